@@ -1,0 +1,10 @@
+//! linewright: commissioning of constant-voltage loudspeaker lines.
+//!
+//! The layers, each using only those above it: `quantity`, `site`, `circuit`, `verdict`,
+//! `diagnosis`, `analysis`, `review`, `report`, `session`, `storage`, `cli`, `tui`.
+//! DEVELOPERS.md draws the house.
+
+#![cfg_attr(test, allow(clippy::unwrap_used, clippy::expect_used, clippy::panic))]
+
+pub mod quantity;
+pub mod site;

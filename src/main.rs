@@ -1,0 +1,3 @@
+//! The `linewright` program.
+
+fn main() {}
