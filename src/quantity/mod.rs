@@ -2,8 +2,13 @@
 //!
 //! Never here: formulas of a line, files, the clock.
 
+mod number;
+mod reading;
+pub mod show;
 mod units;
 
+pub use number::{Decimal, DecimalSign, NumberError, decimal, two_ways};
+pub use reading::{Insulation, ReadingError, TypedReading, Value, insulation, ohms, reading};
 pub use units::{
     Admittance, Celsius, Decibel, Degree, Farad, Fraction, Hertz, Impedance, Measured, Metre,
     MicroHenryPerMetre, Minutes, Ohm, OhmPerKm, PicoFaradPerMetre, Probability, Volt, Watt,

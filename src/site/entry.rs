@@ -2,7 +2,7 @@
 
 use super::id::{EntryId, InstrumentId, LineId, NodeId, Stamp, StateId, VisitId};
 use super::item::{Design, Ref};
-use crate::quantity::{Degree, Hertz, Ohm, Volt};
+use crate::quantity::{Degree, Hertz, Insulation, Ohm, Value, Volt};
 use jiff::{Timestamp, civil::Date};
 use serde::{Deserialize, Serialize};
 
@@ -48,26 +48,6 @@ pub enum Do {
     Edit(Edit),
     Void(Void),
     Seal(Seal),
-}
-
-/// What a meter showed.
-#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
-pub enum Value {
-    /// A figure.
-    Ohm(Ohm),
-    /// Above the meter's range.
-    Open,
-    /// Under half an ohm.
-    Short,
-}
-
-/// What an insulation tester showed.
-#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
-pub enum Insulation {
-    /// A figure.
-    Ohm(Ohm),
-    /// More than the tester can show.
-    Above(Ohm),
 }
 
 /// Where along an opened line a reading was taken.

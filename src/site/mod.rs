@@ -2,19 +2,27 @@
 //!
 //! Never here: maths of a line, files, the clock.
 
+mod assemble;
+mod check;
 mod conductor;
+mod elements;
 mod entry;
 mod figures;
+mod history;
 mod id;
 mod item;
+mod log;
 mod plan;
 
+pub use check::{Problem, check};
 pub use conductor::{AWG, COPPER_OHM_MM2_KM, Conductor, DEFAULT_CABLE, IEC_60228};
+pub use elements::Elements;
 pub use entry::{
-    Check, Cut, Decide, Decision, Do, Edit, Entry, Heard, Insulate, Insulation, Leg, Listen, Note,
-    Read, Repair, Seal, Tick, TickIs, Value, Void,
+    Check, Cut, Decide, Decision, Do, Edit, Entry, Heard, Insulate, Leg, Listen, Note, Read,
+    Repair, Seal, Tick, TickIs, Void,
 };
 pub use figures::{Figure, Figures, Row, Source};
+pub use history::{CORES_OFF, CORES_ON, History};
 pub use id::{
     AmplifierId, CableId, EntryId, InstrumentId, LineId, NodeId, OutputId, RACK, SiteId, Stamp,
     StateId, TypeId, VisitId, WriterId, ZoneId, escape, short_hash,
@@ -23,4 +31,195 @@ pub use item::{
     Amplifier, Cable, Design, Device, FigureDesign, Instrument, Item, Junction, Kind, Line,
     Loudspeaker, Output, Reads, Ref, Retired, SiteDesign, Type, Visit, Zone,
 };
+pub use log::{Log, in_order};
 pub use plan::{AmplifierPlan, CableMake, LinePlan, NodeIs, NodePlan, OutputPlan, Plan};
+
+use crate::quantity::{Hertz, Ohm};
+
+/// A site: what stands, what was recorded, and the plan put together from it.
+#[derive(Clone, Debug)]
+pub struct Site {
+    id: SiteId,
+    elements: Elements,
+    log: Log,
+    plan: Plan,
+    figures: Figures,
+}
+
+impl Site {
+    /// A site from its parts. Edits in the log are history here: the elements hold their result.
+    #[must_use]
+    pub fn new(id: SiteId, elements: Elements, log: Log) -> Self {
+        let figures = assemble::figures(&elements);
+        let plan = assemble::assemble(&elements, &figures);
+        Self {
+            id,
+            elements,
+            log,
+            plan,
+            figures,
+        }
+    }
+
+    /// Its identity.
+    #[must_use]
+    pub const fn id(&self) -> &SiteId {
+        &self.id
+    }
+
+    /// The designs that stand.
+    #[must_use]
+    pub const fn elements(&self) -> &Elements {
+        &self.elements
+    }
+
+    /// All entries.
+    #[must_use]
+    pub const fn log(&self) -> &Log {
+        &self.log
+    }
+
+    /// What stands, in order.
+    #[must_use]
+    pub const fn plan(&self) -> &Plan {
+        &self.plan
+    }
+
+    /// The figures in force.
+    #[must_use]
+    pub const fn figures(&self) -> &Figures {
+        &self.figures
+    }
+
+    /// The building's name.
+    #[must_use]
+    pub fn label(&self) -> &str {
+        self.elements
+            .settled(&Ref::Site)
+            .and_then(Design::label)
+            .unwrap_or("unnamed site")
+    }
+
+    /// Frequency of the impedance readings that count.
+    #[must_use]
+    pub fn test_hz(&self) -> Hertz {
+        Hertz(self.figures.get(Figure::TestHz))
+    }
+
+    /// Takes an entry in. False when this very entry is there already.
+    pub fn apply(&mut self, entry: Entry) -> bool {
+        let edit = match &entry.what {
+            Do::Edit(edit) => Some((edit.clone(), Stamp(entry.id.0.clone()))),
+            _ => None,
+        };
+        let new = self.log.add(entry);
+        if let Some((edit, stamp)) = edit.filter(|_| new) {
+            self.elements.replace(&edit.of, &edit.was, stamp, edit.now);
+            self.figures = assemble::figures(&self.elements);
+            self.plan = assemble::assemble(&self.elements, &self.figures);
+        }
+        new
+    }
+
+    /// The visits, first to last: by the number their id ends in, then by id.
+    #[must_use]
+    pub fn visits(&self) -> Vec<VisitId> {
+        let number = |id: &str| -> u64 {
+            id.rsplit('-')
+                .next()
+                .and_then(|tail| tail.parse().ok())
+                .unwrap_or(0)
+        };
+        let mut out: Vec<VisitId> = self
+            .elements
+            .items()
+            .filter_map(|(of, design)| match (of, design) {
+                (Ref::Visit(id), Design::Visit(_)) => Some(id.clone()),
+                _ => None,
+            })
+            .collect();
+        out.sort_by(|a, b| {
+            number(a.as_str())
+                .cmp(&number(b.as_str()))
+                .then_with(|| a.cmp(b))
+        });
+        out
+    }
+
+    /// The latest visit.
+    #[must_use]
+    pub fn visit(&self) -> VisitId {
+        self.visits().pop().unwrap_or_default()
+    }
+
+    /// Whether the latest visit is a return to a building that was handed over before.
+    #[must_use]
+    pub fn returning(&self) -> bool {
+        let visit = Ref::Visit(self.visit());
+        matches!(self.elements.settled(&visit), Some(Design::Visit(it)) if it.returning)
+    }
+}
+
+/// The items every new site starts with, the same on every copy: one visit and the plain
+/// instruments of a bag.
+#[must_use]
+pub fn birth_items() -> Vec<Item> {
+    let instrument = |label: &str, reads, hz, source_ohm, range_ohm| {
+        Design::Instrument(Instrument {
+            label: label.to_owned(),
+            reads,
+            accuracy: crate::quantity::Fraction(0.05),
+            hz,
+            step_ohm: None,
+            source_ohm,
+            range_ohm,
+            serial: None,
+            calibrated: None,
+            due: None,
+        })
+    };
+    let (hz, source, range) = (Hertz(1000.0), Ohm(100.0), Ohm(100_000.0));
+    [
+        (
+            "visit-1",
+            Design::Visit(Visit {
+                label: "visit-1".to_owned(),
+                returning: false,
+            }),
+        ),
+        (
+            "meter",
+            instrument(
+                "meter",
+                Reads::Impedance,
+                Some(hz),
+                Some(source),
+                Some(range),
+            ),
+        ),
+        (
+            "ohmmeter",
+            instrument("ohmmeter", Reads::Dc, None, None, None),
+        ),
+        (
+            "insulation",
+            instrument("insulation", Reads::Insulation, None, None, None),
+        ),
+    ]
+    .map(|(id, is)| Item {
+        id: id.to_owned(),
+        stamp: Stamp::of_import(&is),
+        is,
+    })
+    .to_vec()
+}
+
+impl Stamp {
+    /// The stamp of a design at its first import: equal designs get equal stamps on every copy.
+    #[must_use]
+    pub fn of_import(design: &Design) -> Self {
+        // Plain data with finite numbers always has a JSON form; Debug text is as good a key if not.
+        let text = serde_json::to_string(design).unwrap_or_else(|_| format!("{design:?}"));
+        Self(format!("i-{}", short_hash(text.as_bytes())))
+    }
+}

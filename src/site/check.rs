@@ -1,0 +1,454 @@
+//! Problems with the data of a site: values that cannot be, labels used twice, cables that feed
+//! themselves. An answer, not an exception: whoever asks decides what to do with them.
+
+use super::assemble::{NodeRow, node_row};
+use super::conductor::Conductor;
+use super::entry::{Cut, Do, Entry};
+use super::figures::Figure;
+use super::id::{EntryId, LineId, NodeId, RACK};
+use super::item::{Design, Ref};
+use super::{Elements, Log};
+use crate::quantity::{DecimalSign, insulation, reading};
+use std::collections::{BTreeMap, HashMap, HashSet};
+use std::fmt;
+use thiserror::Error;
+
+/// Where a problem sits.
+#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Whence {
+    /// In a design item.
+    Item(Ref),
+    /// In an entry of the log.
+    Entry(EntryId),
+}
+
+impl fmt::Display for Whence {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Self::Item(of) => write!(f, "{:?} {}", of.kind(), of.id()),
+            Self::Entry(id) => write!(f, "entry {id}"),
+        }
+    }
+}
+
+/// Something wrong with the data of a site.
+#[derive(Clone, Debug, PartialEq, Error)]
+#[error("{whence}: {what}")]
+pub struct Problem {
+    /// Where.
+    pub whence: Whence,
+    /// What.
+    pub what: What,
+}
+
+/// What is wrong, found and wanted.
+#[derive(Clone, Debug, PartialEq, Error)]
+pub enum What {
+    /// A number out of its range.
+    #[error("{field} is {found}, {wanted} was wanted")]
+    Number {
+        /// The field.
+        field: &'static str,
+        /// What stands there.
+        found: f64,
+        /// What may stand there.
+        wanted: &'static str,
+    },
+    /// A label that another item of the same kind and place has.
+    #[error("the label {label} is used twice: {other} has it too; rename one")]
+    Twice {
+        /// The label.
+        label: String,
+        /// The other item.
+        other: String,
+    },
+    /// An empty label, or one that is a reserved word.
+    #[error("the label {label:?} cannot be used: a name of its own was wanted")]
+    Label {
+        /// The label.
+        label: String,
+    },
+    /// A reference to something that is not there.
+    #[error("{field} names {found}, which is not on the site")]
+    Missing {
+        /// The field.
+        field: &'static str,
+        /// The id.
+        found: String,
+    },
+    /// A cable that feeds itself.
+    #[error("its cable runs in a ring: {ring}; one of them must come from {RACK} or another label")]
+    Ring {
+        /// The labels around it.
+        ring: String,
+    },
+    /// A cable that is neither a standard size nor one of the site's.
+    #[error(
+        "the cable {found} is neither a standard size (1.5 mm2, 16 AWG) nor a cable of the site"
+    )]
+    Cable {
+        /// The name.
+        found: String,
+    },
+    /// A design tap that the loudspeaker does not have.
+    #[error("tap_w {tap} is not among its taps {taps}")]
+    Tap {
+        /// The design tap.
+        tap: f64,
+        /// Its taps.
+        taps: String,
+    },
+    /// A figure that nobody knows.
+    #[error("there is no figure of the name {found}")]
+    Figure {
+        /// The name.
+        found: String,
+    },
+    /// A text that does not read to its value.
+    #[error("the text {text:?} does not read to the value and step beside it")]
+    Text {
+        /// As typed.
+        text: String,
+    },
+}
+
+/// All problems of a site's parts, by place.
+#[must_use]
+pub fn check(elements: &Elements, log: &Log) -> Vec<Problem> {
+    let mut out = Vec::new();
+    let mut say = |of: &Ref, what| {
+        out.push(Problem {
+            whence: Whence::Item(of.clone()),
+            what,
+        })
+    };
+    let mut labels: BTreeMap<(super::Kind, &str, &str), &str> = BTreeMap::new();
+    let mut nodes: BTreeMap<&LineId, Vec<(&Ref, NodeRow<'_>)>> = BTreeMap::new();
+    for (of, _, design) in elements.iter() {
+        numbers(of, design, &mut say);
+        references(elements, of, design, &mut say);
+    }
+    for (of, design) in elements.items() {
+        if matches!(design, Design::Retired(_)) {
+            continue;
+        }
+        if let Some(label) = design.label() {
+            if label.trim().is_empty() || label == RACK || label.chars().count() > 200 {
+                say(
+                    of,
+                    What::Label {
+                        label: label.to_owned(),
+                    },
+                );
+            }
+            // Labels of lines are unique on the site, those below a parent within it.
+            let within = if matches!(design, Design::Line(_)) {
+                ""
+            } else {
+                design.parent()
+            };
+            if let Some(other) = labels.insert((of.kind(), within, label), of.id()) {
+                say(
+                    of,
+                    What::Twice {
+                        label: label.to_owned(),
+                        other: other.to_owned(),
+                    },
+                );
+            }
+        }
+        if let Some(row) = node_row(design) {
+            nodes.entry(row.line).or_default().push((of, row));
+        }
+    }
+    for rows in nodes.values() {
+        rings(rows, &mut say);
+    }
+    for entry in log.entries() {
+        for what in entry_problems(elements, entry) {
+            out.push(Problem {
+                whence: Whence::Entry(entry.id.clone()),
+                what,
+            });
+        }
+    }
+    out
+}
+
+fn numbers(of: &Ref, design: &Design, say: &mut impl FnMut(&Ref, What)) {
+    let mut wants = |field, found: f64, good: bool, wanted| {
+        if !good || !found.is_finite() {
+            say(
+                of,
+                What::Number {
+                    field,
+                    found,
+                    wanted,
+                },
+            );
+        }
+    };
+    let not_negative = "a finite number of 0 or more";
+    let positive = "a finite number above 0";
+    wants("order", design.order(), true, "a finite number");
+    match design {
+        Design::Output(it) => {
+            wants("volts", it.volts.get(), it.volts.get() > 0.0, positive);
+            if let Some(rated) = it.rated_w {
+                wants("rated_w", rated.get(), rated.get() > 0.0, positive);
+            }
+            if let Some(share) = it.headroom {
+                wants(
+                    "headroom",
+                    share.get(),
+                    (0.0..0.95).contains(&share.get()),
+                    "0 to 0.95",
+                );
+            }
+        }
+        Design::Cable(it) => {
+            wants(
+                "r20_ohm_km",
+                it.r20_ohm_km.get(),
+                it.r20_ohm_km.get() > 0.0,
+                positive,
+            );
+            wants(
+                "l_uh_m",
+                it.l_uh_m.get(),
+                it.l_uh_m.get() >= 0.0,
+                not_negative,
+            );
+            wants(
+                "c_pf_m",
+                it.c_pf_m.get(),
+                it.c_pf_m.get() >= 0.0,
+                not_negative,
+            );
+        }
+        Design::Instrument(it) => {
+            let share = it.accuracy.get();
+            wants(
+                "accuracy",
+                share,
+                share > 0.0 && share < 1.0,
+                "between 0 and 1",
+            );
+            for (field, value) in [
+                ("step_ohm", it.step_ohm.map(|v| v.get())),
+                ("source_ohm", it.source_ohm.map(|v| v.get())),
+                ("range_ohm", it.range_ohm.map(|v| v.get())),
+                ("hz", it.hz.map(|v| v.get())),
+            ] {
+                if let Some(value) = value {
+                    wants(field, value, value >= 0.0, not_negative);
+                }
+            }
+        }
+        Design::Loudspeaker(it) => {
+            wants("tap_w", it.tap_w.get(), it.tap_w.get() > 0.0, positive);
+            for tap in it.taps_w.iter().flatten() {
+                wants("taps_w", tap.get(), tap.get() > 0.0, positive);
+            }
+        }
+        Design::Device(it) => {
+            if let Some(ohm) = it.ohm {
+                wants("ohm", ohm.get(), ohm.get() > 0.0, positive);
+            }
+            if let Some(farad) = it.farad {
+                wants("farad", farad.get(), farad.get() > 0.0, positive);
+            }
+        }
+        _ => {}
+    }
+    if let Some(run) = node_row(design).and_then(|row| row.run) {
+        wants(
+            "run_m",
+            run.get(),
+            (0.0..=100_000.0).contains(&run.get()),
+            "0 to 100000 m",
+        );
+    }
+    if let (Ref::Figure(name), Design::Figure(it)) = (of, design) {
+        match Figure::named(name) {
+            None => say(
+                of,
+                What::Figure {
+                    found: name.clone(),
+                },
+            ),
+            Some(figure) => {
+                let row = figure.row();
+                if !(row.least..=row.most).contains(&it.value) {
+                    let wanted = "a value in the range of the figure";
+                    say(
+                        of,
+                        What::Number {
+                            field: "value",
+                            found: it.value,
+                            wanted,
+                        },
+                    );
+                }
+            }
+        }
+    }
+    if let Design::Loudspeaker(it) = design
+        && let Some(taps) = it.taps_w.as_ref().filter(|taps| !taps.contains(&it.tap_w))
+    {
+        let taps: Vec<String> = taps.iter().map(|tap| tap.get().to_string()).collect();
+        say(
+            of,
+            What::Tap {
+                tap: it.tap_w.get(),
+                taps: taps.join(" "),
+            },
+        );
+    }
+}
+
+fn references(elements: &Elements, of: &Ref, design: &Design, say: &mut impl FnMut(&Ref, What)) {
+    let mut wants = |field, there: Ref| {
+        if elements.standing(&there).is_empty() {
+            say(
+                of,
+                What::Missing {
+                    field,
+                    found: there.id().to_owned(),
+                },
+            );
+        }
+    };
+    match design {
+        Design::Output(it) => wants("amplifier", Ref::Amplifier(it.amplifier.clone())),
+        Design::Line(it) => {
+            wants("output", Ref::Output(it.output.clone()));
+            wants("zone", Ref::Zone(it.zone.clone()));
+        }
+        Design::Loudspeaker(it) => wants("type", Ref::Type(it.r#type.clone())),
+        _ => {}
+    }
+    if let Some(row) = node_row(design) {
+        wants("line", Ref::Line(row.line.clone()));
+        if !row.from.is_rack() {
+            let feeding = elements
+                .settled(&Ref::Node(row.from.clone()))
+                .and_then(node_row);
+            if feeding.is_none_or(|feeding| feeding.line != row.line) {
+                say(
+                    of,
+                    What::Missing {
+                        field: "from",
+                        found: row.from.to_string(),
+                    },
+                );
+            }
+        }
+        let own = Ref::Cable(row.cable.into());
+        if Conductor::named(row.cable).is_none() && elements.standing(&own).is_empty() {
+            say(
+                of,
+                What::Cable {
+                    found: row.cable.to_owned(),
+                },
+            );
+        }
+    }
+}
+
+/// Nodes of a line that no way from the rack reaches, because they feed each other.
+fn rings(rows: &[(&Ref, NodeRow<'_>)], say: &mut impl FnMut(&Ref, What)) {
+    let from: HashMap<&str, (&str, &str)> = rows
+        .iter()
+        .map(|(of, row)| (of.id(), (row.from.as_str(), row.label)))
+        .collect();
+    let mut sound: HashSet<&str> = HashSet::new();
+    for (of, _) in rows {
+        let mut path: Vec<&str> = Vec::new();
+        let mut at = of.id();
+        while let Some((next, _)) = from.get(at) {
+            if sound.contains(at) {
+                break;
+            }
+            if let Some(start) = path.iter().position(|seen| *seen == at) {
+                let ring: Vec<&str> = path[start..].iter().map(|id| from[id].1).collect();
+                say(
+                    of,
+                    What::Ring {
+                        ring: ring.join(", "),
+                    },
+                );
+                break;
+            }
+            path.push(at);
+            at = next;
+        }
+        sound.extend(path);
+    }
+}
+
+fn entry_problems(elements: &Elements, entry: &Entry) -> Vec<What> {
+    let mut out = Vec::new();
+    let mut wants = |field, there: Ref| {
+        if elements.standing(&there).is_empty() {
+            out.push(What::Missing {
+                field,
+                found: there.id().to_owned(),
+            });
+        }
+    };
+    let node = |id: &NodeId| Ref::Node(id.clone());
+    if let Some(line) = entry.what.line() {
+        wants("line", Ref::Line(line.clone()));
+    }
+    match &entry.what {
+        Do::Read(read) => {
+            wants("instrument", Ref::Instrument(read.instrument.clone()));
+            if let Some(Cut::Near(at) | Cut::Far(at) | Cut::Whole(at)) = &read.cut {
+                wants("cut", node(at));
+            }
+            let reads = reading(&read.text, DecimalSign::Either)
+                .or_else(|_| reading(&read.text, DecimalSign::Comma))
+                .or_else(|_| reading(&read.text, DecimalSign::Point));
+            let holds = reads.is_ok_and(|typed| {
+                typed.value == read.value && typed.step.get() <= read.step_ohm.get() * (1.0 + 1e-9)
+            });
+            if !holds {
+                out.push(What::Text {
+                    text: read.text.clone(),
+                });
+            }
+        }
+        Do::Insulate(it) => {
+            wants("instrument", Ref::Instrument(it.instrument.clone()));
+            if !it.test_v.get().is_finite() || it.test_v.get() <= 0.0 {
+                let wanted = "a finite number above 0";
+                out.push(What::Number {
+                    field: "test_v",
+                    found: it.test_v.get(),
+                    wanted,
+                });
+            }
+            let reads = insulation(&it.text, DecimalSign::Either)
+                .or_else(|_| insulation(&it.text, DecimalSign::Comma));
+            if !reads.is_ok_and(|value| value == it.value) {
+                out.push(What::Text {
+                    text: it.text.clone(),
+                });
+            }
+        }
+        Do::Check(it) => {
+            wants("instrument", Ref::Instrument(it.instrument.clone()));
+            wants("visit", Ref::Visit(it.visit.clone()));
+        }
+        Do::Listen(it) => wants("at", node(&it.at)),
+        Do::Edit(it) if it.of.kind() != it.now.kind() => {
+            out.push(What::Missing {
+                field: "of",
+                found: it.of.id().to_owned(),
+            });
+        }
+        _ => {}
+    }
+    out
+}

@@ -1,0 +1,203 @@
+//! A line's story: its states, what was read in each, whether it is off the amplifier.
+//!
+//! A state is a visit, or a line between two repairs within a visit. As found is the last rack
+//! reading of a visit's first state, as left that of its last.
+
+use super::Site;
+use super::entry::{Cut, Do, Entry, Heard, Insulate, Listen, Read};
+use super::id::{LineId, NodeId, StateId, VisitId};
+use crate::quantity::Hertz;
+
+/// List item that takes a line off the amplifier.
+pub const CORES_OFF: &str = "cores-off";
+/// List item that puts it back.
+pub const CORES_ON: &str = "cores-on";
+
+/// What counts of one line, in order.
+#[derive(Clone, Debug)]
+pub struct History<'a> {
+    entries: Vec<&'a Entry>,
+    visits: Vec<VisitId>,
+    test_hz: Hertz,
+}
+
+/// A repair and the state it ended.
+struct Step<'a> {
+    state: &'a str,
+    after: &'a StateId,
+}
+
+impl Site {
+    /// The story of a line.
+    #[must_use]
+    pub fn history(&self, line: &LineId) -> History<'_> {
+        History {
+            entries: self.log().of_line(line),
+            visits: self.visits(),
+            test_hz: self.test_hz(),
+        }
+    }
+}
+
+impl<'a> History<'a> {
+    /// Every counting entry of the line.
+    #[must_use]
+    pub fn entries(&self) -> &[&'a Entry] {
+        &self.entries
+    }
+
+    fn repairs(&self) -> impl Iterator<Item = Step<'a>> + '_ {
+        self.entries.iter().filter_map(|entry| match &entry.what {
+            Do::Repair(repair) => Some(Step {
+                state: entry.id.as_str(),
+                after: &repair.after,
+            }),
+            _ => None,
+        })
+    }
+
+    /// The states of one visit, first to last.
+    #[must_use]
+    pub fn states(&self, visit: &VisitId) -> Vec<StateId> {
+        let mut out = vec![StateId(visit.0.clone())];
+        for repair in self.repairs() {
+            // Two engineers may have ended one state each with a repair of their own: both states
+            // stand, the later last.
+            if out.contains(repair.after) {
+                out.push(StateId(repair.state.to_owned()));
+            }
+        }
+        out
+    }
+
+    /// The latest state of the latest visit.
+    #[must_use]
+    pub fn state(&self) -> StateId {
+        let visit = self.visits.last().cloned().unwrap_or_default();
+        self.states(&visit).pop().unwrap_or_default()
+    }
+
+    /// The state an entry counts in: a struck repair hands its readings to the state before it.
+    fn home(&self, site: &'a Site, state: &'a StateId) -> &'a StateId {
+        let mut state = state;
+        let mut steps = 0;
+        while let Some(entry) = site.log().get(&state.as_str().into()) {
+            match &entry.what {
+                Do::Repair(repair) if !site.log().counts(&entry.id) && steps < 1000 => {
+                    state = &repair.after;
+                    steps += 1;
+                }
+                _ => break,
+            }
+        }
+        state
+    }
+
+    /// Every counting reading taken in a state, in order.
+    pub fn reads(
+        &'a self,
+        site: &'a Site,
+        state: &'a StateId,
+    ) -> impl DoubleEndedIterator<Item = (&'a Entry, &'a Read)> + 'a {
+        self.entries
+            .iter()
+            .filter_map(move |entry| match &entry.what {
+                Do::Read(read) if self.home(site, &read.state) == state => Some((*entry, read)),
+                _ => None,
+            })
+    }
+
+    /// The latest impedance at the rack, line whole, at the site's test frequency, in a state.
+    #[must_use]
+    pub fn rack(&'a self, site: &'a Site, state: &'a StateId) -> Option<(&'a Entry, &'a Read)> {
+        self.reads(site, state)
+            .rfind(|(_, read)| read.is_rack(self.test_hz))
+    }
+
+    /// The latest answer at each place in a state; `reversed` does not replace an earlier answer.
+    #[must_use]
+    pub fn answers(&'a self, site: &'a Site, state: &'a StateId) -> Vec<(&'a Entry, &'a Listen)> {
+        let mut out: Vec<(&Entry, &Listen)> = Vec::new();
+        for entry in &self.entries {
+            let Do::Listen(listen) = &entry.what else {
+                continue;
+            };
+            if self.home(site, &listen.state) != state {
+                continue;
+            }
+            match out.iter_mut().find(|(_, other)| other.at == listen.at) {
+                Some(_) if listen.gives == Heard::Reversed => {}
+                Some(place) => *place = (*entry, listen),
+                None => out.push((*entry, listen)),
+            }
+        }
+        out
+    }
+
+    /// Whether the polarity was called reversed at a place in a state.
+    #[must_use]
+    pub fn reversed(&'a self, site: &'a Site, state: &'a StateId, at: &NodeId) -> bool {
+        self.entries.iter().any(|entry| match &entry.what {
+            Do::Listen(listen) => {
+                listen.gives == Heard::Reversed
+                    && listen.at == *at
+                    && self.home(site, &listen.state) == state
+            }
+            _ => false,
+        })
+    }
+
+    /// The insulation readings of a state, in order.
+    #[must_use]
+    pub fn insulation(
+        &'a self,
+        site: &'a Site,
+        state: &'a StateId,
+    ) -> Vec<(&'a Entry, &'a Insulate)> {
+        self.entries
+            .iter()
+            .filter_map(|entry| match &entry.what {
+                Do::Insulate(it) if self.home(site, &it.state) == state => Some((*entry, it)),
+                _ => None,
+            })
+            .collect()
+    }
+
+    /// Taken off the amplifier by a tick and not yet back.
+    #[must_use]
+    pub fn is_off(&self) -> bool {
+        self.entries
+            .iter()
+            .rev()
+            .find_map(|entry| match &entry.what {
+                Do::Tick(tick) if tick.item == CORES_OFF => Some(true),
+                Do::Tick(tick) if tick.item == CORES_ON => Some(false),
+                _ => None,
+            })
+            .unwrap_or(false)
+    }
+}
+
+impl Read {
+    /// An impedance at the rack with the line whole at the test frequency: the reading that a
+    /// verdict rests on.
+    #[must_use]
+    pub fn is_rack(&self, test_hz: Hertz) -> bool {
+        self.cut.is_none() && self.hz == test_hz
+    }
+
+    /// A direct-current reading.
+    #[must_use]
+    pub fn is_dc(&self) -> bool {
+        self.hz.get() == 0.0
+    }
+
+    /// The node where the line was opened or read, when not at the rack.
+    #[must_use]
+    pub const fn at(&self) -> Option<&NodeId> {
+        match &self.cut {
+            Some(Cut::Near(node) | Cut::Far(node) | Cut::Whole(node)) => Some(node),
+            None => None,
+        }
+    }
+}

@@ -1,0 +1,291 @@
+//! The log: every entry ever recorded, and which of them count.
+//!
+//! An entry counts when no counting `Void` names it and no counting entry corrects it. The log only
+//! grows; the indexes here are kept as entries come in, so that one more entry costs the same on a
+//! large site as on a small one.
+
+use super::entry::{Do, Entry};
+use super::id::{EntryId, LineId};
+use super::item::Ref;
+use std::collections::HashMap;
+
+/// Undo and redo of one entry beyond this is no engineer's doing: it counts for nothing.
+const LONGEST_CHAIN: usize = 256;
+
+/// All entries.
+#[derive(Clone, Debug, Default)]
+pub struct Log {
+    entries: Vec<Entry>,
+    by_id: HashMap<EntryId, Vec<usize>>,
+    by_line: HashMap<LineId, Vec<usize>>,
+    against: HashMap<EntryId, Vec<usize>>,
+}
+
+impl Log {
+    /// Adds an entry. False when this very entry is there already. An entry with a known id and
+    /// other content is kept beside it: a collision must not lose a reading.
+    pub fn add(&mut self, entry: Entry) -> bool {
+        let same = self.by_id.entry(entry.id.clone()).or_default();
+        if same.iter().any(|at| self.entries[*at] == entry) {
+            return false;
+        }
+        let at = self.entries.len();
+        same.push(at);
+        match &entry.what {
+            Do::Void(void) => {
+                for id in &void.of {
+                    self.against.entry(id.clone()).or_default().push(at);
+                }
+            }
+            what => {
+                for line in lines_of(what) {
+                    self.by_line.entry(line.clone()).or_default().push(at);
+                }
+            }
+        }
+        if let Some(id) = &entry.corrects {
+            self.against.entry(id.clone()).or_default().push(at);
+        }
+        self.entries.push(entry);
+        true
+    }
+
+    /// Every entry in the order it came in.
+    #[must_use]
+    pub fn entries(&self) -> &[Entry] {
+        &self.entries
+    }
+
+    /// The entry with this id.
+    #[must_use]
+    pub fn get(&self, id: &EntryId) -> Option<&Entry> {
+        self.by_id.get(id)?.first().map(|at| &self.entries[*at])
+    }
+
+    /// Whether an entry counts. Entries that strike each other in a ring (a hostile file) count
+    /// for nothing.
+    #[must_use]
+    pub fn counts(&self, id: &EntryId) -> bool {
+        self.counts_within(id, &mut Vec::new()).unwrap_or(false)
+    }
+
+    fn counts_within<'a>(&'a self, id: &'a EntryId, path: &mut Vec<&'a EntryId>) -> Option<bool> {
+        if path.len() > LONGEST_CHAIN || path.contains(&id) {
+            return None;
+        }
+        path.push(id);
+        for at in self.against.get(id).map_or(&[][..], Vec::as_slice) {
+            if self.counts_within(&self.entries[*at].id, path)? {
+                path.pop();
+                return Some(false);
+            }
+        }
+        path.pop();
+        Some(true)
+    }
+
+    /// The counting entries of a line, by time, then row or counter, then id.
+    #[must_use]
+    pub fn of_line(&self, line: &LineId) -> Vec<&Entry> {
+        let mut out: Vec<&Entry> = self
+            .by_line
+            .get(line)
+            .map_or(&[][..], Vec::as_slice)
+            .iter()
+            .map(|at| &self.entries[*at])
+            .filter(|entry| self.counts(&entry.id))
+            .collect();
+        out.sort_by(|a, b| in_order(a, b));
+        out
+    }
+
+    /// Every counting entry that belongs to no line, in order.
+    #[must_use]
+    pub fn of_no_line(&self) -> Vec<&Entry> {
+        let mut out: Vec<&Entry> = self
+            .entries
+            .iter()
+            .filter(|entry| lines_of(&entry.what).next().is_none() && self.counts(&entry.id))
+            .collect();
+        out.sort_by(|a, b| in_order(a, b));
+        out
+    }
+
+    /// Every entry in the order of the file: by time, then row or counter, then id.
+    #[must_use]
+    pub fn rows(&self) -> Vec<&Entry> {
+        let mut out: Vec<&Entry> = self.entries.iter().collect();
+        out.sort_by(|a, b| in_order(a, b));
+        out
+    }
+
+    /// The lines an entry touches; for a `Void`, those of what it strikes.
+    #[must_use]
+    pub fn touched(&self, entry: &Entry) -> Vec<LineId> {
+        let mut out: Vec<LineId> = lines_of(&entry.what).cloned().collect();
+        let mut ids: Vec<&EntryId> = entry.corrects.iter().collect();
+        let mut seen: Vec<&EntryId> = Vec::new();
+        if let Do::Void(void) = &entry.what {
+            ids.extend(&void.of);
+        }
+        while let Some(id) = ids.pop() {
+            if seen.contains(&id) {
+                continue;
+            }
+            seen.push(id);
+            for at in self.by_id.get(id).map_or(&[][..], Vec::as_slice) {
+                let struck = &self.entries[*at];
+                out.extend(lines_of(&struck.what).cloned());
+                if let Do::Void(void) = &struck.what {
+                    ids.extend(&void.of);
+                }
+            }
+        }
+        out.sort();
+        out.dedup();
+        out
+    }
+}
+
+impl PartialEq for Log {
+    fn eq(&self, other: &Self) -> bool {
+        self.rows() == other.rows()
+    }
+}
+
+/// The order of the file and of a line's story.
+#[must_use]
+pub fn in_order(a: &Entry, b: &Entry) -> std::cmp::Ordering {
+    a.at.cmp(&b.at)
+        .then_with(|| place(a).cmp(&place(b)))
+        .then_with(|| a.id.cmp(&b.id))
+}
+
+/// Row of a file, else the counter of the writer.
+fn place(entry: &Entry) -> u64 {
+    entry.row.map_or_else(
+        || {
+            entry
+                .id
+                .as_str()
+                .rsplit('-')
+                .next()
+                .and_then(|n| n.parse().ok())
+                .unwrap_or(0)
+        },
+        u64::from,
+    )
+}
+
+fn lines_of(what: &Do) -> impl Iterator<Item = &LineId> {
+    let refs: &[Ref] = match what {
+        Do::Tick(tick) => &tick.of,
+        Do::Decide(decide) => std::slice::from_ref(&decide.of),
+        Do::Note(note) => std::slice::from_ref(&note.of),
+        _ => &[],
+    };
+    what.line()
+        .into_iter()
+        .chain(refs.iter().filter_map(|of| match of {
+            Ref::Line(line) => Some(line),
+            _ => None,
+        }))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::site::entry::{Note, Void};
+
+    fn note(id: &str, second: i64) -> Entry {
+        Entry {
+            at: jiff::Timestamp::from_second(second).unwrap(),
+            id: id.into(),
+            by: "engineer A".into(),
+            what: Do::Note(Note {
+                of: Ref::Line("L-1".into()),
+                text: id.into(),
+            }),
+            act: None,
+            row: None,
+            corrects: None,
+            why: None,
+        }
+    }
+
+    fn void(id: &str, of: &[&str]) -> Entry {
+        Entry {
+            what: Do::Void(Void {
+                of: of.iter().map(|id| (*id).into()).collect(),
+            }),
+            ..note(id, 9)
+        }
+    }
+
+    fn log(entries: &[Entry]) -> Log {
+        let mut log = Log::default();
+        for entry in entries {
+            log.add(entry.clone());
+        }
+        log
+    }
+
+    #[test]
+    fn a_struck_entry_no_longer_counts_and_striking_the_strike_brings_it_back() {
+        let mut log = log(&[note("w-1", 1), void("w-2", &["w-1"])]);
+        assert!(!log.counts(&"w-1".into()));
+        assert!(log.of_line(&"L-1".into()).is_empty());
+        log.add(void("w-3", &["w-2"]));
+        assert!(log.counts(&"w-1".into()));
+    }
+
+    #[test]
+    fn a_correction_takes_the_place_of_what_it_corrects_until_it_is_struck() {
+        let correction = Entry {
+            corrects: Some("w-1".into()),
+            ..note("w-2", 2)
+        };
+        let mut log = log(&[note("w-1", 1), correction]);
+        assert!(!log.counts(&"w-1".into()));
+        assert!(log.counts(&"w-2".into()));
+        log.add(void("w-3", &["w-2"]));
+        assert!(log.counts(&"w-1".into()));
+    }
+
+    #[test]
+    fn a_ring_of_strikes_counts_for_nothing_and_does_not_hang() {
+        let log = log(&[
+            void("w-1", &["w-2"]),
+            void("w-2", &["w-1"]),
+            void("w-3", &["w-3"]),
+        ]);
+        for id in ["w-1", "w-2", "w-3"] {
+            assert!(!log.counts(&id.into()), "{id}");
+        }
+    }
+
+    #[test]
+    fn the_same_entry_twice_is_one_and_a_forged_id_keeps_both() {
+        let mut log = log(&[note("w-1", 1)]);
+        assert!(!log.add(note("w-1", 1)));
+        assert!(log.add(note("w-1", 2)));
+        assert_eq!(log.entries().len(), 2);
+    }
+
+    #[test]
+    fn a_line_tells_its_story_in_order_of_time_then_counter_as_a_number() {
+        let log = log(&[note("w-10", 5), note("w-9", 5), note("w-11", 1)]);
+        let ids: Vec<_> = log
+            .of_line(&"L-1".into())
+            .iter()
+            .map(|e| e.id.to_string())
+            .collect();
+        assert_eq!(ids, ["w-11", "w-9", "w-10"]);
+    }
+
+    #[test]
+    fn a_strike_touches_the_line_of_what_it_strikes() {
+        let log = log(&[note("w-1", 1), void("w-2", &["w-1"])]);
+        assert_eq!(log.touched(&void("w-3", &["w-2"])), [LineId::from("L-1")]);
+    }
+}
