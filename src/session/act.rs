@@ -1,0 +1,81 @@
+//! Acts: what undo goes back over, and what is on its way to the disk.
+
+use super::mode::Draft;
+use crate::site::{Entry, EntryId, LineId};
+
+/// An entry that is not on the disk yet.
+#[derive(Clone, Debug, PartialEq)]
+pub(super) struct Pending {
+    /// The entry.
+    pub entry: Entry,
+    /// Why the disk refused it; none while it is being written.
+    pub refused: Option<String>,
+}
+
+/// Something that `u` takes back.
+#[derive(Clone, Debug, PartialEq)]
+pub(super) enum Act {
+    /// Entries recorded together, and the line they were for.
+    Entries {
+        /// Their ids.
+        ids: Vec<EntryId>,
+        /// The line.
+        line: Option<LineId>,
+        /// What they were, for the message.
+        what: String,
+    },
+    /// A draft that was dropped.
+    Dropped(Draft),
+}
+
+/// Acts of this opening, and those that were taken back.
+#[derive(Clone, Debug, Default)]
+pub(super) struct Acts {
+    done: Vec<Act>,
+    undone: Vec<Undone>,
+}
+
+/// An act taken back, with the entry that took it back.
+#[derive(Clone, Debug)]
+pub(super) struct Undone {
+    /// The act.
+    pub act: Act,
+    /// The strike, where entries were struck.
+    pub strike: Option<EntryId>,
+}
+
+impl Acts {
+    /// A new act: what was taken back before can no longer be done again.
+    pub fn push(&mut self, act: Act) {
+        self.done.push(act);
+        self.undone.clear();
+    }
+
+    /// The entry recorded last, if it still stands on top.
+    pub fn last_entry(&self) -> Option<&EntryId> {
+        match self.done.last()? {
+            Act::Entries { ids, .. } => ids.last(),
+            Act::Dropped(_) => None,
+        }
+    }
+
+    /// The last act, to be taken back.
+    pub fn pop(&mut self) -> Option<Act> {
+        self.done.pop()
+    }
+
+    /// Keeps an act that was taken back.
+    pub fn keep_undone(&mut self, act: Act, strike: Option<EntryId>) {
+        self.undone.push(Undone { act, strike });
+    }
+
+    /// The act taken back last.
+    pub fn pop_undone(&mut self) -> Option<Undone> {
+        self.undone.pop()
+    }
+
+    /// An act done again: others that were taken back stay so.
+    pub fn push_again(&mut self, act: Act) {
+        self.done.push(act);
+    }
+}

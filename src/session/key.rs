@@ -1,0 +1,35 @@
+//! Keys as the session knows them: no terminal library behind.
+
+/// A key that was pressed.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+#[allow(missing_docs)]
+pub enum Key {
+    Char(char),
+    Enter,
+    Esc,
+    Tab,
+    BackTab,
+    Backspace,
+    Delete,
+    Up,
+    Down,
+    Left,
+    Right,
+    Home,
+    End,
+    PageUp,
+    PageDown,
+    F1,
+}
+
+impl Key {
+    /// How the key is named on the screen.
+    #[must_use]
+    pub fn name(self) -> String {
+        match self {
+            Self::Char(' ') => "Space".to_owned(),
+            Self::Char(c) => c.to_string(),
+            other => format!("{other:?}"),
+        }
+    }
+}

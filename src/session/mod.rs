@@ -1,0 +1,242 @@
+//! The application as a pure state machine: an event in, the new state and a list of effects out.
+//!
+//! ```text
+//!   Event --> update --> Session' + [Effect]     view(&Session, size) --> lines ready to paint
+//! ```
+//!
+//! Never here: the terminal library, files, the clock. Time comes in with events; what the outside
+//! world must do goes out as [`Effect`].
+
+mod act;
+mod draft;
+mod key;
+pub mod keys;
+mod mode;
+mod movement;
+mod resume;
+mod tree;
+mod update;
+pub mod view;
+
+pub use key::Key;
+pub use keys::{Action, ModeName, Place};
+pub use mode::{Draft, DraftKind, Mode, Purpose, Words};
+pub use resume::Resume;
+pub use tree::{RowId, TreeRow};
+pub use update::update;
+
+use crate::analysis::Analyst;
+use crate::site::{Entry, EntryId, LineId, Site, WriterId};
+use act::{Acts, Pending};
+use jiff::Timestamp;
+use std::collections::BTreeSet;
+
+/// What comes in.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Event {
+    /// A key, with the time it was pressed.
+    Key(Key, Timestamp),
+    /// The screen's size changed: columns, rows.
+    Resize(usize, usize),
+    /// These entries are on the disk.
+    Recorded(Vec<EntryId>),
+    /// These entries are not on the disk, and why.
+    NotRecorded(Vec<EntryId>, String),
+    /// Something to be said on the message line.
+    Say(String),
+}
+
+/// What the outside world is asked to do.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Effect {
+    /// Put these entries on the disk; answered by `Recorded` or `NotRecorded`.
+    Record(Vec<Entry>),
+    /// Keep this text as the place to stand.
+    Remember(String),
+    /// Leave.
+    Leave,
+}
+
+/// Who may write.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Access {
+    /// This opening.
+    Writes,
+    /// Someone else, named.
+    ReadsOnly(String),
+}
+
+/// Who sits at the keyboard, and in which opening.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Opening {
+    /// The engineer.
+    pub by: String,
+    /// Writer id of this opening; entry ids are made from it.
+    pub writer: WriterId,
+    /// Whether entries can be recorded.
+    pub access: Access,
+    /// The zone that times are shown in.
+    pub zone: jiff::tz::TimeZone,
+    /// Frames and bars in ASCII only.
+    pub ascii: bool,
+}
+
+/// The state of the application.
+#[derive(Debug)]
+pub struct Session {
+    site: Site,
+    analyst: Analyst,
+    opening: Opening,
+    counter: u64,
+    place: Place,
+    mode: Mode,
+    cursor: RowId,
+    folded: BTreeSet<RowId>,
+    rows: Vec<TreeRow>,
+    size: (usize, usize),
+    top: usize,
+    page: usize,
+    help_top: usize,
+    leaving: bool,
+    message: Message,
+    pending: Vec<Pending>,
+    acts: Acts,
+    trail: Trail,
+    remembered: String,
+}
+
+/// The message line: stands until the next act.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Message {
+    /// What happened.
+    pub text: String,
+    /// What can be done about it, at the right end.
+    pub hint: &'static str,
+    /// It went wrong.
+    pub alarm: bool,
+}
+
+/// Where the cursor has been.
+#[derive(Clone, Debug, Default)]
+struct Trail {
+    back: Vec<RowId>,
+    forward: Vec<RowId>,
+}
+
+impl Session {
+    /// A session over a site, standing where `resume` says, else at the first unread line.
+    #[must_use]
+    pub fn new(site: Site, opening: Opening, resume: Option<Resume>) -> Self {
+        let analyst = Analyst::new(&site);
+        let mut session = Self {
+            site,
+            analyst,
+            opening,
+            counter: 0,
+            place: Place::Survey,
+            mode: Mode::Key,
+            cursor: RowId::Site,
+            folded: BTreeSet::new(),
+            rows: Vec::new(),
+            size: (80, 24),
+            top: 0,
+            page: 0,
+            help_top: 0,
+            leaving: false,
+            message: Message::default(),
+            pending: Vec::new(),
+            acts: Acts::default(),
+            trail: Trail::default(),
+            remembered: String::new(),
+        };
+        session.stand(resume);
+        session
+    }
+
+    fn stand(&mut self, resume: Option<Resume>) {
+        let resumed = resume.is_some();
+        let resume = resume.unwrap_or_default();
+        self.folded = resume.folded;
+        self.page = resume.page;
+        self.rebuild_rows();
+        if resumed && self.row_at(&resume.cursor).is_some() {
+            self.cursor = resume.cursor;
+        } else {
+            match self.next_unread(None) {
+                Some(line) => self.show_line(line),
+                None => self.cursor = RowId::Site,
+            }
+        }
+        if let Some(draft) = resume.draft.filter(|_| self.may_write()) {
+            if self.site.plan().line(&draft.line).is_some() {
+                self.mode = Mode::Reading(draft);
+            }
+        }
+        self.say_where();
+        self.clamp();
+    }
+
+    /// The site.
+    #[must_use]
+    pub const fn site(&self) -> &Site {
+        &self.site
+    }
+
+    /// The analysis that the screen reads.
+    #[must_use]
+    pub const fn analyst(&self) -> &Analyst {
+        &self.analyst
+    }
+
+    /// What the keyboard is doing.
+    #[must_use]
+    pub const fn mode(&self) -> &Mode {
+        &self.mode
+    }
+
+    /// The row the cursor is on.
+    #[must_use]
+    pub const fn cursor(&self) -> &RowId {
+        &self.cursor
+    }
+
+    /// The message line.
+    #[must_use]
+    pub const fn message(&self) -> &Message {
+        &self.message
+    }
+
+    /// Entries sent to the disk and not yet there, refused ones included.
+    #[must_use]
+    pub fn waiting(&self) -> Vec<&Entry> {
+        self.pending.iter().map(|pending| &pending.entry).collect()
+    }
+
+    /// Where the engineer stands now.
+    #[must_use]
+    pub fn resume(&self) -> Resume {
+        Resume {
+            version: Resume::VERSION,
+            cursor: self.cursor.clone(),
+            folded: self.folded.clone(),
+            draft: match &self.mode {
+                Mode::Reading(draft) => Some(draft.clone()),
+                _ => None,
+            },
+            page: self.page,
+        }
+    }
+
+    fn may_write(&self) -> bool {
+        self.opening.access == Access::Writes
+    }
+
+    /// The line under the cursor.
+    #[must_use]
+    pub fn cursor_line(&self) -> Option<LineId> {
+        match &self.cursor {
+            RowId::Line(line) => Some(line.clone()),
+            _ => None,
+        }
+    }
+}

@@ -1,0 +1,192 @@
+//! Moving: the cursor holds a label and moves only by a key.
+
+use super::keys::Action;
+use super::tree::{self, RowId};
+use super::{Message, Session};
+use crate::site::LineId;
+
+impl Session {
+    /// Rows of the tree that the screen shows at a time.
+    pub(super) fn body_height(&self) -> usize {
+        self.size.1.saturating_sub(6).max(1)
+    }
+
+    pub(super) fn rebuild_rows(&mut self) {
+        self.rows = tree::rows(self.site.plan(), self.site.label(), &self.folded);
+    }
+
+    pub(super) fn row_at(&self, id: &RowId) -> Option<usize> {
+        self.rows.iter().position(|row| row.id == *id)
+    }
+
+    fn cursor_at(&self) -> usize {
+        self.row_at(&self.cursor).unwrap_or(0)
+    }
+
+    /// Keeps the cursor on a row that is there and on the screen.
+    pub(super) fn clamp(&mut self) {
+        if self.row_at(&self.cursor).is_none() {
+            self.cursor = RowId::Site;
+        }
+        let (at, height) = (self.cursor_at(), self.body_height());
+        if at < self.top {
+            self.top = at;
+        } else if at >= self.top + height {
+            self.top = at + 1 - height;
+        }
+        self.top = self.top.min(self.rows.len().saturating_sub(height));
+    }
+
+    fn move_to(&mut self, at: usize) {
+        if let Some(row) = self.rows.get(at) {
+            if self.cursor != row.id {
+                self.page = 0;
+            }
+            self.cursor = row.id.clone();
+        }
+    }
+
+    /// A step, a screen, an end.
+    pub(super) fn travel(&mut self, action: Action) {
+        let (at, last) = (self.cursor_at(), self.rows.len().saturating_sub(1));
+        let screen = self.body_height().saturating_sub(1).max(1);
+        self.move_to(match action {
+            Action::Up => at.saturating_sub(1),
+            Action::Down => (at + 1).min(last),
+            Action::PageUp => at.saturating_sub(screen),
+            Action::PageDown => (at + screen).min(last),
+            Action::First => 0,
+            _ => last,
+        });
+    }
+
+    /// Left: folds the branch, or goes to the row it hangs on.
+    pub(super) fn fold(&mut self) {
+        let row = &self.rows[self.cursor_at()];
+        if row.branch && !row.folded {
+            self.folded.insert(row.id.clone());
+            self.rebuild_rows();
+        } else if let Some(parent) = row.parent.clone() {
+            self.cursor = parent;
+            self.page = 0;
+        }
+    }
+
+    /// Right, and Enter on a folded branch.
+    pub(super) fn unfold(&mut self) {
+        let cursor = self.cursor.clone();
+        if self.folded.remove(&cursor) {
+            self.rebuild_rows();
+        }
+    }
+
+    /// Enter with nothing typed: a branch opens or folds; a line does nothing.
+    pub(super) fn go_in(&mut self) {
+        let row = &self.rows[self.cursor_at()];
+        if row.branch && row.folded {
+            self.unfold();
+        } else if row.branch {
+            self.fold();
+        }
+    }
+
+    /// Puts the cursor on a line, opening the branches above it.
+    pub(super) fn show_line(&mut self, line: usize) {
+        let plan = self.site.plan();
+        let line = &plan.lines[line];
+        let output = &plan.outputs[line.output];
+        let mut opened = self.folded.remove(&RowId::Output(output.id.clone()));
+        opened |= self.folded.remove(&RowId::Zone(output.id.clone(), line.zone.clone()));
+        for amplifier in &plan.amplifiers {
+            if amplifier.outputs.contains(&line.output) {
+                opened |= self.folded.remove(&RowId::Amplifier(amplifier.id.clone()));
+            }
+        }
+        let id = RowId::Line(line.id.clone());
+        if opened {
+            self.rebuild_rows();
+        }
+        if self.cursor != id {
+            self.page = 0;
+        }
+        self.cursor = id;
+    }
+
+    /// The same, keeping where the cursor was for the way back.
+    pub(super) fn jump(&mut self, line: usize) {
+        let from = self.cursor.clone();
+        self.show_line(line);
+        if self.cursor != from {
+            self.trail.back.push(from);
+            self.trail.forward.clear();
+        }
+    }
+
+    /// Back or forward over the jumps.
+    pub(super) fn retrace(&mut self, forward: bool) {
+        let trail = &mut self.trail;
+        let (from, to) =
+            if forward { (&mut trail.forward, &mut trail.back) } else { (&mut trail.back, &mut trail.forward) };
+        let Some(id) = from.pop() else {
+            self.message = Message { text: "no more places that way".into(), ..Message::default() };
+            return;
+        };
+        to.push(self.cursor.clone());
+        match &id {
+            RowId::Line(line) => {
+                if let Some(at) = self.site.plan().line(line) {
+                    self.show_line(at);
+                }
+            }
+            _ if self.row_at(&id).is_some() => self.cursor = id,
+            _ => {}
+        }
+    }
+
+    /// The next line in rack order without a rack reading, after `from`, round the end.
+    pub(super) fn next_unread(&self, from: Option<usize>) -> Option<usize> {
+        self.next_line(from, |session, at| {
+            !session.analyst.line(at).is_read()
+                && !session.is_waiting(&session.site.plan().lines[at].id)
+        })
+    }
+
+    /// The next line after `from`, round the end, for which `wanted` holds.
+    pub(super) fn next_line(
+        &self,
+        from: Option<usize>,
+        wanted: impl Fn(&Self, usize) -> bool,
+    ) -> Option<usize> {
+        let count = self.site.plan().lines.len();
+        let start = from.map_or(0, |at| at + 1);
+        (0..count).map(|step| (start + step) % count.max(1)).find(|at| wanted(self, *at))
+    }
+
+    /// Whether an entry of this line is on its way to the disk.
+    pub(super) fn is_waiting(&self, line: &LineId) -> bool {
+        self.pending.iter().any(|pending| pending.entry.what.line() == Some(line))
+    }
+
+    /// The line under the cursor, else the first of the branch under it.
+    pub(super) fn line_under(&self) -> Option<usize> {
+        self.rows.get(self.cursor_at()).map(|row| row.lines.start)
+    }
+
+    /// Lines that match what is typed for `find`: the letters and digits of the label, signs apart.
+    pub(super) fn matches(&self, text: &str) -> Vec<usize> {
+        let plain = |text: &str| -> String {
+            text.chars().filter(|c| c.is_alphanumeric()).flat_map(char::to_lowercase).collect()
+        };
+        let wanted = plain(text);
+        if wanted.is_empty() {
+            return Vec::new();
+        }
+        let lines = &self.site.plan().lines;
+        (0..lines.len())
+            .filter(|at| {
+                plain(&lines[*at].label).contains(&wanted)
+                    || plain(&lines[*at].zone_label).contains(&wanted)
+            })
+            .collect()
+    }
+}

@@ -1,0 +1,67 @@
+//! Where the engineer stood: cursor, open branches, what was half typed. Text for the user's state
+//! folder, never for the site file.
+
+use super::mode::Draft;
+use super::tree::RowId;
+use serde::{Deserialize, Serialize};
+use std::collections::BTreeSet;
+
+/// Where the engineer stood.
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Resume {
+    /// Version of this text.
+    pub version: u32,
+    /// The row the cursor was on.
+    pub cursor: RowId,
+    /// Branches that were folded.
+    pub folded: BTreeSet<RowId>,
+    /// What was half typed.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub draft: Option<Draft>,
+    /// Page of the panel.
+    pub page: usize,
+}
+
+impl Resume {
+    /// The version written now.
+    pub const VERSION: u32 = 1;
+
+    /// As text.
+    #[must_use]
+    pub fn to_text(&self) -> String {
+        ron::to_string(self).unwrap_or_default()
+    }
+
+    /// From text. A text of another version, or damaged, is no place to stand: the engineer starts
+    /// at the first unread line, and nothing recorded is touched by that.
+    #[must_use]
+    pub fn from_text(text: &str) -> Option<Self> {
+        ron::from_str::<Self>(text).ok().filter(|resume| resume.version == Self::VERSION)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::session::mode::DraftKind;
+
+    #[test]
+    fn where_the_engineer_stood_survives_as_text() {
+        let resume = Resume {
+            version: Resume::VERSION,
+            cursor: RowId::Line("R-04".into()),
+            folded: [RowId::Output("A1/2".into())].into(),
+            draft: Some(Draft {
+                line: "R-04".into(),
+                kind: DraftKind::Impedance,
+                text: "41x".into(),
+                corrects: None,
+            }),
+            page: 1,
+        };
+        assert_eq!(Resume::from_text(&resume.to_text()), Some(resume));
+        assert_eq!(Resume::from_text("(version: 9)"), None);
+        assert_eq!(Resume::from_text("\u{0}"), None);
+    }
+}

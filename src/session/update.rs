@@ -1,0 +1,320 @@
+//! An event in, the new state and the effects out.
+
+use super::act::Act;
+use super::key::Key;
+use super::keys::{self, Action, Place};
+use super::mode::{Draft, DraftKind, Mode, Purpose, Words};
+use super::{Effect, Event, Message, Session};
+use jiff::Timestamp;
+
+/// Takes an event in. After every key that changed where the engineer stands, the place to stand is
+/// among the effects.
+pub fn update(session: &mut Session, event: Event) -> Vec<Effect> {
+    let mut effects = match event {
+        Event::Key(key, now) => match keys::action(session.mode.name(), session.place, key) {
+            Some(action) => session.act(action, key, now),
+            None => session.unknown_key(key),
+        },
+        Event::Resize(columns, rows) => {
+            session.size = (columns, rows);
+            Vec::new()
+        }
+        Event::Recorded(ids) => {
+            session.recorded(&ids);
+            Vec::new()
+        }
+        Event::NotRecorded(ids, why) => {
+            session.refused(&ids, &why);
+            Vec::new()
+        }
+        Event::Say(text) => {
+            session.say(&text);
+            Vec::new()
+        }
+    };
+    session.clamp();
+    session.look_closer();
+    let text = session.resume().to_text();
+    if text != session.remembered {
+        session.remembered.clone_from(&text);
+        effects.push(Effect::Remember(text));
+    }
+    effects
+}
+
+impl Session {
+    fn act(&mut self, action: Action, key: Key, now: Timestamp) -> Vec<Effect> {
+        if self.place == Place::Help {
+            return self.act_in_help(action);
+        }
+        match std::mem::replace(&mut self.mode, Mode::Key) {
+            Mode::Key => self.act_on_key(action, key, now),
+            Mode::Reading(draft) => self.act_on_draft(draft, action, key, now),
+            Mode::Text(words) => self.act_on_words(words, action, key, now),
+            Mode::GoList => self.act_on_go_list(action),
+        }
+    }
+
+    fn act_in_help(&mut self, action: Action) -> Vec<Effect> {
+        match action {
+            Action::Up => self.help_top = self.help_top.saturating_sub(1),
+            Action::Down => self.help_top += 1,
+            Action::PageUp => self.help_top = self.help_top.saturating_sub(self.body_height()),
+            Action::PageDown => self.help_top += self.body_height(),
+            _ => self.place = Place::Survey,
+        }
+        Vec::new()
+    }
+
+    fn open_help(&mut self) {
+        self.place = Place::Help;
+        self.help_top = 0;
+    }
+
+    fn act_on_key(&mut self, action: Action, key: Key, now: Timestamp) -> Vec<Effect> {
+        let letter = match key {
+            Key::Char(c) => c,
+            _ => ' ',
+        };
+        match action {
+            Action::StartReading => self.start(DraftKind::Impedance, &letter.to_string()),
+            Action::StartOpen => self.start(DraftKind::Impedance, "open"),
+            Action::StartOhmmeter => self.start(DraftKind::Dc, ""),
+            Action::StartInsulation => {
+                self.start(DraftKind::Insulation, if letter == '>' { ">" } else { "" });
+            }
+            Action::StartRepair => self.start_repair(),
+            Action::TakeUpLast => self.take_up_last(letter),
+            Action::Up | Action::Down | Action::PageUp | Action::PageDown | Action::First | Action::Last => {
+                self.travel(action);
+            }
+            Action::Fold => self.fold(),
+            Action::Unfold => self.unfold(),
+            Action::Enter => {
+                let line = self.cursor_line();
+                if line.is_some_and(|line| self.is_refused(&line)) {
+                    return self.send_again();
+                }
+                self.go_in();
+            }
+            Action::NextPage => self.page = self.page.saturating_add(1),
+            Action::PreviousPage => self.page = self.page.saturating_sub(1),
+            Action::NextFlagged => self.next_flagged(),
+            Action::Undo => return self.undo(now),
+            Action::Redo => return self.redo(now),
+            Action::Find => self.mode = Mode::Text(Words::new(Purpose::Find)),
+            Action::GoList => self.mode = Mode::GoList,
+            Action::Help => self.open_help(),
+            Action::Quit => return self.quit(),
+            _ => {}
+        }
+        Vec::new()
+    }
+
+    fn quit(&mut self) -> Vec<Effect> {
+        let refused = self.pending.iter().filter(|pending| pending.refused.is_some()).count();
+        if refused > 0 && !self.leaving {
+            self.leaving = true;
+            self.message = Message {
+                text: format!("{refused} not on the disk: Enter on the line tries again; q again leaves them"),
+                hint: "",
+                alarm: true,
+            };
+            return Vec::new();
+        }
+        vec![Effect::Leave]
+    }
+
+    fn next_flagged(&mut self) {
+        let from = self.line_under();
+        match self.next_line(from, |session, at| session.analyst.line(at).is_flagged()) {
+            Some(at) => self.jump(at),
+            None => self.say("no line wants a look"),
+        }
+    }
+
+    fn act_on_draft(
+        &mut self,
+        mut draft: Draft,
+        action: Action,
+        key: Key,
+        now: Timestamp,
+    ) -> Vec<Effect> {
+        match (action, key) {
+            (Action::Type, Key::Char(c)) if draft.text.len() < 24 => {
+                self.message = Message::default();
+                draft.text.push(c);
+            }
+            (Action::Ohmmeter, _) => {
+                draft.kind = if draft.kind == DraftKind::Dc { DraftKind::Impedance } else { DraftKind::Dc };
+            }
+            (Action::InsulationKind, _) => {
+                draft.kind = if draft.kind == DraftKind::Insulation {
+                    DraftKind::Impedance
+                } else {
+                    DraftKind::Insulation
+                };
+            }
+            (Action::Backspace, _) => {
+                self.message = Message::default();
+                if draft.text.pop().is_none() || draft.text.is_empty() {
+                    return Vec::new();
+                }
+            }
+            (Action::Escape, _) => {
+                self.drop_draft(draft);
+                return Vec::new();
+            }
+            (Action::Enter, _) => {
+                self.mode = Mode::Reading(draft.clone());
+                return self.record_draft(&draft, now);
+            }
+            (Action::Up | Action::Down, _) => {
+                self.say("a reading is being typed: Enter records it, Esc drops it");
+            }
+            (Action::NextPage, _) => self.page = self.page.saturating_add(1),
+            (Action::PreviousPage, _) => self.page = self.page.saturating_sub(1),
+            (Action::Help, _) => self.open_help(),
+            _ => {}
+        }
+        self.mode = Mode::Reading(draft);
+        Vec::new()
+    }
+
+    fn drop_draft(&mut self, draft: Draft) {
+        self.message = Message {
+            text: format!("dropped, not recorded: {}", draft.text),
+            hint: "u brings it back",
+            alarm: false,
+        };
+        self.acts.push(Act::Dropped(draft));
+    }
+
+    fn act_on_words(
+        &mut self,
+        mut words: Words,
+        action: Action,
+        key: Key,
+        now: Timestamp,
+    ) -> Vec<Effect> {
+        match (action, key) {
+            (Action::Type, Key::Char(c)) if words.text.chars().count() < 200 => words.insert(c),
+            (Action::Backspace, _) => {
+                if !words.backspace() && words.text.is_empty() {
+                    return Vec::new();
+                }
+            }
+            (Action::CaretLeft, _) => words.step(-1),
+            (Action::CaretRight, _) => words.step(1),
+            (Action::Up | Action::Down, _) if words.purpose == Purpose::Find => {
+                self.next_match(&words.text, action == Action::Down);
+            }
+            (Action::Escape, _) => {
+                if words.purpose == Purpose::Find && !words.text.is_empty() {
+                    self.retrace(false);
+                }
+                return Vec::new();
+            }
+            (Action::Enter, _) => {
+                self.mode = Mode::Text(words.clone());
+                return match &words.purpose {
+                    Purpose::Find => {
+                        self.mode = Mode::Key;
+                        Vec::new()
+                    }
+                    Purpose::Repair(line) => self.record_repair(line, &words.text, now),
+                };
+            }
+            _ => {}
+        }
+        if words.purpose == Purpose::Find && matches!(action, Action::Type | Action::Backspace) {
+            self.show_first_match(&words.text);
+        }
+        self.mode = Mode::Text(words);
+        Vec::new()
+    }
+
+    fn show_first_match(&mut self, text: &str) {
+        let found = self.matches(text);
+        match found.first() {
+            Some(at) => {
+                // One jump for the whole word, so that Esc and `g g` lead back to the start.
+                if text.chars().count() == 1 {
+                    self.jump(*at);
+                } else {
+                    self.show_line(*at);
+                }
+                let s = if found.len() == 1 { "" } else { "s" };
+                self.say(&format!("{} line{s} with {text}", found.len()));
+            }
+            None => self.say(&format!("no line with {text}")),
+        }
+    }
+
+    fn next_match(&mut self, text: &str, down: bool) {
+        let found = self.matches(text);
+        let here = self.line_under().unwrap_or(0);
+        let next = if down {
+            found.iter().find(|at| **at > here).or_else(|| found.first())
+        } else {
+            found.iter().rev().find(|at| **at < here).or_else(|| found.last())
+        };
+        if let Some(at) = next {
+            self.show_line(*at);
+        }
+    }
+
+    fn act_on_go_list(&mut self, action: Action) -> Vec<Effect> {
+        match action {
+            Action::GoNextUnread => match self.next_unread(self.line_under()) {
+                Some(at) => self.jump(at),
+                None => self.say("every line is read"),
+            },
+            Action::GoSite => self.travel(Action::First),
+            Action::GoBack => self.retrace(false),
+            Action::GoForward => self.retrace(true),
+            Action::Find => self.mode = Mode::Text(Words::new(Purpose::Find)),
+            Action::Help => self.open_help(),
+            _ => {}
+        }
+        Vec::new()
+    }
+
+    fn unknown_key(&mut self, key: Key) -> Vec<Effect> {
+        if self.mode == Mode::GoList {
+            self.mode = Mode::Key;
+        }
+        let text = match &self.mode {
+            Mode::Reading(_) => format!("{} does not belong in a reading: ? shows what does", key.name()),
+            _ => format!("{} does nothing here: ? shows the keys", key.name()),
+        };
+        self.say(&text);
+        Vec::new()
+    }
+
+    /// What stands now and what waits, for whoever comes back to the screen.
+    pub(super) fn say_where(&mut self) {
+        let plan = self.site.plan();
+        let read = (0..plan.lines.len()).filter(|at| self.analyst.line(*at).is_read()).count();
+        let last = self.analyst.last_reading();
+        let last = last.map(|entry| format!(", last {} {}", self.title(entry), self.clock(entry.at)));
+        let next = self.next_unread(None).map(|at| plan.lines[at].label.as_str());
+        let next = next.map_or_else(String::new, |label| format!(", next unread {label}"));
+        let text =
+            format!("{read} of {} lines read{}{next}", plan.lines.len(), last.unwrap_or_default());
+        self.say(&text);
+    }
+
+    fn is_refused(&self, line: &crate::site::LineId) -> bool {
+        self.pending
+            .iter()
+            .any(|pending| pending.refused.is_some() && pending.entry.what.line() == Some(line))
+    }
+
+    /// The suspects of the line under the cursor are reckoned when it is looked at.
+    fn look_closer(&mut self) {
+        if let Some(at) = self.cursor_line().and_then(|line| self.site.plan().line(&line)) {
+            self.analyst.look(&self.site, at);
+        }
+    }
+}

@@ -1,0 +1,181 @@
+//! Text on a grid of cells: spans with a tone, cut and filled by display width.
+
+use unicode_width::{UnicodeWidthChar, UnicodeWidthStr};
+
+/// How a span stands out. Colour is only ever a painted ground; each tone has its sign or word in
+/// the text as well.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum Tone {
+    /// The terminal's own two colours.
+    #[default]
+    Plain,
+    /// A title.
+    Title,
+    /// Typed, not recorded.
+    Draft,
+    /// Wants a look: out, open, fits nothing.
+    Alarm,
+    /// Must not be connected.
+    Stop,
+}
+
+/// Text in one tone.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Span {
+    /// The text.
+    pub text: String,
+    /// The tone.
+    pub tone: Tone,
+}
+
+/// A line of spans.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Line(pub Vec<Span>);
+
+/// Width in cells.
+#[must_use]
+pub fn width(text: &str) -> usize {
+    text.width()
+}
+
+/// Control and direction-changing characters made visible: text from a file never steers the
+/// terminal.
+#[must_use]
+pub fn harmless(text: &str) -> String {
+    if text.chars().all(|c| !steers(c)) {
+        return text.to_owned();
+    }
+    text.chars()
+        .flat_map(|c| if steers(c) { c.escape_unicode().collect::<Vec<_>>() } else { vec![c] })
+        .collect()
+}
+
+fn steers(c: char) -> bool {
+    c.is_control()
+        || matches!(c, '\u{200e}' | '\u{200f}' | '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}' | '\u{feff}')
+}
+
+/// Cut to a width; what was cut is marked with `~`.
+#[must_use]
+pub fn cut(text: &str, cells: usize) -> String {
+    let text = harmless(text);
+    if width(&text) <= cells {
+        return text;
+    }
+    let mut out = String::new();
+    let mut used = 0;
+    for c in text.chars() {
+        let own = c.width().unwrap_or(0);
+        if used + own + 1 > cells {
+            break;
+        }
+        out.push(c);
+        used += own;
+    }
+    if cells > 0 {
+        out.push('~');
+    }
+    out
+}
+
+/// Cut or filled with blanks on the right.
+#[must_use]
+pub fn left(text: &str, cells: usize) -> String {
+    let text = cut(text, cells);
+    let fill = cells.saturating_sub(width(&text));
+    text + &" ".repeat(fill)
+}
+
+/// Filled with blanks on the left; a figure is never cut.
+#[must_use]
+pub fn right(text: &str, cells: usize) -> String {
+    " ".repeat(cells.saturating_sub(width(text))) + text
+}
+
+/// Broken into lines of at most `first` and then `rest` cells, at blanks where there are any.
+#[must_use]
+pub fn wrap(text: &str, first: usize, rest: usize) -> Vec<String> {
+    let text = harmless(text);
+    let mut out: Vec<String> = vec![String::new()];
+    for word in text.split(' ').filter(|word| !word.is_empty()) {
+        let limit = if out.len() == 1 { first } else { rest };
+        let Some(line) = out.last_mut() else { break };
+        let gap = usize::from(!line.is_empty());
+        if !line.is_empty() && width(line) + gap + width(word) > limit {
+            out.push(cut(word, rest));
+        } else {
+            if gap == 1 {
+                line.push(' ');
+            }
+            let room = limit.saturating_sub(width(line));
+            line.push_str(&cut(word, room));
+        }
+    }
+    out
+}
+
+impl Line {
+    /// Plain text.
+    #[must_use]
+    pub fn plain(text: impl Into<String>) -> Self {
+        Self::tone(text, Tone::Plain)
+    }
+
+    /// Text in one tone.
+    #[must_use]
+    pub fn tone(text: impl Into<String>, tone: Tone) -> Self {
+        Self(vec![Span { text: text.into(), tone }])
+    }
+
+    /// With more text behind.
+    #[must_use]
+    pub fn and(mut self, text: impl Into<String>, tone: Tone) -> Self {
+        self.0.push(Span { text: text.into(), tone });
+        self
+    }
+
+    /// Text at the left and at the right end of a width; the left gives way.
+    #[must_use]
+    pub fn ends(start: &str, end: &str, cells: usize, tone: Tone) -> Self {
+        let room = cells.saturating_sub(width(end) + usize::from(!end.is_empty()));
+        let start = left(start, room);
+        let gap = if end.is_empty() { "" } else { " " };
+        Self::tone(format!("{start}{gap}{end}"), tone)
+    }
+
+    /// Width in cells.
+    #[must_use]
+    pub fn width(&self) -> usize {
+        self.0.iter().map(|span| width(&span.text)).sum()
+    }
+
+    /// The text without tones.
+    #[must_use]
+    pub fn text(&self) -> String {
+        self.0.iter().map(|span| span.text.as_str()).collect()
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn wide_and_combining_characters_are_counted_in_cells() {
+        assert_eq!(left("\u{5927}\u{5ef3}", 6), "\u{5927}\u{5ef3}  ");
+        assert_eq!(cut("\u{5927}\u{5ef3}", 3), "\u{5927}~");
+        assert_eq!(width(&left("e\u{301}te", 5)), 5);
+    }
+
+    #[test]
+    fn an_escape_code_in_a_label_is_shown_and_not_obeyed() {
+        assert_eq!(cut("A\u{1b}[2J", 40), "A\\u{1b}[2J");
+    }
+
+    #[test]
+    fn words_wrap_within_their_width_and_none_is_lost() {
+        let lines = wrap("one tapped 12 W instead of 6 W: LS-1 to LS-7 alike", 20, 16);
+        assert!(lines.iter().enumerate().all(|(at, line)| width(line) <= if at == 0 { 20 } else { 16 }));
+        assert_eq!(lines.join(" "), "one tapped 12 W instead of 6 W: LS-1 to LS-7 alike");
+    }
+}
