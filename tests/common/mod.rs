@@ -1,6 +1,8 @@
 //! What several tests of the circuit share: the listed networks as plans and changes.
 #![allow(dead_code)]
 
+pub mod trees;
+
 use linewright::circuit::{Change, Load, Network};
 use linewright::quantity::{
     Admittance, Decibel, Farad, Fraction, Impedance, Metre, Ohm, Volt, Watt,
