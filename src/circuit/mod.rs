@@ -21,6 +21,8 @@ mod heard;
 mod network;
 mod sensitivity;
 mod solve;
+#[cfg(test)]
+mod testing;
 
 pub use cable::{COPPER_PER_K, PerMetre, TwoPort};
 pub use change::Change;

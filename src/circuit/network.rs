@@ -421,3 +421,120 @@ fn device(ohm: Option<Ohm>, farad: Option<Farad>, conditions: &Conditions) -> Ad
         None => bridge(Ohm(ohms)),
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::circuit::testing::{line, loudspeaker, network, node};
+    use crate::quantity::{Decibel, Fraction};
+
+    fn ohms(network: &Network) -> f64 {
+        network.solve().input().modulus().unwrap().get()
+    }
+
+    #[test]
+    fn a_capacitor_in_series_is_open_to_direct_current() {
+        let blocked = NodeIs::Loudspeaker {
+            tap: Watt(10.0),
+            taps: None,
+            of: "type".into(),
+            dc_block: true,
+        };
+        let unit = |farad: Option<f64>| NodeIs::Device {
+            ohm: Some(Ohm(22_000.0)),
+            farad: farad.map(Farad),
+        };
+        for (is, dc, tone) in [
+            (blocked, None, 1000.0),
+            // |R + 1 / (j w C)| with 1 / (w C) = 1591.549 ohm at 1 kHz and 0.1 uF.
+            (unit(Some(1e-7)), None, 22_000f64.hypot(1_591.549_43)),
+            (unit(None), Some(22_000.0), 22_000.0),
+        ] {
+            let line = line(vec![node(is, None, Some(0.0))]);
+            let got = network(&line, 0.0).solve().input().modulus();
+            assert_eq!(got.map(|ohm| ohm.get().round()), dc);
+            assert!((ohms(&network(&line, 1000.0)) - tone).abs() < 1e-4);
+        }
+    }
+
+    #[test]
+    fn a_run_of_unknown_length_counts_as_fifteen_metres_and_zero_is_zero() {
+        let run = |metres: Option<f64>| {
+            let mut speaker = loudspeaker(10.0, None, 0.0);
+            speaker.run = metres.map(Metre);
+            network(&line(vec![speaker]), 0.0)
+        };
+        assert_eq!(run(None), run(Some(15.0)));
+        assert!((ohms(&run(Some(0.0))) - 80.0).abs() < 1e-12);
+        assert!((ohms(&run(None)) - 80.0 - 15.0 * 0.0242).abs() < 1e-12);
+    }
+
+    #[test]
+    fn outward_come_control_then_joint_then_cable() {
+        // With direct current: a^2 / (joint + cable + winding), the joint behind the control.
+        let sound = network(&line(vec![loudspeaker(10.0, None, 100.0)]), 0.0);
+        let joint = Change::Series {
+            run: 0,
+            z: Impedance::new(30.0, 0.0),
+        };
+        let control = Change::control_down(0, Decibel(6.0));
+        let a = 10f64.powf(-6.0 / 20.0);
+        let want = (30.0 + 2.42 + 80.0) / (a * a);
+        for order in [[joint, control], [control, joint]] {
+            assert!((ohms(&sound.with(&order)) - want).abs() < 1e-9);
+        }
+        let off = Change::Control {
+            run: 0,
+            ratio: Fraction(0.0),
+        };
+        let solution = sound.with(&[off]).solve();
+        assert_eq!(solution.voltage(0), None);
+        assert_eq!(solution.y_in(), Admittance::new(0.0, 0.0));
+    }
+
+    #[test]
+    fn another_line_voltage_finds_every_load_behind_a_transformer_in_any_order() {
+        let nodes = vec![
+            loudspeaker(10.0, None, 0.0),
+            loudspeaker(10.0, Some(0), 0.0),
+        ];
+        let twice = Change::EveryLoad { times: 2.0 };
+        let load = |transformer| Change::Load {
+            at: 0,
+            is: Load {
+                y: Admittance::new(0.5, 0.0),
+                silent: false,
+                transformer,
+            },
+        };
+        for (hz, grown, watt) in [(1000.0, 2.0, 1e-3), (0.0, 2f64.sqrt(), 1.0 / 80.0)] {
+            let sound = network(&line(nodes.clone()), hz);
+            for (transformer, first) in [(true, 0.5 * grown), (false, 0.5)] {
+                for order in [[twice, load(transformer)], [load(transformer), twice]] {
+                    let y = sound.with(&order).solve().y_in();
+                    assert!((y.re - (first + grown * watt)).abs() < 1e-12);
+                }
+            }
+        }
+    }
+
+    #[test]
+    fn a_short_stands_where_it_is_put() {
+        // Direct current: 30 % of 100 m of loop at 24.2 mohm/m, then 0.2 ohm beside the rest.
+        let sound = network(&line(vec![loudspeaker(10.0, None, 100.0)]), 0.0);
+        let at = |along: f64, ohm: f64| Change::Short {
+            run: 0,
+            along: Fraction(along),
+            ohm: Ohm(ohm),
+        };
+        let beside = |ohm: f64, rest: f64| 1.0 / (1.0 / ohm + 1.0 / rest);
+        let one = 0.726 + beside(0.2, 1.694 + 80.0);
+        assert!((ohms(&sound.with(&[at(0.3, 0.2)])) - one).abs() < 1e-12);
+        let two = 0.726 + beside(0.2, 0.484 + beside(5.0, 1.21 + 80.0));
+        for order in [[at(0.3, 0.2), at(0.5, 5.0)], [at(0.5, 5.0), at(0.3, 0.2)]] {
+            assert!((ohms(&sound.with(&order)) - two).abs() < 1e-12);
+        }
+        // A bridge of nothing stays a number.
+        assert!((ohms(&sound.with(&[at(0.3, 0.0)])) - 0.726).abs() < 1e-5);
+    }
+}
