@@ -6,5 +6,6 @@
 
 #![cfg_attr(test, allow(clippy::unwrap_used, clippy::expect_used, clippy::panic))]
 
+pub mod circuit;
 pub mod quantity;
 pub mod site;

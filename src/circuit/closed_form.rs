@@ -1,0 +1,386 @@
+//! Driving-point figures of a solved network, and what the rack would read after one change,
+//! without a new solve.
+//!
+//! Two roads lead to the same figure. With the root driven by a current, hence open:
+//!
+//! ```text
+//!   shunt   Z' = Z - V_k^2 dY / (1 + dY Z_kk)
+//!   series  Z' = Z + I_s^2 dZ / (1 + dZ Y_ss)      break  Z' = Z + I_s^2 / Y_ss
+//! ```
+//!
+//! With the root held at a voltage the shunt is Y' = Y + v_k^2 dY / (1 + dY H_kk), v per volt at
+//! the rack and H_kk the impedance at k with the rack's end shorted. Each change takes the road on
+//! which it only adds, so that a short on a long line and a break on a heavy one lose no digits:
+//! shunts the second, series elements the first, written with Y so that an open line needs no
+//! infinity.
+//!
+//! Two changes at once: lay the first ([`Network::with`](super::Network::with)), solve, and take
+//! the closed form of the second. A list of n single changes and all their pairs costs n solves.
+//!
+//! Never here: names of faults, probabilities.
+
+use super::change::{Change, bridge};
+use super::solve::{Input, Solution};
+use crate::quantity::{Admittance, Fraction, Impedance};
+use num_complex::Complex64;
+
+const ZERO: Complex64 = Complex64::new(0.0, 0.0);
+
+/// What a node and its run look back on.
+#[derive(Clone, Copy, Debug, Default)]
+struct Back {
+    /// Impedance behind the control of the run, the rack held.
+    z_run: Impedance,
+    /// Impedance at the node without its own admittance, the rack held.
+    z_node: Impedance,
+    /// Admittance behind the control of the run, the rack open.
+    y_run: Admittance,
+    /// Admittance at the node without its own, the rack open.
+    y_node: Admittance,
+}
+
+/// Driving-point figures of a solution, from which single changes follow.
+#[derive(Clone, Debug)]
+pub struct ClosedForm<'a> {
+    solution: &'a Solution,
+    back: Vec<Back>,
+}
+
+impl Solution {
+    /// Prepares the closed forms: one more pass from the root. O(n).
+    #[must_use]
+    pub fn closed_form(&self) -> ClosedForm<'_> {
+        let elements = &self.network.elements;
+        let mut back = vec![Back::default(); elements.len()];
+        // The runs at one node, without each in turn: sums of those before and those after it,
+        // never a total less one, which would lose the light ones beside a heavy one.
+        let mut so_far = vec![ZERO; elements.len() + 1];
+        let place = |from: Option<usize>| from.map_or(0, |from| from + 1);
+        let mut siblings = vec![ZERO; elements.len()];
+        for (run, element) in elements.iter().enumerate() {
+            let sum = &mut so_far[place(element.from)];
+            siblings[run] = *sum;
+            *sum += self.at[run].y_run;
+        }
+        so_far.fill(ZERO);
+        for (run, element) in elements.iter().enumerate().rev() {
+            let sum = &mut so_far[place(element.from)];
+            siblings[run] += *sum;
+            *sum += self.at[run].y_run;
+        }
+        for (run, element) in elements.iter().enumerate() {
+            if self.at[run].cut {
+                continue;
+            }
+            let square = element.ratio * element.ratio;
+            let (z, y) = match element.from {
+                None => (ZERO, siblings[run]),
+                Some(from) => {
+                    let beside = self.network.across(from) + siblings[run];
+                    let feed = back[from];
+                    (
+                        feed.z_node / (1.0 + feed.z_node * beside),
+                        feed.y_node + beside,
+                    )
+                }
+            };
+            let (z_run, y_run) = (z * square, y / square);
+            back[run] = Back {
+                z_run,
+                y_run,
+                z_node: element.cable.looking_back_z(z_run + element.series),
+                y_node: element
+                    .cable
+                    .looking_back(y_run / (1.0 + element.series * y_run)),
+            };
+        }
+        ClosedForm {
+            solution: self,
+            back,
+        }
+    }
+}
+
+impl ClosedForm<'_> {
+    /// The solution these figures belong to.
+    #[must_use]
+    pub const fn solution(&self) -> &Solution {
+        self.solution
+    }
+
+    /// Z_kk: impedance at a node, all that hangs there with it, the rack open. None where the
+    /// node is cut off or nothing is connected anywhere.
+    #[must_use]
+    pub fn driving_point(&self, node: usize) -> Option<Impedance> {
+        let at = self.solution.at.get(node).filter(|it| !it.cut)?;
+        let y = self.back[node].y_node + at.y_node;
+        (y != ZERO).then(|| y.inv())
+    }
+
+    /// Impedance at a node, all that hangs there with it, the rack's end shorted. None where the
+    /// node is cut off.
+    #[must_use]
+    pub fn driving_point_held(&self, node: usize) -> Option<Impedance> {
+        let at = self.solution.at.get(node).filter(|it| !it.cut)?;
+        let z = self.back[node].z_node;
+        Some(z / (1.0 + z * at.y_node))
+    }
+
+    /// Y_ss: admittance that a source inserted in a run behind its control would see, the rack
+    /// open; 0 for the only run at the rack and for a run that is cut off.
+    #[must_use]
+    pub fn inserted(&self, run: usize) -> Admittance {
+        let Some(at) = self.solution.at.get(run).filter(|it| !it.cut) else {
+            return ZERO;
+        };
+        series(self.back[run].y_run, at.y_behind)
+    }
+
+    /// The last node that lies on the way from the rack to both; none is the rack.
+    #[must_use]
+    pub fn last_common(&self, one: usize, other: usize) -> Option<usize> {
+        let (mut one, mut other) = (Some(one), Some(other));
+        while one != other {
+            // Feeding nodes stand before those they feed, so the later of two is never common.
+            if one > other {
+                one = one.and_then(|at| self.solution.network.from(at));
+            } else {
+                other = other.and_then(|at| self.solution.network.from(at));
+            }
+        }
+        one
+    }
+
+    /// Z_jk: voltage at one node per ampere fed in at another, the rack open:
+    /// Z_aa V_j V_k / V_a^2, a the last common node. None where either is cut off or nothing is
+    /// connected anywhere.
+    #[must_use]
+    pub fn transfer(&self, one: usize, other: usize) -> Option<Impedance> {
+        let product = self.solution.voltage(one)? * self.solution.voltage(other)?;
+        match self.last_common(one, other) {
+            Some(common) => {
+                let v = self.solution.voltage(common)?;
+                Some(self.driving_point(common)? * product / (v * v))
+            }
+            None => match self.solution.input() {
+                Input::Ohms(z) => Some(z * product),
+                Input::Open => None,
+            },
+        }
+    }
+
+    /// Voltage and outward current at a point of a run, per volt at the rack; the current is that
+    /// on its near side. None where the run is cut off.
+    #[must_use]
+    pub fn along(&self, run: usize, along: Fraction) -> Option<(Complex64, Complex64)> {
+        let (v, y, _) = self.point(run, along.get())?;
+        Some((v, v * y))
+    }
+
+    /// Voltage at a point of a run, the admittance outward and the impedance back from it.
+    fn point(&self, run: usize, along: f64) -> Option<(Complex64, Admittance, Impedance)> {
+        let at = self.solution.at.get(run).filter(|it| !it.cut)?;
+        let element = &self.solution.network.elements[run];
+        let (before, behind) = element.split(along.clamp(0.0, 1.0));
+        let y = behind.looking_in(at.y_node);
+        Some((
+            at.v_near * before.carries(y),
+            y,
+            before.looking_back_z(self.back[run].z_run + element.series),
+        ))
+    }
+
+    /// Impedance at the rack after one change.
+    #[must_use]
+    pub fn after(&self, change: &Change) -> Input {
+        Input::of(self.y_after(change))
+    }
+
+    /// Admittance at the rack after one change: exact, O(1) for every kind but
+    /// [`Change::EveryLoad`], which is solved anew.
+    #[must_use]
+    pub fn y_after(&self, change: &Change) -> Admittance {
+        let y_in = self.solution.y_in;
+        let network = &self.solution.network;
+        match *change {
+            Change::Load { at, is } => {
+                if network.is_loudspeaker(at) {
+                    self.shunted(at, network.acting(&is) - network.own(at))
+                } else {
+                    y_in
+                }
+            }
+            Change::Shunt { at, y } => self.shunted(at, y),
+            Change::Series { run, z } => self.in_series(run, |y_ss| z / (1.0 + z * y_ss)),
+            Change::Break { run } => self.broken(run),
+            Change::Short { run, along, ohm } => {
+                if self.elsewhere(run) {
+                    return y_in;
+                }
+                self.point(run, along.get()).map_or(y_in, |(v, y, z)| {
+                    let bridge = bridge(ohm);
+                    y_in + v * v * bridge / (1.0 + bridge * (z / (1.0 + z * y)))
+                })
+            }
+            Change::Control { run, ratio } => {
+                let ratio = ratio.get();
+                if self.elsewhere(run) {
+                    return y_in;
+                }
+                if ratio == 0.0 {
+                    return self.broken(run);
+                }
+                let element = &network.elements[run];
+                let dy = self.solution.at[run].y_behind
+                    * (ratio * ratio - element.ratio * element.ratio);
+                match element.from {
+                    None => y_in + dy,
+                    Some(from) => self.shunt(from, dy),
+                }
+            }
+            Change::EveryLoad { .. } => network.with(&[*change]).solve().y_in,
+        }
+    }
+
+    fn elsewhere(&self, run: usize) -> bool {
+        self.solution
+            .network
+            .elements
+            .get(run)
+            .is_none_or(|element| element.run_elsewhere)
+    }
+
+    fn shunted(&self, node: usize, dy: Admittance) -> Admittance {
+        match self.solution.network.elements.get(node) {
+            Some(element) if !element.node_elsewhere => self.shunt(node, dy),
+            _ => self.solution.y_in,
+        }
+    }
+
+    fn shunt(&self, node: usize, dy: Admittance) -> Admittance {
+        let y_in = self.solution.y_in;
+        self.driving_point_held(node).map_or(y_in, |z| {
+            let v = self.solution.at[node].v;
+            y_in + v * v * dy / (1.0 + dy * z)
+        })
+    }
+
+    fn broken(&self, run: usize) -> Admittance {
+        self.in_series(run, |y_ss| y_ss.inv())
+    }
+
+    /// A series element in a run, given what 1 / (1 / dZ + Y_ss) is.
+    fn in_series(&self, run: usize, adds: impl Fn(Admittance) -> Impedance) -> Admittance {
+        let y_in = self.solution.y_in;
+        if self.elsewhere(run) {
+            return y_in;
+        }
+        let current = self.solution.current(run);
+        if current == ZERO {
+            return y_in;
+        }
+        let adds = adds(self.inserted(run));
+        if adds.is_finite() {
+            y_in / (1.0 + current * current * adds / y_in)
+        } else {
+            // A break of the only run at the rack.
+            ZERO
+        }
+    }
+}
+
+/// Two admittances in series.
+fn series(one: Admittance, other: Admittance) -> Admittance {
+    let sum = one + other;
+    if sum == ZERO { ZERO } else { one * other / sum }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::circuit::testing::{line, loudspeaker, network};
+
+    fn two() -> Solution {
+        // Direct current: 2.42 ohm a run (IEC 60228, 1.5 mm2), windings of 80 ohm.
+        let nodes = vec![
+            loudspeaker(10.0, None, 100.0),
+            loudspeaker(10.0, Some(0), 100.0),
+        ];
+        network(&line(nodes), 0.0).solve()
+    }
+
+    #[track_caller]
+    fn is(got: Option<Impedance>, want: f64) {
+        let got = got.unwrap();
+        assert!((got - want).norm() < 1e-12, "{got} is not {want}");
+    }
+
+    fn beside(one: f64, other: f64) -> f64 {
+        one * other / (one + other)
+    }
+
+    #[test]
+    fn with_the_rack_open_a_node_sees_what_hangs_on_the_line() {
+        let solution = two();
+        let forms = solution.closed_form();
+        is(forms.driving_point(0), beside(80.0, 82.42));
+        is(forms.driving_point(1), beside(80.0, 82.42));
+        // An ampere at node 1 makes at node 0 what divides between the two windings.
+        is(forms.transfer(0, 1), 80.0 * 80.0 / 162.42);
+        is(Some(forms.inserted(1).inv()), 80.0 + 82.42);
+    }
+
+    #[test]
+    fn with_the_rack_shorted_a_node_sees_its_cable_too() {
+        let solution = two();
+        let forms = solution.closed_form();
+        is(
+            forms.driving_point_held(0),
+            beside(2.42, beside(80.0, 82.42)),
+        );
+        is(
+            forms.driving_point_held(1),
+            beside(80.0, 2.42 + beside(2.42, 80.0)),
+        );
+    }
+
+    #[test]
+    fn the_last_common_node_is_found_from_either_side() {
+        let nodes = vec![
+            loudspeaker(10.0, None, 1.0),
+            loudspeaker(10.0, Some(0), 1.0),
+            loudspeaker(10.0, Some(1), 1.0),
+            loudspeaker(10.0, Some(0), 1.0),
+            loudspeaker(10.0, None, 1.0),
+        ];
+        let solution = network(&line(nodes), 1000.0).solve();
+        let forms = solution.closed_form();
+        for (one, other, want) in [
+            (2, 3, Some(0)),
+            (2, 1, Some(1)),
+            (3, 4, None),
+            (2, 2, Some(2)),
+        ] {
+            assert_eq!(forms.last_common(one, other), want);
+            assert_eq!(forms.last_common(other, one), want);
+        }
+    }
+
+    #[test]
+    fn what_lies_behind_a_break_changes_nothing() {
+        let broken = two().network().with(&[Change::Break { run: 1 }]).solve();
+        let forms = broken.closed_form();
+        assert_eq!(forms.driving_point(1), None);
+        assert_eq!(forms.inserted(1), Admittance::new(0.0, 0.0));
+        for change in [
+            Change::short_at(1, crate::quantity::Ohm(1.0)),
+            Change::Break { run: 1 },
+            Change::Series {
+                run: 1,
+                z: Impedance::new(30.0, 0.0),
+            },
+        ] {
+            assert_eq!(forms.y_after(&change), broken.y_in());
+        }
+    }
+}

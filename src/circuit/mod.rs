@@ -1,0 +1,34 @@
+//! The line as a circuit: plan to network, network to solution, faults laid over it.
+//!
+//! ```text
+//!   rack o--[a]--(dZ)--[ cable ]--o node 0 --[a]--(dZ)--[ cable ]--o node 1 ...
+//!                                 |                                |
+//!                               [y own] [y other]                [y own]
+//! ```
+//!
+//! Nodes stand after the node that feeds them; a run is named by the node at its far end. From the
+//! feeding node outward a run is: level control (ideal ratio `a`), joint or break (`dZ`), cable
+//! (exact two-port, perhaps with shorts along it). All figures are rms, per volt held at the rack,
+//! so that neither an open line nor a dead one needs an infinity.
+//!
+//! Never here: limits, probabilities, files, the clock. A fault never alters the site.
+
+mod cable;
+mod change;
+mod closed_form;
+mod conditions;
+mod heard;
+mod network;
+mod sensitivity;
+mod solve;
+#[cfg(test)]
+mod testing;
+
+pub use cable::{COPPER_PER_K, PerMetre, TwoPort};
+pub use change::Change;
+pub use closed_form::ClosedForm;
+pub use conditions::Conditions;
+pub use heard::{FLOOR, level_changes, tone_change};
+pub use network::{Load, Network};
+pub use sensitivity::Sensitivities;
+pub use solve::{Input, Solution};
