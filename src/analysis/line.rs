@@ -1,0 +1,215 @@
+//! A line as it stands: what was read, what it is worth, what it carries.
+
+use super::design::Design;
+use crate::quantity::{Fraction, Insulation, Ohm, Value, Volt, Watt};
+use crate::site::{
+    Decision, Do, Entry, EntryId, Heard, InstrumentId, LinePlan, Read, Site, StateId,
+};
+use crate::verdict::{self, Factor, InsulationWord, Limits, LineVerdict, LineWord};
+use jiff::Timestamp;
+
+/// A rack reading with the figures that follow from it.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Taken {
+    /// The entry; none for a reading that is being typed.
+    pub entry: Option<EntryId>,
+    /// What the meter showed.
+    pub value: Value,
+    /// What one step of the last digit is worth.
+    pub step: Ohm,
+    /// As typed.
+    pub text: String,
+    /// The load it makes.
+    pub load: Option<Watt>,
+    /// Load over expected load, less one.
+    pub deviation: Option<Fraction>,
+    /// When.
+    pub at: Option<Timestamp>,
+    /// With what.
+    pub instrument: Option<InstrumentId>,
+}
+
+/// The latest insulation reading of a state.
+#[derive(Clone, Debug, PartialEq)]
+pub struct InsulationResult {
+    /// What the tester showed.
+    pub value: Insulation,
+    /// At which voltage.
+    pub test_v: Volt,
+    /// What it is worth.
+    pub word: InsulationWord,
+    /// The least that is wanted.
+    pub least: Ohm,
+}
+
+/// A line as it stands in its latest state.
+#[derive(Clone, Debug)]
+pub struct LineResult {
+    /// As drawn.
+    pub design: Design,
+    /// The latest state.
+    pub state: StateId,
+    /// The rack reading of that state.
+    pub taken: Option<Taken>,
+    /// What it is worth.
+    pub verdict: Option<LineVerdict>,
+    /// The last rack reading of the visit's first state.
+    pub as_found: Option<Taken>,
+    /// That of its last state.
+    pub as_left: Option<Taken>,
+    /// Loudspeakers that gave any sound at their latest answer.
+    pub heard: usize,
+    /// Of how many.
+    pub loudspeakers: usize,
+    /// Some latest answer is neither heard, nor noisy, nor reversed.
+    pub not_all_well: bool,
+    /// Insulation.
+    pub insulation: Option<InsulationResult>,
+    /// Off the amplifier and not back.
+    pub off: bool,
+    /// The word on it, for this state.
+    pub decision: Option<Decision>,
+    /// A merge left two designs of it.
+    pub question: bool,
+}
+
+impl LineResult {
+    /// The line as the log has it.
+    #[must_use]
+    pub fn of(site: &Site, line: &LinePlan, factor: Factor, limits: &Limits) -> Self {
+        let history = site.history(&line.id);
+        let state = history.state();
+        let visit = site.visit();
+        let design = Design::of(line, site.figures());
+        let taken_in = |state: &StateId| {
+            history.rack(site, state).map(|(entry, read)| taken(entry, read, line, &design))
+        };
+        let first = StateId(visit.0.clone());
+        let as_found = taken_in(&first);
+        let current = taken_in(&state);
+        let answers = history.answers(site, &state);
+        let sounds = |heard: Heard| !matches!(heard, Heard::Silent | Heard::Noisy);
+        let output = &site.plan().outputs[line.output];
+        let insulation = history.insulation(site, &state).last().map(|(_, it)| InsulationResult {
+            value: it.value,
+            test_v: it.test_v,
+            word: verdict::insulation(it.value, output.elv, Some(it.test_v), limits),
+            least: verdict::least_insulation(output.elv, Some(it.test_v), limits),
+        });
+        let decision = history.entries().iter().rev().find_map(|entry| match &entry.what {
+            Do::Decide(decide) if decide.state == state => Some(decide.is.clone()),
+            _ => None,
+        });
+        let mut result = Self {
+            heard: answers.iter().filter(|(_, it)| sounds(it.gives)).count(),
+            loudspeakers: line.loudspeakers(),
+            not_all_well: answers.iter().any(|(_, it)| {
+                matches!(it.gives, Heard::Silent | Heard::Quiet | Heard::Loud | Heard::Distorted)
+            }),
+            insulation,
+            off: history.is_off(),
+            decision,
+            question: site.elements().questions().any(|(of, _)| *of == crate::site::Ref::Line(line.id.clone())),
+            verdict: None,
+            as_found,
+            as_left: current.clone(),
+            taken: current,
+            state,
+            design,
+        };
+        result.judge(factor, limits);
+        result
+    }
+
+    /// The same line, as if this had been read: what the panel shows before Enter.
+    #[must_use]
+    pub fn with_reading(
+        &self,
+        line: &LinePlan,
+        value: Value,
+        step: Ohm,
+        factor: Factor,
+        limits: &Limits,
+    ) -> Self {
+        let mut result = self.clone();
+        result.taken = Some(Taken {
+            entry: None,
+            value,
+            step,
+            text: String::new(),
+            load: load_of(line, value),
+            deviation: None,
+            at: None,
+            instrument: None,
+        });
+        result.judge(factor, limits);
+        result
+    }
+
+    fn judge(&mut self, factor: Factor, limits: &Limits) {
+        self.verdict = self.taken.as_ref().map(|taken| {
+            verdict::judge(self.design.expected, taken.value, taken.step, factor, limits)
+        });
+        if let (Some(taken), Some(verdict)) = (&mut self.taken, &self.verdict) {
+            taken.deviation = verdict.deviation;
+        }
+    }
+
+    /// Whether a rack reading counts in the latest state.
+    #[must_use]
+    pub const fn is_read(&self) -> bool {
+        self.taken.is_some()
+    }
+
+    /// Wants a look: not in tolerance, something not heard as it should be, insulation low, a
+    /// question.
+    #[must_use]
+    pub fn is_flagged(&self) -> bool {
+        self.verdict.is_some_and(|verdict| verdict.word != LineWord::In)
+            || self.not_all_well
+            || self.insulation_is_low()
+            || self.question
+    }
+
+    /// Whether the latest insulation reading is below what is wanted.
+    #[must_use]
+    pub fn insulation_is_low(&self) -> bool {
+        self.insulation.as_ref().is_some_and(|it| it.word == InsulationWord::Low)
+    }
+
+    /// Reads so low that it must not be connected.
+    #[must_use]
+    pub fn is_stop(&self, limits: &Limits) -> bool {
+        self.taken.as_ref().is_some_and(|taken| match taken.value {
+            Value::Short => true,
+            Value::Ohm(ohm) => ohm < limits.stop,
+            Value::Open => false,
+        })
+    }
+}
+
+fn load_of(line: &LinePlan, value: Value) -> Option<Watt> {
+    match value {
+        Value::Ohm(ohm) => Some(verdict::load(line.volts, ohm)),
+        Value::Open => Some(Watt(0.0)),
+        Value::Short => None,
+    }
+}
+
+fn taken(entry: &Entry, read: &Read, line: &LinePlan, design: &Design) -> Taken {
+    let deviation = match (design.expected, read.value) {
+        (Some(expected), Value::Ohm(ohm)) => Some(Fraction(expected.get() / ohm.get() - 1.0)),
+        _ => None,
+    };
+    Taken {
+        entry: Some(entry.id.clone()),
+        value: read.value,
+        step: read.step_ohm,
+        text: read.text.clone(),
+        load: load_of(line, read.value),
+        deviation,
+        at: Some(entry.at),
+        instrument: Some(read.instrument.clone()),
+    }
+}
+
