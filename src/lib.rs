@@ -9,3 +9,4 @@
 pub mod circuit;
 pub mod quantity;
 pub mod site;
+pub mod verdict;
