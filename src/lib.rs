@@ -6,7 +6,11 @@
 
 #![cfg_attr(test, allow(clippy::unwrap_used, clippy::expect_used, clippy::panic))]
 
+pub mod analysis;
 pub mod circuit;
 pub mod quantity;
+pub mod report;
+pub mod review;
+pub mod session;
 pub mod site;
 pub mod verdict;

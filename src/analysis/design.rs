@@ -51,7 +51,9 @@ impl Design {
         let hz = crate::quantity::Hertz(figures.get(Figure::TestHz));
         let solution = Network::of(line, &Conditions::of(figures, hz)).solve();
         let expected = solution.input().modulus();
-        let levels: Vec<_> = (0..line.nodes.len()).map(|at| solution.terminal_db(at)).collect();
+        let levels: Vec<_> = (0..line.nodes.len())
+            .map(|at| solution.terminal_db(at))
+            .collect();
         let far_end = (0..line.nodes.len())
             .filter(|at| line.nodes[*at].is_loudspeaker())
             .filter_map(|at| Some((at, levels[at]?)))

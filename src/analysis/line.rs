@@ -1,7 +1,8 @@
 //! A line as it stands: what was read, what it is worth, what it carries.
 
+use super::Factors;
 use super::design::Design;
-use crate::quantity::{Fraction, Insulation, Ohm, Value, Volt, Watt};
+use crate::quantity::{Degree, Fraction, Insulation, Ohm, Value, Volt, Watt};
 use crate::site::{
     Decision, Do, Entry, EntryId, Heard, InstrumentId, LinePlan, Read, Site, StateId,
 };
@@ -23,6 +24,8 @@ pub struct Taken {
     pub load: Option<Watt>,
     /// Load over expected load, less one.
     pub deviation: Option<Fraction>,
+    /// Phase, where the meter shows it.
+    pub phase: Option<Degree>,
     /// When.
     pub at: Option<Timestamp>,
     /// With what.
@@ -76,13 +79,15 @@ pub struct LineResult {
 impl LineResult {
     /// The line as the log has it.
     #[must_use]
-    pub fn of(site: &Site, line: &LinePlan, factor: Factor, limits: &Limits) -> Self {
+    pub fn of(site: &Site, line: &LinePlan, factors: &Factors, limits: &Limits) -> Self {
         let history = site.history(&line.id);
         let state = history.state();
         let visit = site.visit();
         let design = Design::of(line, site.figures());
         let taken_in = |state: &StateId| {
-            history.rack(site, state).map(|(entry, read)| taken(entry, read, line, &design))
+            history
+                .rack(site, state)
+                .map(|(entry, read)| taken(entry, read, line, &design))
         };
         let first = StateId(visit.0.clone());
         let as_found = taken_in(&first);
@@ -90,26 +95,39 @@ impl LineResult {
         let answers = history.answers(site, &state);
         let sounds = |heard: Heard| !matches!(heard, Heard::Silent | Heard::Noisy);
         let output = &site.plan().outputs[line.output];
-        let insulation = history.insulation(site, &state).last().map(|(_, it)| InsulationResult {
-            value: it.value,
-            test_v: it.test_v,
-            word: verdict::insulation(it.value, output.elv, Some(it.test_v), limits),
-            least: verdict::least_insulation(output.elv, Some(it.test_v), limits),
-        });
-        let decision = history.entries().iter().rev().find_map(|entry| match &entry.what {
-            Do::Decide(decide) if decide.state == state => Some(decide.is.clone()),
-            _ => None,
-        });
+        let insulation = history
+            .insulation(site, &state)
+            .last()
+            .map(|(_, it)| InsulationResult {
+                value: it.value,
+                test_v: it.test_v,
+                word: verdict::insulation(it.value, output.elv, Some(it.test_v), limits),
+                least: verdict::least_insulation(output.elv, Some(it.test_v), limits),
+            });
+        let decision = history
+            .entries()
+            .iter()
+            .rev()
+            .find_map(|entry| match &entry.what {
+                Do::Decide(decide) if decide.state == state => Some(decide.is.clone()),
+                _ => None,
+            });
         let mut result = Self {
             heard: answers.iter().filter(|(_, it)| sounds(it.gives)).count(),
             loudspeakers: line.loudspeakers(),
             not_all_well: answers.iter().any(|(_, it)| {
-                matches!(it.gives, Heard::Silent | Heard::Quiet | Heard::Loud | Heard::Distorted)
+                matches!(
+                    it.gives,
+                    Heard::Silent | Heard::Quiet | Heard::Loud | Heard::Distorted
+                )
             }),
             insulation,
             off: history.is_off(),
             decision,
-            question: site.elements().questions().any(|(of, _)| *of == crate::site::Ref::Line(line.id.clone())),
+            question: site
+                .elements()
+                .questions()
+                .any(|(of, _)| *of == crate::site::Ref::Line(line.id.clone())),
             verdict: None,
             as_found,
             as_left: current.clone(),
@@ -117,7 +135,11 @@ impl LineResult {
             state,
             design,
         };
-        result.judge(factor, limits);
+        let instrument = result
+            .taken
+            .as_ref()
+            .and_then(|taken| taken.instrument.as_ref());
+        result.judge(factors.get(instrument), limits);
         result
     }
 
@@ -139,6 +161,7 @@ impl LineResult {
             text: String::new(),
             load: load_of(line, value),
             deviation: None,
+            phase: None,
             at: None,
             instrument: None,
         });
@@ -148,7 +171,13 @@ impl LineResult {
 
     fn judge(&mut self, factor: Factor, limits: &Limits) {
         self.verdict = self.taken.as_ref().map(|taken| {
-            verdict::judge(self.design.expected, taken.value, taken.step, factor, limits)
+            verdict::judge(
+                self.design.expected,
+                taken.value,
+                taken.step,
+                factor,
+                limits,
+            )
         });
         if let (Some(taken), Some(verdict)) = (&mut self.taken, &self.verdict) {
             taken.deviation = verdict.deviation;
@@ -165,7 +194,8 @@ impl LineResult {
     /// question.
     #[must_use]
     pub fn is_flagged(&self) -> bool {
-        self.verdict.is_some_and(|verdict| verdict.word != LineWord::In)
+        self.verdict
+            .is_some_and(|verdict| verdict.word != LineWord::In)
             || self.not_all_well
             || self.insulation_is_low()
             || self.question
@@ -174,7 +204,9 @@ impl LineResult {
     /// Whether the latest insulation reading is below what is wanted.
     #[must_use]
     pub fn insulation_is_low(&self) -> bool {
-        self.insulation.as_ref().is_some_and(|it| it.word == InsulationWord::Low)
+        self.insulation
+            .as_ref()
+            .is_some_and(|it| it.word == InsulationWord::Low)
     }
 
     /// Reads so low that it must not be connected.
@@ -208,8 +240,8 @@ fn taken(entry: &Entry, read: &Read, line: &LinePlan, design: &Design) -> Taken 
         text: read.text.clone(),
         load: load_of(line, read.value),
         deviation,
+        phase: read.phase_deg,
         at: Some(entry.at),
         instrument: Some(read.instrument.clone()),
     }
 }
-

@@ -41,12 +41,27 @@ pub enum Primitive {
 #[must_use]
 pub fn load_bar(load: Watt, rated: Watt, headroom: Fraction, width: usize) -> Vec<Primitive> {
     let cells = width as f64;
-    let share = if rated.get() > 0.0 { (load.get() / rated.get()).clamp(0.0, 1.0) } else { 0.0 };
+    let share = if rated.get() > 0.0 {
+        (load.get() / rated.get()).clamp(0.0, 1.0)
+    } else {
+        0.0
+    };
     let mark = (cells * (1.0 - headroom.get())).round().min(cells - 1.0);
     vec![
-        Primitive::Line { from: (0.0, 0.0), to: (cells - 1.0, 0.0) },
-        Primitive::Box { x: 0.0, y: 0.0, w: (cells * share).round(), h: 1.0 },
-        Primitive::Line { from: (mark, -0.5), to: (mark, 0.5) },
+        Primitive::Line {
+            from: (0.0, 0.0),
+            to: (cells - 1.0, 0.0),
+        },
+        Primitive::Box {
+            x: 0.0,
+            y: 0.0,
+            w: (cells * share).round(),
+            h: 1.0,
+        },
+        Primitive::Line {
+            from: (mark, -0.5),
+            to: (mark, 0.5),
+        },
     ]
 }
 
@@ -60,7 +75,10 @@ pub fn cable_tree(line: &LinePlan) -> Vec<Primitive> {
         fed[node.from.map_or(0, |from| from + 1)].push(at);
     }
     let mut indent = vec![0.0; count + 1];
-    let mut out = vec![Primitive::Text { at: (0.0, 0.0), text: "rack".to_owned() }];
+    let mut out = vec![Primitive::Text {
+        at: (0.0, 0.0),
+        text: "rack".to_owned(),
+    }];
     for (row, children) in fed.iter().enumerate() {
         let x = indent[row];
         let branches = children.len() > 1;
@@ -69,15 +87,24 @@ pub fn cable_tree(line: &LinePlan) -> Vec<Primitive> {
         }
         if let Some(last) = children.last().filter(|_| branches) {
             let below = (*last + 1) as f64;
-            out.push(Primitive::Line { from: (x, row as f64 + 0.5), to: (x, below) });
+            out.push(Primitive::Line {
+                from: (x, row as f64 + 0.5),
+                to: (x, below),
+            });
             for child in children {
                 let y = (*child + 1) as f64;
-                out.push(Primitive::Line { from: (x, y), to: (x + 1.0, y) });
+                out.push(Primitive::Line {
+                    from: (x, y),
+                    to: (x + 1.0, y),
+                });
             }
         }
     }
     for (at, node) in line.nodes.iter().enumerate() {
-        out.push(Primitive::Text { at: (indent[at + 1], (at + 1) as f64), text: node.label.clone() });
+        out.push(Primitive::Text {
+            at: (indent[at + 1], (at + 1) as f64),
+            text: node.label.clone(),
+        });
     }
     out
 }
@@ -114,7 +141,8 @@ pub fn to_text(primitives: &[Primitive], columns: usize, rows: usize, ascii: boo
                 // A half cell at an end means: from or to the middle of the cell's edge.
                 for (row, limb_row) in limbs.iter_mut().enumerate() {
                     let y = row as f64;
-                    if y + 0.5 > from.1 && y - 0.5 < to.1 && y >= from.1.floor() && y <= to.1.ceil() {
+                    if y + 0.5 > from.1 && y - 0.5 < to.1 && y >= from.1.floor() && y <= to.1.ceil()
+                    {
                         if y > from.1 {
                             limb_row[column] |= UP;
                         }
@@ -140,7 +168,11 @@ pub fn to_text(primitives: &[Primitive], columns: usize, rows: usize, ascii: boo
         }
         match (ascii, bits) {
             (_, 0) => ' ',
-            (true, b) if b & (LEFT | RIGHT) == 0 || (b & (UP | DOWN) == UP | DOWN && b & LEFT != 0) => '|',
+            (true, b)
+                if b & (LEFT | RIGHT) == 0 || (b & (UP | DOWN) == UP | DOWN && b & LEFT != 0) =>
+            {
+                '|'
+            }
             (true, b) if b & (UP | DOWN) == 0 => '-',
             (true, b) if b & DOWN == 0 => '`',
             (true, _) => '+',
@@ -190,7 +222,10 @@ mod tests {
     #[test]
     fn both_modes_put_every_stroke_in_the_same_cell() {
         for load in [0.0, 100.0, 200.0, 300.0] {
-            assert_eq!(bar(load, true).chars().count(), bar(load, false).chars().count());
+            assert_eq!(
+                bar(load, true).chars().count(),
+                bar(load, false).chars().count()
+            );
         }
     }
 
@@ -233,9 +268,18 @@ mod tests {
         let drawn = to_text(&cable_tree(&line), 20, 7, true);
         assert_eq!(
             drawn,
-            ["rack", "LS-1", "J-1", "+- LS-3", "|  LS-4", "`- LS-7", "   LS-8"]
+            [
+                "rack", "LS-1", "J-1", "+- LS-3", "|  LS-4", "`- LS-7", "   LS-8"
+            ]
         );
         let drawn = to_text(&cable_tree(&line), 20, 7, false);
-        assert_eq!(drawn[3..6], ["\u{251c}\u{2500} LS-3", "\u{2502}  LS-4", "\u{2514}\u{2500} LS-7"]);
+        assert_eq!(
+            drawn[3..6],
+            [
+                "\u{251c}\u{2500} LS-3",
+                "\u{2502}  LS-4",
+                "\u{2514}\u{2500} LS-7"
+            ]
+        );
     }
 }

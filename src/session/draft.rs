@@ -1,11 +1,11 @@
 //! Typing a reading: from the first digit to the entry that is sent to the disk.
 
 use super::act::{Act, Pending};
-use super::mode::{Draft, DraftKind, Mode, Reads as Typed, Words, Purpose};
+use super::mode::{Draft, DraftKind, Mode, Purpose, Reads as Typed, Words};
 use super::{Effect, Message, Session};
 use crate::quantity::{Hertz, Ohm, Volt, show};
 use crate::site::{
-    Do, Entry, EntryId, Insulate, Instrument, InstrumentId, LineId, Read, Reads, Repair, Void,
+    Do, Entry, EntryId, Instrument, InstrumentId, Insulate, LineId, Read, Reads, Repair, Void,
 };
 use jiff::Timestamp;
 
@@ -21,15 +21,29 @@ impl Session {
             return;
         }
         self.message = Message::default();
-        self.mode = Mode::Reading(Draft { line, kind, text: text.to_owned(), corrects: None });
+        self.mode = Mode::Reading(Draft {
+            line,
+            kind,
+            text: text.to_owned(),
+            corrects: None,
+        });
     }
 
     /// Takes the last reading up again as a correction, with one more letter behind it.
     pub(super) fn take_up_last(&mut self, letter: char) {
-        let last = self.acts.last_entry().and_then(|id| self.site.log().get(id)).and_then(|entry| {
-            let Do::Read(read) = &entry.what else { return None };
-            self.site.log().counts(&entry.id).then(|| (entry.id.clone(), read.clone()))
-        });
+        let last = self
+            .acts
+            .last_entry()
+            .and_then(|id| self.site.log().get(id))
+            .and_then(|entry| {
+                let Do::Read(read) = &entry.what else {
+                    return None;
+                };
+                self.site
+                    .log()
+                    .counts(&entry.id)
+                    .then(|| (entry.id.clone(), read.clone()))
+            });
         let Some((id, read)) = last else {
             self.say("there is no reading of this sitting to put that behind: type digits first");
             return;
@@ -40,7 +54,11 @@ impl Session {
         self.message = Message::default();
         self.mode = Mode::Reading(Draft {
             line: read.line,
-            kind: if read.hz.get() == 0.0 { DraftKind::Dc } else { DraftKind::Impedance },
+            kind: if read.hz.get() == 0.0 {
+                DraftKind::Dc
+            } else {
+                DraftKind::Impedance
+            },
             text: format!("{}{letter}", read.text),
             corrects: Some(id),
         });
@@ -73,11 +91,17 @@ impl Session {
         let typed = match draft.read() {
             Ok(typed) => typed,
             Err(error) => {
-                self.message = Message { text: error.to_string(), hint: "", alarm: true };
+                self.message = Message {
+                    text: error.to_string(),
+                    hint: "",
+                    alarm: true,
+                };
                 return Vec::new();
             }
         };
-        let Some(at) = self.site.plan().line(&draft.line) else { return Vec::new() };
+        let Some(at) = self.site.plan().line(&draft.line) else {
+            return Vec::new();
+        };
         let Some((instrument_id, instrument)) = self.instrument(draft.kind) else {
             self.say("no instrument of that kind on this site: record it with `linewright record`");
             return Vec::new();
@@ -106,7 +130,15 @@ impl Session {
                 let usual = Volt(if output.elv { 250.0 } else { 500.0 });
                 let test_v = volts.unwrap_or(usual);
                 Do::Insulate(Insulate {
-                    line, state, value, text, instrument: instrument_id, test_v, leg, after_s: None, note: None,
+                    line,
+                    state,
+                    value,
+                    text,
+                    instrument: instrument_id,
+                    test_v,
+                    leg,
+                    after_s: None,
+                    note: None,
                 })
             }
         };
@@ -125,7 +157,12 @@ impl Session {
     }
 
     /// Enter on the words of a repair.
-    pub(super) fn record_repair(&mut self, line: &LineId, what: &str, now: Timestamp) -> Vec<Effect> {
+    pub(super) fn record_repair(
+        &mut self,
+        line: &LineId,
+        what: &str,
+        now: Timestamp,
+    ) -> Vec<Effect> {
         if what.trim().is_empty() {
             self.say("say in a word what was done, such as: joint before LS-7 remade");
             return Vec::new();
@@ -133,26 +170,59 @@ impl Session {
         let after = self.site.history(line).state();
         self.mode = Mode::Key;
         let what = what.trim().to_owned();
-        self.send(now, Do::Repair(Repair { line: line.clone(), after, what, place: None, cause: None }), None)
+        self.send(
+            now,
+            Do::Repair(Repair {
+                line: line.clone(),
+                after,
+                what,
+                place: None,
+                cause: None,
+            }),
+            None,
+        )
     }
 
     /// Sends an entry to the disk. It counts in no figure before the disk has it.
-    pub(super) fn send(&mut self, at: Timestamp, what: Do, corrects: Option<EntryId>) -> Vec<Effect> {
+    pub(super) fn send(
+        &mut self,
+        at: Timestamp,
+        what: Do,
+        corrects: Option<EntryId>,
+    ) -> Vec<Effect> {
         self.counter += 1;
         let id = EntryId(format!("{}-{}", self.opening.writer, self.counter));
         // Whole seconds: what stands in the file is what the screen shows.
         let at = Timestamp::from_second(at.as_second()).unwrap_or(at);
-        let entry =
-            Entry { at, id, by: self.opening.by.clone(), what, act: None, row: None, corrects, why: None };
-        self.message = Message { text: format!("being written: {}", self.title(&entry)), ..Message::default() };
-        self.pending.push(Pending { entry: entry.clone(), refused: None });
+        let entry = Entry {
+            at,
+            id,
+            by: self.opening.by.clone(),
+            what,
+            act: None,
+            row: None,
+            corrects,
+            why: None,
+        };
+        self.message = Message {
+            text: format!("being written: {}", self.title(&entry)),
+            ..Message::default()
+        };
+        self.pending.push(Pending {
+            entry: entry.clone(),
+            refused: None,
+        });
         vec![Effect::Record(vec![entry])]
     }
 
     /// The disk has these entries: now they count.
     pub(super) fn recorded(&mut self, ids: &[EntryId]) {
         for id in ids {
-            let Some(at) = self.pending.iter().position(|pending| pending.entry.id == *id) else {
+            let Some(at) = self
+                .pending
+                .iter()
+                .position(|pending| pending.entry.id == *id)
+            else {
                 continue;
             };
             let entry = self.pending.remove(at).entry;
@@ -181,7 +251,11 @@ impl Session {
 
     /// The disk refused these entries: they stay, marked, and are tried again on Enter.
     pub(super) fn refused(&mut self, ids: &[EntryId], why: &str) {
-        for pending in self.pending.iter_mut().filter(|pending| ids.contains(&pending.entry.id)) {
+        for pending in self
+            .pending
+            .iter_mut()
+            .filter(|pending| ids.contains(&pending.entry.id))
+        {
             pending.refused = Some(why.to_owned());
         }
         self.message = Message {
@@ -196,10 +270,13 @@ impl Session {
         let again: Vec<Entry> = self
             .pending
             .iter_mut()
-            .filter(|pending| pending.refused.take().is_some())
-            .map(|pending| pending.entry.clone())
+            .filter_map(|pending| pending.refused.take().map(|_| pending.entry.clone()))
             .collect();
-        if again.is_empty() { Vec::new() } else { vec![Effect::Record(again)] }
+        if again.is_empty() {
+            Vec::new()
+        } else {
+            vec![Effect::Record(again)]
+        }
     }
 
     /// Takes the last act back.
@@ -214,11 +291,16 @@ impl Session {
                     self.show_line(at);
                 }
                 self.mode = Mode::Reading(draft);
-                self.message = Message { text: "brought back what was dropped".into(), ..Message::default() };
+                self.message = Message {
+                    text: "brought back what was dropped".into(),
+                    ..Message::default()
+                };
                 Vec::new()
             }
             Some(act @ Act::Entries { .. }) => {
-                let Act::Entries { ids, line, what } = &act else { return Vec::new() };
+                let Act::Entries { ids, line, what } = &act else {
+                    return Vec::new();
+                };
                 let effects = self.send(now, Do::Void(Void { of: ids.clone() }), None);
                 if let Some(at) = line.as_ref().and_then(|line| self.site.plan().line(line)) {
                     self.show_line(at);
@@ -241,11 +323,16 @@ impl Session {
             self.say("nothing was taken back that could be done again");
             return Vec::new();
         };
-        let Some(strike) = undone.strike else { return Vec::new() };
+        let Some(strike) = undone.strike else {
+            return Vec::new();
+        };
         let effects = self.send(now, Do::Void(Void { of: vec![strike] }), None);
         if let Act::Entries { line, what, .. } = &undone.act {
-            self.message =
-                Message { text: format!("done again: {what}"), hint: "u takes it back", alarm: false };
+            self.message = Message {
+                text: format!("done again: {what}"),
+                hint: "u takes it back",
+                alarm: false,
+            };
             if let Some(at) = line.as_ref().and_then(|line| self.site.plan().line(line)) {
                 self.show_line(at);
             }
@@ -263,13 +350,22 @@ impl Session {
         };
         let plan = self.site.plan();
         let of_kind = |id: &InstrumentId| plan.instrument(id).filter(|it| it.reads == wanted);
-        let last = self.site.log().entries().iter().rev().find_map(|entry| match &entry.what {
-            Do::Read(read) => of_kind(&read.instrument).map(|_| read.instrument.clone()),
-            Do::Insulate(it) => of_kind(&it.instrument).map(|_| it.instrument.clone()),
-            _ => None,
-        });
+        let last = self
+            .site
+            .log()
+            .entries()
+            .iter()
+            .rev()
+            .find_map(|entry| match &entry.what {
+                Do::Read(read) => of_kind(&read.instrument).map(|_| read.instrument.clone()),
+                Do::Insulate(it) => of_kind(&it.instrument).map(|_| it.instrument.clone()),
+                _ => None,
+            });
         let id = last.or_else(|| {
-            plan.instruments.iter().find(|(_, it)| it.reads == wanted).map(|(id, _)| id.clone())
+            plan.instruments
+                .iter()
+                .find(|(_, it)| it.reads == wanted)
+                .map(|(id, _)| id.clone())
         })?;
         let instrument = plan.instrument(&id)?.clone();
         Some((id, instrument))
@@ -279,7 +375,8 @@ impl Session {
     pub(super) fn title(&self, entry: &Entry) -> String {
         let plan = self.site.plan();
         let label = |line: &LineId| {
-            plan.line(line).map_or_else(|| line.to_string(), |at| plan.lines[at].label.clone())
+            plan.line(line)
+                .map_or_else(|| line.to_string(), |at| plan.lines[at].label.clone())
         };
         match &entry.what {
             Do::Read(read) => {
@@ -307,11 +404,16 @@ impl Session {
 
     /// The time of day where the site is.
     pub(super) fn clock(&self, at: Timestamp) -> String {
-        at.to_zoned(self.opening.zone.clone()).strftime("%H:%M").to_string()
+        at.to_zoned_datetime(self.opening.zone.clone())
+            .strftime("%H:%M")
+            .to_string()
     }
 
     /// Says something on the message line.
     pub(super) fn say(&mut self, text: &str) {
-        self.message = Message { text: text.to_owned(), ..Message::default() };
+        self.message = Message {
+            text: text.to_owned(),
+            ..Message::default()
+        };
     }
 }

@@ -18,7 +18,9 @@ pub enum ModeName {
 }
 
 /// Where on the program the engineer is.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash, serde::Serialize, serde::Deserialize)]
+#[derive(
+    Clone, Copy, Debug, Default, PartialEq, Eq, Hash, serde::Serialize, serde::Deserialize,
+)]
 pub enum Place {
     /// The tree beside the panel: reading line after line.
     #[default]
@@ -100,7 +102,8 @@ pub struct Row {
 
 use Action as A;
 use Key::{
-    BackTab, Backspace, Char, Down, End, Enter, Esc, F1, Home, Left, PageDown, PageUp, Right, Tab, Up,
+    BackTab, Backspace, Char, Down, End, Enter, Esc, F1, Home, Left, PageDown, PageUp, Right, Tab,
+    Up,
 };
 use ModeName as M;
 use Place::{Help, Survey};
@@ -124,85 +127,503 @@ macro_rules! row {
 /// The table. Within one mode and place no key stands twice; the footer shows the rows that have
 /// a brief word, in this order, as far as the width goes.
 pub const TABLE: &[Row] = &[
-    row!(Key &[Survey], Keys::Digits, "0-9 . ,", StartReading, "digits read", "start a reading of this line; 0 alone is a short"),
-    row!(Key &[Survey], Keys::These(&[Char('o')]), "o", StartOpen, "o open", "start an open reading: above the meter's range"),
-    row!(Key &[Survey], Keys::These(&[Char('d')]), "d", StartOhmmeter, "", "start an ohmmeter (direct-current) reading"),
-    row!(Key &[Survey], Keys::These(&[Char('i'), Char('>')]), "i >", StartInsulation, "", "start an insulation reading, cores joined against earth; > is above the range"),
-    row!(Key &[Survey], Keys::These(&[Char('k'), Char('m'), Char('x'), Char('*')]), "k m x", TakeUpLast, "", "correct the last reading: put k, m or a range multiplier behind it"),
-    row!(Key &[Survey], Keys::These(&[Char('j')]), "j", StartRepair, "", "job done: say what was repaired; what is read after it is as left"),
-    row!(Key &[Survey], Keys::These(&[Enter]), "Enter", Enter, "", "open or fold a branch; on a line nothing, so a double Enter does no harm"),
-    row!(Key &[Survey], Keys::These(&[Up]), "Up", Up, "", "one row up"),
-    row!(Key &[Survey], Keys::These(&[Down]), "Down", Down, "", "one row down"),
-    row!(Key &[Survey], Keys::These(&[PageUp]), "PageUp", PageUp, "", "a screen up"),
-    row!(Key &[Survey], Keys::These(&[PageDown]), "PageDown", PageDown, "", "a screen down"),
-    row!(Key &[Survey], Keys::These(&[Home]), "Home", First, "", "the first row: the whole site"),
-    row!(Key &[Survey], Keys::These(&[End]), "End", Last, "", "the last row"),
-    row!(Key &[Survey], Keys::These(&[Left]), "Left", Fold, "", "fold this branch, or go to the row it hangs on"),
-    row!(Key &[Survey], Keys::These(&[Right]), "Right", Unfold, "", "open this branch"),
-    row!(Key &[Survey], Keys::These(&[Tab]), "Tab", NextPage, "Tab page", "next page of the panel"),
-    row!(Key &[Survey], Keys::These(&[BackTab]), "Shift-Tab", PreviousPage, "", "previous page of the panel"),
-    row!(Key &[Survey], Keys::These(&[Char('f')]), "f", NextFlagged, "f flagged", "next line that wants a look"),
-    row!(Key &[Survey], Keys::These(&[Char('/')]), "/", Find, "/ find", "find a line by part of its label"),
-    row!(Key &[Survey], Keys::These(&[Char('g')]), "g", GoList, "g go to", "list of places to go to"),
-    row!(Key &[Survey], Keys::These(&[Char('u')]), "u", Undo, "u undo", "take the last act back; the log keeps both"),
-    row!(Key &[Survey], Keys::These(&[Char('r')]), "r", Redo, "", "do again what was taken back"),
-    row!(Key &[Survey], Keys::These(&[Esc]), "Esc", Escape, "", "one step back; never leaves the program"),
-    row!(Key &[Survey], Keys::These(&[Char('q')]), "q", Quit, "q leave", "leave: all is on the disk, and you stand here again next time"),
+    row!(
+        Key & [Survey],
+        Keys::Digits,
+        "0-9 . ,",
+        StartReading,
+        "digits read",
+        "start a reading of this line; 0 alone is a short"
+    ),
+    row!(
+        Key & [Survey],
+        Keys::These(&[Char('o')]),
+        "o",
+        StartOpen,
+        "o open",
+        "start an open reading: above the meter's range"
+    ),
+    row!(
+        Key & [Survey],
+        Keys::These(&[Char('d')]),
+        "d",
+        StartOhmmeter,
+        "",
+        "start an ohmmeter (direct-current) reading"
+    ),
+    row!(
+        Key & [Survey],
+        Keys::These(&[Char('i'), Char('>')]),
+        "i >",
+        StartInsulation,
+        "",
+        "start an insulation reading, cores joined against earth; > is above the range"
+    ),
+    row!(
+        Key & [Survey],
+        Keys::These(&[Char('k'), Char('m'), Char('x'), Char('*')]),
+        "k m x",
+        TakeUpLast,
+        "",
+        "correct the last reading: put k, m or a range multiplier behind it"
+    ),
+    row!(
+        Key & [Survey],
+        Keys::These(&[Char('j')]),
+        "j",
+        StartRepair,
+        "",
+        "job done: say what was repaired; what is read after it is as left"
+    ),
+    row!(
+        Key & [Survey],
+        Keys::These(&[Enter]),
+        "Enter",
+        Enter,
+        "",
+        "open or fold a branch; on a line nothing, so a double Enter does no harm"
+    ),
+    row!(
+        Key & [Survey],
+        Keys::These(&[Up]),
+        "Up",
+        Up,
+        "",
+        "one row up"
+    ),
+    row!(
+        Key & [Survey],
+        Keys::These(&[Down]),
+        "Down",
+        Down,
+        "",
+        "one row down"
+    ),
+    row!(
+        Key & [Survey],
+        Keys::These(&[PageUp]),
+        "PageUp",
+        PageUp,
+        "",
+        "a screen up"
+    ),
+    row!(
+        Key & [Survey],
+        Keys::These(&[PageDown]),
+        "PageDown",
+        PageDown,
+        "",
+        "a screen down"
+    ),
+    row!(
+        Key & [Survey],
+        Keys::These(&[Home]),
+        "Home",
+        First,
+        "",
+        "the first row: the whole site"
+    ),
+    row!(
+        Key & [Survey],
+        Keys::These(&[End]),
+        "End",
+        Last,
+        "",
+        "the last row"
+    ),
+    row!(
+        Key & [Survey],
+        Keys::These(&[Left]),
+        "Left",
+        Fold,
+        "",
+        "fold this branch, or go to the row it hangs on"
+    ),
+    row!(
+        Key & [Survey],
+        Keys::These(&[Right]),
+        "Right",
+        Unfold,
+        "",
+        "open this branch"
+    ),
+    row!(
+        Key & [Survey],
+        Keys::These(&[Tab]),
+        "Tab",
+        NextPage,
+        "Tab page",
+        "next page of the panel"
+    ),
+    row!(
+        Key & [Survey],
+        Keys::These(&[BackTab]),
+        "Shift-Tab",
+        PreviousPage,
+        "",
+        "previous page of the panel"
+    ),
+    row!(
+        Key & [Survey],
+        Keys::These(&[Char('f')]),
+        "f",
+        NextFlagged,
+        "f flagged",
+        "next line that wants a look"
+    ),
+    row!(
+        Key & [Survey],
+        Keys::These(&[Char('/')]),
+        "/",
+        Find,
+        "/ find",
+        "find a line by part of its label"
+    ),
+    row!(
+        Key & [Survey],
+        Keys::These(&[Char('g')]),
+        "g",
+        GoList,
+        "g go to",
+        "list of places to go to"
+    ),
+    row!(
+        Key & [Survey],
+        Keys::These(&[Char('u')]),
+        "u",
+        Undo,
+        "u undo",
+        "take the last act back; the log keeps both"
+    ),
+    row!(
+        Key & [Survey],
+        Keys::These(&[Char('r')]),
+        "r",
+        Redo,
+        "",
+        "do again what was taken back"
+    ),
+    row!(
+        Key & [Survey],
+        Keys::These(&[Esc]),
+        "Esc",
+        Escape,
+        "",
+        "one step back; never leaves the program"
+    ),
+    row!(
+        Key & [Survey],
+        Keys::These(&[Char('q')]),
+        "q",
+        Quit,
+        "q leave",
+        "leave: all is on the disk, and you stand here again next time"
+    ),
     row!(Key BOTH, Keys::These(&[Char('?'), F1]), "?", Help, "? keys", "the keys of this place; the same key closes them"),
-    row!(Key &[Help], Keys::These(&[Esc, Enter, Char('q')]), "Esc", Escape, "Esc back", "back to the survey"),
-    row!(Key &[Help], Keys::These(&[Up]), "Up", Up, "", "a row up"),
-    row!(Key &[Help], Keys::These(&[Down]), "Down", Down, "Up Down scroll", "a row down"),
-    row!(Key &[Help], Keys::These(&[PageUp]), "PageUp", PageUp, "", "a screen up"),
-    row!(Key &[Help], Keys::These(&[PageDown]), "PageDown", PageDown, "", "a screen down"),
-    row!(Reading &[Survey], Keys::These(&[Enter]), "Enter", Enter, "Enter record, next unread", "record, and go to the next unread line"),
-    row!(Reading &[Survey], Keys::These(&[Esc]), "Esc", Escape, "Esc drop", "drop what is typed; u brings it back"),
-    row!(Reading &[Survey], Keys::Digits, "0-9 . ,", Type, "", "the figure"),
-    row!(Reading &[Survey], Keys::These(&[Char('k'), Char('K'), Char('m'), Char('M')]), "k m", Type, "k thousand  m million", "thousand, million"),
-    row!(Reading &[Survey], Keys::These(&[Char('x'), Char('*')]), "x", Type, "x10 range", "the meter's range multiplier: x10, x100"),
-    row!(Reading &[Survey], Keys::These(&[Char('d')]), "d", Ohmmeter, "d ohmmeter", "it is an ohmmeter's figure, not an impedance; again: back"),
-    row!(Reading &[Survey], Keys::These(&[Char('i')]), "i", InsulationKind, "i insulation", "it is an insulation reading (M or k needed); a b leg, v test volts"),
-    row!(Reading &[Survey], Keys::These(&[Char('a'), Char('b'), Char('v'), Char('>'), Char(' '), Char('o'), Char('p'), Char('e'), Char('n')]), "a b v", Type, "", "insulation: core a or b alone, test volts (v250)"),
-    row!(Reading &[Survey], Keys::These(&[Backspace]), "Backspace", Backspace, "", "take the last character back; with none left, drop"),
-    row!(Reading &[Survey], Keys::These(&[Up]), "Up", Up, "", "what is typed stays with its line; Esc drops it"),
-    row!(Reading &[Survey], Keys::These(&[Down]), "Down", Down, "", "what is typed stays with its line; Esc drops it"),
-    row!(Reading &[Survey], Keys::These(&[Tab]), "Tab", NextPage, "", "next page of the panel"),
-    row!(Reading &[Survey], Keys::These(&[BackTab]), "Shift-Tab", PreviousPage, "", "previous page of the panel"),
-    row!(Reading &[Survey], Keys::These(&[Char('?'), F1]), "?", Help, "? keys", "the keys while typing a reading"),
-    row!(Text &[Survey], Keys::These(&[Enter]), "Enter", Enter, "Enter done", "take what is typed"),
-    row!(Text &[Survey], Keys::These(&[Esc]), "Esc", Escape, "Esc drop", "drop what is typed"),
-    row!(Text &[Survey], Keys::These(&[Backspace]), "Backspace", Backspace, "", "take the character before the caret back"),
-    row!(Text &[Survey], Keys::These(&[Left]), "Left", CaretLeft, "", "caret left"),
-    row!(Text &[Survey], Keys::These(&[Right]), "Right", CaretRight, "", "caret right"),
-    row!(Text &[Survey], Keys::These(&[Up]), "Up", Up, "", "find: the match before"),
-    row!(Text &[Survey], Keys::These(&[Down, Tab]), "Down", Down, "Down next match", "find: the next match"),
-    row!(Text &[Survey], Keys::Printable, "any", Type, "", "the words"),
-    row!(GoList &[Survey], Keys::These(&[Char('n')]), "n", GoNextUnread, "n next unread line", "the next unread line"),
-    row!(GoList &[Survey], Keys::These(&[Char('s')]), "s", GoSite, "s site", "the whole site"),
-    row!(GoList &[Survey], Keys::These(&[Char('l')]), "l", Find, "l find a line", "find a line by part of its label"),
-    row!(GoList &[Survey], Keys::These(&[Char('g')]), "g", GoBack, "g back", "back to where you were"),
-    row!(GoList &[Survey], Keys::These(&[Char('f')]), "f", GoForward, "f forward", "forward again"),
-    row!(GoList &[Survey], Keys::These(&[Char('k'), Char('?')]), "k", Help, "k keys", "the keys of this place"),
-    row!(GoList &[Survey], Keys::These(&[Esc]), "Esc", Escape, "Esc close", "close the list"),
+    row!(
+        Key & [Help],
+        Keys::These(&[Esc, Enter, Char('q')]),
+        "Esc",
+        Escape,
+        "Esc back",
+        "back to the survey"
+    ),
+    row!(Key & [Help], Keys::These(&[Up]), "Up", Up, "", "a row up"),
+    row!(
+        Key & [Help],
+        Keys::These(&[Down]),
+        "Down",
+        Down,
+        "Up Down scroll",
+        "a row down"
+    ),
+    row!(
+        Key & [Help],
+        Keys::These(&[PageUp]),
+        "PageUp",
+        PageUp,
+        "",
+        "a screen up"
+    ),
+    row!(
+        Key & [Help],
+        Keys::These(&[PageDown]),
+        "PageDown",
+        PageDown,
+        "",
+        "a screen down"
+    ),
+    row!(
+        Reading & [Survey],
+        Keys::These(&[Enter]),
+        "Enter",
+        Enter,
+        "Enter record, next unread",
+        "record, and go to the next unread line"
+    ),
+    row!(
+        Reading & [Survey],
+        Keys::These(&[Esc]),
+        "Esc",
+        Escape,
+        "Esc drop",
+        "drop what is typed; u brings it back"
+    ),
+    row!(
+        Reading & [Survey],
+        Keys::Digits,
+        "0-9 . ,",
+        Type,
+        "",
+        "the figure"
+    ),
+    row!(
+        Reading & [Survey],
+        Keys::These(&[Char('k'), Char('K'), Char('m'), Char('M')]),
+        "k m",
+        Type,
+        "k thousand  m million",
+        "thousand, million"
+    ),
+    row!(
+        Reading & [Survey],
+        Keys::These(&[Char('x'), Char('*')]),
+        "x",
+        Type,
+        "x10 range",
+        "the meter's range multiplier: x10, x100"
+    ),
+    row!(
+        Reading & [Survey],
+        Keys::These(&[Char('d')]),
+        "d",
+        Ohmmeter,
+        "d ohmmeter",
+        "it is an ohmmeter's figure, not an impedance; again: back"
+    ),
+    row!(
+        Reading & [Survey],
+        Keys::These(&[Char('i')]),
+        "i",
+        InsulationKind,
+        "i insulation",
+        "it is an insulation reading (M or k needed); a b leg, v test volts"
+    ),
+    row!(
+        Reading & [Survey],
+        Keys::These(&[
+            Char('a'),
+            Char('b'),
+            Char('v'),
+            Char('>'),
+            Char(' '),
+            Char('o'),
+            Char('p'),
+            Char('e'),
+            Char('n')
+        ]),
+        "a b v",
+        Type,
+        "",
+        "insulation: core a or b alone, test volts (v250)"
+    ),
+    row!(
+        Reading & [Survey],
+        Keys::These(&[Backspace]),
+        "Backspace",
+        Backspace,
+        "",
+        "take the last character back; with none left, drop"
+    ),
+    row!(
+        Reading & [Survey],
+        Keys::These(&[Up]),
+        "Up",
+        Up,
+        "",
+        "what is typed stays with its line; Esc drops it"
+    ),
+    row!(
+        Reading & [Survey],
+        Keys::These(&[Down]),
+        "Down",
+        Down,
+        "",
+        "what is typed stays with its line; Esc drops it"
+    ),
+    row!(
+        Reading & [Survey],
+        Keys::These(&[Tab]),
+        "Tab",
+        NextPage,
+        "",
+        "next page of the panel"
+    ),
+    row!(
+        Reading & [Survey],
+        Keys::These(&[BackTab]),
+        "Shift-Tab",
+        PreviousPage,
+        "",
+        "previous page of the panel"
+    ),
+    row!(
+        Reading & [Survey],
+        Keys::These(&[Char('?'), F1]),
+        "?",
+        Help,
+        "? keys",
+        "the keys while typing a reading"
+    ),
+    row!(
+        Text & [Survey],
+        Keys::These(&[Enter]),
+        "Enter",
+        Enter,
+        "Enter done",
+        "take what is typed"
+    ),
+    row!(
+        Text & [Survey],
+        Keys::These(&[Esc]),
+        "Esc",
+        Escape,
+        "Esc drop",
+        "drop what is typed"
+    ),
+    row!(
+        Text & [Survey],
+        Keys::These(&[Backspace]),
+        "Backspace",
+        Backspace,
+        "",
+        "take the character before the caret back"
+    ),
+    row!(
+        Text & [Survey],
+        Keys::These(&[Left]),
+        "Left",
+        CaretLeft,
+        "",
+        "caret left"
+    ),
+    row!(
+        Text & [Survey],
+        Keys::These(&[Right]),
+        "Right",
+        CaretRight,
+        "",
+        "caret right"
+    ),
+    row!(
+        Text & [Survey],
+        Keys::These(&[Up]),
+        "Up",
+        Up,
+        "",
+        "find: the match before"
+    ),
+    row!(
+        Text & [Survey],
+        Keys::These(&[Down, Tab]),
+        "Down",
+        Down,
+        "Down next match",
+        "find: the next match"
+    ),
+    row!(
+        Text & [Survey],
+        Keys::Printable,
+        "any",
+        Type,
+        "",
+        "the words"
+    ),
+    row!(
+        GoList & [Survey],
+        Keys::These(&[Char('n')]),
+        "n",
+        GoNextUnread,
+        "n next unread line",
+        "the next unread line"
+    ),
+    row!(
+        GoList & [Survey],
+        Keys::These(&[Char('s')]),
+        "s",
+        GoSite,
+        "s site",
+        "the whole site"
+    ),
+    row!(
+        GoList & [Survey],
+        Keys::These(&[Char('l')]),
+        "l",
+        Find,
+        "l find a line",
+        "find a line by part of its label"
+    ),
+    row!(
+        GoList & [Survey],
+        Keys::These(&[Char('g')]),
+        "g",
+        GoBack,
+        "g back",
+        "back to where you were"
+    ),
+    row!(
+        GoList & [Survey],
+        Keys::These(&[Char('f')]),
+        "f",
+        GoForward,
+        "f forward",
+        "forward again"
+    ),
+    row!(
+        GoList & [Survey],
+        Keys::These(&[Char('k'), Char('?')]),
+        "k",
+        Help,
+        "k keys",
+        "the keys of this place"
+    ),
+    row!(
+        GoList & [Survey],
+        Keys::These(&[Esc]),
+        "Esc",
+        Escape,
+        "Esc close",
+        "close the list"
+    ),
 ];
 
 /// What a key does in a mode and place; none where it does nothing.
 #[must_use]
 pub fn action(mode: ModeName, place: Place, key: Key) -> Option<Action> {
-    rows(mode, place).find(|row| row.answers(key)).map(|row| row.action)
+    rows(mode, place)
+        .find(|row| row.answers(key))
+        .map(|row| row.action)
 }
 
 /// The rows that hold in a mode and place, in the order of the table.
 pub fn rows(mode: ModeName, place: Place) -> impl Iterator<Item = &'static Row> {
-    TABLE.iter().filter(move |row| row.mode == mode && row.places.contains(&place))
+    TABLE
+        .iter()
+        .filter(move |row| row.mode == mode && row.places.contains(&place))
 }
 
 /// The footer: brief words as far as they fit, the way to all keys always last.
 #[must_use]
 pub fn footer(mode: ModeName, place: Place, width: usize) -> String {
-    let briefs: Vec<&str> =
-        rows(mode, place).map(|row| row.brief).filter(|brief| !brief.is_empty()).collect();
+    let briefs: Vec<&str> = rows(mode, place)
+        .map(|row| row.brief)
+        .filter(|brief| !brief.is_empty())
+        .collect();
     let (last, rest) = match briefs.iter().position(|brief| brief.starts_with('?')) {
-        Some(at) => (Some(briefs[at]), [&briefs[..at], &briefs[at + 1..]].concat()),
+        Some(at) => (
+            Some(briefs[at]),
+            [&briefs[..at], &briefs[at + 1..]].concat(),
+        ),
         None => (None, briefs),
     };
     let reserved = last.map_or(0, |last| last.len() + 2);
@@ -242,8 +663,21 @@ mod tests {
     #[test]
     fn no_key_stands_twice_in_a_place() {
         let keys = (' '..='~').map(Char).chain([
-            Enter, Esc, Tab, BackTab, Backspace, Key::Delete, Up, Down, Left, Right, Home, End,
-            PageUp, PageDown, F1,
+            Enter,
+            Esc,
+            Tab,
+            BackTab,
+            Backspace,
+            Key::Delete,
+            Up,
+            Down,
+            Left,
+            Right,
+            Home,
+            End,
+            PageUp,
+            PageDown,
+            F1,
         ]);
         for key in keys {
             for mode in MODES {
@@ -286,7 +720,11 @@ mod tests {
     #[test]
     fn every_key_has_its_sentence_for_the_help() {
         for row in TABLE {
-            assert!(!row.help.is_empty() && !row.shown.is_empty(), "{:?}", row.action);
+            assert!(
+                !row.help.is_empty() && !row.shown.is_empty(),
+                "{:?}",
+                row.action
+            );
         }
     }
 }

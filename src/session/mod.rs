@@ -25,7 +25,8 @@ pub use resume::Resume;
 pub use tree::{RowId, TreeRow};
 pub use update::update;
 
-use crate::analysis::Analyst;
+use crate::analysis::{Analyst, Suspects};
+use crate::quantity::{Ohm, Value};
 use crate::site::{Entry, EntryId, LineId, Site, WriterId};
 use act::{Acts, Pending};
 use jiff::Timestamp;
@@ -224,6 +225,14 @@ impl Session {
                 _ => None,
             },
             page: self.page,
+        }
+    }
+
+    /// The suspects of a line, for the reading on record or for one being typed.
+    fn suspects(&self, at: usize, drafted: Option<(Value, Ohm)>) -> Option<Suspects> {
+        match drafted {
+            Some(_) => None,
+            None => self.analyst.suspects(at).cloned(),
         }
     }
 

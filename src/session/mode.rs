@@ -158,11 +158,18 @@ impl Words {
     /// None yet.
     #[must_use]
     pub const fn new(purpose: Purpose) -> Self {
-        Self { purpose, text: String::new(), caret: 0 }
+        Self {
+            purpose,
+            text: String::new(),
+            caret: 0,
+        }
     }
 
     fn byte(&self) -> usize {
-        self.text.char_indices().nth(self.caret).map_or(self.text.len(), |(at, _)| at)
+        self.text
+            .char_indices()
+            .nth(self.caret)
+            .map_or(self.text.len(), |(at, _)| at)
     }
 
     /// A character at the caret.
@@ -185,7 +192,10 @@ impl Words {
 
     /// The caret by some characters, kept within the text.
     pub fn step(&mut self, by: isize) {
-        self.caret = self.caret.saturating_add_signed(by).min(self.text.chars().count());
+        self.caret = self
+            .caret
+            .saturating_add_signed(by)
+            .min(self.text.chars().count());
     }
 }
 
@@ -194,7 +204,12 @@ mod tests {
     use super::*;
 
     fn insulation(text: &str) -> Draft {
-        Draft { line: "L".into(), kind: DraftKind::Insulation, text: text.into(), corrects: None }
+        Draft {
+            line: "L".into(),
+            kind: DraftKind::Insulation,
+            text: text.into(),
+            corrects: None,
+        }
     }
 
     #[test]

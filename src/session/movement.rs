@@ -96,7 +96,9 @@ impl Session {
         let line = &plan.lines[line];
         let output = &plan.outputs[line.output];
         let mut opened = self.folded.remove(&RowId::Output(output.id.clone()));
-        opened |= self.folded.remove(&RowId::Zone(output.id.clone(), line.zone.clone()));
+        opened |= self
+            .folded
+            .remove(&RowId::Zone(output.id.clone(), line.zone.clone()));
         for amplifier in &plan.amplifiers {
             if amplifier.outputs.contains(&line.output) {
                 opened |= self.folded.remove(&RowId::Amplifier(amplifier.id.clone()));
@@ -125,10 +127,16 @@ impl Session {
     /// Back or forward over the jumps.
     pub(super) fn retrace(&mut self, forward: bool) {
         let trail = &mut self.trail;
-        let (from, to) =
-            if forward { (&mut trail.forward, &mut trail.back) } else { (&mut trail.back, &mut trail.forward) };
+        let (from, to) = if forward {
+            (&mut trail.forward, &mut trail.back)
+        } else {
+            (&mut trail.back, &mut trail.forward)
+        };
         let Some(id) = from.pop() else {
-            self.message = Message { text: "no more places that way".into(), ..Message::default() };
+            self.message = Message {
+                text: "no more places that way".into(),
+                ..Message::default()
+            };
             return;
         };
         to.push(self.cursor.clone());
@@ -159,12 +167,16 @@ impl Session {
     ) -> Option<usize> {
         let count = self.site.plan().lines.len();
         let start = from.map_or(0, |at| at + 1);
-        (0..count).map(|step| (start + step) % count.max(1)).find(|at| wanted(self, *at))
+        (0..count)
+            .map(|step| (start + step) % count.max(1))
+            .find(|at| wanted(self, *at))
     }
 
     /// Whether an entry of this line is on its way to the disk.
     pub(super) fn is_waiting(&self, line: &LineId) -> bool {
-        self.pending.iter().any(|pending| pending.entry.what.line() == Some(line))
+        self.pending
+            .iter()
+            .any(|pending| pending.entry.what.line() == Some(line))
     }
 
     /// The line under the cursor, else the first of the branch under it.
@@ -175,7 +187,10 @@ impl Session {
     /// Lines that match what is typed for `find`: the letters and digits of the label, signs apart.
     pub(super) fn matches(&self, text: &str) -> Vec<usize> {
         let plain = |text: &str| -> String {
-            text.chars().filter(|c| c.is_alphanumeric()).flat_map(char::to_lowercase).collect()
+            text.chars()
+                .filter(|c| c.is_alphanumeric())
+                .flat_map(char::to_lowercase)
+                .collect()
         };
         let wanted = plain(text);
         if wanted.is_empty() {

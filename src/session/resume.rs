@@ -37,7 +37,9 @@ impl Resume {
     /// at the first unread line, and nothing recorded is touched by that.
     #[must_use]
     pub fn from_text(text: &str) -> Option<Self> {
-        ron::from_str::<Self>(text).ok().filter(|resume| resume.version == Self::VERSION)
+        ron::from_str::<Self>(text)
+            .ok()
+            .filter(|resume| resume.version == Self::VERSION)
     }
 }
 

@@ -85,7 +85,12 @@ impl Session {
             }
             Action::StartRepair => self.start_repair(),
             Action::TakeUpLast => self.take_up_last(letter),
-            Action::Up | Action::Down | Action::PageUp | Action::PageDown | Action::First | Action::Last => {
+            Action::Up
+            | Action::Down
+            | Action::PageUp
+            | Action::PageDown
+            | Action::First
+            | Action::Last => {
                 self.travel(action);
             }
             Action::Fold => self.fold(),
@@ -112,11 +117,17 @@ impl Session {
     }
 
     fn quit(&mut self) -> Vec<Effect> {
-        let refused = self.pending.iter().filter(|pending| pending.refused.is_some()).count();
+        let refused = self
+            .pending
+            .iter()
+            .filter(|pending| pending.refused.is_some())
+            .count();
         if refused > 0 && !self.leaving {
             self.leaving = true;
             self.message = Message {
-                text: format!("{refused} not on the disk: Enter on the line tries again; q again leaves them"),
+                text: format!(
+                    "{refused} not on the disk: Enter on the line tries again; q again leaves them"
+                ),
                 hint: "",
                 alarm: true,
             };
@@ -146,7 +157,11 @@ impl Session {
                 draft.text.push(c);
             }
             (Action::Ohmmeter, _) => {
-                draft.kind = if draft.kind == DraftKind::Dc { DraftKind::Impedance } else { DraftKind::Dc };
+                draft.kind = if draft.kind == DraftKind::Dc {
+                    DraftKind::Impedance
+                } else {
+                    DraftKind::Dc
+                };
             }
             (Action::InsulationKind, _) => {
                 draft.kind = if draft.kind == DraftKind::Insulation {
@@ -255,9 +270,16 @@ impl Session {
         let found = self.matches(text);
         let here = self.line_under().unwrap_or(0);
         let next = if down {
-            found.iter().find(|at| **at > here).or_else(|| found.first())
+            found
+                .iter()
+                .find(|at| **at > here)
+                .or_else(|| found.first())
         } else {
-            found.iter().rev().find(|at| **at < here).or_else(|| found.last())
+            found
+                .iter()
+                .rev()
+                .find(|at| **at < here)
+                .or_else(|| found.last())
         };
         if let Some(at) = next {
             self.show_line(*at);
@@ -285,7 +307,10 @@ impl Session {
             self.mode = Mode::Key;
         }
         let text = match &self.mode {
-            Mode::Reading(_) => format!("{} does not belong in a reading: ? shows what does", key.name()),
+            Mode::Reading(_) => format!(
+                "{} does not belong in a reading: ? shows what does",
+                key.name()
+            ),
             _ => format!("{} does nothing here: ? shows the keys", key.name()),
         };
         self.say(&text);
@@ -295,13 +320,21 @@ impl Session {
     /// What stands now and what waits, for whoever comes back to the screen.
     pub(super) fn say_where(&mut self) {
         let plan = self.site.plan();
-        let read = (0..plan.lines.len()).filter(|at| self.analyst.line(*at).is_read()).count();
+        let read = (0..plan.lines.len())
+            .filter(|at| self.analyst.line(*at).is_read())
+            .count();
         let last = self.analyst.last_reading();
-        let last = last.map(|entry| format!(", last {} {}", self.title(entry), self.clock(entry.at)));
-        let next = self.next_unread(None).map(|at| plan.lines[at].label.as_str());
+        let last =
+            last.map(|entry| format!(", last {} {}", self.title(entry), self.clock(entry.at)));
+        let next = self
+            .next_unread(None)
+            .map(|at| plan.lines[at].label.as_str());
         let next = next.map_or_else(String::new, |label| format!(", next unread {label}"));
-        let text =
-            format!("{read} of {} lines read{}{next}", plan.lines.len(), last.unwrap_or_default());
+        let text = format!(
+            "{read} of {} lines read{}{next}",
+            plan.lines.len(),
+            last.unwrap_or_default()
+        );
         self.say(&text);
     }
 
@@ -313,7 +346,10 @@ impl Session {
 
     /// The suspects of the line under the cursor are reckoned when it is looked at.
     fn look_closer(&mut self) {
-        if let Some(at) = self.cursor_line().and_then(|line| self.site.plan().line(&line)) {
+        if let Some(at) = self
+            .cursor_line()
+            .and_then(|line| self.site.plan().line(&line))
+        {
             self.analyst.look(&self.site, at);
         }
     }

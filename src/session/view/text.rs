@@ -46,7 +46,13 @@ pub fn harmless(text: &str) -> String {
         return text.to_owned();
     }
     text.chars()
-        .flat_map(|c| if steers(c) { c.escape_unicode().collect::<Vec<_>>() } else { vec![c] })
+        .flat_map(|c| {
+            if steers(c) {
+                c.escape_unicode().collect::<Vec<_>>()
+            } else {
+                vec![c]
+            }
+        })
         .collect()
 }
 
@@ -117,20 +123,26 @@ pub fn wrap(text: &str, first: usize, rest: usize) -> Vec<String> {
 impl Line {
     /// Plain text.
     #[must_use]
-    pub fn plain(text: impl Into<String>) -> Self {
+    pub fn plain(text: impl ToString) -> Self {
         Self::tone(text, Tone::Plain)
     }
 
     /// Text in one tone.
     #[must_use]
-    pub fn tone(text: impl Into<String>, tone: Tone) -> Self {
-        Self(vec![Span { text: text.into(), tone }])
+    pub fn tone(text: impl ToString, tone: Tone) -> Self {
+        Self(vec![Span {
+            text: text.to_string(),
+            tone,
+        }])
     }
 
     /// With more text behind.
     #[must_use]
-    pub fn and(mut self, text: impl Into<String>, tone: Tone) -> Self {
-        self.0.push(Span { text: text.into(), tone });
+    pub fn and(mut self, text: impl ToString, tone: Tone) -> Self {
+        self.0.push(Span {
+            text: text.to_string(),
+            tone,
+        });
         self
     }
 
@@ -175,7 +187,15 @@ mod tests {
     #[test]
     fn words_wrap_within_their_width_and_none_is_lost() {
         let lines = wrap("one tapped 12 W instead of 6 W: LS-1 to LS-7 alike", 20, 16);
-        assert!(lines.iter().enumerate().all(|(at, line)| width(line) <= if at == 0 { 20 } else { 16 }));
-        assert_eq!(lines.join(" "), "one tapped 12 W instead of 6 W: LS-1 to LS-7 alike");
+        assert!(
+            lines
+                .iter()
+                .enumerate()
+                .all(|(at, line)| width(line) <= if at == 0 { 20 } else { 16 })
+        );
+        assert_eq!(
+            lines.join(" "),
+            "one tapped 12 W instead of 6 W: LS-1 to LS-7 alike"
+        );
     }
 }

@@ -1,0 +1,210 @@
+//! The one place that runs circuit, verdict and diagnosis for a site; screen, commands and reports
+//! all read it.
+//!
+//! One result a line is kept; an entry names the lines it touches and only those are reckoned
+//! again. A reading being typed is an argument, not a change: what the panel shows before Enter is
+//! what it shows after. Suspects are reckoned for the line that is looked at, for the others when
+//! somebody asks.
+//!
+//! Never here: drawing, files, the clock.
+
+mod design;
+mod line;
+mod look;
+mod output;
+mod suspects;
+
+pub use design::{Budget, Design};
+pub use line::{InsulationResult, LineResult, Taken};
+pub use look::{Lookalike, lookalikes};
+pub use output::OutputResult;
+pub use suspects::{Hint, Place, Suspects};
+
+use crate::quantity::{Fraction, Ohm, Probability, Value};
+use crate::site::{Entry, InstrumentId, LineId, Site};
+use crate::verdict::{Factor, Limits};
+use std::collections::{BTreeMap, HashMap};
+
+/// Results for every line of a site, kept up as entries come in.
+#[derive(Debug)]
+pub struct Analyst {
+    limits: Limits,
+    factors: Factors,
+    lines: Vec<LineResult>,
+    last_reading: Option<Entry>,
+    suspects: HashMap<usize, Suspects>,
+}
+
+/// Counts over the whole site.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub struct Counts {
+    /// Lines.
+    pub lines: usize,
+    /// Lines with a rack reading in their latest state.
+    pub read: usize,
+    /// Lines out of tolerance.
+    pub out: usize,
+    /// Lines that want a look.
+    pub flagged: usize,
+    /// Lines off the amplifier.
+    pub off: usize,
+}
+
+impl Analyst {
+    /// Reckons every line of a site once.
+    #[must_use]
+    pub fn new(site: &Site) -> Self {
+        let limits = Limits::of(site.figures());
+        let factors = Factors::of(site);
+        let lines = site
+            .plan()
+            .lines
+            .iter()
+            .map(|line| LineResult::of(site, line, &factors, &limits))
+            .collect();
+        let mut analyst = Self {
+            limits,
+            factors,
+            lines,
+            last_reading: None,
+            suspects: HashMap::new(),
+        };
+        analyst.find_last_reading(site);
+        analyst
+    }
+
+    /// Reckons again the lines that an entry touched.
+    pub fn touched(&mut self, site: &Site, lines: &[LineId]) {
+        for id in lines {
+            if let Some(at) = site.plan().line(id) {
+                self.lines[at] =
+                    LineResult::of(site, &site.plan().lines[at], &self.factors, &self.limits);
+            }
+        }
+        self.find_last_reading(site);
+    }
+
+    fn find_last_reading(&mut self, site: &Site) {
+        let log = site.log();
+        self.last_reading = log
+            .entries()
+            .iter()
+            .filter(|entry| matches!(entry.what, crate::site::Do::Read(_)))
+            .filter(|entry| log.counts(&entry.id))
+            .max_by(|a, b| crate::site::in_order(a, b))
+            .cloned();
+    }
+
+    /// The line at this place of the plan.
+    #[must_use]
+    pub fn line(&self, at: usize) -> &LineResult {
+        &self.lines[at]
+    }
+
+    /// Every line, in rack order.
+    #[must_use]
+    pub fn lines(&self) -> &[LineResult] {
+        &self.lines
+    }
+
+    /// The limits in force.
+    #[must_use]
+    pub const fn limits(&self) -> &Limits {
+        &self.limits
+    }
+
+    /// The last reading that counts.
+    #[must_use]
+    pub const fn last_reading(&self) -> Option<&Entry> {
+        self.last_reading.as_ref()
+    }
+
+    /// A line as if this had been read on it with an instrument.
+    #[must_use]
+    pub fn with_reading(
+        &self,
+        site: &Site,
+        at: usize,
+        (value, step): (Value, Ohm),
+        instrument: &InstrumentId,
+    ) -> LineResult {
+        let line = &site.plan().lines[at];
+        let factor = self.factors.get(Some(instrument));
+        self.lines[at].with_reading(line, value, step, factor, &self.limits)
+    }
+
+    /// The suspects of a line, if they were reckoned.
+    #[must_use]
+    pub fn suspects(&self, at: usize) -> Option<&Suspects> {
+        self.suspects.get(&at)
+    }
+
+    /// Probability that the latest rack reading of a line is simply wrong, if it was reckoned.
+    #[must_use]
+    pub fn misfit(&self, at: usize) -> Option<Probability> {
+        self.suspects(at).map(|it| it.misfit)
+    }
+
+    /// What an output carries; `instead` stands for the line of that place.
+    #[must_use]
+    pub fn output(
+        &self,
+        site: &Site,
+        at: usize,
+        instead: Option<(usize, &LineResult)>,
+    ) -> OutputResult {
+        let lines = site.plan().outputs[at].lines.clone();
+        let results = lines.map(|line| match instead {
+            Some((place, result)) if place == line => result,
+            _ => &self.lines[line],
+        });
+        OutputResult::of(&site.plan().outputs[at], results, &self.limits)
+    }
+
+    /// Reckons the suspects of a line that is looked at.
+    pub fn look(&mut self, _site: &Site, _at: usize) {}
+
+    /// Counts over all lines.
+    #[must_use]
+    pub fn counts(&self) -> Counts {
+        let mut counts = Counts {
+            lines: self.lines.len(),
+            ..Counts::default()
+        };
+        for line in &self.lines {
+            counts.read += usize::from(line.is_read());
+            counts.off += usize::from(line.off);
+            counts.flagged += usize::from(line.is_flagged());
+            counts.out += usize::from(
+                line.verdict
+                    .is_some_and(|it| it.word == crate::verdict::LineWord::Out),
+            );
+        }
+        counts
+    }
+}
+
+/// What the readings of each instrument share, at its prior: nothing known but its accuracy.
+#[derive(Clone, Debug, Default)]
+pub struct Factors(BTreeMap<InstrumentId, Factor>);
+
+impl Factors {
+    /// The factors of a site's instruments.
+    #[must_use]
+    pub fn of(site: &Site) -> Self {
+        let instruments = site.plan().instruments.iter();
+        Self(
+            instruments
+                .map(|(id, it)| (id.clone(), Factor::of_accuracy(it.accuracy)))
+                .collect(),
+        )
+    }
+
+    /// The factor of an instrument; a plain hand meter's where it is not known.
+    #[must_use]
+    pub fn get(&self, instrument: Option<&InstrumentId>) -> Factor {
+        instrument
+            .and_then(|id| self.0.get(id).copied())
+            .unwrap_or_else(|| Factor::of_accuracy(Fraction(0.05)))
+    }
+}

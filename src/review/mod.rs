@@ -1,0 +1,102 @@
+//! What wants a word before anybody signs: flagged lines and outputs, worst first.
+//!
+//! Never here: files, the clock, drawing.
+
+use crate::analysis::Analyst;
+use crate::quantity::Value;
+use crate::site::Site;
+use crate::verdict::{LineWord, OutputWord};
+
+/// Why a thing is flagged, worst first.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Why {
+    /// A line that must not be connected.
+    Stop,
+    /// An output over its rating.
+    Over,
+    /// A reading that fits nothing.
+    FitsNothing,
+    /// A line that reads open.
+    Open,
+    /// A line out of tolerance.
+    Out,
+    /// Insulation below what is wanted.
+    InsulationLow,
+    /// An item with two designs.
+    Question,
+    /// An output short of headroom.
+    Tight,
+    /// A line too close to call.
+    Close,
+    /// A loudspeaker not heard as it should be.
+    NotAllHeard,
+}
+
+/// A flagged thing.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Flagged {
+    /// A line, by its place in the plan.
+    Line(usize),
+    /// An output, by its place in the plan.
+    Output(usize),
+}
+
+/// Everything flagged, worst first; equals stay in rack order.
+#[must_use]
+pub fn flagged(site: &Site, analyst: &Analyst) -> Vec<(Why, Flagged)> {
+    let lines =
+        (0..analyst.lines().len()).filter_map(|at| Some((line(analyst, at)?, Flagged::Line(at))));
+    let outputs = (0..site.plan().outputs.len()).filter_map(|at| {
+        let why = match analyst.output(site, at, None).carries.word {
+            OutputWord::Over => Why::Over,
+            OutputWord::Tight => Why::Tight,
+            OutputWord::Ok | OutputWord::Stop | OutputWord::Unknown => return None,
+        };
+        Some((why, Flagged::Output(at)))
+    });
+    let mut out: Vec<_> = lines.chain(outputs).collect();
+    let gravity = |flagged: &Flagged| match flagged {
+        Flagged::Line(at) => {
+            let verdict = analyst.line(*at).verdict;
+            let deviation = verdict
+                .and_then(|it| it.deviation)
+                .map_or(0.0, |it| it.get().abs());
+            (verdict.map_or(0.0, |it| it.p_out.get()), deviation)
+        }
+        Flagged::Output(_) => (1.0, 0.0),
+    };
+    out.sort_by(|a, b| {
+        let (a_gravity, b_gravity) = (gravity(&a.1), gravity(&b.1));
+        a.0.cmp(&b.0)
+            .then_with(|| b_gravity.0.total_cmp(&a_gravity.0))
+            .then_with(|| b_gravity.1.total_cmp(&a_gravity.1))
+    });
+    out
+}
+
+/// The worst reason for which a line is flagged.
+#[must_use]
+pub fn line(analyst: &Analyst, at: usize) -> Option<Why> {
+    let result = analyst.line(at);
+    let word = result.verdict.map(|verdict| verdict.word);
+    let taken = result.taken.as_ref();
+    if result.is_stop(analyst.limits()) {
+        Some(Why::Stop)
+    } else if analyst.misfit(at).is_some_and(|misfit| misfit.get() > 0.5) {
+        Some(Why::FitsNothing)
+    } else if taken.is_some_and(|taken| taken.value == Value::Open) && word == Some(LineWord::Out) {
+        Some(Why::Open)
+    } else if word == Some(LineWord::Out) {
+        Some(Why::Out)
+    } else if result.insulation_is_low() {
+        Some(Why::InsulationLow)
+    } else if result.question {
+        Some(Why::Question)
+    } else if word == Some(LineWord::Close) {
+        Some(Why::Close)
+    } else if result.not_all_well {
+        Some(Why::NotAllHeard)
+    } else {
+        None
+    }
+}

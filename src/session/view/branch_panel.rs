@@ -1,0 +1,187 @@
+//! The panel of a branch: an output's bar, an amplifier's outputs, the site's progress and what
+//! wants a look, worst first.
+
+use super::super::Session;
+use super::super::tree::{RowId, output_title};
+use super::section::Section;
+use super::text::{self, Line, Tone};
+use crate::quantity::show;
+use crate::review::{self, Flagged};
+
+impl Session {
+    pub(super) fn branch_sections(&self, width: usize, _rows: usize) -> Vec<Section> {
+        let Some(row) = self.rows.iter().find(|row| row.id == self.cursor) else {
+            return Vec::new();
+        };
+        let mut out = Vec::new();
+        let mut head = Section::titled(&text::cut(&row.title, width.saturating_sub(12)));
+        let read = row
+            .lines
+            .clone()
+            .filter(|at| self.analyst.line(*at).is_read())
+            .count();
+        let off = row
+            .lines
+            .clone()
+            .filter(|at| self.analyst.line(*at).off)
+            .count();
+        head.push(Line::plain(format!(
+            "   {read} of {} lines read",
+            row.lines.len()
+        )));
+        if off > 0 {
+            head.push(Line::plain(format!("   {off} OFF the amplifier")));
+        }
+        match (&row.id, row.output) {
+            (RowId::Output(_) | RowId::Zone(..), Some(at)) => {
+                let result = self.output_with_draft(at);
+                head.push(Line::default());
+                head.0.extend(self.output_lines(at, &result, width).0);
+                head.push(Line::plain(format!(
+                    "   as drawn {}",
+                    text::right(&show::watt(result.planned), 8)
+                )));
+                out.push(head);
+            }
+            _ => {
+                out.push(head);
+                out.push(self.outputs_section(width));
+            }
+        }
+        out.push(self.flagged_section(row.lines.clone(), width));
+        if row.id == RowId::Site {
+            out.push(cautions(width));
+        }
+        out
+    }
+
+    fn outputs_section(&self, width: usize) -> Section {
+        let plan = self.site.plan();
+        let mut out = Section::titled("outputs, load against rating");
+        let wanted = match &self.cursor {
+            RowId::Amplifier(id) => plan
+                .amplifiers
+                .iter()
+                .find(|it| it.id == *id)
+                .map(|it| it.outputs.clone()),
+            _ => None,
+        };
+        for at in wanted.unwrap_or(0..plan.outputs.len()) {
+            let result = self.output_with_draft(at);
+            let (sign, word, tone) = self.output_standing(at);
+            let figure = match (result.carries.load, result.used()) {
+                (Some(load), Some(used)) => {
+                    format!(
+                        "{}{}",
+                        text::right(&show::watt(load), 10),
+                        text::right(&show::percent(used), 9)
+                    )
+                }
+                (Some(load), None) => text::right(&show::watt(load), 10),
+                (None, _) => text::right("load unknown", 19),
+            };
+            let word = if word.is_empty() { "ok" } else { word };
+            let title_width = width.saturating_sub(3 + 19 + 1 + 6).min(24);
+            out.push(
+                Line::plain(" ")
+                    .and(sign, tone)
+                    .and(
+                        format!(
+                            " {}{figure} ",
+                            text::left(&output_title(plan, at), title_width)
+                        ),
+                        Tone::Plain,
+                    )
+                    .and(text::left(word, 5), tone),
+            );
+        }
+        out
+    }
+
+    fn flagged_section(&self, lines: std::ops::Range<usize>, width: usize) -> Section {
+        let mut out = Section::titled("wants a look, worst first");
+        let mut any = false;
+        for (_, flagged) in review::flagged(&self.site, &self.analyst) {
+            let at = match flagged {
+                Flagged::Line(at) if lines.contains(&at) => at,
+                Flagged::Output(at) if self.covers(at, &lines) => {
+                    any = true;
+                    out.push(self.flagged_output(at, width));
+                    continue;
+                }
+                _ => continue,
+            };
+            any = true;
+            let line = &self.site.plan().lines[at];
+            let result = self.analyst.line(at);
+            let standing = self.standing(at, false);
+            let value = result
+                .taken
+                .as_ref()
+                .map_or_else(String::new, |it| Self::value_figure(it.value));
+            let deviation = result
+                .verdict
+                .and_then(|it| it.deviation)
+                .map_or_else(String::new, show::signed_percent);
+            let label_width = width.saturating_sub(3 + 8 + 11 + 2 + 6 + 1).clamp(6, 14);
+            out.push(
+                Line::plain(" ")
+                    .and(standing.sign, standing.tone)
+                    .and(
+                        format!(
+                            " {}{}{}  ",
+                            text::left(&line.label, label_width),
+                            text::right(&value, 8),
+                            text::right(&deviation, 11)
+                        ),
+                        Tone::Plain,
+                    )
+                    .and(standing.word, standing.tone),
+            );
+        }
+        if !any {
+            out.push(Line::plain("   nothing so far"));
+        }
+        out
+    }
+
+    /// Whether a branch holds all lines of an output.
+    fn covers(&self, output: usize, lines: &std::ops::Range<usize>) -> bool {
+        let own = &self.site.plan().outputs[output].lines;
+        lines.start <= own.start && own.end <= lines.end
+    }
+
+    fn flagged_output(&self, at: usize, width: usize) -> Line {
+        let (sign, word, tone) = self.output_standing(at);
+        let used = self
+            .output_with_draft(at)
+            .used()
+            .map_or_else(String::new, show::percent);
+        let title_width = width.saturating_sub(3 + 11 + 2 + 6 + 1).clamp(6, 22);
+        Line::plain(" ")
+            .and(sign, tone)
+            .and(
+                format!(
+                    " {}{}  ",
+                    text::left(&output_title(self.site.plan(), at), title_width),
+                    text::right(&used, 11)
+                ),
+                Tone::Plain,
+            )
+            .and(word, tone)
+    }
+}
+
+/// What stands at the rack before anything is touched.
+fn cautions(width: usize) -> Section {
+    let mut out = Section::titled("before a line is touched");
+    for words in [
+        "occupants, alarm monitoring and control room told; cover for a voice alarm in place",
+        "amplifier and standby off, changeover and battery inhibited, locked",
+        "tester proved, line proved dead core to core and to earth, tester proved again",
+        "this is a reminder, no permission: local codes and licensed practice decide",
+    ] {
+        out.words(" - ", words, width, Tone::Plain);
+    }
+    out
+}

@@ -1,0 +1,93 @@
+//! The cable of a line as a tree: metres, tap, level, and the suspicion at each place.
+
+use super::super::Session;
+use super::section::Section;
+use super::text::{self, Line, Tone};
+use crate::quantity::show;
+use crate::report::picture;
+use crate::site::{Heard, NodeIs};
+
+impl Session {
+    pub(super) fn cable_section(&self, at: usize, width: usize) -> Section {
+        let line = &self.site.plan().lines[at];
+        let result = self.analyst.line(at);
+        let rows = line.nodes.len() + 1;
+        // Figures have fixed columns; the drawing takes what is left.
+        let tree_width = width.saturating_sub(1 + 5 + 6 + 7 + 7).max(8);
+        let drawn = picture::to_text(&picture::cable_tree(line), 200, rows, self.opening.ascii);
+        let suspects = self.suspects(at, None);
+        let history = self.site.history(&line.id);
+        let answers = history.answers(&self.site, &result.state);
+        let head = format!(
+            " {}{}{}{}{}",
+            text::left("cable, as designed", tree_width),
+            text::right("m", 5),
+            text::right("W", 6),
+            text::right("dB", 7),
+            text::right("fault", 7)
+        );
+        let mut out = Section(vec![Line::tone(head, Tone::Title)]);
+        for (row, drawing) in drawn.iter().enumerate() {
+            let Some(node) = row.checked_sub(1).map(|at| &line.nodes[at]) else {
+                out.push(Line::plain(format!(" {drawing}")));
+                continue;
+            };
+            let mut label = drawing.clone();
+            match &node.is {
+                NodeIs::Junction => label.push_str(" joint box"),
+                NodeIs::Device { .. } => label.push_str(" device"),
+                NodeIs::Loudspeaker { .. } => {}
+            }
+            if node.control {
+                label.push_str(" behind a control");
+            }
+            if let Some((_, answer)) = answers.iter().find(|(_, it)| it.at == node.id) {
+                label.push(' ');
+                label.push_str(heard_word(answer.gives));
+            }
+            let run = node
+                .run
+                .map_or_else(|| "?".to_owned(), |run| format!("{}", run.get()));
+            let tap = node.tap().map_or_else(String::new, |tap| {
+                show::marked_watt(tap).trim_end_matches(" W").to_owned()
+            });
+            let level = result.design.levels[row - 1].map_or_else(
+                || "-".to_owned(),
+                |level| show::decibel(level).trim_end_matches(" dB").to_owned(),
+            );
+            let place = suspects
+                .as_ref()
+                .and_then(|it| it.places.iter().find(|place| place.at == node.id))
+                .map_or_else(String::new, |place| show::probability(place.probability));
+            out.push(Line::plain(format!(
+                " {}{}{}{}{}",
+                text::left(&label, tree_width),
+                text::right(&run, 5),
+                text::right(&tap, 6),
+                text::right(&level, 7),
+                text::right(&place, 7),
+            )));
+        }
+        if suspects.is_some() {
+            out.words(
+                " ",
+                "a pair of faults counts at both its places",
+                width,
+                Tone::Plain,
+            );
+        }
+        out
+    }
+}
+
+const fn heard_word(heard: Heard) -> &'static str {
+    match heard {
+        Heard::Heard => "heard",
+        Heard::Silent => "silent",
+        Heard::Quiet => "quiet",
+        Heard::Loud => "loud",
+        Heard::Distorted => "distorted",
+        Heard::Noisy => "too noisy",
+        Heard::Reversed => "reversed",
+    }
+}

@@ -1,0 +1,80 @@
+//! The keys of a place, from the key table, under the cautions of the trade.
+
+use super::super::Session;
+use super::super::keys::{self, ModeName, Place};
+use super::text::{self, Line, Tone};
+
+/// What a screen can say about people's safety, and no more.
+const CAUTIONS: [&str; 4] = [
+    "Lines of 70.7, 100 and 200 V are above extra-low voltage: amplifier off, locked, proved dead first.",
+    "A meter on a driven line dies; an insulation tester never goes between the two cores.",
+    "A voice alarm is out of service while its lines are off: cover in place, monitoring told.",
+    "This program records; it never says that anything is safe. Local codes and licensed practice decide.",
+];
+
+impl Session {
+    pub(super) fn help_lines(&self, width: usize, rows: usize) -> Vec<Line> {
+        let mut out = Vec::new();
+        for (mode, title) in [
+            (ModeName::Key, "keys of the survey"),
+            (ModeName::Reading, "while a reading is typed"),
+            (ModeName::Text, "while words are typed"),
+            (ModeName::GoList, "after g"),
+        ] {
+            out.push(Line::tone(format!(" {title}"), Tone::Title));
+            for row in keys::rows(mode, Place::Survey) {
+                let start = format!("   {} ", text::left(row.shown, 10));
+                let room = width.saturating_sub(text::width(&start) + 1);
+                for (at, words) in text::wrap(row.help, room, room).into_iter().enumerate() {
+                    let lead = if at == 0 {
+                        start.clone()
+                    } else {
+                        " ".repeat(text::width(&start))
+                    };
+                    out.push(Line::plain(lead + &words));
+                }
+            }
+            out.push(Line::default());
+        }
+        out.push(Line::tone(" signs", Tone::Title));
+        for (sign, word) in [
+            (". ", "unread"),
+            ("= ", "in tolerance"),
+            ("~ ", "too close to call; an output short of headroom"),
+            ("+ -", "out of tolerance: too much load, too little"),
+            ("/ ", "open"),
+            ("! ", "short: must not be connected"),
+            ("? ", "fits nothing: read it again"),
+            ("* ", "typed, not recorded"),
+            ("^ ", "sent, not yet on the disk"),
+            ("OFF", "taken off the amplifier, not back"),
+        ] {
+            out.push(Line::plain(format!("   {} {word}", text::left(sign, 10))));
+        }
+        out.push(Line::default());
+        out.push(Line::tone(" cautions", Tone::Title));
+        for words in CAUTIONS {
+            for (at, words) in text::wrap(words, width - 4, width - 4)
+                .into_iter()
+                .enumerate()
+            {
+                out.push(Line::plain(format!(
+                    "{}{words}",
+                    if at == 0 { "   " } else { "     " }
+                )));
+            }
+        }
+        let top = self.help_top.min(out.len().saturating_sub(rows));
+        out.into_iter().skip(top).take(rows).collect()
+    }
+
+    /// How far the help can be scrolled is known only to the screen's size.
+    pub(in crate::session) fn clamp_help(&mut self) {
+        let all = self.help_all().len();
+        self.help_top = self.help_top.min(all.saturating_sub(self.body_height()));
+    }
+
+    fn help_all(&self) -> Vec<Line> {
+        self.help_lines(self.size.0, usize::MAX)
+    }
+}

@@ -1,0 +1,234 @@
+//! The screen as lines ready to paint.
+//!
+//! ```text
+//!   header                                 counts
+//!   ---------------------------------------------
+//!   tree            | panel (one column, or two)
+//!   ---------------------------------------------
+//!   last message                    what undoes it
+//!   entry line> _
+//!   keys of the moment                      ? keys
+//! ```
+//!
+//! Widths and pages are reckoned here; colours and frames are `tui`'s.
+
+mod branch_panel;
+mod cable;
+mod help;
+mod line_panel;
+mod section;
+pub mod text;
+mod tree;
+
+pub use section::Section;
+pub use text::{Line, Span, Tone};
+
+use super::Session;
+use super::keys::{self, Place};
+use super::mode::{Mode, Purpose};
+use super::tree::RowId;
+use crate::quantity::show;
+
+/// Everything the screen shows.
+#[derive(Clone, Debug, PartialEq)]
+pub struct View {
+    /// Name, place, counts.
+    pub header: Line,
+    /// Rows of the tree, the cursor's marked.
+    pub tree: Vec<TreeLine>,
+    /// Cells of the tree.
+    pub tree_width: usize,
+    /// Columns of the panel on the page shown.
+    pub panel: Vec<Vec<Line>>,
+    /// Cells of each column.
+    pub panel_width: usize,
+    /// The last message.
+    pub message: Line,
+    /// The entry line.
+    pub entry: Line,
+    /// Where the caret stands on the entry line.
+    pub caret: Option<usize>,
+    /// Keys of the moment.
+    pub footer: Line,
+    /// Frames and bars in ASCII only.
+    pub ascii: bool,
+}
+
+/// A row of the tree.
+#[derive(Clone, Debug, PartialEq)]
+pub struct TreeLine {
+    /// What it says.
+    pub line: Line,
+    /// The cursor is on it.
+    pub cursor: bool,
+}
+
+/// Rows of the frame: header, two rules, message, entry, footer.
+pub const FRAME_ROWS: usize = 6;
+
+impl Session {
+    /// The screen for a size in cells.
+    #[must_use]
+    pub fn view(&self) -> View {
+        let (columns, rows) = self.size;
+        let body = rows.saturating_sub(FRAME_ROWS).max(1);
+        let (tree_width, panel_columns) = match columns {
+            0..=99 => (36.min(columns.saturating_sub(10)), 1),
+            100..=139 => (42, 1),
+            _ => (50, 2),
+        };
+        let room = columns.saturating_sub(tree_width + panel_columns);
+        let panel_width = room / panel_columns;
+        let (tree, panel) = if self.place == Place::Help {
+            let lines = self.help_lines(columns, body);
+            return self.framed(Vec::new(), 0, vec![lines], columns);
+        } else {
+            (
+                self.tree_lines(tree_width, body),
+                self.panel_columns(panel_width, body, panel_columns),
+            )
+        };
+        self.framed(tree, tree_width, panel, panel_width)
+    }
+
+    fn framed(
+        &self,
+        tree: Vec<TreeLine>,
+        tree_width: usize,
+        panel: Vec<Vec<Line>>,
+        panel_width: usize,
+    ) -> View {
+        let columns = self.size.0;
+        let (entry, caret) = self.entry_line(columns);
+        View {
+            header: self.header(columns),
+            tree,
+            tree_width,
+            panel,
+            panel_width,
+            message: self.message_line(columns),
+            entry,
+            caret,
+            footer: Line::plain(keys::footer(self.mode.name(), self.place, columns)),
+            ascii: self.opening.ascii,
+        }
+    }
+
+    fn header(&self, columns: usize) -> Line {
+        let counts = self.analyst.counts();
+        let mut end = format!(
+            "{} of {} read   {} out",
+            counts.read, counts.lines, counts.out
+        );
+        let off = format!("   {} OFF ", counts.off);
+        let state = match self
+            .cursor_line()
+            .and_then(|line| self.site.plan().line(&line))
+        {
+            Some(at) if self.analyst.line(at).state.as_str() != self.site.visit().as_str() => {
+                "as left"
+            }
+            _ => "as found",
+        };
+        if let super::Access::ReadsOnly(_) = self.opening.access {
+            end = format!("READ ONLY   {end}");
+        }
+        let place = match self.place {
+            Place::Survey => format!("survey, {state}"),
+            Place::Help => "keys".to_owned(),
+        };
+        let room = columns.saturating_sub(text::width(&end) + text::width(&off) + 1);
+        let start = text::left(&format!(" {}   {place}", self.site.label()), room);
+        let tone = if counts.off > 0 {
+            Tone::Alarm
+        } else {
+            Tone::Plain
+        };
+        Line::tone(format!("{start} {end}"), Tone::Title).and(off, tone)
+    }
+
+    fn message_line(&self, columns: usize) -> Line {
+        let tone = if self.message.alarm {
+            Tone::Alarm
+        } else {
+            Tone::Plain
+        };
+        let start = format!(" {}", self.message.text);
+        let hint = if self.message.hint.is_empty() {
+            String::new()
+        } else {
+            format!("{} ", self.message.hint)
+        };
+        Line::ends(&start, &hint, columns, tone)
+    }
+
+    fn entry_line(&self, columns: usize) -> (Line, Option<usize>) {
+        let prompt = match (&self.mode, &self.cursor) {
+            (Mode::Reading(draft), _) => {
+                let label = self.label_of(&draft.line);
+                let word = if draft.corrects.is_some() {
+                    "correction"
+                } else {
+                    draft.kind.word()
+                };
+                format!(" {label} {word}> ")
+            }
+            (Mode::Text(words), _) => match &words.purpose {
+                Purpose::Find => " find> ".to_owned(),
+                Purpose::Repair(line) => format!(" {} repaired> ", self.label_of(line)),
+            },
+            (Mode::GoList, _) => " go to> ".to_owned(),
+            (Mode::Key, RowId::Line(line)) => format!(" {}> ", self.label_of(line)),
+            (Mode::Key, _) => {
+                let row = self.rows.iter().find(|row| row.id == self.cursor);
+                format!(" {}> ", row.map_or("", |row| row.title.as_str()))
+            }
+        };
+        let prompt = text::cut(&prompt, columns / 2);
+        let start = text::width(&prompt);
+        let line = Line::plain(prompt);
+        match &self.mode {
+            Mode::Reading(draft) => {
+                let typed = text::cut(&draft.text, columns.saturating_sub(start + 1));
+                let caret = start + text::width(&typed);
+                (line.and(typed, Tone::Draft), Some(caret))
+            }
+            Mode::Text(words) => {
+                let before: String = words.text.chars().take(words.caret).collect();
+                let caret = start + text::width(&text::harmless(&before));
+                let room = columns.saturating_sub(start + 1);
+                (
+                    line.and(text::cut(&words.text, room), Tone::Draft),
+                    Some(caret.min(columns - 1)),
+                )
+            }
+            _ => (line, Some(start)),
+        }
+    }
+
+    pub(super) fn label_of(&self, line: &crate::site::LineId) -> String {
+        let plan = self.site.plan();
+        plan.line(line)
+            .map_or_else(|| line.to_string(), |at| plan.lines[at].label.clone())
+    }
+
+    fn panel_columns(&self, width: usize, body: usize, columns: usize) -> Vec<Vec<Line>> {
+        let sections = match &self.cursor {
+            RowId::Line(line) => match self.site.plan().line(line) {
+                Some(at) => self.line_sections(at, width, body),
+                None => Vec::new(),
+            },
+            _ => self.branch_sections(width, body),
+        };
+        section::page(sections, self.page, width, body, columns)
+    }
+
+    /// What a meter showed, for a narrow column.
+    pub(super) fn value_figure(value: crate::quantity::Value) -> String {
+        match value {
+            crate::quantity::Value::Ohm(ohm) => show::ohm_figure(ohm),
+            crate::quantity::Value::Open => "open".to_owned(),
+            crate::quantity::Value::Short => "short".to_owned(),
+        }
+    }
+}

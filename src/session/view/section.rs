@@ -1,0 +1,137 @@
+//! Sections of the panel, flowed into columns and counted pages: what does not fit is a page under
+//! Tab, never cut.
+
+use super::text::{self, Line, Tone};
+
+/// Lines that belong together.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Section(pub Vec<Line>);
+
+impl Section {
+    /// A section under a title.
+    #[must_use]
+    pub fn titled(title: &str) -> Self {
+        Self(vec![Line::tone(format!(" {title}"), Tone::Title)])
+    }
+
+    /// One more line.
+    pub fn push(&mut self, line: Line) {
+        self.0.push(line);
+    }
+
+    /// Words with a hanging indent, broken to the width.
+    pub fn words(&mut self, start: &str, words: &str, width: usize, tone: Tone) {
+        let indent = text::width(start);
+        let room = width.saturating_sub(indent + 1).max(8);
+        for (at, line) in text::wrap(words, room, room).into_iter().enumerate() {
+            let lead = if at == 0 {
+                start.to_owned()
+            } else {
+                " ".repeat(indent)
+            };
+            self.0.push(Line::plain(lead).and(line, tone));
+        }
+    }
+}
+
+/// The columns of one page. A section that fits a column is kept whole; a longer one goes on in the
+/// next. The first line of the first column carries `Tab n/m` when there are several pages.
+#[must_use]
+pub fn page(
+    sections: Vec<Section>,
+    page: usize,
+    width: usize,
+    rows: usize,
+    columns: usize,
+) -> Vec<Vec<Line>> {
+    let mut flowed: Vec<Vec<Line>> = vec![Vec::new()];
+    for section in sections.into_iter().filter(|section| !section.0.is_empty()) {
+        let used = flowed.last().map_or(0, Vec::len);
+        let gap = usize::from(used > 0);
+        if used > 0 && used + gap + section.0.len() > rows {
+            flowed.push(Vec::new());
+        } else if used > 0
+            && let Some(column) = flowed.last_mut()
+        {
+            column.push(Line::default());
+        }
+        for line in section.0 {
+            if flowed.last().map_or(0, Vec::len) >= rows {
+                flowed.push(Vec::new());
+            }
+            if let Some(column) = flowed.last_mut() {
+                column.push(line);
+            }
+        }
+    }
+    let pages = flowed.len().div_ceil(columns);
+    let shown = page % pages.max(1);
+    let mut out: Vec<Vec<Line>> = flowed
+        .into_iter()
+        .skip(shown * columns)
+        .take(columns)
+        .collect();
+    out.resize(columns, Vec::new());
+    if pages > 1
+        && let Some(first) = out.first_mut().and_then(|column| column.first_mut())
+    {
+        let mark = format!("Tab {}/{pages}", shown + 1);
+        let room = width.saturating_sub(text::width(&mark) + 1);
+        let tone = first.0.first().map_or(Tone::Plain, |span| span.tone);
+        *first =
+            Line::tone(text::left(&first.text(), room), tone).and(format!(" {mark}"), Tone::Plain);
+    }
+    out
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn section(lines: usize, name: &str) -> Section {
+        Section(
+            (0..lines)
+                .map(|at| Line::plain(format!("{name}{at}")))
+                .collect(),
+        )
+    }
+
+    fn texts(columns: &[Vec<Line>]) -> Vec<Vec<String>> {
+        columns
+            .iter()
+            .map(|column| column.iter().map(Line::text).collect())
+            .collect()
+    }
+
+    #[test]
+    fn sections_that_fit_stay_whole_and_the_rest_is_a_counted_page() {
+        let sections = vec![section(3, "a"), section(2, "b")];
+        let first = texts(&page(sections.clone(), 0, 20, 4, 1));
+        assert_eq!(first, [["a0           Tab 1/2", "a1", "a2"]]);
+        let second = texts(&page(sections.clone(), 1, 20, 4, 1));
+        assert_eq!(second, [["b0           Tab 2/2", "b1"]]);
+        let wide = texts(&page(sections.clone(), 0, 20, 4, 2));
+        assert_eq!(wide, [vec!["a0", "a1", "a2"], vec!["b0", "b1"]]);
+        assert_eq!(
+            page(sections.clone(), 2, 20, 4, 1),
+            page(sections, 0, 20, 4, 1)
+        );
+    }
+
+    #[test]
+    fn a_section_longer_than_a_column_goes_on_and_no_line_is_lost() {
+        let pages: Vec<String> = (0..3)
+            .flat_map(|at| texts(&page(vec![section(10, "x")], at, 9, 4, 1)))
+            .flatten()
+            .map(|line| line.split_whitespace().next().unwrap().to_owned())
+            .collect();
+        let wanted: Vec<String> = (0..10).map(|at| format!("x{at}")).collect();
+        assert_eq!(
+            pages
+                .iter()
+                .map(|x| x.trim_end_matches('~').to_owned())
+                .collect::<Vec<_>>(),
+            wanted
+        );
+    }
+}

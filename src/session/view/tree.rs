@@ -1,0 +1,208 @@
+//! The rows of the tree: sign, label, figures, word, OFF.
+
+use super::super::Session;
+use super::super::mode::Mode;
+use super::super::tree::{RowId, TreeRow};
+use super::TreeLine;
+use super::text::{self, Line, Tone};
+use crate::analysis::LineResult;
+use crate::quantity::{Fraction, Value, show};
+use crate::verdict::{LineWord, OutputWord};
+
+/// How a line stands, in one sign, one word and a tone.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Standing {
+    /// The sign.
+    pub sign: char,
+    /// The word.
+    pub word: &'static str,
+    /// The tone.
+    pub tone: Tone,
+}
+
+impl Session {
+    /// The visible rows.
+    pub(super) fn tree_lines(&self, width: usize, rows: usize) -> Vec<TreeLine> {
+        self.rows
+            .iter()
+            .skip(self.top)
+            .take(rows)
+            .map(|row| {
+                let cursor = row.id == self.cursor;
+                let line = match &row.id {
+                    RowId::Line(_) => self.line_row(row.lines.start, width, cursor),
+                    _ => self.branch_row(row, width, cursor),
+                };
+                TreeLine { line, cursor }
+            })
+            .collect()
+    }
+
+    fn line_row(&self, at: usize, width: usize, cursor: bool) -> Line {
+        let plan = &self.site.plan().lines[at];
+        let typed = match &self.mode {
+            Mode::Reading(draft) if draft.line == plan.id => Some(draft),
+            _ => None,
+        };
+        let drafted = typed
+            .and_then(|draft| draft.impedance())
+            .map(|(value, step)| self.with_draft(at, value, step));
+        let stored = self.analyst.line(at);
+        let result = drafted.as_ref().unwrap_or(stored);
+        let standing = self.standing(at, typed.is_some());
+        let mark = if cursor { '>' } else { ' ' };
+        let ohm = match typed {
+            Some(draft) => text::cut(&draft.text, 7),
+            None => result
+                .taken
+                .as_ref()
+                .map_or_else(String::new, |it| Self::value_figure(it.value)),
+        };
+        let deviation = if typed.is_some() && drafted.is_none() {
+            None
+        } else {
+            deviation(result)
+        };
+        let with_watts = width >= 46;
+        let figures = if with_watts { 24 } else { 15 };
+        let label_width = width.saturating_sub(3 + figures + 2 + 7 + 3);
+        let watts = if with_watts {
+            let load = result.taken.as_ref().and_then(|it| it.load);
+            let shown = load.filter(|_| deviation.is_some()).map(show::watt_figure);
+            text::right(&shown.unwrap_or_default(), 9)
+        } else {
+            String::new()
+        };
+        let figures = format!(
+            "{}{watts}{}",
+            text::right(&ohm, 6),
+            text::right(&deviation.map_or_else(String::new, show::signed_percent), 9)
+        );
+        let off = if stored.off { "OFF" } else { "   " };
+        let off_tone = if stored.off && self.output_is_read(plan.output) {
+            Tone::Alarm
+        } else {
+            Tone::Plain
+        };
+        Line::plain(mark)
+            .and(standing.sign, standing.tone)
+            .and(
+                format!(" {}{figures}  ", text::left(&plan.label, label_width)),
+                Tone::Plain,
+            )
+            .and(text::left(standing.word, 6), standing.tone)
+            .and(" ", Tone::Plain)
+            .and(off, off_tone)
+    }
+
+    /// Whether every line of an output is read: from then on lines still OFF want to go back.
+    fn output_is_read(&self, output: usize) -> bool {
+        self.site.plan().outputs[output]
+            .lines
+            .clone()
+            .all(|at| self.analyst.line(at).is_read())
+    }
+
+    fn branch_row(&self, row: &TreeRow, width: usize, cursor: bool) -> Line {
+        let read = row
+            .lines
+            .clone()
+            .filter(|at| self.analyst.line(*at).is_read())
+            .count();
+        let count = format!("{read}/{}", row.lines.len());
+        let mark = if cursor { '>' } else { ' ' };
+        let (sign, word, tone) = match (&row.id, row.output) {
+            (RowId::Output(_), Some(at)) => self.output_standing(at),
+            _ => (' ', "", Tone::Plain),
+        };
+        let fold = if row.folded { "..." } else { "" };
+        let word = if word.is_empty() && row.folded {
+            fold
+        } else {
+            word
+        };
+        let title_width = width.saturating_sub(3 + 6 + 1 + 6);
+        let mut title = row.title.clone();
+        if row.folded {
+            let out: Vec<&str> = row
+                .lines
+                .clone()
+                .filter(|at| self.analyst.line(*at).is_flagged())
+                .map(|at| self.site.plan().lines[at].label.as_str())
+                .collect();
+            if !out.is_empty() {
+                title = format!("{title}: look {}", out.join(" "));
+            }
+        }
+        Line::plain(mark)
+            .and(sign, tone)
+            .and(format!(" {}", text::left(&title, title_width)), Tone::Title)
+            .and(text::right(&count, 6), Tone::Plain)
+            .and(" ", Tone::Plain)
+            .and(text::left(word, 6), tone)
+    }
+
+    pub(super) fn output_standing(&self, at: usize) -> (char, &'static str, Tone) {
+        match self.output_with_draft(at).carries.word {
+            OutputWord::Ok => ('=', "", Tone::Plain),
+            OutputWord::Tight => ('~', "tight", Tone::Plain),
+            OutputWord::Over => ('+', "over", Tone::Alarm),
+            OutputWord::Stop => ('!', "STOP", Tone::Stop),
+            OutputWord::Unknown => (' ', "no W", Tone::Plain),
+        }
+    }
+
+    /// How a line stands.
+    pub(super) fn standing(&self, at: usize, typed: bool) -> Standing {
+        let is = |sign, word, tone| Standing { sign, word, tone };
+        let line = &self.site.plan().lines[at];
+        let result = self.analyst.line(at);
+        if typed {
+            return is('*', "typed", Tone::Draft);
+        }
+        if let Some(pending) = self
+            .pending
+            .iter()
+            .find(|it| it.entry.what.line() == Some(&line.id))
+        {
+            return match pending.refused {
+                Some(_) => is('^', "NOT ON DISK", Tone::Alarm),
+                None => is('^', "sent", Tone::Draft),
+            };
+        }
+        let Some(taken) = &result.taken else {
+            return is('.', "unread", Tone::Plain);
+        };
+        let limits = self.analyst.limits();
+        if result.is_stop(limits) {
+            return is('!', "short", Tone::Stop);
+        }
+        if self
+            .analyst
+            .misfit(at)
+            .is_some_and(|misfit| misfit.get() > 0.5)
+        {
+            return is('?', "misfit", Tone::Alarm);
+        }
+        if taken.value == Value::Open {
+            return is('/', "open", Tone::Alarm);
+        }
+        match result.verdict.map(|verdict| verdict.word) {
+            Some(LineWord::In) if result.insulation_is_low() => is('-', "ins low", Tone::Alarm),
+            Some(LineWord::In) => is('=', "in tol", Tone::Plain),
+            Some(LineWord::Close) => is('~', "close", Tone::Plain),
+            Some(LineWord::Out) => {
+                let over = result
+                    .verdict
+                    .and_then(|it| it.deviation)
+                    .is_some_and(|it| it.get() > 0.0);
+                is(if over { '+' } else { '-' }, "out", Tone::Alarm)
+            }
+            None => is('.', "unread", Tone::Plain),
+        }
+    }
+}
+
+fn deviation(result: &LineResult) -> Option<Fraction> {
+    result.verdict.and_then(|verdict| verdict.deviation)
+}
