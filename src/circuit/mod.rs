@@ -17,8 +17,10 @@ mod cable;
 mod change;
 mod closed_form;
 mod conditions;
+mod element;
 mod heard;
 mod network;
+mod opening;
 mod sensitivity;
 mod solve;
 #[cfg(test)]
