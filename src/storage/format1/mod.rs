@@ -1,0 +1,86 @@
+//! Format 1 of the site file: `Site(format, id, items, log, questions)` in RON, one row a line,
+//! then a line with the sum of all bytes before it. The same facts give the same bytes.
+//!
+//! Never here: opening files, the clock.
+
+mod place;
+mod read;
+mod write;
+
+pub use place::Place;
+pub use read::{Placed, ReadError, SiteText, Sum, read};
+pub use write::{WriteError, write};
+
+use crate::site::{Design, Entry, Item, Ref, SiteId, Stamp};
+use jiff::Timestamp;
+use ron::extensions::Extensions;
+use serde::{Deserialize, Serialize};
+
+/// The version this program writes.
+pub const FORMAT: u32 = 1;
+
+/// The largest site file that is read, in bytes.
+pub const LARGEST: u64 = 256 * 1024 * 1024;
+
+/// The most items that are read.
+pub const MOST_ITEMS: usize = 200_000;
+
+/// The most entries that are read.
+pub const MOST_ENTRIES: usize = 1_000_000;
+
+/// The longest free text that is read, in characters.
+pub const LONGEST_NOTE: usize = 4_000;
+
+/// Starts the last line.
+const SUM: &str = "// sum ";
+
+/// The whole file.
+#[derive(Deserialize)]
+#[serde(rename = "Site", deny_unknown_fields)]
+struct File {
+    format: u32,
+    id: SiteId,
+    items: Vec<Item>,
+    log: Vec<Entry>,
+    questions: Vec<Question>,
+}
+
+/// The whole file, borrowed.
+#[derive(Serialize)]
+#[serde(rename = "Site")]
+struct FileRef<'a> {
+    format: u32,
+    id: &'a SiteId,
+    items: Vec<Item>,
+    log: Vec<&'a Entry>,
+    questions: Vec<Question>,
+}
+
+/// An item for which several designs stand, until an edit answers. What the designs replaced, who
+/// set them and when stand in the log; they are repeated here for people who read the file.
+#[derive(Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+struct Question {
+    of: Ref,
+    was: Vec<Design>,
+    designs: Vec<(Stamp, String, Timestamp, Design)>,
+}
+
+/// Enum variants around a struct are written `Site(label: ..)`, not `Site((label: ..))`.
+fn options() -> ron::Options {
+    ron::Options::default().with_default_extension(Extensions::UNWRAP_VARIANT_NEWTYPES)
+}
+
+/// Whether all numbers of a row are finite. Every absent optional field is left out, so that in
+/// JSON only a number that is none becomes null.
+pub(super) fn is_finite(row: &impl Serialize) -> bool {
+    fn no_null(value: &serde_json::Value) -> bool {
+        match value {
+            serde_json::Value::Null => false,
+            serde_json::Value::Array(list) => list.iter().all(no_null),
+            serde_json::Value::Object(map) => map.values().all(no_null),
+            _ => true,
+        }
+    }
+    serde_json::to_value(row).is_ok_and(|value| no_null(&value))
+}

@@ -1,0 +1,211 @@
+//! Storage on a thread of its own: a slow disk never holds up a key.
+//!
+//! Never here: what a key means, the screen.
+
+use super::replay::replay;
+use super::store::Store;
+use crate::site::{Do, Entry, EntryId, Site};
+use std::io;
+use std::sync::mpsc::{Receiver, RecvTimeoutError, Sender, channel};
+use std::thread::JoinHandle;
+use std::time::Duration;
+use thiserror::Error;
+
+/// How often an idle keeper looks whether its journal is still there.
+const LOOK_EVERY: Duration = Duration::from_secs(1);
+
+/// What the keeper is asked for.
+#[derive(Debug)]
+enum Request {
+    Record(Vec<Entry>),
+    Save,
+    Close,
+}
+
+/// What the keeper answers.
+#[derive(Debug)]
+pub enum Answer {
+    /// These entries are on the disk. Only now the screen may say so.
+    Recorded(Vec<EntryId>),
+    /// These are not. Given again, they keep their ids, so that nothing is counted twice.
+    NotRecorded {
+        /// The entries.
+        entries: Vec<Entry>,
+        /// Why, in words.
+        why: String,
+    },
+    /// The site file holds everything recorded.
+    Saved,
+    /// It does not; the journal does.
+    NotSaved(String),
+    /// Another hand changed the site file; this is what it and ours are together.
+    Joined(Box<Site>),
+    /// The last answer: everything asked before was answered, the lock is free.
+    Closed,
+}
+
+/// The keeper's thread has ended; what was sent is returned.
+#[derive(Debug, Error)]
+#[error("storage has stopped: {} entries are not recorded", entries.len())]
+pub struct KeeperGone {
+    /// What was to be recorded.
+    pub entries: Vec<Entry>,
+}
+
+/// The handle to the keeper's thread. Its requests never wait for the disk.
+#[derive(Debug)]
+pub struct Keeper {
+    requests: Sender<Request>,
+    thread: Option<JoinHandle<()>>,
+}
+
+impl Keeper {
+    /// Starts the thread. Answers come in the order of the requests.
+    ///
+    /// # Errors
+    /// When the system gives no thread.
+    pub fn spawn(store: Store, site: Site) -> io::Result<(Self, Receiver<Answer>)> {
+        let (tell, answers) = channel();
+        let keeper = Self::spawn_with(store, site, move |answer| {
+            // Nobody listens any more: what is recorded is on the disk all the same.
+            let _ = tell.send(answer);
+        })?;
+        Ok((keeper, answers))
+    }
+
+    /// The same with the answers going into a function, such as one that sends them on as events.
+    ///
+    /// # Errors
+    /// When the system gives no thread.
+    pub fn spawn_with(
+        store: Store,
+        site: Site,
+        tell: impl FnMut(Answer) + Send + 'static,
+    ) -> io::Result<Self> {
+        let (requests, asked) = channel();
+        let thread = std::thread::Builder::new()
+            .name("storage".to_owned())
+            .spawn(move || work(store, site, &asked, tell))?;
+        Ok(Self {
+            requests,
+            thread: Some(thread),
+        })
+    }
+
+    /// Asks for entries to be recorded.
+    ///
+    /// # Errors
+    /// With the entries, when the thread has ended.
+    pub fn record(&self, entries: Vec<Entry>) -> Result<(), KeeperGone> {
+        self.requests
+            .send(Request::Record(entries))
+            .map_err(|sent| match sent.0 {
+                Request::Record(entries) => KeeperGone { entries },
+                Request::Save | Request::Close => KeeperGone {
+                    entries: Vec::new(),
+                },
+            })
+    }
+
+    /// Asks for the site file to be brought up to date.
+    pub fn save(&self) {
+        // A thread that has ended said so at the last record.
+        let _ = self.requests.send(Request::Save);
+    }
+
+    /// Asks for the end: a last save, then [`Answer::Closed`].
+    pub fn close(&self) {
+        let _ = self.requests.send(Request::Close);
+    }
+
+    /// Asks for the end and waits for it.
+    pub fn join(mut self) {
+        self.close();
+        if let Some(thread) = self.thread.take() {
+            // A panic there was told by the panic hook.
+            let _ = thread.join();
+        }
+    }
+}
+
+fn work(mut store: Store, mut site: Site, asked: &Receiver<Request>, mut tell: impl FnMut(Answer)) {
+    let mut looked_well = true;
+    loop {
+        match asked.recv_timeout(LOOK_EVERY) {
+            Ok(Request::Record(entries)) => match store.record(&entries) {
+                Ok(()) => {
+                    let ids = entries.iter().map(|entry| entry.id.clone()).collect();
+                    apply(&mut site, entries);
+                    tell(Answer::Recorded(ids));
+                }
+                Err(why) => {
+                    let why = why.to_string();
+                    tell(Answer::NotRecorded { entries, why });
+                }
+            },
+            Ok(Request::Save) => {
+                save(&mut store, &mut site, &mut tell);
+            }
+            Ok(Request::Close) => {
+                close(store, site, &mut tell);
+                return;
+            }
+            Err(RecvTimeoutError::Timeout) => {
+                let look = store.look();
+                if let Err(why) = &look
+                    && looked_well
+                {
+                    let why = why.to_string();
+                    tell(Answer::NotSaved(format!("the journal is gone: {why}")));
+                }
+                looked_well = look.is_ok();
+            }
+            // The handle was dropped without a word. The journal holds everything; the next
+            // opening reads it.
+            Err(RecvTimeoutError::Disconnected) => return,
+        }
+    }
+}
+
+/// True when the site file holds everything.
+fn save(store: &mut Store, site: &mut Site, tell: &mut impl FnMut(Answer)) -> bool {
+    match store.checkpoint(site) {
+        Ok(joined) => {
+            if let Some(joined) = joined {
+                *site = joined.clone();
+                tell(Answer::Joined(Box::new(joined)));
+            }
+            tell(Answer::Saved);
+            true
+        }
+        Err(why) => {
+            tell(Answer::NotSaved(why.to_string()));
+            false
+        }
+    }
+}
+
+fn close(mut store: Store, mut site: Site, tell: &mut impl FnMut(Answer)) {
+    // Only after a save that went well the journal is closed; else the next opening replays it.
+    if save(&mut store, &mut site, tell)
+        && let Err(why) = store.close(&site)
+    {
+        tell(Answer::NotSaved(why.to_string()));
+    }
+    tell(Answer::Closed);
+}
+
+/// One edit puts the plan together anew; for a whole schedule of them once is enough.
+fn apply(site: &mut Site, entries: Vec<Entry>) {
+    let edits = entries
+        .iter()
+        .filter(|entry| matches!(entry.what, Do::Edit(_)))
+        .count();
+    if edits > 1 {
+        *site = replay(site, entries).0;
+    } else {
+        for entry in entries {
+            site.apply(entry);
+        }
+    }
+}

@@ -1,0 +1,23 @@
+//! Storage: the only code that touches files. Site file, journal, lock, merge, places.
+//!
+//! Never here: what a reading means, screens.
+
+mod files;
+pub mod format1;
+mod journal;
+mod keeper;
+mod merge;
+pub mod places;
+mod recover;
+mod replay;
+mod store;
+mod words;
+mod writer;
+
+pub use files::{Disk, FileKind, Files, Guard, Locking, OpenFile, Stat};
+pub use journal::JournalError;
+pub use keeper::{Answer, Keeper, KeeperGone};
+pub use merge::{MergeError, merge};
+pub use store::{Access, Looked, Opened, Store, Who, create, open, read_only};
+pub use words::{Notice, StoreError};
+pub use writer::{Opening, new_writer, writer_id};

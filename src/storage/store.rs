@@ -1,0 +1,502 @@
+//! An open site: lock, journal, checkpoints.
+//!
+//! Promise: what was answered as recorded is on the disk; nothing recorded is lost; nothing is
+//! silently changed.
+
+use super::files::{Files, Guard, Locking, Stat};
+use super::format1::{self, LARGEST, Sum};
+use super::journal::{From, Head, JournalError, JournalName, Journalist, folder_of};
+use super::recover::{Found, find, lacking, name_of, resolve};
+use super::replay::union;
+use super::words::{Notice, StoreError, clock};
+use crate::site::{Elements, Entry, Log, Site, WriterId, check};
+use jiff::Timestamp;
+use std::io::ErrorKind;
+use std::path::{Path, PathBuf};
+use std::sync::Arc;
+
+/// Who opens a site.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Who {
+    /// The person, as text.
+    pub name: String,
+    /// The machine, as people know it.
+    pub machine: String,
+}
+
+/// A site that was opened.
+#[derive(Debug)]
+pub struct Opened {
+    /// What stands on the disk, journals included.
+    pub site: Site,
+    /// Whether it can be written.
+    pub access: Access,
+    /// What there is to say.
+    pub notices: Vec<Notice>,
+}
+
+/// Whether an opened site can be written.
+#[derive(Debug)]
+pub enum Access {
+    /// It can.
+    Writes(Store),
+    /// It cannot.
+    ReadsOnly {
+        /// Why, in words: `A. M. on LAPTOP-2 writes here since 13:58`.
+        held_by: String,
+    },
+}
+
+/// A site that was only looked at.
+#[derive(Debug)]
+pub struct Looked {
+    /// What stands on the disk, journals included.
+    pub site: Site,
+    /// What there is to say.
+    pub notices: Vec<Notice>,
+}
+
+/// The site file as last read or written.
+struct Known {
+    stat: Option<Stat>,
+    bytes: Vec<u8>,
+}
+
+/// An open site that can be written. Dropped without [`Store::close`], its journal is replayed by
+/// the next opening.
+pub struct Store {
+    files: Arc<dyn Files>,
+    path: PathBuf,
+    journal: Box<Journalist>,
+    known: Known,
+    /// Something is in the journal that is not in the site file.
+    unsaved: bool,
+    /// The last checkpoint did not come to its end: the file is written even if it looks right.
+    again: bool,
+    /// The file on the disk was changed by another hand: its bytes are kept aside before it is
+    /// replaced.
+    foreign: bool,
+    writer: WriterId,
+    temps: u32,
+    _lock: Option<Guard>,
+}
+
+impl std::fmt::Debug for Store {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        f.debug_struct("Store")
+            .field("path", &self.path)
+            .field("writer", &self.writer)
+            .finish_non_exhaustive()
+    }
+}
+
+fn beside(path: &Path, ending: &str) -> PathBuf {
+    let mut name = path.as_os_str().to_owned();
+    name.push(ending);
+    name.into()
+}
+
+/// Opens a site to work on it. `writer` must be new at each opening ([`super::new_writer`]).
+///
+/// # Errors
+/// When the site file is missing or refused. Held by another program it opens all the same, to
+/// read.
+pub fn open(
+    files: Arc<dyn Files>,
+    path: &Path,
+    who: &Who,
+    now: Timestamp,
+    writer: &WriterId,
+) -> Result<Opened, StoreError> {
+    let path = resolve(&*files, path)?;
+    let lock_path = beside(&path, ".lock");
+    let (lock, no_lock) = match files.lock(&lock_path) {
+        Ok(Locking::Held(guard)) => (Some(guard), false),
+        Ok(Locking::Unsupported) => (None, true),
+        Ok(Locking::ByAnother) => return reader(&*files, &path, None),
+        Err(why)
+            if matches!(
+                why.kind(),
+                ErrorKind::PermissionDenied | ErrorKind::ReadOnlyFilesystem
+            ) =>
+        {
+            let words = "this folder cannot be written".to_owned();
+            return reader(&*files, &path, Some(words));
+        }
+        Err(why) => return Err(StoreError::disk("locked", &lock_path)(why)),
+    };
+    let mut found = find(&*files, &path, true)?;
+    let mut notices = std::mem::take(&mut found.notices);
+    if let Some(journal) = found.newer {
+        let held_by = format!("a newer linewright wrote {journal}; nothing is changed");
+        return Ok(Opened {
+            site: found.site,
+            access: Access::ReadsOnly { held_by },
+            notices,
+        });
+    }
+    if no_lock {
+        let name = name_of(&path);
+        notices.push(Notice::NoLock { name });
+    }
+    let from = From {
+        len: u64::try_from(found.bytes.len()).unwrap_or(u64::MAX),
+        sum: format!("{:08x}", crc32fast::hash(&found.bytes)),
+    };
+    let by = (who.name.as_str(), who.machine.as_str());
+    let id = found.site.id().clone();
+    let (journal, begun) = Journalist::begin(files.clone(), &path, &id, writer, by, now, from);
+    if let Err(why) = begun {
+        let why = why.to_string();
+        notices.push(Notice::NotYet { why });
+    }
+    let mut store = Store {
+        known: Known {
+            stat: files.stat(&path).ok(),
+            bytes: std::mem::take(&mut found.bytes),
+        },
+        files,
+        path,
+        journal: Box::new(journal),
+        unsaved: !found.new.is_empty(),
+        again: false,
+        foreign: found.sum != Sum::Right,
+        writer: writer.clone(),
+        temps: 0,
+        _lock: lock,
+    };
+    let site = store.settle(found, no_lock, &mut notices);
+    Ok(Opened {
+        site,
+        access: Access::Writes(store),
+        notices,
+    })
+}
+
+/// Looks at a site without changing anything on the disk.
+///
+/// # Errors
+/// When the site file is missing or refused.
+pub fn read_only(files: &dyn Files, path: &Path) -> Result<Looked, StoreError> {
+    let path = resolve(files, path)?;
+    let mut found = find(files, &path, false)?;
+    // Of a program at work half a line may be on its way: nothing is torn for a mere look.
+    if found.writer.is_some() {
+        found
+            .notices
+            .retain(|notice| !matches!(notice, Notice::Torn { .. }));
+    }
+    Ok(Looked {
+        site: found.site,
+        notices: found.notices,
+    })
+}
+
+fn reader(files: &dyn Files, path: &Path, why: Option<String>) -> Result<Opened, StoreError> {
+    let found = find(files, path, true)?;
+    let held = || held_by(&found.site, found.writer.as_ref());
+    let held_by = why.unwrap_or_else(held);
+    // Entries of a program at work are not recovered: they were never lost.
+    let notices = found
+        .notices
+        .into_iter()
+        .filter(|notice| !matches!(notice, Notice::Torn { .. } | Notice::Recovered { .. }))
+        .collect();
+    Ok(Opened {
+        site: found.site,
+        access: Access::ReadsOnly { held_by },
+        notices,
+    })
+}
+
+fn held_by(site: &Site, head: Option<&Head>) -> String {
+    match head {
+        Some(head) if head.machine.is_empty() => {
+            format!("{} writes here since {}", head.who, clock(site, head.at))
+        }
+        Some(head) => {
+            let since = clock(site, head.at);
+            format!("{} on {} writes here since {since}", head.who, head.machine)
+        }
+        None => "another linewright writes here".to_owned(),
+    }
+}
+
+/// Makes a new site file.
+///
+/// # Errors
+/// When there is a file of that name, or the disk refuses; then no file is left.
+pub fn create(files: &dyn Files, path: &Path, site: &Site) -> Result<(), StoreError> {
+    let exists = || StoreError::Exists {
+        path: path.to_owned(),
+    };
+    if files.stat(path).is_ok() {
+        return Err(exists());
+    }
+    let bytes = sound_bytes(site)?;
+    let lock_path = beside(path, ".lock");
+    let _lock = match files.lock(&lock_path) {
+        Ok(Locking::Held(guard)) => Some(guard),
+        Ok(Locking::Unsupported) => None,
+        Ok(Locking::ByAnother) => {
+            return Err(StoreError::Held {
+                path: path.to_owned(),
+                held_by: "another linewright writes here".to_owned(),
+            });
+        }
+        Err(why) => return Err(StoreError::disk("written", path)(why)),
+    };
+    let temp = beside(path, ".tmp-new");
+    // Of an earlier try that was cut off; nobody else is here, we hold the lock.
+    let _ = files.remove(&temp);
+    write_temp(files, &temp, None, &bytes)?;
+    let placed = match files.stat(path) {
+        Ok(_) => Err(exists()),
+        Err(_) => files
+            .rename(&temp, path)
+            .map_err(StoreError::disk("written", path)),
+    };
+    if placed.is_err() {
+        let _ = files.remove(&temp);
+    }
+    placed?;
+    files
+        .sync_dir(folder_of(path))
+        .map_err(StoreError::disk("synced", folder_of(path)))
+}
+
+/// The bytes of a site that can be read again.
+fn sound_bytes(site: &Site) -> Result<Vec<u8>, StoreError> {
+    let problems: Vec<String> = check(site.elements(), site.log())
+        .iter()
+        .map(ToString::to_string)
+        .collect();
+    if !problems.is_empty() {
+        return Err(StoreError::Unsound { problems });
+    }
+    Ok(format1::write(site)?)
+}
+
+/// A synced file under a temporary name; nothing is left when it fails.
+fn write_temp(
+    files: &dyn Files,
+    temp: &Path,
+    like: Option<&Path>,
+    bytes: &[u8],
+) -> Result<(), StoreError> {
+    let refused = StoreError::disk("written", temp);
+    let mut file = match files.create_new(temp, like) {
+        Ok(file) => file,
+        Err(why) => return Err(refused(why)),
+    };
+    if let Err(why) = file.append(bytes).and_then(|()| file.sync()) {
+        drop(file);
+        let _ = files.remove(temp);
+        return Err(refused(why));
+    }
+    Ok(())
+}
+
+impl Store {
+    /// The site file, links resolved.
+    #[must_use]
+    pub fn path(&self) -> &Path {
+        &self.path
+    }
+
+    /// Who writes: the first half of every entry's id.
+    #[must_use]
+    pub const fn writer(&self) -> &WriterId {
+        &self.writer
+    }
+
+    /// Something is recorded that is not in the site file yet.
+    #[must_use]
+    pub const fn unsaved(&self) -> bool {
+        self.unsaved
+    }
+
+    /// Puts entries on the disk, all or none. Only after `Ok` they are recorded.
+    ///
+    /// # Errors
+    /// When the disk refuses; the same entries may be given again.
+    pub fn record(&mut self, entries: &[Entry]) -> Result<(), JournalError> {
+        if entries.is_empty() {
+            return Ok(());
+        }
+        self.journal.record(entries)?;
+        self.unsaved = true;
+        Ok(())
+    }
+
+    /// Looks whether the journal is still where it was; writes it anew if not.
+    ///
+    /// # Errors
+    /// When that is refused.
+    pub fn look(&mut self) -> Result<(), JournalError> {
+        self.journal.look()
+    }
+
+    /// Brings the site file up to date: a temporary file beside it, synced, renamed over it, the
+    /// folder synced. Does nothing when nothing was recorded since the last one. If another hand
+    /// changed the file meanwhile and it is the same site with nothing lacking, both are joined
+    /// and the joined site is returned.
+    ///
+    /// # Errors
+    /// When the disk refuses, or what lies there now may not be overwritten. What was recorded is
+    /// in the journal all the same.
+    pub fn checkpoint(&mut self, site: &Site) -> Result<Option<Site>, StoreError> {
+        if !self.unsaved && !self.again {
+            return Ok(None);
+        }
+        let joined = self.join_file(site)?;
+        let bytes = sound_bytes(joined.as_ref().unwrap_or(site))?;
+        if self.again || bytes != self.known.bytes {
+            self.replace(bytes)?;
+        }
+        self.unsaved = false;
+        self.again = false;
+        Ok(joined)
+    }
+
+    /// Checkpoint, then the word that the journal is done with.
+    ///
+    /// # Errors
+    /// As [`Store::checkpoint`]; the journal then stays as it is, for the next opening.
+    pub fn close(mut self, site: &Site) -> Result<(), StoreError> {
+        self.checkpoint(site)?;
+        self.journal.close()?;
+        Ok(())
+    }
+
+    /// What lies on the disk now, joined with what we hold, if another hand changed it.
+    fn join_file(&mut self, ours: &Site) -> Result<Option<Site>, StoreError> {
+        let stat = self
+            .files
+            .stat(&self.path)
+            .map_err(StoreError::disk("read", &self.path))?;
+        if self.known.stat.as_ref() == Some(&stat) {
+            return Ok(None);
+        }
+        let bytes = self
+            .files
+            .read(&self.path, LARGEST)
+            .map_err(StoreError::disk("read", &self.path))?;
+        if bytes == self.known.bytes {
+            self.known.stat = Some(stat);
+            return Ok(None);
+        }
+        let name = name_of(&self.path);
+        let theirs = format1::read(&name, &bytes)?;
+        let found = theirs.site.id();
+        if found != ours.id() {
+            return Err(StoreError::OtherSite {
+                path: self.path.clone(),
+                found: found.clone(),
+            });
+        }
+        let base = format1::read(&name, &self.known.bytes)?.site;
+        let lacks = lacking(theirs.site.log(), base.log().entries());
+        if lacks > 0 {
+            let path = self.path.clone();
+            return Err(StoreError::Replaced { path, lacks });
+        }
+        let joined = join(&base, ours, &theirs.site);
+        self.foreign |= theirs.sum != Sum::Right;
+        self.known = Known {
+            stat: Some(stat),
+            bytes,
+        };
+        Ok(Some(joined))
+    }
+
+    fn replace(&mut self, bytes: Vec<u8>) -> Result<(), StoreError> {
+        let files = self.files.clone();
+        if self.foreign {
+            let aside = self.free("aside");
+            files
+                .copy_new(&self.path, &aside)
+                .map_err(StoreError::disk("kept aside", &self.path))?;
+            self.foreign = false;
+        }
+        self.again = true;
+        self.temps = self.temps.saturating_add(1);
+        let name = JournalName {
+            writer: self.writer.clone(),
+            part: self.temps,
+        };
+        let temp = name.path(&self.path, "tmp");
+        write_temp(&*files, &temp, Some(&self.path), &bytes)?;
+        if let Err(why) = files.rename(&temp, &self.path) {
+            let _ = files.remove(&temp);
+            return Err(StoreError::disk("replaced", &self.path)(why));
+        }
+        self.known = Known {
+            stat: files.stat(&self.path).ok(),
+            bytes,
+        };
+        let folder = folder_of(&self.path);
+        files
+            .sync_dir(folder)
+            .map_err(StoreError::disk("synced", folder))
+    }
+
+    /// A name of ours that no file has.
+    fn free(&self, kind: &str) -> PathBuf {
+        let mut name = JournalName {
+            writer: self.writer.clone(),
+            part: 1,
+        };
+        while self.files.stat(&name.path(&self.path, kind)).is_ok() && name.part < 10_000 {
+            name.part += 1;
+        }
+        name.path(&self.path, kind)
+    }
+
+    /// After opening: what was recovered goes into the site file first, then the journals that it
+    /// holds in full go, the damaged ones aside.
+    fn settle(&mut self, found: Found, no_lock: bool, notices: &mut Vec<Notice>) -> Site {
+        let files = self.files.clone();
+        let mut site = found.site;
+        match self.checkpoint(&site) {
+            Ok(joined) => site = joined.unwrap_or(site),
+            Err(why) => {
+                let why = why.to_string();
+                notices.push(Notice::NotSaved { why });
+                return site;
+            }
+        }
+        // Without a lock someone may be at work on them.
+        if no_lock {
+            return site;
+        }
+        if let Err(why) = files.sync_dir(folder_of(&self.path)) {
+            let why = why.to_string();
+            notices.push(Notice::NoSync { why });
+            return site;
+        }
+        for temp in &found.temps {
+            let _ = files.remove(temp);
+        }
+        for beside in &found.journals {
+            // What cannot be tidied now is tidied by a later opening.
+            let _ = if beside.journal.is_sound() {
+                files.remove(&beside.path)
+            } else {
+                let mut aside = beside.name.path(&self.path, "aside");
+                if files.stat(&aside).is_ok() {
+                    aside = self.free("aside");
+                }
+                files.rename(&beside.path, &aside)
+            };
+        }
+        site
+    }
+}
+
+/// Three copies of a site as one.
+pub(super) fn join(base: &Site, ours: &Site, theirs: &Site) -> Site {
+    let elements = Elements::join(base.elements(), ours.elements(), theirs.elements());
+    let log: Log = union(&[base.log(), ours.log(), theirs.log()]);
+    Site::new(ours.id().clone(), elements, log)
+}

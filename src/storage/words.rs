@@ -1,0 +1,300 @@
+//! What storage has to say: notices, errors, and how they are put into words.
+
+use super::format1::{ReadError, WriteError};
+use super::journal::JournalError;
+use crate::quantity::{Insulation, Value, show};
+use crate::site::{Design, Do, Entry, LineId, NodeId, Ref, Site, SiteId};
+use jiff::Timestamp;
+use jiff::tz::TimeZone;
+use std::io;
+use std::path::{Path, PathBuf};
+use thiserror::Error;
+
+/// Something to tell, though all is well.
+#[derive(Clone, Debug, PartialEq, Eq, Error)]
+pub enum Notice {
+    /// Entries of an opening that ended without a word are back.
+    #[error("{count} {} recovered, the last {last}", noun(*count, *readings))]
+    Recovered {
+        /// How many.
+        count: usize,
+        /// They are readings, all of them.
+        readings: bool,
+        /// The last one in words: `R-03 416 ohm 14:07`.
+        last: String,
+    },
+    /// The sum line does not fit.
+    #[error("{name} was changed outside linewright since {since}")]
+    ChangedOutside {
+        /// The file.
+        name: String,
+        /// Time of the last entry in it.
+        since: String,
+    },
+    /// A journal's end is cut off.
+    #[error(
+        "the last line of {journal} is cut off; as far as the disk tells it was never shown as \
+         recorded"
+    )]
+    Torn {
+        /// The journal's file name.
+        journal: String,
+    },
+    /// Lines of a journal are damaged.
+    #[error(
+        "{journal} is damaged: {} lost; every other line of it is used, the file is kept aside",
+        lost(lines, *missing)
+    )]
+    Damaged {
+        /// The journal's file name.
+        journal: String,
+        /// Damaged lines, from 1.
+        lines: Vec<usize>,
+        /// Lines missing besides.
+        missing: u64,
+    },
+    /// A closed journal holds entries that the file lacks: an older version was put back.
+    #[error(
+        "{journal} holds {count} {} that {name} lacks: an older version of it was put back; the \
+         journal is kept",
+        noun(*count, false)
+    )]
+    Older {
+        /// The journal's file name.
+        journal: String,
+        /// The site file.
+        name: String,
+        /// How many.
+        count: usize,
+    },
+    /// A journal of another site lies here.
+    #[error("{journal} belongs to another site ({site}); it is left alone")]
+    OtherSite {
+        /// The journal's file name.
+        journal: String,
+        /// Its site.
+        site: SiteId,
+    },
+    /// A file put aside earlier is still there.
+    #[error("{file} was put aside earlier and is kept until you remove it")]
+    Aside {
+        /// Its name.
+        file: String,
+    },
+    /// No lock to be had.
+    #[error("no lock can be had in this folder: do not open {name} twice")]
+    NoLock {
+        /// The site file.
+        name: String,
+    },
+    /// Nothing can be recorded at the moment.
+    #[error("nothing can be recorded yet: {why}")]
+    NotYet {
+        /// Why.
+        why: String,
+    },
+    /// What was recovered could not be saved into the site file; the journals stay.
+    #[error("not saved into the site file: {why}; everything is safe in the journal")]
+    NotSaved {
+        /// Why.
+        why: String,
+    },
+    /// A folder that cannot be synced.
+    #[error("this folder cannot promise a reading after a power cut: {why}")]
+    NoSync {
+        /// Why.
+        why: String,
+    },
+}
+
+/// Why storage refuses.
+#[derive(Debug, Error)]
+pub enum StoreError {
+    /// The disk refuses.
+    #[error("{} cannot be {doing}: {why}", path.display())]
+    Disk {
+        /// What was to be done: `read`, `written`, ...
+        doing: &'static str,
+        /// With what.
+        path: PathBuf,
+        /// What the system said.
+        why: io::Error,
+    },
+    /// No such file.
+    #[error("there is no {}: a site file was wanted", path.display())]
+    Missing {
+        /// The path.
+        path: PathBuf,
+    },
+    /// No such file, but journals of it.
+    #[error(
+        "{} is missing; {entries} entries of it are in the journals beside it: put the site file \
+         back (from git or from a copy), they will be read into it",
+        path.display()
+    )]
+    MissingButJournals {
+        /// The path.
+        path: PathBuf,
+        /// Entries in the journals.
+        entries: usize,
+    },
+    /// There is one already.
+    #[error("{} is there already; it is not overwritten", path.display())]
+    Exists {
+        /// The path.
+        path: PathBuf,
+    },
+    /// Neither a file nor a link to one.
+    #[error("{} is no regular file", path.display())]
+    NotAFile {
+        /// The path.
+        path: PathBuf,
+    },
+    /// Another program has it open.
+    #[error("{} is open elsewhere: {held_by}", path.display())]
+    Held {
+        /// The path.
+        path: PathBuf,
+        /// By whom.
+        held_by: String,
+    },
+    /// The contents are refused.
+    #[error(transparent)]
+    Read(#[from] ReadError),
+    /// The site cannot be put into words.
+    #[error(transparent)]
+    Write(#[from] WriteError),
+    /// The site has problems that its file must not have.
+    #[error("the site has problems, its file stays as it was: {}", problems.join("; "))]
+    Unsound {
+        /// All of them.
+        problems: Vec<String>,
+    },
+    /// The journal refuses.
+    #[error(transparent)]
+    Journal(#[from] JournalError),
+    /// Another site's file lies there now.
+    #[error(
+        "{} now holds another site ({found}); it is not overwritten, everything recorded is in \
+         the journal", path.display()
+    )]
+    OtherSite {
+        /// The path.
+        path: PathBuf,
+        /// The other site.
+        found: SiteId,
+    },
+    /// An older version was put back under us.
+    #[error(
+        "{} was replaced by a version that lacks {lacks} entries; it is not overwritten, \
+         everything recorded is in the journal", path.display()
+    )]
+    Replaced {
+        /// The path.
+        path: PathBuf,
+        /// How many entries it lacks.
+        lacks: usize,
+    },
+}
+
+impl StoreError {
+    /// What the system said, with what was being done.
+    pub(super) fn disk(doing: &'static str, path: &Path) -> impl FnOnce(io::Error) -> Self {
+        let path = path.to_owned();
+        move |why| Self::Disk { doing, path, why }
+    }
+}
+
+fn noun(count: usize, readings: bool) -> &'static str {
+    match (count, readings) {
+        (1, true) => "reading",
+        (_, true) => "readings",
+        (1, false) => "entry",
+        (_, false) => "entries",
+    }
+}
+
+fn lost(lines: &[usize], missing: u64) -> String {
+    let numbers: Vec<String> = lines.iter().take(8).map(ToString::to_string).collect();
+    let mut parts = Vec::new();
+    match lines.len() {
+        0 => {}
+        1 => parts.push(format!("line {} is", numbers.join(", "))),
+        n if n > 8 => parts.push(format!("{n} lines (the first: {}) are", numbers.join(", "))),
+        _ => parts.push(format!("lines {} are", numbers.join(", "))),
+    }
+    match missing {
+        0 => {}
+        1 => parts.push("a line that is not there any more is".to_owned()),
+        n => parts.push(format!("{n} lines that are not there any more are")),
+    }
+    if parts.is_empty() {
+        parts.push("its first line is".to_owned());
+    }
+    parts.join(", ")
+}
+
+/// A time of day in the site's zone, else in UTC and saying so.
+pub(super) fn clock(site: &Site, at: Timestamp) -> String {
+    let zone = match site.elements().settled(&Ref::Site) {
+        Some(Design::Site(it)) => it.time_zone.as_deref(),
+        _ => None,
+    };
+    match zone.and_then(|name| TimeZone::get(name).ok()) {
+        Some(zone) => at.to_zoned_datetime(zone).strftime("%H:%M").to_string(),
+        None => format!("{} UTC", at.strftime("%H:%M")),
+    }
+}
+
+/// What came back.
+pub(super) fn recovered(site: &Site, new: &[Entry]) -> Option<Notice> {
+    let last = new.last()?;
+    Some(Notice::Recovered {
+        count: new.len(),
+        readings: new.iter().all(|entry| is_reading(&entry.what)),
+        last: format!("{} {}", entry_words(site, last), clock(site, last.at)),
+    })
+}
+
+const fn is_reading(what: &Do) -> bool {
+    matches!(what, Do::Read(_) | Do::Insulate(_) | Do::Listen(_))
+}
+
+fn entry_words(site: &Site, entry: &Entry) -> String {
+    let line = |id: &LineId| label(site, &Ref::Line(id.clone()));
+    match &entry.what {
+        Do::Read(it) => {
+            let value = match it.value {
+                Value::Ohm(ohm) => show::ohm(ohm),
+                Value::Open => "open".to_owned(),
+                Value::Short => "short".to_owned(),
+            };
+            format!("{} {value}", line(&it.line))
+        }
+        Do::Insulate(it) => {
+            let value = match it.value {
+                Insulation::Ohm(ohm) => show::ohm(ohm),
+                Insulation::Above(ohm) => format!("over {}", show::ohm(ohm)),
+            };
+            format!("{} insulation {value}", line(&it.line))
+        }
+        Do::Check(it) => format!("{} check {}", it.instrument, show::ohm(it.value)),
+        Do::Listen(it) => {
+            let node = |id: &NodeId| label(site, &Ref::Node(id.clone()));
+            let gives = format!("{:?}", it.gives).to_lowercase();
+            format!("{} {} {gives}", line(&it.line), node(&it.at))
+        }
+        Do::Repair(it) => format!("{} repair", line(&it.line)),
+        Do::Tick(it) => format!("tick {}", it.item),
+        Do::Decide(it) => format!("decision on {}", label(site, &it.of)),
+        Do::Note(it) => format!("note on {}", label(site, &it.of)),
+        Do::Edit(it) => format!("edit of {}", label(site, &it.of)),
+        Do::Void(_) => "undo".to_owned(),
+        Do::Seal(it) => format!("signature of {}", it.name),
+    }
+}
+
+fn label(site: &Site, of: &Ref) -> String {
+    let label = site.elements().settled(of).and_then(Design::label);
+    label.unwrap_or_else(|| of.id()).to_owned()
+}
