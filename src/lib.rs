@@ -14,4 +14,5 @@ pub mod review;
 pub mod session;
 pub mod site;
 pub mod storage;
+pub mod tui;
 pub mod verdict;

@@ -164,6 +164,9 @@ impl Analyst {
     /// Reckons the suspects of a line that is looked at.
     pub fn look(&mut self, _site: &Site, _at: usize) {}
 
+    /// Reckons the suspects of some more lines that were read, while nothing else happens.
+    pub fn catch_up(&mut self, _site: &Site) {}
+
     /// Counts over all lines.
     #[must_use]
     pub fn counts(&self) -> Counts {

@@ -33,7 +33,7 @@ use jiff::Timestamp;
 use std::collections::BTreeSet;
 
 /// What comes in.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug)]
 pub enum Event {
     /// A key, with the time it was pressed.
     Key(Key, Timestamp),
@@ -45,6 +45,12 @@ pub enum Event {
     NotRecorded(Vec<EntryId>, String),
     /// Something to be said on the message line.
     Say(String),
+    /// Text pasted in one go.
+    Paste(String),
+    /// Another hand changed the site file: this is what it and ours are together.
+    Replaced(Box<Site>),
+    /// Nothing happened for a second.
+    Idle,
 }
 
 /// What the outside world is asked to do.

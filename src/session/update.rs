@@ -7,6 +7,9 @@ use super::mode::{Draft, DraftKind, Mode, Purpose, Words};
 use super::{Effect, Event, Message, Session};
 use jiff::Timestamp;
 
+/// No reading is longer than this.
+const LONGEST_DRAFT: usize = 24;
+
 /// Takes an event in. After every key that changed where the engineer stands, the place to stand is
 /// among the effects.
 pub fn update(session: &mut Session, event: Event) -> Vec<Effect> {
@@ -31,8 +34,23 @@ pub fn update(session: &mut Session, event: Event) -> Vec<Effect> {
             session.say(&text);
             Vec::new()
         }
+        Event::Paste(text) => {
+            session.paste(&text);
+            Vec::new()
+        }
+        Event::Replaced(site) => {
+            session.replace(*site);
+            Vec::new()
+        }
+        Event::Idle => {
+            session.analyst.catch_up(&session.site);
+            Vec::new()
+        }
     };
     session.clamp();
+    if session.place == Place::Help {
+        session.clamp_help();
+    }
     session.look_closer();
     let text = session.resume().to_text();
     if text != session.remembered {
@@ -152,7 +170,7 @@ impl Session {
         now: Timestamp,
     ) -> Vec<Effect> {
         match (action, key) {
-            (Action::Type, Key::Char(c)) if draft.text.len() < 24 => {
+            (Action::Type, Key::Char(c)) if draft.text.len() < LONGEST_DRAFT => {
                 self.message = Message::default();
                 draft.text.push(c);
             }
@@ -336,6 +354,39 @@ impl Session {
             last.unwrap_or_default()
         );
         self.say(&text);
+    }
+
+    /// A paste is data: it goes into an entry that is open, as far as it belongs there, and never
+    /// runs as commands.
+    fn paste(&mut self, text: &str) {
+        let first = text.lines().next().unwrap_or_default().trim();
+        match &mut self.mode {
+            Mode::Reading(draft) => {
+                let room = LONGEST_DRAFT.saturating_sub(draft.text.len());
+                draft.text.extend(
+                    first
+                        .chars()
+                        .filter(|c| c.is_ascii_graphic() || *c == ' ')
+                        .take(room),
+                );
+            }
+            Mode::Text(words) => {
+                for c in first.chars().filter(|c| !c.is_control()).take(200) {
+                    words.insert(c);
+                }
+            }
+            Mode::Key | Mode::GoList => {
+                self.say("a paste goes into an open entry: start a reading first");
+            }
+        }
+    }
+
+    /// Takes a site that another hand changed; where the engineer stands and types stays.
+    fn replace(&mut self, site: crate::site::Site) {
+        self.site = site;
+        self.analyst = crate::analysis::Analyst::new(&self.site);
+        self.rebuild_rows();
+        self.say("the site file was changed by another hand; both are joined here");
     }
 
     fn is_refused(&self, line: &crate::site::LineId) -> bool {

@@ -1,0 +1,14 @@
+//! The terminal: the only code that names ratatui or crossterm.
+//!
+//! Never here: electrical figures, what a key means (the key table is the session's).
+
+mod draw;
+mod guard;
+mod input;
+mod run;
+mod theme;
+
+pub use draw::draw;
+pub use input::{Input, input};
+pub use run::{Setup, run};
+pub use theme::Theme;

@@ -1,0 +1,253 @@
+//! The loop: events in, effects out, one frame after each batch of events.
+//!
+//! Keys are read on a thread of their own, since a terminal that has gone never answers a read; the
+//! loop asks once a second whether it is still there.
+
+use super::draw::draw;
+use super::guard::Guard;
+use super::input::{Input, input};
+use super::theme::Theme;
+use crate::session::{Effect, Event, Opening, Resume, Session, update};
+use crate::site::{Entry, Site};
+use crate::storage::{Answer, Keeper, Store};
+use jiff::Timestamp;
+use std::io::{self, IsTerminal};
+use std::sync::mpsc::{Receiver, RecvTimeoutError, Sender, channel};
+use std::time::{Duration, Instant};
+
+/// A calm moment to write the site file: so long without a key.
+const CALM: Duration = Duration::from_secs(3);
+/// How long leaving waits for a slow disk before it goes; the journal holds everything by then.
+const PATIENCE: Duration = Duration::from_secs(10);
+
+/// What a session in the terminal needs.
+pub struct Setup {
+    /// The site.
+    pub site: Site,
+    /// Where entries go; none when the site may only be read.
+    pub store: Option<Store>,
+    /// Who sits here.
+    pub opening: Opening,
+    /// Where they stood.
+    pub resume: Option<Resume>,
+    /// Keeps where they stand.
+    pub remember: Box<dyn Fn(&str)>,
+    /// What storage has to say, first things first.
+    pub notices: Vec<String>,
+    /// Styles.
+    pub theme: Theme,
+}
+
+enum Incoming {
+    Input(Input),
+    Answer(Answer),
+    Signal,
+}
+
+/// Runs until the engineer leaves or the terminal goes. Returns the entries that are not on the
+/// disk, so that the caller can print them.
+///
+/// # Errors
+/// When the terminal cannot be taken or drawn on.
+pub fn run(setup: Setup) -> io::Result<Vec<Entry>> {
+    let (tell, incoming) = channel();
+    let keeper = setup
+        .store
+        .map(|store| {
+            let tell = tell.clone();
+            Keeper::spawn_with(store, setup.site.clone(), move |answer| {
+                let _ = tell.send(Incoming::Answer(answer));
+            })
+        })
+        .transpose()?;
+    let mut session = Session::new(setup.site, setup.opening, setup.resume);
+    let mut guard = Guard::take()?;
+    read_keys(tell.clone());
+    hear_signals(tell);
+    let size = guard.terminal().size()?;
+    update(
+        &mut session,
+        Event::Resize(size.width.into(), size.height.into()),
+    );
+    if !setup.notices.is_empty() {
+        update(&mut session, Event::Say(setup.notices.join("; ")));
+    }
+    let mut app = App {
+        session,
+        keeper,
+        remember: setup.remember,
+        unsaved: false,
+        last_key: Instant::now(),
+    };
+    let result = app.go(&mut guard, &incoming, setup.theme);
+    let left = app.leave(&incoming);
+    drop(guard);
+    result.map(|()| left)
+}
+
+struct App {
+    session: Session,
+    keeper: Option<Keeper>,
+    remember: Box<dyn Fn(&str)>,
+    unsaved: bool,
+    last_key: Instant,
+}
+
+impl App {
+    fn go(
+        &mut self,
+        guard: &mut Guard,
+        incoming: &Receiver<Incoming>,
+        theme: Theme,
+    ) -> io::Result<()> {
+        loop {
+            let view = self.session.view();
+            guard.terminal().draw(|frame| {
+                let area = frame.area();
+                if let Some(caret) = draw(&view, theme, area, frame.buffer_mut()) {
+                    frame.set_cursor_position(caret);
+                }
+            })?;
+            match incoming.recv_timeout(Duration::from_secs(1)) {
+                Ok(first) => {
+                    // Type-ahead is taken in order and drawn once.
+                    let mut next = Some(first);
+                    while let Some(event) = next {
+                        if self.take(event, guard)? {
+                            return Ok(());
+                        }
+                        next = incoming.try_recv().ok();
+                    }
+                }
+                Err(RecvTimeoutError::Timeout) => {
+                    if !io::stdin().is_terminal() {
+                        return Ok(());
+                    }
+                    if self.unsaved && self.last_key.elapsed() >= CALM {
+                        self.unsaved = false;
+                        if let Some(keeper) = &self.keeper {
+                            keeper.save();
+                        }
+                    }
+                    let effects = update(&mut self.session, Event::Idle);
+                    self.carry_out(effects);
+                }
+                Err(RecvTimeoutError::Disconnected) => return Ok(()),
+            }
+        }
+    }
+
+    /// Takes one event in; true when it is time to leave.
+    fn take(&mut self, event: Incoming, guard: &mut Guard) -> io::Result<bool> {
+        let effects = match event {
+            Incoming::Signal | Incoming::Input(Input::Break) => return Ok(true),
+            Incoming::Input(Input::Repaint) => {
+                guard.terminal().clear()?;
+                Vec::new()
+            }
+            Incoming::Input(Input::Key(key)) => {
+                self.last_key = Instant::now();
+                update(&mut self.session, Event::Key(key, Timestamp::now()))
+            }
+            Incoming::Input(Input::Paste(text)) => {
+                self.last_key = Instant::now();
+                update(&mut self.session, Event::Paste(text))
+            }
+            Incoming::Input(Input::Resize(columns, rows)) => update(
+                &mut self.session,
+                Event::Resize(columns.into(), rows.into()),
+            ),
+            Incoming::Answer(answer) => self.answered(answer),
+        };
+        Ok(self.carry_out(effects))
+    }
+
+    fn answered(&mut self, answer: Answer) -> Vec<Effect> {
+        let event = match answer {
+            Answer::Recorded(ids) => {
+                self.unsaved = true;
+                Event::Recorded(ids)
+            }
+            Answer::NotRecorded { entries, why } => {
+                Event::NotRecorded(entries.into_iter().map(|entry| entry.id).collect(), why)
+            }
+            Answer::NotSaved(why) => Event::Say(format!(
+                "not saved into the site file ({why}); readings are safe in the journal"
+            )),
+            Answer::Joined(site) => Event::Replaced(site),
+            Answer::Saved | Answer::Closed => return Vec::new(),
+        };
+        update(&mut self.session, event)
+    }
+
+    fn carry_out(&mut self, effects: Vec<Effect>) -> bool {
+        let mut leave = false;
+        for effect in effects {
+            match effect {
+                Effect::Record(entries) => {
+                    let lost = match &self.keeper {
+                        Some(keeper) => keeper.record(entries).err().map(|gone| gone.entries),
+                        None => Some(entries),
+                    };
+                    if let Some(entries) = lost {
+                        let ids = entries.into_iter().map(|entry| entry.id).collect();
+                        let why = "storage has stopped".to_owned();
+                        let more = update(&mut self.session, Event::NotRecorded(ids, why));
+                        self.carry_out(more);
+                    }
+                }
+                Effect::Remember(text) => (self.remember)(&text),
+                Effect::Leave => leave = true,
+            }
+        }
+        leave
+    }
+
+    /// Closes storage and waits for its last answers.
+    fn leave(&mut self, incoming: &Receiver<Incoming>) -> Vec<Entry> {
+        let Some(keeper) = self.keeper.take() else {
+            return Vec::new();
+        };
+        keeper.close();
+        let until = Instant::now() + PATIENCE;
+        while let Ok(event) = incoming.recv_timeout(until.saturating_duration_since(Instant::now()))
+        {
+            match event {
+                Incoming::Answer(Answer::Closed) => {
+                    keeper.join();
+                    break;
+                }
+                Incoming::Answer(answer) => {
+                    let effects = self.answered(answer);
+                    for effect in effects {
+                        if let Effect::Remember(text) = effect {
+                            (self.remember)(&text);
+                        }
+                    }
+                }
+                Incoming::Input(_) | Incoming::Signal => {}
+            }
+        }
+        self.session.waiting().into_iter().cloned().collect()
+    }
+}
+
+fn read_keys(tell: Sender<Incoming>) {
+    std::thread::spawn(move || {
+        while let Ok(event) = crossterm::event::read() {
+            if let Some(input) = input(&event)
+                && tell.send(Incoming::Input(input)).is_err()
+            {
+                return;
+            }
+        }
+    });
+}
+
+fn hear_signals(tell: Sender<Incoming>) {
+    // A second handler in one process is refused; then the signal ends the program, and the journal
+    // holds everything all the same.
+    let _ = ctrlc::set_handler(move || {
+        let _ = tell.send(Incoming::Signal);
+    });
+}
