@@ -8,3 +8,4 @@
 
 pub mod quantity;
 pub mod site;
+pub mod storage;
