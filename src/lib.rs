@@ -8,6 +8,7 @@
 
 pub mod analysis;
 pub mod circuit;
+pub mod cli;
 pub mod quantity;
 pub mod report;
 pub mod review;

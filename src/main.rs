@@ -1,3 +1,5 @@
-//! The `linewright` program.
+//! The `linewright` program: hands over to the commands.
 
-fn main() {}
+fn main() -> std::process::ExitCode {
+    linewright::cli::main().into()
+}

@@ -32,6 +32,25 @@ pub enum Why {
     NotAllHeard,
 }
 
+impl Why {
+    /// In words.
+    #[must_use]
+    pub const fn words(self) -> &'static str {
+        match self {
+            Self::Stop => "reads short, must not be connected",
+            Self::Over => "over its rating",
+            Self::FitsNothing => "fits nothing, read it again",
+            Self::Open => "reads open",
+            Self::Out => "out of tolerance",
+            Self::InsulationLow => "insulation low",
+            Self::Question => "two designs stand",
+            Self::Tight => "short of headroom",
+            Self::Close => "too close to call",
+            Self::NotAllHeard => "not all heard as they should be",
+        }
+    }
+}
+
 /// A flagged thing.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Flagged {

@@ -90,7 +90,7 @@ impl std::fmt::Debug for Store {
     }
 }
 
-fn beside(path: &Path, ending: &str) -> PathBuf {
+pub(super) fn beside(path: &Path, ending: &str) -> PathBuf {
     let mut name = path.as_os_str().to_owned();
     name.push(ending);
     name.into()
@@ -266,7 +266,7 @@ pub fn create(files: &dyn Files, path: &Path, site: &Site) -> Result<(), StoreEr
 }
 
 /// The bytes of a site that can be read again.
-fn sound_bytes(site: &Site) -> Result<Vec<u8>, StoreError> {
+pub(super) fn sound_bytes(site: &Site) -> Result<Vec<u8>, StoreError> {
     let problems: Vec<String> = check(site.elements(), site.log())
         .iter()
         .map(ToString::to_string)
@@ -278,7 +278,7 @@ fn sound_bytes(site: &Site) -> Result<Vec<u8>, StoreError> {
 }
 
 /// A synced file under a temporary name; nothing is left when it fails.
-fn write_temp(
+pub(super) fn write_temp(
     files: &dyn Files,
     temp: &Path,
     like: Option<&Path>,

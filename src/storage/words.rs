@@ -198,6 +198,15 @@ pub enum StoreError {
 }
 
 impl StoreError {
+    /// Whether what was handed in is at fault, not the disk or the lock.
+    #[must_use]
+    pub const fn is_input(&self) -> bool {
+        !matches!(
+            self,
+            Self::Disk { .. } | Self::Missing { .. } | Self::MissingButJournals { .. } | Self::Held { .. } | Self::Journal(_)
+        )
+    }
+
     /// What the system said, with what was being done.
     pub(super) fn disk(doing: &'static str, path: &Path) -> impl FnOnce(io::Error) -> Self {
         let path = path.to_owned();

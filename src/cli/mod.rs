@@ -1,0 +1,222 @@
+//! Commands: what a shell or another program runs. The words of each command, its exit status, and
+//! the one place that prints.
+//!
+//! Never here: what a figure means, how a screen looks.
+#![allow(clippy::print_stdout, clippy::print_stderr)]
+
+mod assess;
+mod open;
+mod site_file;
+
+use crate::quantity::{DecimalSign, Fraction, Volt, decimal, reading};
+use crate::report;
+use crate::site::Figure;
+use clap::{Parser, Subcommand};
+use std::path::PathBuf;
+
+/// Commissioning of constant-voltage loudspeaker lines, at the rack.
+#[derive(Debug, Parser)]
+#[command(name = "linewright", version, about, long_about = None, after_help = AFTER_HELP)]
+pub struct Arguments {
+    #[command(subcommand)]
+    command: Option<Command>,
+    /// The site to open; without it, the sites opened last are listed.
+    site: Option<PathBuf>,
+    #[command(flatten)]
+    terminal: TerminalArguments,
+}
+
+const AFTER_HELP: &str = "\
+Examples:
+  linewright demo
+  linewright import schedule.csv --to site.ron --name \"Old seed hall\"
+  linewright site.ron
+  linewright record site.ron readings.csv
+  linewright assess site.ron --json
+
+Exit status: 0 done; 1 done, and assess --strict found lines out of tolerance or outputs overloaded,
+or merge left a question; 2 bad input or usage, nothing written; 3 could not read, write or lock.
+
+A line carries up to 200 V. Amplifier off, locked and proved dead before a meter goes on; local codes
+and licensed practice decide.";
+
+/// How the terminal is used.
+#[derive(Clone, Debug, clap::Args)]
+struct TerminalArguments {
+    /// Frames and bars in ASCII only.
+    #[arg(long, global = true)]
+    ascii: bool,
+    /// Who sits at the keyboard, as it is to stand in the log.
+    #[arg(long, global = true, value_name = "NAME")]
+    by: Option<String>,
+}
+
+#[derive(Debug, Subcommand)]
+enum Command {
+    /// Open the demo site: a copy of your own, resumed if it is there.
+    Demo {
+        /// Begin anew; the copy there is kept beside.
+        #[arg(long)]
+        fresh: bool,
+    },
+    /// One reading: watts, and the rating that leaves the headroom.
+    Load {
+        /// What the meter shows: 412, 4.1k, 41x10.
+        ohms: String,
+        /// Nominal line voltage.
+        #[arg(long, default_value = "100")]
+        volts: String,
+    },
+    /// Make a site from a loudspeaker schedule, or bring a revised schedule into its site.
+    Import {
+        /// The schedule.
+        schedule: PathBuf,
+        /// The site file.
+        #[arg(long, value_name = "SITE.ron")]
+        to: PathBuf,
+        /// What the building is called.
+        #[arg(long, value_name = "TEXT")]
+        name: Option<String>,
+        /// Cables that are no standard size.
+        #[arg(long, value_name = "CABLES.csv")]
+        cables: Option<PathBuf>,
+    },
+    /// The log as CSV.
+    Log {
+        /// The site file.
+        site: PathBuf,
+    },
+    /// Add readings from CSV, all or none.
+    Record {
+        /// The site file.
+        site: PathBuf,
+        /// The readings.
+        readings: PathBuf,
+    },
+    /// Verdicts, loads, suspects.
+    Assess {
+        /// The site file.
+        site: PathBuf,
+        /// As JSON.
+        #[arg(long)]
+        json: bool,
+        /// One line only.
+        #[arg(long, value_name = "LABEL")]
+        line: Option<String>,
+        /// Exit status 1 when a line is out of tolerance or an output overloaded.
+        #[arg(long)]
+        strict: bool,
+    },
+    /// Write the record; its kind goes by the file's ending.
+    Report {
+        /// The site file.
+        site: PathBuf,
+        /// The file to write: .md or .json.
+        #[arg(long, value_name = "FILE")]
+        to: PathBuf,
+    },
+    /// Join two copies of a site into OURS.
+    Merge {
+        /// The copy both began from; may be empty.
+        base: PathBuf,
+        /// Ours; the result goes here.
+        ours: PathBuf,
+        /// Theirs.
+        theirs: PathBuf,
+    },
+}
+
+/// Why a command did not do what it was asked.
+#[derive(Debug)]
+pub struct Failure {
+    /// Exit status: 2 bad input or usage, 3 could not read, write or lock.
+    pub status: u8,
+    /// What to say on standard error, a line each.
+    pub lines: Vec<String>,
+}
+
+impl Failure {
+    fn input(line: impl ToString) -> Self {
+        Self { status: 2, lines: vec![line.to_string()] }
+    }
+
+    fn all_input<T: ToString>(lines: Vec<T>) -> Self {
+        Self { status: 2, lines: lines.iter().map(ToString::to_string).collect() }
+    }
+
+    fn disk(line: impl ToString) -> Self {
+        Self { status: 3, lines: vec![line.to_string()] }
+    }
+}
+
+/// Reads the arguments of the process, does what they ask, gives the exit status.
+#[must_use]
+pub fn main() -> u8 {
+    let arguments = match Arguments::try_parse() {
+        Ok(arguments) => arguments,
+        Err(error) => {
+            let status = if error.use_stderr() { 2 } else { 0 };
+            // Nobody to tell when even this cannot be printed.
+            let _ = error.print();
+            return status;
+        }
+    };
+    match run(arguments) {
+        Ok(status) => status,
+        Err(failure) => {
+            for line in &failure.lines {
+                eprintln!("{line}");
+            }
+            failure.status
+        }
+    }
+}
+
+fn run(arguments: Arguments) -> Result<u8, Failure> {
+    let terminal = arguments.terminal;
+    match arguments.command {
+        None => match arguments.site {
+            Some(path) => open::site(&path, &terminal),
+            None => open::recent(),
+        },
+        Some(Command::Demo { fresh }) => open::demo(fresh, &terminal),
+        Some(Command::Load { ohms, volts }) => load(&ohms, &volts),
+        Some(Command::Import { schedule, to, name, cables }) => {
+            site_file::import(&schedule, &to, name.as_deref(), cables.as_deref(), &terminal)
+        }
+        Some(Command::Log { site }) => site_file::log(&site),
+        Some(Command::Record { site, readings }) => site_file::record(&site, &readings, &terminal),
+        Some(Command::Assess { site, json, line, strict }) => {
+            assess::assess(&site, json, line.as_deref(), strict)
+        }
+        Some(Command::Report { site, to }) => assess::report(&site, &to),
+        Some(Command::Merge { base, ours, theirs }) => site_file::merge(&base, &ours, &theirs),
+    }
+}
+
+fn load(ohms: &str, volts: &str) -> Result<u8, Failure> {
+    let typed = reading(ohms, DecimalSign::Either).map_err(Failure::input)?;
+    let number = volts.trim_end_matches(['V', 'v', ' ']);
+    let volts = decimal(number, DecimalSign::Either)
+        .ok()
+        .filter(|volts| volts.value > 0.0)
+        .ok_or_else(|| Failure::input(format!("--volts: found {volts:?}, a line voltage such as 100 or 70.7 was wanted")))?;
+    let headroom = Fraction(Figure::Headroom.row().default);
+    print(&report::one_reading(Volt(volts.value), typed.value, headroom))
+}
+
+/// Prints data. A pipe that was closed early is no failure.
+fn print(text: &str) -> Result<u8, Failure> {
+    use std::io::Write;
+    let mut out = std::io::stdout().lock();
+    match out.write_all(text.as_bytes()).and_then(|()| out.flush()) {
+        Ok(()) => Ok(0),
+        Err(error) if error.kind() == std::io::ErrorKind::BrokenPipe => Ok(0),
+        Err(error) => Err(Failure::disk(format!("standard output: {error}"))),
+    }
+}
+
+/// Says something beside the data.
+fn say(text: impl std::fmt::Display) {
+    eprintln!("{text}");
+}

@@ -1,0 +1,174 @@
+//! Commands that open the terminal: a site, the demo, the list of recent sites.
+
+use super::assess::reckon;
+use super::site_file::store_failure;
+use super::{Failure, TerminalArguments, print, say};
+use crate::report::{self, Assessment};
+use crate::session::{Access as SessionAccess, Opening, Resume};
+use crate::site::{Design, Ref, Site};
+use crate::storage::{self, Access, Disk, Who, format1, places};
+use crate::tui::{self, Setup, Theme};
+use jiff::Timestamp;
+use jiff::tz::TimeZone;
+use std::io::IsTerminal;
+use std::path::{Path, PathBuf};
+use std::sync::Arc;
+
+/// The demo site as it ships.
+const DEMO: &[u8] = include_bytes!("../../sites/glasshouse.ron");
+
+/// The time now; the session gets it with events.
+pub(super) fn now() -> Timestamp {
+    Timestamp::now()
+}
+
+/// Who sits at the keyboard: `--by`, else the system's user name.
+pub(super) fn who(terminal: &TerminalArguments) -> Who {
+    let variable = |name| std::env::var(name).ok().filter(|text| !text.is_empty());
+    let name = terminal
+        .by
+        .clone()
+        .or_else(|| variable("USER"))
+        .or_else(|| variable("USERNAME"))
+        .unwrap_or_else(|| "engineer".to_owned());
+    let machine = variable("HOSTNAME")
+        .or_else(|| variable("COMPUTERNAME"))
+        .or_else(|| std::fs::read_to_string("/etc/hostname").ok().map(|text| text.trim().to_owned()))
+        .filter(|text| !text.is_empty())
+        .unwrap_or_else(|| "this machine".to_owned());
+    Who { name, machine }
+}
+
+fn is_terminal() -> bool {
+    std::io::stdin().is_terminal() && std::io::stdout().is_terminal()
+}
+
+/// `linewright SITE.ron`.
+pub(super) fn site(path: &Path, terminal: &TerminalArguments) -> Result<u8, Failure> {
+    if !is_terminal() {
+        return Err(Failure::input(format!(
+            "{}: opening a site wants a terminal; `linewright assess` prints it",
+            path.display()
+        )));
+    }
+    let who = who(terminal);
+    let writer = storage::new_writer(path, &who, now());
+    let opened = storage::open(Arc::new(Disk), path, &who, now(), &writer).map_err(store_failure)?;
+    let (store, access) = match opened.access {
+        Access::Writes(store) => (Some(store), SessionAccess::Writes),
+        Access::ReadsOnly { held_by } => (None, SessionAccess::ReadsOnly(held_by)),
+    };
+    let mut notices: Vec<String> = opened.notices.iter().map(ToString::to_string).collect();
+    if let SessionAccess::ReadsOnly(held_by) = &access {
+        notices.insert(0, format!("read only: {held_by}"));
+    }
+    let folder = places::Places::of_environment().state;
+    let whole = std::path::absolute(path).unwrap_or_else(|_| path.to_owned());
+    let id = opened.site.id().clone();
+    let resume = folder
+        .as_deref()
+        .and_then(|folder| places::load_resume(folder, &id, &whole))
+        .and_then(|text| Resume::from_text(&text));
+    if let Some(folder) = &folder {
+        // The list of recent sites is a comfort; without it the path is typed.
+        let _ = places::remember(folder, &whole);
+    }
+    let remember: Box<dyn Fn(&str)> = Box::new(move |text| {
+        if let Some(folder) = &folder {
+            // Where one stood is a comfort too; readings never depend on it.
+            let _ = places::save_resume(folder, &id, &whole, text);
+        }
+    });
+    let zone = zone(&opened.site);
+    let opening = Opening { by: who.name, writer, access, zone, ascii: terminal.ascii || !speaks_utf8() };
+    let theme = if std::env::var_os("NO_COLOR").is_some_and(|text| !text.is_empty()) {
+        Theme::Plain
+    } else {
+        Theme::Colour
+    };
+    let left = tui::run(Setup { site: opened.site, store, opening, resume, remember, notices, theme })
+        .map_err(|error| Failure::disk(format!("the terminal cannot be used: {error}")))?;
+    if left.is_empty() {
+        return Ok(0);
+    }
+    let mut lines = vec![format!("{} entries are not on the disk:", left.len())];
+    lines.extend(left.iter().map(|entry| format!("{} {:?}", entry.at, entry.what)));
+    Err(Failure { status: 3, lines })
+}
+
+/// The zone of the site, else this machine's.
+fn zone(site: &Site) -> TimeZone {
+    let own = match site.elements().settled(&Ref::Site) {
+        Some(Design::Site(design)) => design.time_zone.as_deref(),
+        _ => None,
+    };
+    own.and_then(|name| TimeZone::get(name).ok()).unwrap_or_else(TimeZone::system)
+}
+
+/// Whether the locale says that the terminal takes UTF-8; a Windows terminal does.
+fn speaks_utf8() -> bool {
+    let locale = ["LC_ALL", "LC_CTYPE", "LANG"]
+        .iter()
+        .find_map(|name| std::env::var(name).ok().filter(|text| !text.is_empty()));
+    cfg!(windows) || locale.is_some_and(|locale| locale.to_lowercase().replace('-', "").contains("utf8"))
+}
+
+/// `linewright demo`.
+pub(super) fn demo(fresh: bool, terminal: &TerminalArguments) -> Result<u8, Failure> {
+    let own = places::Places::of_environment().data.map(|folder| folder.join("glasshouse.ron"));
+    if !is_terminal() {
+        let copy = own.filter(|path| path.exists() && !fresh);
+        let site = match copy {
+            Some(path) => storage::read_only(&Disk, &path).map_err(store_failure)?.site,
+            None => format1::read("demo", DEMO).map_err(Failure::input)?.site,
+        };
+        let analyst = reckon(&site);
+        let assessment = Assessment::of(&site, &analyst, None);
+        return print(&report::text(&site, &analyst, &assessment));
+    }
+    let path = own.ok_or_else(|| {
+        Failure::disk("no folder for user data here: set LINEWRIGHT_DATA_DIR to one")
+    })?;
+    if fresh {
+        set_aside(&path)?;
+    }
+    if !path.exists() {
+        let site = format1::read("demo", DEMO).map_err(Failure::input)?.site;
+        if let Some(folder) = path.parent() {
+            std::fs::create_dir_all(folder)
+                .map_err(|error| Failure::disk(format!("{}: {error}", folder.display())))?;
+        }
+        storage::create(&Disk, &path, &site).map_err(store_failure)?;
+    }
+    self::site(&path, terminal)
+}
+
+/// The copy there, with its journals, under another name: what was typed into a demo is not ours to
+/// delete.
+fn set_aside(path: &PathBuf) -> Result<(), Failure> {
+    if !path.exists() {
+        return Ok(());
+    }
+    let stamp = now().strftime("%Y%m%d-%H%M%S").to_string();
+    let aside = path.with_file_name(format!("glasshouse-{stamp}.ron"));
+    std::fs::rename(path, &aside)
+        .map_err(|error| Failure::disk(format!("{}: {error}", path.display())))?;
+    say(format!("the demo as it was is kept in {}", aside.display()));
+    Ok(())
+}
+
+/// `linewright` alone.
+pub(super) fn recent() -> Result<u8, Failure> {
+    let folder = places::Places::of_environment().state;
+    let recent = folder.as_deref().map(places::recent).unwrap_or_default();
+    if recent.is_empty() {
+        say("no site was opened yet. `linewright demo` opens the demo; `linewright --help` tells the rest.");
+        return Ok(0);
+    }
+    let mut out = String::from("sites opened last; open one with `linewright FILE`\n");
+    for path in recent {
+        let gone = if path.exists() { "" } else { "  (not there now)" };
+        out.push_str(&format!("  {}{gone}\n", path.display()));
+    }
+    print(&out)
+}

@@ -1,0 +1,328 @@
+//! The assessment of a site as plain data: what `assess --json` prints, what the text is made from.
+//!
+//! Numbers are SI unless the name says otherwise; what does not exist is null; an open line reads
+//! `"open"`, a shorted one `"short"`.
+
+use crate::analysis::{Analyst, InsulationResult, LineResult, Suspects, Taken};
+use crate::quantity::{Insulation, Value};
+use crate::site::{Decision, Site};
+use crate::verdict::{InsulationWord, LineWord};
+use serde::Serialize;
+
+/// The whole of it.
+#[derive(Clone, Debug, Serialize)]
+pub struct Assessment {
+    /// Version of this shape.
+    pub schema: u32,
+    /// The building's name.
+    pub site: String,
+    /// Outputs in rack order.
+    pub outputs: Vec<OutputRow>,
+    /// Lines in rack order.
+    pub lines: Vec<LineRow>,
+    /// What only the whole site shows.
+    pub site_hints: Vec<serde_json::Value>,
+    /// Items with two designs.
+    pub questions: Vec<QuestionRow>,
+}
+
+/// An output.
+#[derive(Clone, Debug, Serialize)]
+pub struct OutputRow {
+    /// Its amplifier.
+    pub amplifier: String,
+    /// Its label on the unit.
+    pub output: String,
+    /// Nominal line voltage, V.
+    pub line_v: f64,
+    /// Rating, W.
+    pub rated_w: Option<f64>,
+    /// Load as read, unread lines as drawn, W.
+    pub load_w: Option<f64>,
+    /// Lines counted as drawn.
+    pub unmeasured_lines: usize,
+    /// Share of the rating left.
+    pub headroom: Option<f64>,
+    /// The word.
+    pub verdict: &'static str,
+    /// Rating that leaves the headroom asked for, W.
+    pub rating_needed_w: Option<f64>,
+    /// Lines that must not be connected.
+    pub stop: Vec<String>,
+}
+
+/// A line.
+#[derive(Clone, Debug, Serialize)]
+pub struct LineRow {
+    /// Its label.
+    pub line: String,
+    /// Its zone.
+    pub zone: String,
+    /// Its amplifier.
+    pub amplifier: String,
+    /// Its output.
+    pub output: String,
+    /// The word; null while a question stands.
+    pub verdict: Option<&'static str>,
+    /// Probability that it is out of tolerance.
+    pub p_out: Option<f64>,
+    /// Sum of the taps, W.
+    pub design_w: f64,
+    /// What it should read.
+    pub expected: ExpectedRow,
+    /// What it reads.
+    pub measured: Option<MeasuredRow>,
+    /// Loudspeakers that gave any sound, of how many.
+    pub heard: [usize; 2],
+    /// Probability that the reading is simply wrong.
+    pub misfit: Option<f64>,
+    /// Terminal voltage of the worst served loudspeaker, dB.
+    pub far_end_db: Option<f64>,
+    /// Suspects, likeliest first.
+    pub hints: Vec<HintRow>,
+    /// Next tests, best first.
+    pub next: Vec<serde_json::Value>,
+    /// The last reading of the visit's first state.
+    pub as_found: Option<MeasuredRow>,
+    /// That of its last state.
+    pub as_left: Option<MeasuredRow>,
+    /// Insulation.
+    pub insulation: Option<InsulationRow>,
+    /// Off the amplifier.
+    pub off: bool,
+    /// The word on it.
+    pub decision: Option<&'static str>,
+}
+
+/// What a line should read.
+#[derive(Clone, Debug, Serialize)]
+pub struct ExpectedRow {
+    /// Ohms, or `"open"`.
+    pub ohms: serde_json::Value,
+    /// Watts.
+    pub watts: Option<f64>,
+    /// Relative standard uncertainty.
+    pub u_rel: f64,
+}
+
+/// What a line reads.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct MeasuredRow {
+    /// Ohms, `"open"` or `"short"`.
+    pub ohms: serde_json::Value,
+    /// Watts.
+    pub watts: Option<f64>,
+    /// Load over expected load, less one.
+    pub deviation: Option<f64>,
+    /// When, RFC 3339.
+    pub when: Option<String>,
+}
+
+/// An insulation reading.
+#[derive(Clone, Debug, Serialize)]
+pub struct InsulationRow {
+    /// Ohms; of a reading above the range, the range's end.
+    pub ohms: f64,
+    /// The reading is above the tester's range.
+    pub above_range: bool,
+    /// Test voltage, V.
+    pub test_v: f64,
+    /// `in-tolerance`, `out-of-tolerance`, or `unknown` where the range ends too low.
+    pub verdict: &'static str,
+}
+
+/// A suspect.
+#[derive(Clone, Debug, Serialize)]
+pub struct HintRow {
+    /// The fault's name.
+    pub fault: &'static str,
+    /// Its probability.
+    pub probability: f64,
+    /// Its sentence.
+    pub text: String,
+    /// Where.
+    pub places: Vec<PlaceRow>,
+}
+
+/// A place.
+#[derive(Clone, Debug, Serialize)]
+pub struct PlaceRow {
+    /// Label of the node.
+    pub at: String,
+    /// Probability that a fault sits there.
+    pub probability: f64,
+}
+
+/// An item with two designs.
+#[derive(Clone, Debug, Serialize)]
+pub struct QuestionRow {
+    /// Its kind.
+    pub kind: String,
+    /// Its id.
+    pub of: String,
+    /// How many designs stand.
+    pub designs: usize,
+}
+
+impl Assessment {
+    /// Of a whole site, or of the one line labelled `only`. Suspects are those that were reckoned.
+    #[must_use]
+    pub fn of(site: &Site, analyst: &Analyst, only: Option<&str>) -> Self {
+        let plan = site.plan();
+        let outputs = (0..plan.outputs.len()).map(|at| output_row(site, analyst, at)).collect();
+        let lines = (0..plan.lines.len())
+            .filter(|at| only.is_none_or(|label| plan.lines[*at].label == label))
+            .map(|at| line_row(site, analyst, at))
+            .collect();
+        let questions = site
+            .elements()
+            .questions()
+            .map(|(of, standing)| QuestionRow {
+                kind: format!("{:?}", of.kind()).to_lowercase(),
+                of: of.id().to_owned(),
+                designs: standing.len(),
+            })
+            .collect();
+        Self {
+            schema: 1,
+            site: site.label().to_owned(),
+            outputs,
+            lines,
+            site_hints: Vec::new(),
+            questions,
+        }
+    }
+
+    /// As JSON, with a line feed at the end.
+    ///
+    /// # Errors
+    /// When a number is not finite, which is a defect of the program.
+    pub fn to_json(&self) -> serde_json::Result<String> {
+        Ok(serde_json::to_string_pretty(self)? + "\n")
+    }
+
+    /// Whether a line is out of tolerance or an output overloaded.
+    #[must_use]
+    pub fn is_bad(&self) -> bool {
+        self.lines.iter().any(|line| line.verdict == Some(LineWord::Out.as_str()))
+            || self.outputs.iter().any(|output| output.verdict == "overloaded")
+    }
+}
+
+fn output_row(site: &Site, analyst: &Analyst, at: usize) -> OutputRow {
+    let plan = site.plan();
+    let output = &plan.outputs[at];
+    let result = analyst.output(site, at, None);
+    OutputRow {
+        amplifier: output.amplifier.clone(),
+        output: output.label.clone(),
+        line_v: output.volts.get(),
+        rated_w: output.rated.map(|it| it.get()),
+        load_w: result.carries.load.map(|it| it.get()),
+        unmeasured_lines: result.carries.unread,
+        headroom: result.carries.left.map(|it| it.get()),
+        verdict: result.carries.word.as_str(),
+        rating_needed_w: result.carries.rating_needed.map(|it| it.get()),
+        stop: result
+            .carries
+            .stops
+            .iter()
+            .map(|stop| plan.lines[output.lines.start + stop].label.clone())
+            .collect(),
+    }
+}
+
+fn line_row(site: &Site, analyst: &Analyst, at: usize) -> LineRow {
+    let plan = site.plan();
+    let line = &plan.lines[at];
+    let result: &LineResult = analyst.line(at);
+    let output = &plan.outputs[line.output];
+    let suspects = analyst.suspects(at);
+    let verdict = match (result.question, result.verdict) {
+        (true, _) => None,
+        (false, Some(verdict)) => Some(verdict.word.as_str()),
+        (false, None) => Some("unmeasured"),
+    };
+    LineRow {
+        line: line.label.clone(),
+        zone: line.zone_label.clone(),
+        amplifier: output.amplifier.clone(),
+        output: output.label.clone(),
+        verdict,
+        p_out: result.verdict.map(|it| it.p_out.get()),
+        design_w: result.design.design.get(),
+        expected: ExpectedRow {
+            ohms: result.design.expected.map_or_else(|| "open".into(), |ohm| ohm.get().into()),
+            watts: result.design.load.map(|it| it.get()),
+            u_rel: result.design.budget.total(),
+        },
+        measured: result.taken.as_ref().map(measured),
+        heard: [result.heard, result.loudspeakers],
+        misfit: suspects.map(|it| it.misfit.get()),
+        far_end_db: result.design.far_end.map(|(_, db)| db.get()),
+        hints: suspects.map(hints).unwrap_or_default(),
+        next: Vec::new(),
+        as_found: result.as_found.as_ref().map(measured),
+        as_left: result.as_left.as_ref().map(measured),
+        insulation: result.insulation.as_ref().map(insulation),
+        off: result.off,
+        decision: result.decision.as_ref().map(|decision| match decision {
+            Decision::Repaired { .. } => "repaired",
+            Decision::Accepted => "accepted",
+            Decision::Snag { .. } => "snag",
+            Decision::Skipped => "skipped",
+        }),
+    }
+}
+
+fn measured(taken: &Taken) -> MeasuredRow {
+    MeasuredRow {
+        ohms: match taken.value {
+            Value::Ohm(ohm) => ohm.get().into(),
+            Value::Open => "open".into(),
+            Value::Short => "short".into(),
+        },
+        watts: taken.load.map(|it| it.get()),
+        deviation: taken.deviation.map(|it| it.get()),
+        when: taken.at.map(|at| at.to_string()),
+    }
+}
+
+fn insulation(result: &InsulationResult) -> InsulationRow {
+    let (ohm, above_range) = match result.value {
+        Insulation::Ohm(ohm) => (ohm, false),
+        Insulation::Above(ohm) => (ohm, true),
+    };
+    InsulationRow {
+        ohms: ohm.get(),
+        above_range,
+        test_v: result.test_v.get(),
+        verdict: match result.word {
+            InsulationWord::In => "in-tolerance",
+            InsulationWord::Unknown => "unknown",
+            InsulationWord::Low => "out-of-tolerance",
+        },
+    }
+}
+
+fn hints(suspects: &Suspects) -> Vec<HintRow> {
+    suspects
+        .hints
+        .iter()
+        .filter(|hint| hint.probability.get() >= 1e-7)
+        .map(|hint| HintRow {
+            fault: hint.fault,
+            probability: hint.probability.get(),
+            text: hint.text.clone(),
+            places: hint
+                .places
+                .iter()
+                .filter(|place| place.probability.get() >= 1e-7)
+                .map(|place| PlaceRow {
+                    at: place.label.clone(),
+                    probability: place.probability.get(),
+                })
+                .collect(),
+        })
+        .collect()
+}

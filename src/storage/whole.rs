@@ -1,0 +1,36 @@
+//! Files written in one go: a document, the result of a merge. Whole or not at all.
+
+use super::files::Files;
+use super::store::{beside, sound_bytes, write_temp};
+use super::words::StoreError;
+use crate::site::Site;
+use std::path::Path;
+
+/// Writes a file, over one of that name if there is one: under a temporary name, synced, renamed.
+///
+/// # Errors
+/// When the disk refuses; what was there stays as it was.
+pub fn write_whole(files: &dyn Files, path: &Path, bytes: &[u8]) -> Result<(), StoreError> {
+    let temp = beside(path, ".tmp-new");
+    // Of an earlier try that was cut off.
+    let _ = files.remove(&temp);
+    let like = files.stat(path).is_ok().then_some(path);
+    write_temp(files, &temp, like, bytes)?;
+    let placed = files.rename(&temp, path).map_err(StoreError::disk("written", path));
+    if placed.is_err() {
+        let _ = files.remove(&temp);
+        return placed;
+    }
+    let folder = path.parent().filter(|folder| !folder.as_os_str().is_empty());
+    files
+        .sync_dir(folder.unwrap_or_else(|| Path::new(".")))
+        .map_err(StoreError::disk("synced", path))
+}
+
+/// Puts a site in the place of a site file, such as the result of a merge.
+///
+/// # Errors
+/// When the site has problems or the disk refuses; what was there stays as it was.
+pub fn overwrite(files: &dyn Files, path: &Path, site: &Site) -> Result<(), StoreError> {
+    write_whole(files, path, &sound_bytes(site)?)
+}
