@@ -7,6 +7,7 @@
 #![cfg_attr(test, allow(clippy::unwrap_used, clippy::expect_used, clippy::panic))]
 
 pub mod circuit;
+pub mod diagnosis;
 pub mod quantity;
 pub mod site;
 pub mod verdict;
