@@ -9,6 +9,7 @@
 pub mod analysis;
 pub mod circuit;
 pub mod cli;
+pub mod diagnosis;
 pub mod quantity;
 pub mod report;
 pub mod review;

@@ -12,15 +12,14 @@ mod design;
 mod line;
 mod look;
 mod output;
-mod suspects;
 
 pub use design::{Budget, Design};
 pub use line::{InsulationResult, LineResult, Taken};
 pub use look::{Lookalike, lookalikes};
 pub use output::OutputResult;
-pub use suspects::{Hint, Place, Suspects};
 
-use crate::quantity::{Fraction, Ohm, Probability, Value};
+use crate::diagnosis::{Evidence, Meter, Posterior, Prepared, Reading, Shared};
+use crate::quantity::{Fraction, Ohm, Value};
 use crate::site::{Entry, InstrumentId, LineId, Site};
 use crate::verdict::{Factor, Limits};
 use std::collections::{BTreeMap, HashMap};
@@ -32,7 +31,8 @@ pub struct Analyst {
     factors: Factors,
     lines: Vec<LineResult>,
     last_reading: Option<Entry>,
-    suspects: HashMap<usize, Suspects>,
+    suspects: HashMap<usize, Posterior>,
+    prepared: Option<(usize, Prepared)>,
 }
 
 /// Counts over the whole site.
@@ -68,6 +68,7 @@ impl Analyst {
             lines,
             last_reading: None,
             suspects: HashMap::new(),
+            prepared: None,
         };
         analyst.find_last_reading(site);
         analyst
@@ -135,14 +136,8 @@ impl Analyst {
 
     /// The suspects of a line, if they were reckoned.
     #[must_use]
-    pub fn suspects(&self, at: usize) -> Option<&Suspects> {
+    pub fn suspects(&self, at: usize) -> Option<&Posterior> {
         self.suspects.get(&at)
-    }
-
-    /// Probability that the latest rack reading of a line is simply wrong, if it was reckoned.
-    #[must_use]
-    pub fn misfit(&self, at: usize) -> Option<Probability> {
-        self.suspects(at).map(|it| it.misfit)
     }
 
     /// What an output carries; `instead` stands for the line of that place.
@@ -161,11 +156,53 @@ impl Analyst {
         OutputResult::of(&site.plan().outputs[at], results, &self.limits)
     }
 
-    /// Reckons the suspects of a line that is looked at.
-    pub fn look(&mut self, _site: &Site, _at: usize) {}
+    /// Makes a line ready to be asked for its suspects at every digit, and reckons those of the
+    /// reading on record.
+    pub fn look(&mut self, site: &Site, at: usize) {
+        if self.prepared.as_ref().is_none_or(|(place, _)| *place != at) {
+            let line = &site.plan().lines[at];
+            self.prepared = Some((at, Prepared::new(line, site.figures(), site.returning())));
+        }
+        if !self.suspects.contains_key(&at)
+            && let Some(posterior) = self.reckon(site, at)
+        {
+            self.suspects.insert(at, posterior);
+        }
+    }
 
-    /// Reckons the suspects of some more lines that were read, while nothing else happens.
-    pub fn catch_up(&mut self, _site: &Site) {}
+    fn reckon(&self, site: &Site, at: usize) -> Option<Posterior> {
+        let taken = self.lines[at].taken.as_ref()?;
+        let (_, prepared) = self.prepared.as_ref().filter(|(place, _)| *place == at)?;
+        let evidence = evidence(site, taken.value, taken.step, taken.instrument.as_ref());
+        Some(prepared.posterior(&evidence, &Shared::default()))
+    }
+
+    /// The suspects of a line if this had been read on it; none for a line that is not looked at.
+    #[must_use]
+    pub fn suspects_of(
+        &self,
+        site: &Site,
+        at: usize,
+        (value, step): (Value, Ohm),
+        instrument: &InstrumentId,
+    ) -> Option<Posterior> {
+        let (_, prepared) = self.prepared.as_ref().filter(|(place, _)| *place == at)?;
+        Some(prepared.posterior(
+            &evidence(site, value, step, Some(instrument)),
+            &Shared::default(),
+        ))
+    }
+
+    /// Reckons the suspects of one more line that was read, while nothing else happens. False when
+    /// there is none left.
+    pub fn catch_up(&mut self, site: &Site) -> bool {
+        let left = (0..self.lines.len())
+            .find(|at| self.lines[*at].is_read() && !self.suspects.contains_key(at));
+        if let Some(at) = left {
+            self.look(site, at);
+        }
+        left.is_some()
+    }
 
     /// Counts over all lines.
     #[must_use]
@@ -210,4 +247,23 @@ impl Factors {
             .and_then(|id| self.0.get(id).copied())
             .unwrap_or_else(|| Factor::of_accuracy(Fraction(0.05)))
     }
+}
+
+/// One rack reading as evidence.
+fn evidence(site: &Site, value: Value, step: Ohm, instrument: Option<&InstrumentId>) -> Evidence {
+    let known = instrument.and_then(|id| site.plan().instrument(id));
+    let mut reading = Reading::at_rack(
+        value,
+        step,
+        known.map_or(Fraction(0.05), |it| it.accuracy),
+        site.figures(),
+    );
+    reading.meter = Meter {
+        instrument: instrument.cloned().unwrap_or_default(),
+        visit: site.visit(),
+    };
+    if let Some(range) = known.and_then(|it| it.range_ohm) {
+        reading.range = range;
+    }
+    Evidence::of(reading)
 }

@@ -17,7 +17,9 @@ fn unknown_line(site: &Site, label: &str) -> Failure {
         .map(|line| line.label.as_str())
         .find(|other| other.eq_ignore_ascii_case(label.trim()));
     let advice = near.map_or_else(String::new, |near| format!("; did you mean {near}?"));
-    Failure::input(format!("--line: found {label:?}, the label of a line of this site was wanted{advice}"))
+    Failure::input(format!(
+        "--line: found {label:?}, the label of a line of this site was wanted{advice}"
+    ))
 }
 
 /// A site with every line reckoned, suspects included.
@@ -30,7 +32,12 @@ pub(super) fn reckon(site: &Site) -> Analyst {
 }
 
 /// `assess`.
-pub(super) fn assess(path: &Path, json: bool, line: Option<&str>, strict: bool) -> Result<u8, Failure> {
+pub(super) fn assess(
+    path: &Path,
+    json: bool,
+    line: Option<&str>,
+    strict: bool,
+) -> Result<u8, Failure> {
     let looked = storage::read_only(&Disk, path).map_err(store_failure)?;
     looked.notices.iter().for_each(say);
     let site = &looked.site;
@@ -48,7 +55,9 @@ pub(super) fn assess(path: &Path, json: bool, line: Option<&str>, strict: bool) 
 }
 
 fn json_text(assessment: &Assessment) -> Result<String, Failure> {
-    assessment.to_json().map_err(|error| Failure::disk(format!("a figure has no JSON form: {error}")))
+    assessment
+        .to_json()
+        .map_err(|error| Failure::disk(format!("a figure has no JSON form: {error}")))
 }
 
 /// `report`.
@@ -57,7 +66,9 @@ pub(super) fn report(path: &Path, to: &Path) -> Result<u8, Failure> {
     looked.notices.iter().for_each(say);
     let analyst = reckon(&looked.site);
     let assessment = Assessment::of(&looked.site, &analyst, None);
-    let ending = to.extension().map(|ending| ending.to_string_lossy().to_lowercase());
+    let ending = to
+        .extension()
+        .map(|ending| ending.to_string_lossy().to_lowercase());
     let text = match ending.as_deref() {
         Some("md") => report::text(&looked.site, &analyst, &assessment),
         Some("json") => json_text(&assessment)?,

@@ -137,15 +137,24 @@ pub struct Failure {
 
 impl Failure {
     fn input(line: impl ToString) -> Self {
-        Self { status: 2, lines: vec![line.to_string()] }
+        Self {
+            status: 2,
+            lines: vec![line.to_string()],
+        }
     }
 
     fn all_input<T: ToString>(lines: Vec<T>) -> Self {
-        Self { status: 2, lines: lines.iter().map(ToString::to_string).collect() }
+        Self {
+            status: 2,
+            lines: lines.iter().map(ToString::to_string).collect(),
+        }
     }
 
     fn disk(line: impl ToString) -> Self {
-        Self { status: 3, lines: vec![line.to_string()] }
+        Self {
+            status: 3,
+            lines: vec![line.to_string()],
+        }
     }
 }
 
@@ -181,14 +190,26 @@ fn run(arguments: Arguments) -> Result<u8, Failure> {
         },
         Some(Command::Demo { fresh }) => open::demo(fresh, &terminal),
         Some(Command::Load { ohms, volts }) => load(&ohms, &volts),
-        Some(Command::Import { schedule, to, name, cables }) => {
-            site_file::import(&schedule, &to, name.as_deref(), cables.as_deref(), &terminal)
-        }
+        Some(Command::Import {
+            schedule,
+            to,
+            name,
+            cables,
+        }) => site_file::import(
+            &schedule,
+            &to,
+            name.as_deref(),
+            cables.as_deref(),
+            &terminal,
+        ),
         Some(Command::Log { site }) => site_file::log(&site),
         Some(Command::Record { site, readings }) => site_file::record(&site, &readings, &terminal),
-        Some(Command::Assess { site, json, line, strict }) => {
-            assess::assess(&site, json, line.as_deref(), strict)
-        }
+        Some(Command::Assess {
+            site,
+            json,
+            line,
+            strict,
+        }) => assess::assess(&site, json, line.as_deref(), strict),
         Some(Command::Report { site, to }) => assess::report(&site, &to),
         Some(Command::Merge { base, ours, theirs }) => site_file::merge(&base, &ours, &theirs),
     }
@@ -200,9 +221,17 @@ fn load(ohms: &str, volts: &str) -> Result<u8, Failure> {
     let volts = decimal(number, DecimalSign::Either)
         .ok()
         .filter(|volts| volts.value > 0.0)
-        .ok_or_else(|| Failure::input(format!("--volts: found {volts:?}, a line voltage such as 100 or 70.7 was wanted")))?;
+        .ok_or_else(|| {
+            Failure::input(format!(
+                "--volts: found {volts:?}, a line voltage such as 100 or 70.7 was wanted"
+            ))
+        })?;
     let headroom = Fraction(Figure::Headroom.row().default);
-    print(&report::one_reading(Volt(volts.value), typed.value, headroom))
+    print(&report::one_reading(
+        Volt(volts.value),
+        typed.value,
+        headroom,
+    ))
 }
 
 /// Prints data. A pipe that was closed early is no failure.

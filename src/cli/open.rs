@@ -33,7 +33,11 @@ pub(super) fn who(terminal: &TerminalArguments) -> Who {
         .unwrap_or_else(|| "engineer".to_owned());
     let machine = variable("HOSTNAME")
         .or_else(|| variable("COMPUTERNAME"))
-        .or_else(|| std::fs::read_to_string("/etc/hostname").ok().map(|text| text.trim().to_owned()))
+        .or_else(|| {
+            std::fs::read_to_string("/etc/hostname")
+                .ok()
+                .map(|text| text.trim().to_owned())
+        })
         .filter(|text| !text.is_empty())
         .unwrap_or_else(|| "this machine".to_owned());
     Who { name, machine }
@@ -53,7 +57,8 @@ pub(super) fn site(path: &Path, terminal: &TerminalArguments) -> Result<u8, Fail
     }
     let who = who(terminal);
     let writer = storage::new_writer(path, &who, now());
-    let opened = storage::open(Arc::new(Disk), path, &who, now(), &writer).map_err(store_failure)?;
+    let opened =
+        storage::open(Arc::new(Disk), path, &who, now(), &writer).map_err(store_failure)?;
     let (store, access) = match opened.access {
         Access::Writes(store) => (Some(store), SessionAccess::Writes),
         Access::ReadsOnly { held_by } => (None, SessionAccess::ReadsOnly(held_by)),
@@ -80,19 +85,36 @@ pub(super) fn site(path: &Path, terminal: &TerminalArguments) -> Result<u8, Fail
         }
     });
     let zone = zone(&opened.site);
-    let opening = Opening { by: who.name, writer, access, zone, ascii: terminal.ascii || !speaks_utf8() };
+    let opening = Opening {
+        by: who.name,
+        writer,
+        access,
+        zone,
+        ascii: terminal.ascii || !speaks_utf8(),
+    };
     let theme = if std::env::var_os("NO_COLOR").is_some_and(|text| !text.is_empty()) {
         Theme::Plain
     } else {
         Theme::Colour
     };
-    let left = tui::run(Setup { site: opened.site, store, opening, resume, remember, notices, theme })
-        .map_err(|error| Failure::disk(format!("the terminal cannot be used: {error}")))?;
+    let left = tui::run(Setup {
+        site: opened.site,
+        store,
+        opening,
+        resume,
+        remember,
+        notices,
+        theme,
+    })
+    .map_err(|error| Failure::disk(format!("the terminal cannot be used: {error}")))?;
     if left.is_empty() {
         return Ok(0);
     }
     let mut lines = vec![format!("{} entries are not on the disk:", left.len())];
-    lines.extend(left.iter().map(|entry| format!("{} {:?}", entry.at, entry.what)));
+    lines.extend(
+        left.iter()
+            .map(|entry| format!("{} {:?}", entry.at, entry.what)),
+    );
     Err(Failure { status: 3, lines })
 }
 
@@ -102,7 +124,8 @@ fn zone(site: &Site) -> TimeZone {
         Some(Design::Site(design)) => design.time_zone.as_deref(),
         _ => None,
     };
-    own.and_then(|name| TimeZone::get(name).ok()).unwrap_or_else(TimeZone::system)
+    own.and_then(|name| TimeZone::get(name).ok())
+        .unwrap_or_else(TimeZone::system)
 }
 
 /// Whether the locale says that the terminal takes UTF-8; a Windows terminal does.
@@ -110,16 +133,23 @@ fn speaks_utf8() -> bool {
     let locale = ["LC_ALL", "LC_CTYPE", "LANG"]
         .iter()
         .find_map(|name| std::env::var(name).ok().filter(|text| !text.is_empty()));
-    cfg!(windows) || locale.is_some_and(|locale| locale.to_lowercase().replace('-', "").contains("utf8"))
+    cfg!(windows)
+        || locale.is_some_and(|locale| locale.to_lowercase().replace('-', "").contains("utf8"))
 }
 
 /// `linewright demo`.
 pub(super) fn demo(fresh: bool, terminal: &TerminalArguments) -> Result<u8, Failure> {
-    let own = places::Places::of_environment().data.map(|folder| folder.join("glasshouse.ron"));
+    let own = places::Places::of_environment()
+        .data
+        .map(|folder| folder.join("glasshouse.ron"));
     if !is_terminal() {
         let copy = own.filter(|path| path.exists() && !fresh);
         let site = match copy {
-            Some(path) => storage::read_only(&Disk, &path).map_err(store_failure)?.site,
+            Some(path) => {
+                storage::read_only(&Disk, &path)
+                    .map_err(store_failure)?
+                    .site
+            }
             None => format1::read("demo", DEMO).map_err(Failure::input)?.site,
         };
         let analyst = reckon(&site);
@@ -162,12 +192,18 @@ pub(super) fn recent() -> Result<u8, Failure> {
     let folder = places::Places::of_environment().state;
     let recent = folder.as_deref().map(places::recent).unwrap_or_default();
     if recent.is_empty() {
-        say("no site was opened yet. `linewright demo` opens the demo; `linewright --help` tells the rest.");
+        say(
+            "no site was opened yet. `linewright demo` opens the demo; `linewright --help` tells the rest.",
+        );
         return Ok(0);
     }
     let mut out = String::from("sites opened last; open one with `linewright FILE`\n");
     for path in recent {
-        let gone = if path.exists() { "" } else { "  (not there now)" };
+        let gone = if path.exists() {
+            ""
+        } else {
+            "  (not there now)"
+        };
         out.push_str(&format!("  {}{gone}\n", path.display()));
     }
     print(&out)

@@ -12,9 +12,8 @@ const LARGEST_CSV: u64 = 64 * 1024 * 1024;
 
 fn read(path: &Path) -> Result<Vec<u8>, Failure> {
     use crate::storage::Files;
-    Disk.read(path, LARGEST_CSV).map_err(|error| {
-        Failure::disk(format!("{}: cannot be read: {error}", path.display()))
-    })
+    Disk.read(path, LARGEST_CSV)
+        .map_err(|error| Failure::disk(format!("{}: cannot be read: {error}", path.display())))
 }
 
 fn name(path: &Path) -> String {
@@ -23,12 +22,19 @@ fn name(path: &Path) -> String {
 
 /// How a store error leaves the program.
 pub(super) fn store_failure(error: StoreError) -> Failure {
-    if error.is_input() { Failure::input(error) } else { Failure::disk(error) }
+    if error.is_input() {
+        Failure::input(error)
+    } else {
+        Failure::disk(error)
+    }
 }
 
 fn rows(problems: Vec<RowProblem>) -> Failure {
     let mut failure = Failure::all_input(problems);
-    failure.lines.push(format!("{} rows in the way; nothing was written", failure.lines.len()));
+    failure.lines.push(format!(
+        "{} rows in the way; nothing was written",
+        failure.lines.len()
+    ));
     failure
 }
 
@@ -48,9 +54,17 @@ pub(super) fn import(
             own
         }
     };
-    let stem = to.file_stem().map_or_else(|| "site".to_owned(), |stem| stem.to_string_lossy().into_owned());
-    let (id, items, warnings) =
-        storage::read_schedule(&name(schedule), &read(schedule)?, &own, label.unwrap_or(&stem)).map_err(rows)?;
+    let stem = to.file_stem().map_or_else(
+        || "site".to_owned(),
+        |stem| stem.to_string_lossy().into_owned(),
+    );
+    let (id, items, warnings) = storage::read_schedule(
+        &name(schedule),
+        &read(schedule)?,
+        &own,
+        label.unwrap_or(&stem),
+    )
+    .map_err(rows)?;
     warnings.iter().for_each(say);
     if to.exists() {
         return revise(to, items, label.is_some(), terminal);
@@ -102,12 +116,18 @@ pub(super) fn log(path: &Path) -> Result<u8, Failure> {
 }
 
 /// `record`.
-pub(super) fn record(path: &Path, readings: &Path, terminal: &TerminalArguments) -> Result<u8, Failure> {
+pub(super) fn record(
+    path: &Path,
+    readings: &Path,
+    terminal: &TerminalArguments,
+) -> Result<u8, Failure> {
     let bytes = read(readings)?;
     let mut writing = Writing::open(path, terminal)?;
     let site = writing.site.clone();
     let by = writing.by.clone();
-    let read = storage::read_readings(&name(readings), &bytes, &site, now(), &by, &mut || writing.next_id());
+    let read = storage::read_readings(&name(readings), &bytes, &site, now(), &by, &mut || {
+        writing.next_id()
+    });
     let recorded = match read {
         Ok(recorded) => recorded,
         Err(problems) => {
@@ -118,7 +138,11 @@ pub(super) fn record(path: &Path, readings: &Path, terminal: &TerminalArguments)
     recorded.warnings.iter().for_each(say);
     let count = recorded.entries.len();
     writing.record(recorded.entries)?;
-    say(format!("{}: {count} rows recorded, {} there already", path.display(), recorded.skipped));
+    say(format!(
+        "{}: {count} rows recorded, {} there already",
+        path.display(),
+        recorded.skipped
+    ));
     Ok(0)
 }
 
@@ -129,7 +153,10 @@ pub(super) fn merge(base: &Path, ours: &Path, theirs: &Path) -> Result<u8, Failu
         storage::merge(&bytes[0], &bytes[1], &bytes[2]).map_err(Failure::input)?;
     storage::overwrite(&Disk, ours, &site).map_err(store_failure)?;
     if questions > 0 {
-        say(format!("{}: {questions} questions stand: one item, two designs", ours.display()));
+        say(format!(
+            "{}: {questions} questions stand: one item, two designs",
+            ours.display()
+        ));
         return Ok(1);
     }
     Ok(0)
@@ -148,15 +175,21 @@ impl Writing {
     fn open(path: &Path, terminal: &TerminalArguments) -> Result<Self, Failure> {
         let who = who(terminal);
         let writer = storage::new_writer(path, &who, now());
-        let opened = storage::open(Arc::new(Disk), path, &who, now(), &writer).map_err(store_failure)?;
+        let opened =
+            storage::open(Arc::new(Disk), path, &who, now(), &writer).map_err(store_failure)?;
         opened.notices.iter().for_each(say);
         match opened.access {
-            Access::Writes(store) => {
-                Ok(Self { site: opened.site, store: Some(store), writer, by: who.name, counter: 0 })
-            }
-            Access::ReadsOnly { held_by } => {
-                Err(Failure::disk(format!("{}: nothing recorded, read only: {held_by}", path.display())))
-            }
+            Access::Writes(store) => Ok(Self {
+                site: opened.site,
+                store: Some(store),
+                writer,
+                by: who.name,
+                counter: 0,
+            }),
+            Access::ReadsOnly { held_by } => Err(Failure::disk(format!(
+                "{}: nothing recorded, read only: {held_by}",
+                path.display()
+            ))),
         }
     }
 
@@ -167,7 +200,9 @@ impl Writing {
 
     fn record(mut self, entries: Vec<crate::site::Entry>) -> Result<(), Failure> {
         if let Some(store) = self.store.as_mut().filter(|_| !entries.is_empty()) {
-            store.record(&entries).map_err(|error| Failure::disk(format!("nothing recorded: {error}")))?;
+            store
+                .record(&entries)
+                .map_err(|error| Failure::disk(format!("nothing recorded: {error}")))?;
         }
         for entry in entries {
             self.site.apply(entry);

@@ -3,7 +3,8 @@
 //! Numbers are SI unless the name says otherwise; what does not exist is null; an open line reads
 //! `"open"`, a shorted one `"short"`.
 
-use crate::analysis::{Analyst, InsulationResult, LineResult, Suspects, Taken};
+use crate::analysis::{Analyst, InsulationResult, LineResult, Taken};
+use crate::diagnosis::Posterior;
 use crate::quantity::{Insulation, Value};
 use crate::site::{Decision, Site};
 use crate::verdict::{InsulationWord, LineWord};
@@ -169,7 +170,9 @@ impl Assessment {
     #[must_use]
     pub fn of(site: &Site, analyst: &Analyst, only: Option<&str>) -> Self {
         let plan = site.plan();
-        let outputs = (0..plan.outputs.len()).map(|at| output_row(site, analyst, at)).collect();
+        let outputs = (0..plan.outputs.len())
+            .map(|at| output_row(site, analyst, at))
+            .collect();
         let lines = (0..plan.lines.len())
             .filter(|at| only.is_none_or(|label| plan.lines[*at].label == label))
             .map(|at| line_row(site, analyst, at))
@@ -204,8 +207,13 @@ impl Assessment {
     /// Whether a line is out of tolerance or an output overloaded.
     #[must_use]
     pub fn is_bad(&self) -> bool {
-        self.lines.iter().any(|line| line.verdict == Some(LineWord::Out.as_str()))
-            || self.outputs.iter().any(|output| output.verdict == "overloaded")
+        self.lines
+            .iter()
+            .any(|line| line.verdict == Some(LineWord::Out.as_str()))
+            || self
+                .outputs
+                .iter()
+                .any(|output| output.verdict == "overloaded")
     }
 }
 
@@ -252,7 +260,10 @@ fn line_row(site: &Site, analyst: &Analyst, at: usize) -> LineRow {
         p_out: result.verdict.map(|it| it.p_out.get()),
         design_w: result.design.design.get(),
         expected: ExpectedRow {
-            ohms: result.design.expected.map_or_else(|| "open".into(), |ohm| ohm.get().into()),
+            ohms: result
+                .design
+                .expected
+                .map_or_else(|| "open".into(), |ohm| ohm.get().into()),
             watts: result.design.load.map(|it| it.get()),
             u_rel: result.design.budget.total(),
         },
@@ -305,22 +316,20 @@ fn insulation(result: &InsulationResult) -> InsulationRow {
     }
 }
 
-fn hints(suspects: &Suspects) -> Vec<HintRow> {
+fn hints(suspects: &Posterior) -> Vec<HintRow> {
     suspects
         .hints
         .iter()
-        .filter(|hint| hint.probability.get() >= 1e-7)
         .map(|hint| HintRow {
-            fault: hint.fault,
+            fault: hint.fault.as_str(),
             probability: hint.probability.get(),
             text: hint.text.clone(),
             places: hint
                 .places
                 .iter()
-                .filter(|place| place.probability.get() >= 1e-7)
-                .map(|place| PlaceRow {
-                    at: place.label.clone(),
-                    probability: place.probability.get(),
+                .map(|(_, label, probability)| PlaceRow {
+                    at: label.clone(),
+                    probability: probability.get(),
                 })
                 .collect(),
         })

@@ -14,19 +14,33 @@ struct Table {
 
 impl Table {
     fn new(header: &[&str]) -> Self {
-        Self { rows: vec![header.iter().map(|cell| (*cell).to_owned()).collect()] }
+        Self {
+            rows: vec![header.iter().map(|cell| (*cell).to_owned()).collect()],
+        }
     }
 
     fn row(&mut self, cells: Vec<String>) {
         // A bar in a label would end the cell.
-        self.rows.push(cells.into_iter().map(|cell| cell.replace('|', "\\|")).collect());
+        self.rows.push(
+            cells
+                .into_iter()
+                .map(|cell| cell.replace('|', "\\|"))
+                .collect(),
+        );
     }
 
     fn write(&self, out: &mut String) {
         let width = |text: &str| unicode_width::UnicodeWidthStr::width(text);
         let columns = self.rows.first().map_or(0, Vec::len);
         let widths: Vec<usize> = (0..columns)
-            .map(|at| self.rows.iter().map(|row| width(&row[at])).max().unwrap_or(0).max(3))
+            .map(|at| {
+                self.rows
+                    .iter()
+                    .map(|row| width(&row[at]))
+                    .max()
+                    .unwrap_or(0)
+                    .max(3)
+            })
             .collect();
         for (number, row) in self.rows.iter().enumerate() {
             out.push('|');
@@ -70,9 +84,13 @@ pub fn assessment(site: &Site, analyst: &Analyst, data: &Assessment) -> String {
 
 fn outputs(data: &Assessment, out: &mut String) {
     out.push_str("## Outputs\n\n");
-    let mut table = Table::new(&["output", "load", "rating", "used", "verdict", "needs", "unread"]);
+    let mut table = Table::new(&[
+        "output", "load", "rating", "used", "verdict", "needs", "unread",
+    ]);
     for row in &data.outputs {
-        let used = row.headroom.map_or_else(String::new, |left| show::percent(Fraction(1.0 - left)));
+        let used = row
+            .headroom
+            .map_or_else(String::new, |left| show::percent(Fraction(1.0 - left)));
         let verdict = if row.stop.is_empty() {
             row.verdict.replace('-', " ")
         } else {
@@ -80,11 +98,14 @@ fn outputs(data: &Assessment, out: &mut String) {
         };
         table.row(vec![
             format!("{} out {}", row.amplifier, row.output),
-            row.load_w.map_or_else(|| "unknown".to_owned(), |w| show::watt(Watt(w))),
-            row.rated_w.map_or_else(|| "not known".to_owned(), |w| show::marked_watt(Watt(w))),
+            row.load_w
+                .map_or_else(|| "unknown".to_owned(), |w| show::watt(Watt(w))),
+            row.rated_w
+                .map_or_else(|| "not known".to_owned(), |w| show::marked_watt(Watt(w))),
             used,
             verdict,
-            row.rating_needed_w.map_or_else(String::new, |w| show::watt(Watt(w))),
+            row.rating_needed_w
+                .map_or_else(String::new, |w| show::watt(Watt(w))),
             row.unmeasured_lines.to_string(),
         ]);
     }
@@ -102,7 +123,12 @@ fn looks(site: &Site, analyst: &Analyst, data: &Assessment, out: &mut String) {
             }
             Flagged::Output(at) => {
                 let output = &site.plan().outputs[at];
-                Some(format!("{} out {}: {}", output.amplifier, output.label, why.words()))
+                Some(format!(
+                    "{} out {}: {}",
+                    output.amplifier,
+                    output.label,
+                    why.words()
+                ))
             }
         })
         .collect();
@@ -128,12 +154,27 @@ fn value_text(value: &serde_json::Value) -> String {
 fn lines(data: &Assessment, out: &mut String) {
     out.push_str("## Lines\n\n");
     let mut table = Table::new(&[
-        "line", "zone", "expected", "load", "read", "load", "deviation", "verdict", "p out", "heard", "far end", "off",
+        "line",
+        "zone",
+        "expected",
+        "load",
+        "read",
+        "load",
+        "deviation",
+        "verdict",
+        "p out",
+        "heard",
+        "far end",
+        "off",
     ]);
     for row in &data.lines {
         let watts = |w: Option<f64>| w.map_or_else(String::new, |w| show::watt(Watt(w)));
         let measured = row.measured.as_ref();
-        let heard = if row.heard[0] > 0 { format!("{} of {}", row.heard[0], row.heard[1]) } else { String::new() };
+        let heard = if row.heard[0] > 0 {
+            format!("{} of {}", row.heard[0], row.heard[1])
+        } else {
+            String::new()
+        };
         table.row(vec![
             row.line.clone(),
             row.zone.clone(),
@@ -145,10 +186,16 @@ fn lines(data: &Assessment, out: &mut String) {
                 .and_then(|it| it.deviation)
                 .map_or_else(String::new, |it| show::signed_percent(Fraction(it))),
             row.verdict.unwrap_or("question").replace('-', " "),
-            row.p_out.map_or_else(String::new, |p| show::p_figure(Probability(p))),
+            row.p_out
+                .map_or_else(String::new, |p| show::p_figure(Probability(p))),
             heard,
-            row.far_end_db.map_or_else(String::new, |db| show::decibel(Decibel(db))),
-            if row.off { "OFF".to_owned() } else { String::new() },
+            row.far_end_db
+                .map_or_else(String::new, |db| show::decibel(Decibel(db))),
+            if row.off {
+                "OFF".to_owned()
+            } else {
+                String::new()
+            },
         ]);
     }
     table.write(out);
@@ -173,8 +220,18 @@ fn suspects(data: &Assessment, out: &mut String) {
                 show::probability(Probability(misfit))
             );
         }
-        for hint in row.hints.iter().filter(|hint| hint.probability >= 0.01).take(5) {
-            let _ = writeln!(out, "- {}: {}", show::probability(Probability(hint.probability)), hint.text);
+        for hint in row
+            .hints
+            .iter()
+            .filter(|hint| hint.probability >= 0.01)
+            .take(5)
+        {
+            let _ = writeln!(
+                out,
+                "- {}: {}",
+                show::probability(Probability(hint.probability)),
+                hint.text
+            );
         }
         out.push('\n');
     }

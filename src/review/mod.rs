@@ -101,7 +101,7 @@ pub fn line(analyst: &Analyst, at: usize) -> Option<Why> {
     let taken = result.taken.as_ref();
     if result.is_stop(analyst.limits()) {
         Some(Why::Stop)
-    } else if analyst.misfit(at).is_some_and(|misfit| misfit.get() > 0.5) {
+    } else if analyst.suspects(at).is_some_and(|it| it.fits_nothing()) {
         Some(Why::FitsNothing)
     } else if taken.is_some_and(|taken| taken.value == Value::Open) && word == Some(LineWord::Out) {
         Some(Why::Open)

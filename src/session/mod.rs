@@ -25,11 +25,13 @@ pub use resume::Resume;
 pub use tree::{RowId, TreeRow};
 pub use update::update;
 
-use crate::analysis::{Analyst, Suspects};
+use crate::analysis::Analyst;
+use crate::diagnosis::Posterior;
 use crate::quantity::{Ohm, Value};
 use crate::site::{Entry, EntryId, LineId, Site, WriterId};
 use act::{Acts, Pending};
 use jiff::Timestamp;
+use std::borrow::Cow;
 use std::collections::BTreeSet;
 
 /// What comes in.
@@ -235,10 +237,16 @@ impl Session {
     }
 
     /// The suspects of a line, for the reading on record or for one being typed.
-    fn suspects(&self, at: usize, drafted: Option<(Value, Ohm)>) -> Option<Suspects> {
+    fn suspects(&self, at: usize, drafted: Option<(Value, Ohm)>) -> Option<Cow<'_, Posterior>> {
         match drafted {
-            Some(_) => None,
-            None => self.analyst.suspects(at).cloned(),
+            Some(typed) => {
+                let (instrument, _) = self.instrument(DraftKind::Impedance)?;
+                let posterior = self
+                    .analyst
+                    .suspects_of(&self.site, at, typed, &instrument)?;
+                Some(Cow::Owned(posterior))
+            }
+            None => self.analyst.suspects(at).map(Cow::Borrowed),
         }
     }
 

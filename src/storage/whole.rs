@@ -16,12 +16,16 @@ pub fn write_whole(files: &dyn Files, path: &Path, bytes: &[u8]) -> Result<(), S
     let _ = files.remove(&temp);
     let like = files.stat(path).is_ok().then_some(path);
     write_temp(files, &temp, like, bytes)?;
-    let placed = files.rename(&temp, path).map_err(StoreError::disk("written", path));
+    let placed = files
+        .rename(&temp, path)
+        .map_err(StoreError::disk("written", path));
     if placed.is_err() {
         let _ = files.remove(&temp);
         return placed;
     }
-    let folder = path.parent().filter(|folder| !folder.as_os_str().is_empty());
+    let folder = path
+        .parent()
+        .filter(|folder| !folder.as_os_str().is_empty());
     files
         .sync_dir(folder.unwrap_or_else(|| Path::new(".")))
         .map_err(StoreError::disk("synced", path))

@@ -203,7 +203,11 @@ impl StoreError {
     pub const fn is_input(&self) -> bool {
         !matches!(
             self,
-            Self::Disk { .. } | Self::Missing { .. } | Self::MissingButJournals { .. } | Self::Held { .. } | Self::Journal(_)
+            Self::Disk { .. }
+                | Self::Missing { .. }
+                | Self::MissingButJournals { .. }
+                | Self::Held { .. }
+                | Self::Journal(_)
         )
     }
 

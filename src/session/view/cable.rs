@@ -57,8 +57,10 @@ impl Session {
             );
             let place = suspects
                 .as_ref()
-                .and_then(|it| it.places.iter().find(|place| place.at == node.id))
-                .map_or_else(String::new, |place| show::probability(place.probability));
+                .and_then(|it| it.places.iter().find(|(at, _, _)| *at == node.id))
+                .map_or_else(String::new, |(_, _, probability)| {
+                    show::probability(*probability)
+                });
             out.push(Line::plain(format!(
                 " {}{}{}{}{}",
                 text::left(&label, tree_width),

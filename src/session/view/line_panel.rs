@@ -368,7 +368,7 @@ impl Session {
         let Some(suspects) = self.suspects(at, drafted) else {
             return out;
         };
-        if suspects.misfit.get() > 0.5 {
+        if suspects.fits_nothing() {
             let tone = if drafted.is_some() {
                 Tone::Plain
             } else {

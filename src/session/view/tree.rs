@@ -179,8 +179,8 @@ impl Session {
         }
         if self
             .analyst
-            .misfit(at)
-            .is_some_and(|misfit| misfit.get() > 0.5)
+            .suspects(at)
+            .is_some_and(|it| it.fits_nothing())
         {
             return is('?', "misfit", Tone::Alarm);
         }

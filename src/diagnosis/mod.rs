@@ -1,0 +1,36 @@
+//! Diagnosis: what may be wrong with a line, how likely, and where.
+//!
+//! ```text
+//!   LinePlan --> faults --> hypotheses (sets of faults, each with its weight)
+//!                              |
+//!                           circuit: ln|Z| under each, its derivatives by every tolerance
+//!                              |
+//!   Evidence (readings) --> likelihood of each, slips summed over <-- Shared (factors g and t)
+//!                              |
+//!                           Posterior: classes, places, misfit --> hints in words
+//! ```
+//!
+//! [`Prepared`] holds all that does not depend on a reading; a digit typed costs one likelihood a
+//! hypothesis and no network.
+//!
+//! Never here: verdict's limits, files, the clock. A fault never alters the site.
+
+mod evidence;
+mod fault;
+mod hints;
+mod hypothesis;
+mod kind;
+mod likelihood;
+mod posterior;
+mod prepared;
+mod shared;
+mod slips;
+
+pub use evidence::{Evidence, Meter, Reading, Test};
+pub use fault::{FAULTS, Fault, FaultType, Form, List};
+pub use hints::Hint;
+pub use hypothesis::{Hypothesis, WeightedFault};
+pub use kind::FaultKind;
+pub use posterior::Posterior;
+pub use prepared::{Prediction, Prepared};
+pub use shared::{Latent, Shared};
