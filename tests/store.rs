@@ -215,8 +215,27 @@ fn who_comes_second_is_told_who_writes_and_sees_what_is_recorded() {
     assert_eq!(bench.beside(), ["journal-aaaaaaaaaaaaaaaa-1"]);
     let looked = read_only(&Disk, &bench.path()).unwrap();
     assert_eq!(looked.site.log(), site.log());
+    assert_eq!(
+        said(&looked.notices),
+        [
+            "1 entry not in the site file yet is taken from the journal, the last edit of Back stairs 16:07"
+        ]
+    );
     first.close(&site).unwrap();
     assert!(matches!(bench.open(1).access, Access::Writes(_)));
+}
+
+#[test]
+fn a_writer_under_whose_name_no_journal_would_be_found_is_refused() {
+    let bench = Bench::new();
+    let who = Who {
+        name: "engineer A".into(),
+        machine: String::new(),
+    };
+    let writer = WriterId::from("../a");
+    let now = Timestamp::UNIX_EPOCH;
+    let why = open(Arc::new(Disk), &bench.path(), &who, now, &writer).unwrap_err();
+    assert!(matches!(why, StoreError::Writer { .. }));
 }
 
 #[test]

@@ -108,6 +108,11 @@ pub fn open(
     now: Timestamp,
     writer: &WriterId,
 ) -> Result<Opened, StoreError> {
+    if !JournalName::fits(writer) {
+        // Under any other name no later opening would find the journal.
+        let found = writer.to_string();
+        return Err(StoreError::Writer { found });
+    }
     let path = resolve(&*files, path)?;
     let lock_path = beside(&path, ".lock");
     let (lock, no_lock) = match files.lock(&lock_path) {
@@ -179,16 +184,25 @@ pub fn open(
 /// When the site file is missing or refused.
 pub fn read_only(files: &dyn Files, path: &Path) -> Result<Looked, StoreError> {
     let path = resolve(files, path)?;
-    let mut found = find(files, &path, false)?;
-    // Of a program at work half a line may be on its way: nothing is torn for a mere look.
-    if found.writer.is_some() {
-        found
-            .notices
-            .retain(|notice| !matches!(notice, Notice::Torn { .. }));
-    }
+    let found = find(files, &path, false)?;
+    let notices = found.notices.into_iter().filter_map(|notice| match notice {
+        // A program may be at work: half a line on its way is no torn end, and what stands in its
+        // journal was never lost.
+        Notice::Torn { .. } => None,
+        Notice::Recovered {
+            count,
+            readings,
+            last,
+        } => Some(Notice::InJournal {
+            count,
+            readings,
+            last,
+        }),
+        other => Some(other),
+    });
     Ok(Looked {
+        notices: notices.collect(),
         site: found.site,
-        notices: found.notices,
     })
 }
 
@@ -386,7 +400,7 @@ impl Store {
             self.known.stat = Some(stat);
             return Ok(None);
         }
-        let name = name_of(&self.path);
+        let name = self.path.display().to_string();
         let theirs = format1::read(&name, &bytes)?;
         let found = theirs.site.id();
         if found != ours.id() {
