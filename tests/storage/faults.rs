@@ -147,3 +147,23 @@ fn a_full_disk_leaves_no_litter_and_the_entry_can_be_given_again() {
     }
     assert_eq!(bench.beside(), ["journal-aaaaaaaaaaaaaaaa-1"]);
 }
+
+#[test]
+fn an_opening_that_fails_anywhere_and_is_killed_right_after_loses_nothing_it_found() {
+    for fails in 0.. {
+        let bench = Bench::new();
+        killed(&bench);
+        let plan = Plan::new(fails, false);
+        drop(bench.open_through(Arc::new(Faulty { plan: plan.clone() }), 1));
+        let names = plan.names.lock().unwrap().clone();
+        if names.len() <= fails {
+            assert!(fails > 15, "{fails}");
+            break;
+        }
+        let found = bench.open(2);
+        for n in 1..=3 {
+            let what = names[fails];
+            assert!(holds(&found.site, &note(0, n)), "{what} {fails}: note {n}");
+        }
+    }
+}

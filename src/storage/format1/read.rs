@@ -8,6 +8,9 @@ use std::collections::HashMap;
 use std::fmt;
 use thiserror::Error;
 
+/// How many problems are put into words; the error holds them all.
+const MOST_SHOWN: usize = 100;
+
 /// What the sum line says.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Sum {
@@ -132,7 +135,11 @@ fn last_part(name: &str) -> &str {
 }
 
 fn all(problems: &[Placed]) -> String {
-    let lines: Vec<String> = problems.iter().map(ToString::to_string).collect();
+    let shown = problems.iter().take(MOST_SHOWN);
+    let mut lines: Vec<String> = shown.map(ToString::to_string).collect();
+    if problems.len() > MOST_SHOWN {
+        lines.push(format!("and {} more", problems.len() - MOST_SHOWN));
+    }
     lines.join("\n")
 }
 
