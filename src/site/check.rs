@@ -372,8 +372,10 @@ fn rings(rows: &[(&Ref, NodeRow<'_>)], say: &mut impl FnMut(&Ref, What)) {
             }
             if let Some(start) = path.iter().position(|seen| *seen == at) {
                 let ring: Vec<&str> = path[start..].iter().map(|id| from[id].1).collect();
+                // Told of a node in the ring, not of one that it feeds.
+                let inside = rows.iter().find(|(of, _)| of.id() == at);
                 say(
-                    of,
+                    inside.map_or(of, |(of, _)| of),
                     What::Ring {
                         ring: ring.join(", "),
                     },

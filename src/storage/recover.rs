@@ -188,7 +188,7 @@ fn read_site(
     path: &Path,
     patient: bool,
 ) -> Result<(Vec<u8>, SiteText), StoreError> {
-    let name = name_of(path);
+    let name = path.display().to_string();
     let read = || -> Result<Vec<u8>, StoreError> {
         files.read(path, LARGEST).map_err(|why| match why.kind() {
             ErrorKind::NotFound => StoreError::Missing {

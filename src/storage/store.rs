@@ -1,60 +1,19 @@
-//! An open site: lock, journal, checkpoints.
+//! An open site that can be written: journal and checkpoints.
 //!
 //! Promise: what was answered as recorded is on the disk; nothing recorded is lost; nothing is
 //! silently changed.
 
-use super::files::{Files, Guard, Locking, Stat};
+use super::files::{Files, Guard, Stat};
 use super::format1::{self, LARGEST, Sum};
-use super::journal::{From, Head, JournalError, JournalName, Journalist, folder_of};
-use super::recover::{Found, find, lacking, name_of, resolve};
+use super::journal::{From, JournalError, JournalName, Journalist, folder_of};
+use super::open::Who;
+use super::recover::{Found, lacking};
 use super::replay::union;
-use super::words::{Notice, StoreError, clock};
+use super::words::{Notice, StoreError};
 use crate::site::{Elements, Entry, Log, Site, WriterId, check};
 use jiff::Timestamp;
-use std::io::ErrorKind;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
-
-/// Who opens a site.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Who {
-    /// The person, as text.
-    pub name: String,
-    /// The machine, as people know it.
-    pub machine: String,
-}
-
-/// A site that was opened.
-#[derive(Debug)]
-pub struct Opened {
-    /// What stands on the disk, journals included.
-    pub site: Site,
-    /// Whether it can be written.
-    pub access: Access,
-    /// What there is to say.
-    pub notices: Vec<Notice>,
-}
-
-/// Whether an opened site can be written.
-#[derive(Debug)]
-pub enum Access {
-    /// It can.
-    Writes(Store),
-    /// It cannot.
-    ReadsOnly {
-        /// Why, in words: `A. M. on LAPTOP-2 writes here since 13:58`.
-        held_by: String,
-    },
-}
-
-/// A site that was only looked at.
-#[derive(Debug)]
-pub struct Looked {
-    /// What stands on the disk, journals included.
-    pub site: Site,
-    /// What there is to say.
-    pub notices: Vec<Notice>,
-}
 
 /// The site file as last read or written.
 struct Known {
@@ -90,181 +49,6 @@ impl std::fmt::Debug for Store {
     }
 }
 
-pub(super) fn beside(path: &Path, ending: &str) -> PathBuf {
-    let mut name = path.as_os_str().to_owned();
-    name.push(ending);
-    name.into()
-}
-
-/// Opens a site to work on it. `writer` must be new at each opening ([`super::new_writer`]).
-///
-/// # Errors
-/// When the site file is missing or refused. Held by another program it opens all the same, to
-/// read.
-pub fn open(
-    files: Arc<dyn Files>,
-    path: &Path,
-    who: &Who,
-    now: Timestamp,
-    writer: &WriterId,
-) -> Result<Opened, StoreError> {
-    let path = resolve(&*files, path)?;
-    let lock_path = beside(&path, ".lock");
-    let (lock, no_lock) = match files.lock(&lock_path) {
-        Ok(Locking::Held(guard)) => (Some(guard), false),
-        Ok(Locking::Unsupported) => (None, true),
-        Ok(Locking::ByAnother) => return reader(&*files, &path, None),
-        Err(why)
-            if matches!(
-                why.kind(),
-                ErrorKind::PermissionDenied | ErrorKind::ReadOnlyFilesystem
-            ) =>
-        {
-            let words = "this folder cannot be written".to_owned();
-            return reader(&*files, &path, Some(words));
-        }
-        Err(why) => return Err(StoreError::disk("locked", &lock_path)(why)),
-    };
-    let mut found = find(&*files, &path, true)?;
-    let mut notices = std::mem::take(&mut found.notices);
-    if let Some(journal) = found.newer {
-        let held_by = format!("a newer linewright wrote {journal}; nothing is changed");
-        return Ok(Opened {
-            site: found.site,
-            access: Access::ReadsOnly { held_by },
-            notices,
-        });
-    }
-    if no_lock {
-        let name = name_of(&path);
-        notices.push(Notice::NoLock { name });
-    }
-    let from = From {
-        len: u64::try_from(found.bytes.len()).unwrap_or(u64::MAX),
-        sum: format!("{:08x}", crc32fast::hash(&found.bytes)),
-    };
-    let by = (who.name.as_str(), who.machine.as_str());
-    let id = found.site.id().clone();
-    let (journal, begun) = Journalist::begin(files.clone(), &path, &id, writer, by, now, from);
-    if let Err(why) = begun {
-        let why = why.to_string();
-        notices.push(Notice::NotYet { why });
-    }
-    let mut store = Store {
-        known: Known {
-            stat: files.stat(&path).ok(),
-            bytes: std::mem::take(&mut found.bytes),
-        },
-        files,
-        path,
-        journal: Box::new(journal),
-        unsaved: !found.new.is_empty(),
-        again: false,
-        foreign: found.sum != Sum::Right,
-        writer: writer.clone(),
-        temps: 0,
-        _lock: lock,
-    };
-    let site = store.settle(found, no_lock, &mut notices);
-    Ok(Opened {
-        site,
-        access: Access::Writes(store),
-        notices,
-    })
-}
-
-/// Looks at a site without changing anything on the disk.
-///
-/// # Errors
-/// When the site file is missing or refused.
-pub fn read_only(files: &dyn Files, path: &Path) -> Result<Looked, StoreError> {
-    let path = resolve(files, path)?;
-    let mut found = find(files, &path, false)?;
-    // Of a program at work half a line may be on its way: nothing is torn for a mere look.
-    if found.writer.is_some() {
-        found
-            .notices
-            .retain(|notice| !matches!(notice, Notice::Torn { .. }));
-    }
-    Ok(Looked {
-        site: found.site,
-        notices: found.notices,
-    })
-}
-
-fn reader(files: &dyn Files, path: &Path, why: Option<String>) -> Result<Opened, StoreError> {
-    let found = find(files, path, true)?;
-    let held = || held_by(&found.site, found.writer.as_ref());
-    let held_by = why.unwrap_or_else(held);
-    // Entries of a program at work are not recovered: they were never lost.
-    let notices = found
-        .notices
-        .into_iter()
-        .filter(|notice| !matches!(notice, Notice::Torn { .. } | Notice::Recovered { .. }))
-        .collect();
-    Ok(Opened {
-        site: found.site,
-        access: Access::ReadsOnly { held_by },
-        notices,
-    })
-}
-
-fn held_by(site: &Site, head: Option<&Head>) -> String {
-    match head {
-        Some(head) if head.machine.is_empty() => {
-            format!("{} writes here since {}", head.who, clock(site, head.at))
-        }
-        Some(head) => {
-            let since = clock(site, head.at);
-            format!("{} on {} writes here since {since}", head.who, head.machine)
-        }
-        None => "another linewright writes here".to_owned(),
-    }
-}
-
-/// Makes a new site file.
-///
-/// # Errors
-/// When there is a file of that name, or the disk refuses; then no file is left.
-pub fn create(files: &dyn Files, path: &Path, site: &Site) -> Result<(), StoreError> {
-    let exists = || StoreError::Exists {
-        path: path.to_owned(),
-    };
-    if files.stat(path).is_ok() {
-        return Err(exists());
-    }
-    let bytes = sound_bytes(site)?;
-    let lock_path = beside(path, ".lock");
-    let _lock = match files.lock(&lock_path) {
-        Ok(Locking::Held(guard)) => Some(guard),
-        Ok(Locking::Unsupported) => None,
-        Ok(Locking::ByAnother) => {
-            return Err(StoreError::Held {
-                path: path.to_owned(),
-                held_by: "another linewright writes here".to_owned(),
-            });
-        }
-        Err(why) => return Err(StoreError::disk("written", path)(why)),
-    };
-    let temp = beside(path, ".tmp-new");
-    // Of an earlier try that was cut off; nobody else is here, we hold the lock.
-    let _ = files.remove(&temp);
-    write_temp(files, &temp, None, &bytes)?;
-    let placed = match files.stat(path) {
-        Ok(_) => Err(exists()),
-        Err(_) => files
-            .rename(&temp, path)
-            .map_err(StoreError::disk("written", path)),
-    };
-    if placed.is_err() {
-        let _ = files.remove(&temp);
-    }
-    placed?;
-    files
-        .sync_dir(folder_of(path))
-        .map_err(StoreError::disk("synced", folder_of(path)))
-}
-
 /// The bytes of a site that can be read again.
 pub(super) fn sound_bytes(site: &Site) -> Result<Vec<u8>, StoreError> {
     let problems: Vec<String> = check(site.elements(), site.log())
@@ -298,6 +82,41 @@ pub(super) fn write_temp(
 }
 
 impl Store {
+    /// A store on a file just read, with its journal begun; or why that is not yet.
+    pub(super) fn begin(
+        files: Arc<dyn Files>,
+        path: &Path,
+        found: &mut Found,
+        who: &Who,
+        now: Timestamp,
+        writer: &WriterId,
+        lock: Option<Guard>,
+    ) -> (Self, Result<(), JournalError>) {
+        let from = From {
+            len: u64::try_from(found.bytes.len()).unwrap_or(u64::MAX),
+            sum: format!("{:08x}", crc32fast::hash(&found.bytes)),
+        };
+        let by = (who.name.as_str(), who.machine.as_str());
+        let id = found.site.id().clone();
+        let (journal, begun) = Journalist::begin(files.clone(), path, &id, writer, by, now, from);
+        let store = Self {
+            known: Known {
+                stat: files.stat(path).ok(),
+                bytes: std::mem::take(&mut found.bytes),
+            },
+            files,
+            path: path.to_owned(),
+            journal: Box::new(journal),
+            unsaved: !found.new.is_empty(),
+            again: false,
+            foreign: found.sum != Sum::Right,
+            writer: writer.clone(),
+            temps: 0,
+            _lock: lock,
+        };
+        (store, begun)
+    }
+
     /// The site file, links resolved.
     #[must_use]
     pub fn path(&self) -> &Path {
@@ -386,7 +205,7 @@ impl Store {
             self.known.stat = Some(stat);
             return Ok(None);
         }
-        let name = name_of(&self.path);
+        let name = self.path.display().to_string();
         let theirs = format1::read(&name, &bytes)?;
         let found = theirs.site.id();
         if found != ours.id() {
@@ -455,7 +274,12 @@ impl Store {
 
     /// After opening: what was recovered goes into the site file first, then the journals that it
     /// holds in full go, the damaged ones aside.
-    fn settle(&mut self, found: Found, no_lock: bool, notices: &mut Vec<Notice>) -> Site {
+    pub(super) fn settle(
+        &mut self,
+        found: Found,
+        no_lock: bool,
+        notices: &mut Vec<Notice>,
+    ) -> Site {
         let files = self.files.clone();
         let mut site = found.site;
         match self.checkpoint(&site) {

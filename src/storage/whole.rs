@@ -1,7 +1,8 @@
 //! Files written in one go: a document, the result of a merge. Whole or not at all.
 
 use super::files::Files;
-use super::store::{beside, sound_bytes, write_temp};
+use super::open::beside;
+use super::store::{sound_bytes, write_temp};
 use super::words::StoreError;
 use crate::site::Site;
 use std::path::Path;

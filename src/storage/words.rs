@@ -23,6 +23,19 @@ pub enum Notice {
         /// The last one in words: `R-03 416 ohm 14:07`.
         last: String,
     },
+    /// Entries that stand in a journal only, at a mere look.
+    #[error(
+        "{count} {} not in the site file yet {} taken from the journal, the last {last}",
+        noun(*count, *readings), if *count == 1 { "is" } else { "are" }
+    )]
+    InJournal {
+        /// How many.
+        count: usize,
+        /// They are readings, all of them.
+        readings: bool,
+        /// The last one in words.
+        last: String,
+    },
     /// The sum line does not fit.
     #[error("{name} was changed outside linewright since {since}")]
     ChangedOutside {
@@ -119,6 +132,12 @@ pub enum StoreError {
         path: PathBuf,
         /// What the system said.
         why: io::Error,
+    },
+    /// No identity for an opening.
+    #[error("{found:?} cannot name an opening: 16 characters of a-z2-7 were wanted")]
+    Writer {
+        /// What was given.
+        found: String,
     },
     /// No such file.
     #[error("there is no {}: a site file was wanted", path.display())]

@@ -71,16 +71,18 @@ fn options() -> ron::Options {
     ron::Options::default().with_default_extension(Extensions::UNWRAP_VARIANT_NEWTYPES)
 }
 
-/// Whether all numbers of a row are finite. Every absent optional field is left out, so that in
-/// JSON only a number that is none becomes null.
+/// Whether all numbers of a row are finite.
 pub(super) fn is_finite(row: &impl Serialize) -> bool {
-    fn no_null(value: &serde_json::Value) -> bool {
-        match value {
-            serde_json::Value::Null => false,
-            serde_json::Value::Array(list) => list.iter().all(no_null),
-            serde_json::Value::Object(map) => map.values().all(no_null),
-            _ => true,
-        }
-    }
     serde_json::to_value(row).is_ok_and(|value| no_null(&value))
+}
+
+/// Every absent optional field is left out, so that in JSON only a number that is not finite
+/// becomes null.
+fn no_null(value: &serde_json::Value) -> bool {
+    match value {
+        serde_json::Value::Null => false,
+        serde_json::Value::Array(list) => list.iter().all(no_null),
+        serde_json::Value::Object(map) => map.values().all(no_null),
+        _ => true,
+    }
 }

@@ -21,13 +21,27 @@ impl fmt::Display for Place {
 impl Place {
     /// The place of a byte.
     pub(super) fn of_byte(text: &str, at: usize) -> Self {
-        let before = text.get(..at).unwrap_or(text);
-        let line_start = before.rfind('\n').map_or(0, |end| end + 1);
+        Self::on_lines(text, &line_starts(text), at)
+    }
+
+    /// The place of a byte, with the starts of the lines at hand.
+    pub(super) fn on_lines(text: &str, starts: &[usize], at: usize) -> Self {
+        let line = starts.partition_point(|start| *start <= at).max(1);
+        let start = starts.get(line - 1).copied().unwrap_or(0);
+        let before = text.get(start..at).unwrap_or("");
         Self {
-            line: before.bytes().filter(|b| *b == b'\n').count() + 1,
-            column: before[line_start..].chars().count() + 1,
+            line,
+            column: before.chars().count() + 1,
         }
     }
+}
+
+/// Where each line begins, in bytes.
+pub(super) fn line_starts(text: &str) -> Vec<usize> {
+    let ends = text.bytes().enumerate().filter(|(_, byte)| *byte == b'\n');
+    std::iter::once(0)
+        .chain(ends.map(|(at, _)| at + 1))
+        .collect()
 }
 
 /// The line of a place with a caret under it, as plain text.
@@ -168,7 +182,7 @@ mod tests {
         let starts: Vec<&str> = rows.items.iter().map(|at| &text[*at..*at + 5]).collect();
         assert_eq!(starts, ["(id: ", "(rest"]);
         assert_eq!(rows.log.len(), 1);
-        assert_eq!(rows.questions, []);
+        assert!(rows.questions.is_empty());
     }
 
     #[test]

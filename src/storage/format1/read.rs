@@ -1,14 +1,15 @@
 //! Bytes -> site, or where and why not.
 
-use super::place::{Place, Rows, rows, snippet};
-use super::{
-    FORMAT, File, LARGEST, LONGEST_NOTE, MOST_ENTRIES, MOST_ITEMS, SUM, is_finite, options,
-};
+use super::place::{Place, Rows, line_starts, rows, snippet};
+use super::{FORMAT, File, LARGEST, LONGEST_NOTE, MOST_ENTRIES, MOST_ITEMS, SUM, no_null, options};
 use crate::site::{Elements, Log, Problem, Ref, Site, Whence, check};
 use serde::Serialize;
 use std::collections::HashMap;
 use std::fmt;
 use thiserror::Error;
+
+/// How many problems are put into words; the error holds them all.
+const MOST_SHOWN: usize = 100;
 
 /// What the sum line says.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -81,10 +82,11 @@ pub enum ReadError {
     },
     /// A merge that git left open.
     #[error(
-        "{name}:{place}: git left a merge open here. Take the three versions out of git and join \
-         them:\n  git show :1:{name} > base.ron; git show :2:{name} > ours.ron; git show :3:{name} \
-         > theirs.ron\n  linewright merge base.ron ours.ron theirs.ron\nthen put ours.ron in the \
-         place of {name}"
+        "{name}:{place}: git left a merge open here. Take the three versions out of git, in the \
+         folder of the file, and join them:\n  git show :1:./{file} > base.ron\n  git show \
+         :2:./{file} > ours.ron\n  git show :3:./{file} > theirs.ron\n  linewright merge base.ron \
+         ours.ron theirs.ron\nthen put ours.ron in its place",
+        file = last_part(name)
     )]
     Conflict {
         /// The file.
@@ -127,8 +129,17 @@ pub enum ReadError {
     },
 }
 
+/// The file's own name, without its folders.
+fn last_part(name: &str) -> &str {
+    name.rsplit(['/', '\\']).next().unwrap_or(name)
+}
+
 fn all(problems: &[Placed]) -> String {
-    let lines: Vec<String> = problems.iter().map(ToString::to_string).collect();
+    let shown = problems.iter().take(MOST_SHOWN);
+    let mut lines: Vec<String> = shown.map(ToString::to_string).collect();
+    if problems.len() > MOST_SHOWN {
+        lines.push(format!("and {} more", problems.len() - MOST_SHOWN));
+    }
     lines.join("\n")
 }
 
@@ -326,6 +337,8 @@ struct Found<'a> {
     name: &'a str,
     text: &'a str,
     rows: Rows,
+    /// Where each line begins, so that many problems are placed as fast as one.
+    lines: Vec<usize>,
     of_item: HashMap<Ref, Option<usize>>,
     of_entry: HashMap<String, Option<usize>>,
     problems: Vec<Placed>,
@@ -337,6 +350,7 @@ impl<'a> Found<'a> {
             name,
             text,
             rows: rows(text),
+            lines: line_starts(text),
             of_item: HashMap::new(),
             of_entry: HashMap::new(),
             problems: Vec::new(),
@@ -346,7 +360,7 @@ impl<'a> Found<'a> {
     fn say(&mut self, at: Option<usize>, what: String) {
         self.problems.push(Placed {
             name: self.name.to_owned(),
-            place: at.map(|at| Place::of_byte(self.text, at)),
+            place: at.map(|at| Place::on_lines(self.text, &self.lines, at)),
             what,
         });
     }
@@ -361,26 +375,27 @@ impl<'a> Found<'a> {
 
     /// What no row may hold, whatever its kind.
     fn numbers_and_notes(&mut self, at: Option<usize>, row: &impl Serialize) {
-        if !is_finite(row) {
+        let Ok(value) = serde_json::to_value(row) else {
+            return self.say(at, "this row has no plain form".to_owned());
+        };
+        if !no_null(&value) {
             let words = "a number of this row is not finite (NaN, inf or over 1.7e308); a plain \
                          number was wanted";
             self.say(at, words.to_owned());
         }
-        if longest_text(row) > LONGEST_NOTE {
-            let words = "a text of this row is longer than";
-            self.say(at, format!("{words} {LONGEST_NOTE} characters"));
+        let longest = longest_text(&value);
+        if longest > LONGEST_NOTE {
+            let words = format!("a text of this row has {longest} characters");
+            self.say(at, format!("{words}; at most {LONGEST_NOTE} are read"));
         }
     }
 }
 
-fn longest_text(row: &impl Serialize) -> usize {
-    fn longest(value: &serde_json::Value) -> usize {
-        match value {
-            serde_json::Value::String(text) => text.chars().count(),
-            serde_json::Value::Array(list) => list.iter().map(longest).max().unwrap_or(0),
-            serde_json::Value::Object(map) => map.values().map(longest).max().unwrap_or(0),
-            _ => 0,
-        }
+fn longest_text(value: &serde_json::Value) -> usize {
+    match value {
+        serde_json::Value::String(text) => text.chars().count(),
+        serde_json::Value::Array(list) => list.iter().map(longest_text).max().unwrap_or(0),
+        serde_json::Value::Object(map) => map.values().map(longest_text).max().unwrap_or(0),
+        _ => 0,
     }
-    serde_json::to_value(row).map_or(0, |value| longest(&value))
 }

@@ -49,18 +49,22 @@ impl JournalName {
     /// and a number.
     #[must_use]
     pub fn of_file(site: &OsStr, kind: &str, file: &OsStr) -> Option<Self> {
-        let rest = file.to_str()?.strip_prefix(site.to_str()?)?;
+        let rest = file.as_encoded_bytes();
+        let rest = rest.strip_prefix(site.as_encoded_bytes())?;
+        let rest = std::str::from_utf8(rest).ok()?;
         let rest = rest.strip_prefix('.')?.strip_prefix(kind)?;
         let (writer, part) = rest.strip_prefix('-')?.split_once('-')?;
-        let good = writer.len() == 16
-            && writer
-                .bytes()
-                .all(|b| b.is_ascii_lowercase() || (b'2'..=b'7').contains(&b));
+        let writer = WriterId::from(writer);
         let part: u32 = part.parse().ok()?;
-        (good && part > 0).then(|| Self {
-            writer: writer.into(),
-            part,
-        })
+        (Self::fits(&writer) && part > 0).then_some(Self { writer, part })
+    }
+
+    /// Whether this can name an opening: 16 characters of `a-z2-7`.
+    #[must_use]
+    pub fn fits(writer: &WriterId) -> bool {
+        let text = writer.as_str();
+        let letter = |b: u8| b.is_ascii_lowercase() || (b'2'..=b'7').contains(&b);
+        text.len() == 16 && text.bytes().all(letter)
     }
 
     /// The path of `SITE.ron.KIND-W-N`.
@@ -129,6 +133,17 @@ fn sum(name: &JournalName, body: &str) -> u32 {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn a_line_is_sum_sequence_and_json() {
+        let name = JournalName {
+            writer: "aaaaaaaaaaaaaaaa".into(),
+            part: 1,
+        };
+        let closed = line(&name, 2, r#"{"closed":true}"#);
+        // CRC-32 of `aaaaaaaaaaaaaaaa-1 2 {"closed":true}` by zlib.
+        assert_eq!(closed, "a6957423 2 {\"closed\":true}\n");
+    }
 
     #[test]
     fn only_names_of_sixteen_letters_and_a_part_are_journals() {

@@ -116,6 +116,10 @@ impl Journalist {
     /// # Errors
     /// When the disk refuses; then the next opening replays the journal, which changes nothing.
     pub fn close(mut self) -> Result<(), JournalError> {
+        if self.open.is_none() && self.records.is_empty() {
+            // The disk never took a journal, and nothing was to be written.
+            return Ok(());
+        }
         let closed = serde_json::to_string(&Closed { closed: true });
         let closed = closed.map_err(|why| JournalError::Entry {
             id: "closed".to_owned(),

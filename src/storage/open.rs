@@ -1,0 +1,223 @@
+//! Opening a site to work on it or to look at it, and making a new one.
+//!
+//! The lock decides who writes; whoever comes second reads.
+
+use super::files::{Files, Locking};
+use super::journal::{Head, JournalName, folder_of};
+use super::recover::{find, name_of, resolve};
+use super::store::{Store, sound_bytes, write_temp};
+use super::words::{Notice, StoreError, clock};
+use crate::site::{Site, WriterId};
+use jiff::Timestamp;
+use std::io::ErrorKind;
+use std::path::{Path, PathBuf};
+use std::sync::Arc;
+
+/// Who opens a site.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Who {
+    /// The person, as text.
+    pub name: String,
+    /// The machine, as people know it.
+    pub machine: String,
+}
+
+/// A site that was opened.
+#[derive(Debug)]
+pub struct Opened {
+    /// What stands on the disk, journals included.
+    pub site: Site,
+    /// Whether it can be written.
+    pub access: Access,
+    /// What there is to say.
+    pub notices: Vec<Notice>,
+}
+
+/// Whether an opened site can be written.
+#[derive(Debug)]
+pub enum Access {
+    /// It can.
+    Writes(Store),
+    /// It cannot.
+    ReadsOnly {
+        /// Why, in words: `A. M. on LAPTOP-2 writes here since 13:58`.
+        held_by: String,
+    },
+}
+
+/// A site that was only looked at.
+#[derive(Debug)]
+pub struct Looked {
+    /// What stands on the disk, journals included.
+    pub site: Site,
+    /// What there is to say.
+    pub notices: Vec<Notice>,
+}
+
+pub(super) fn beside(path: &Path, ending: &str) -> PathBuf {
+    let mut name = path.as_os_str().to_owned();
+    name.push(ending);
+    name.into()
+}
+
+/// Opens a site to work on it. `writer` must be new at each opening ([`super::new_writer`]).
+///
+/// # Errors
+/// When the site file is missing or refused. Held by another program it opens all the same, to
+/// read.
+pub fn open(
+    files: Arc<dyn Files>,
+    path: &Path,
+    who: &Who,
+    now: Timestamp,
+    writer: &WriterId,
+) -> Result<Opened, StoreError> {
+    if !JournalName::fits(writer) {
+        // Under any other name no later opening would find the journal.
+        let found = writer.to_string();
+        return Err(StoreError::Writer { found });
+    }
+    let path = resolve(&*files, path)?;
+    let lock_path = beside(&path, ".lock");
+    let (lock, no_lock) = match files.lock(&lock_path) {
+        Ok(Locking::Held(guard)) => (Some(guard), false),
+        Ok(Locking::Unsupported) => (None, true),
+        Ok(Locking::ByAnother) => return reader(&*files, &path, None),
+        Err(why)
+            if matches!(
+                why.kind(),
+                ErrorKind::PermissionDenied | ErrorKind::ReadOnlyFilesystem
+            ) =>
+        {
+            let words = "this folder cannot be written".to_owned();
+            return reader(&*files, &path, Some(words));
+        }
+        Err(why) => return Err(StoreError::disk("locked", &lock_path)(why)),
+    };
+    let mut found = find(&*files, &path, true)?;
+    let mut notices = std::mem::take(&mut found.notices);
+    if let Some(journal) = found.newer {
+        let held_by = format!("a newer linewright wrote {journal}; nothing is changed");
+        return Ok(Opened {
+            site: found.site,
+            access: Access::ReadsOnly { held_by },
+            notices,
+        });
+    }
+    if no_lock {
+        let name = name_of(&path);
+        notices.push(Notice::NoLock { name });
+    }
+    let (mut store, begun) = Store::begin(files, &path, &mut found, who, now, writer, lock);
+    if let Err(why) = begun {
+        let why = why.to_string();
+        notices.push(Notice::NotYet { why });
+    }
+    let site = store.settle(found, no_lock, &mut notices);
+    Ok(Opened {
+        site,
+        access: Access::Writes(store),
+        notices,
+    })
+}
+
+/// Looks at a site without changing anything on the disk.
+///
+/// # Errors
+/// When the site file is missing or refused.
+pub fn read_only(files: &dyn Files, path: &Path) -> Result<Looked, StoreError> {
+    let path = resolve(files, path)?;
+    let found = find(files, &path, false)?;
+    let notices = found.notices.into_iter().filter_map(|notice| match notice {
+        // A program may be at work: half a line on its way is no torn end, and what stands in its
+        // journal was never lost.
+        Notice::Torn { .. } => None,
+        Notice::Recovered {
+            count,
+            readings,
+            last,
+        } => Some(Notice::InJournal {
+            count,
+            readings,
+            last,
+        }),
+        other => Some(other),
+    });
+    Ok(Looked {
+        notices: notices.collect(),
+        site: found.site,
+    })
+}
+
+fn reader(files: &dyn Files, path: &Path, why: Option<String>) -> Result<Opened, StoreError> {
+    let found = find(files, path, true)?;
+    let held = || held_by(&found.site, found.writer.as_ref());
+    let held_by = why.unwrap_or_else(held);
+    // Entries of a program at work are not recovered: they were never lost.
+    let notices = found
+        .notices
+        .into_iter()
+        .filter(|notice| !matches!(notice, Notice::Torn { .. } | Notice::Recovered { .. }))
+        .collect();
+    Ok(Opened {
+        site: found.site,
+        access: Access::ReadsOnly { held_by },
+        notices,
+    })
+}
+
+fn held_by(site: &Site, head: Option<&Head>) -> String {
+    match head {
+        Some(head) if head.machine.is_empty() => {
+            format!("{} writes here since {}", head.who, clock(site, head.at))
+        }
+        Some(head) => {
+            let since = clock(site, head.at);
+            format!("{} on {} writes here since {since}", head.who, head.machine)
+        }
+        None => "another linewright writes here".to_owned(),
+    }
+}
+
+/// Makes a new site file.
+///
+/// # Errors
+/// When there is a file of that name, or the disk refuses; then no file is left.
+pub fn create(files: &dyn Files, path: &Path, site: &Site) -> Result<(), StoreError> {
+    let exists = || StoreError::Exists {
+        path: path.to_owned(),
+    };
+    if files.stat(path).is_ok() {
+        return Err(exists());
+    }
+    let bytes = sound_bytes(site)?;
+    let lock_path = beside(path, ".lock");
+    let _lock = match files.lock(&lock_path) {
+        Ok(Locking::Held(guard)) => Some(guard),
+        Ok(Locking::Unsupported) => None,
+        Ok(Locking::ByAnother) => {
+            return Err(StoreError::Held {
+                path: path.to_owned(),
+                held_by: "another linewright writes here".to_owned(),
+            });
+        }
+        Err(why) => return Err(StoreError::disk("written", path)(why)),
+    };
+    let temp = beside(path, ".tmp-new");
+    // Of an earlier try that was cut off; nobody else is here, we hold the lock.
+    let _ = files.remove(&temp);
+    write_temp(files, &temp, None, &bytes)?;
+    let placed = match files.stat(path) {
+        Ok(_) => Err(exists()),
+        Err(_) => files
+            .rename(&temp, path)
+            .map_err(StoreError::disk("written", path)),
+    };
+    if placed.is_err() {
+        let _ = files.remove(&temp);
+    }
+    placed?;
+    files
+        .sync_dir(folder_of(path))
+        .map_err(StoreError::disk("synced", folder_of(path)))
+}

@@ -1,0 +1,11 @@
+//! What was answered as recorded is on the disk, whatever happens in between.
+
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
+
+mod bench;
+mod changed;
+mod damaged;
+mod faults;
+mod faulty;
+mod keeper;
+mod opening;
