@@ -108,12 +108,6 @@ pub(super) fn assemble(elements: &Elements, figures: &Figures) -> Plan {
         for (output_id, output) in outputs {
             let mut lines = lines_of.remove(output_id).unwrap_or_default();
             lines.sort_by(|a, b| a.1.order.total_cmp(&b.1.order).then_with(|| a.0.cmp(b.0)));
-            // The lines of a zone stand together, zones in the order of their first line.
-            let mut first_of: HashMap<&str, usize> = HashMap::new();
-            for (at, (_, line)) in lines.iter().enumerate() {
-                first_of.entry(line.zone.as_str()).or_insert(at);
-            }
-            lines.sort_by_key(|(_, line)| first_of.get(line.zone.as_str()).copied());
             let first_line = line_plans.len();
             for (line_id, line) in lines {
                 let zone_label = zones.get(line.zone.as_str()).copied();

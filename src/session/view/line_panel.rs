@@ -7,7 +7,7 @@ use super::super::tree::output_title;
 use super::section::Section;
 use super::text::{self, Line, Tone};
 use crate::analysis::{LineResult, lookalikes};
-use crate::quantity::{Fraction, Metre, Ohm, Value, show};
+use crate::quantity::{Fraction, Metre, Ohm, Probability, Value, show};
 use crate::report::picture;
 use crate::site::{Do, Figure};
 use crate::verdict::{InsulationWord, LineWord, OutputWord};
@@ -61,19 +61,26 @@ impl Session {
             drafted.as_ref().map(|(value, step, _)| (*value, *step)),
             width,
         );
-        // The suspects stand on the first page while there is room for them whole.
-        let output = self.output_part(at, width);
         let mut out = Vec::new();
-        main.0.extend(output.0);
-        if main.0.len() + 1 + why.0.len() <= rows {
-            if !why.0.is_empty() {
-                main.push(Line::default());
-                main.0.extend(why.0);
+        main.0.extend(self.output_part(at, width).0);
+        // The likeliest suspects stand on the first page as far as there is room; all of them on the
+        // next where there is not.
+        let room = rows.saturating_sub(main.0.len() + 1);
+        let whole: usize = why.iter().map(|part| part.0.len()).sum();
+        if !why.is_empty() {
+            main.push(Line::default());
+            let mut left = room;
+            for part in &why {
+                if part.0.len() > left {
+                    break;
+                }
+                left -= part.0.len();
+                main.0.extend(part.0.iter().cloned());
             }
-            out.push(main);
-        } else {
-            out.push(main);
-            out.push(why);
+        }
+        out.push(main);
+        if whole > room {
+            out.push(Section(why.into_iter().flat_map(|part| part.0).collect()));
         }
         out.push(self.cable_section(at, width));
         out.push(self.readings(at, width));
@@ -91,19 +98,12 @@ impl Session {
         let plan = self.site.plan();
         let line = &plan.lines[at];
         let mut out = Section::default();
-        let title = format!(
-            " {} {}, {}, {}",
-            line.label,
-            line.zone_label,
-            output_title(plan, line.output),
-            show::volt(line.volts)
-        );
+        let title = format!(" {} {}", line.label, line.zone_label);
         out.push(Line::tone(text::cut(&title, width), Tone::Title));
         out.push(Line::plain(text::cut(
             &format!(" {}", describe(line)),
             width,
         )));
-        out.push(Line::default());
         let figure = |word: &str, ohm: &str, load: &str, deviation: &str, tone| {
             Line::tone(
                 format!(
@@ -290,6 +290,7 @@ impl Session {
     ) -> Section {
         let plan = self.site.plan();
         let output = &plan.outputs[place];
+        let drafted = self.is_drafted(place);
         let mut out = Section::default();
         let rating = output
             .rated
@@ -340,17 +341,27 @@ impl Session {
             });
         let asked = format!("{:.0} %", now.headroom.get() * 100.0);
         let (words, tone) = match now.carries.word {
-            OutputWord::Over => (
-                format!(
-                    " + over by {}{needed} ",
-                    show::percent(Fraction(-left.get()))
-                ),
-                Tone::Alarm,
-            ),
-            OutputWord::Tight => (
-                format!(" ~ {} left, {asked} asked{needed} ", show::percent(left)),
-                Tone::Plain,
-            ),
+            OutputWord::Over => {
+                let tone = if drafted { Tone::Plain } else { Tone::Alarm };
+                let sign = if drafted { '*' } else { '+' };
+                (
+                    format!(
+                        " {sign} over by {}{needed} ",
+                        show::percent(Fraction(-left.get()))
+                    ),
+                    tone,
+                )
+            }
+            OutputWord::Tight => {
+                let sign = if drafted { '*' } else { '~' };
+                (
+                    format!(
+                        " {sign} {} left, {asked} asked{needed} ",
+                        show::percent(left)
+                    ),
+                    Tone::Plain,
+                )
+            }
             _ => (
                 format!("   {} left, {asked} asked", show::percent(left)),
                 Tone::Plain,
@@ -360,14 +371,15 @@ impl Session {
         out
     }
 
-    fn why(&self, at: usize, drafted: Option<(Value, Ohm)>, width: usize) -> Section {
-        let mut out = Section::default();
+    /// The suspects in parts that are not to be torn: a headline, then one a hint.
+    fn why(&self, at: usize, drafted: Option<(Value, Ohm)>, width: usize) -> Vec<Section> {
         if self.draft_on(at).is_some() && drafted.is_none() {
-            return out;
+            return Vec::new();
         }
         let Some(suspects) = self.suspects(at, drafted) else {
-            return out;
+            return Vec::new();
         };
+        let mut head = Section::default();
         if suspects.fits_nothing() {
             let tone = if drafted.is_some() {
                 Tone::Plain
@@ -379,28 +391,38 @@ impl Session {
                 " {sign} fits nothing, {}: read it again ",
                 show::probability(suspects.misfit)
             );
-            out.push(Line::tone(text::cut(&words, width), tone));
-            out.words(
+            head.push(Line::tone(text::cut(&words, width), tone));
+            head.words(
                 "   ",
                 "zero the leads; is this the right pair?",
                 width,
                 Tone::Plain,
             );
         }
-        out.push(Line::tone(" why, likeliest first", Tone::Title));
+        let title = if suspects.fits_nothing() {
+            " if it is right, likeliest first"
+        } else {
+            " why, likeliest first"
+        };
+        head.push(Line::tone(title, Tone::Title));
+        let mut out = vec![head];
         let mut rest = 0.0;
         for (rank, hint) in suspects.hints.iter().enumerate() {
-            let shown = hint.probability.get() >= 0.01 && rank < 6;
-            if !shown && rank > 0 {
+            if rank > 0 && (hint.probability.get() < 0.01 || rank >= 6) {
                 rest += hint.probability.get();
                 continue;
             }
-            let start = format!(" {} ", text::right(&show::probability(hint.probability), 6));
-            out.words(&format!("{start} "), &hint.text, width, Tone::Plain);
+            let start = format!(
+                " {}  ",
+                text::right(&show::probability(hint.probability), 5)
+            );
+            let mut part = Section::default();
+            part.words(&start, &hint.text, width, Tone::Plain);
+            out.push(part);
         }
         if rest >= 0.005 {
-            let start = text::right(&show::probability(crate::quantity::Probability(rest)), 6);
-            out.push(Line::plain(format!(" {start}  all else")));
+            let start = text::right(&show::probability(Probability(rest)), 5);
+            out.push(Section(vec![Line::plain(format!(" {start}  all else"))]));
         }
         out
     }
@@ -518,7 +540,7 @@ impl Session {
     }
 }
 
-/// `7 loudspeakers of 6 W on 92 m of cable`.
+/// `7 loudspeakers of 6 W, 92 m of cable, 100 V`.
 fn describe(line: &crate::site::LinePlan) -> String {
     let taps: Vec<f64> = line
         .nodes
@@ -555,7 +577,11 @@ fn describe(line: &crate::site::LinePlan) -> String {
     } else {
         ""
     };
-    format!("{what} on {} of cable{unknown}", show::metre(Metre(length)))
+    format!(
+        "{what}, {} of cable{unknown}, {}",
+        show::metre(Metre(length)),
+        show::volt(line.volts)
+    )
 }
 
 /// A draft that is no impedance yet, or none at all.

@@ -30,7 +30,7 @@ impl Session {
             .map(|row| {
                 let cursor = row.id == self.cursor;
                 let line = match &row.id {
-                    RowId::Line(_) => self.line_row(row.lines.start, width, cursor),
+                    RowId::Line(_) => self.line_row(row, width, cursor),
                     _ => self.branch_row(row, width, cursor),
                 };
                 TreeLine { line, cursor }
@@ -38,7 +38,8 @@ impl Session {
             .collect()
     }
 
-    fn line_row(&self, at: usize, width: usize, cursor: bool) -> Line {
+    fn line_row(&self, row: &TreeRow, width: usize, cursor: bool) -> Line {
+        let at = row.lines.start;
         let plan = &self.site.plan().lines[at];
         let typed = match &self.mode {
             Mode::Reading(draft) if draft.line == plan.id => Some(draft),
@@ -73,6 +74,7 @@ impl Session {
         } else {
             String::new()
         };
+        let label = format!("{}{}", if row.inset { " " } else { "" }, plan.label);
         let figures = format!(
             "{}{watts}{}",
             text::right(&ohm, 6),
@@ -87,7 +89,7 @@ impl Session {
         Line::plain(mark)
             .and(standing.sign, standing.tone)
             .and(
-                format!(" {}{figures}  ", text::left(&plan.label, label_width)),
+                format!(" {}{figures}  ", text::left(&label, label_width)),
                 Tone::Plain,
             )
             .and(text::left(standing.word, 6), standing.tone)
@@ -142,13 +144,33 @@ impl Session {
             .and(text::left(word, 6), tone)
     }
 
+    /// How an output stands. While a reading of one of its lines is typed nothing is an alarm yet.
     pub(super) fn output_standing(&self, at: usize) -> (char, &'static str, Tone) {
-        match self.output_with_draft(at).carries.word {
+        let (sign, word, tone) = match self.output_with_draft(at).carries.word {
             OutputWord::Ok => ('=', "", Tone::Plain),
             OutputWord::Tight => ('~', "tight", Tone::Plain),
             OutputWord::Over => ('+', "over", Tone::Alarm),
             OutputWord::Stop => ('!', "STOP", Tone::Stop),
             OutputWord::Unknown => (' ', "no W", Tone::Plain),
+        };
+        if self.is_drafted(at) {
+            ('*', word, Tone::Plain)
+        } else {
+            (sign, word, tone)
+        }
+    }
+
+    /// Whether a reading of a line on this output is being typed.
+    pub(super) fn is_drafted(&self, output: usize) -> bool {
+        let plan = self.site.plan();
+        match &self.mode {
+            Mode::Reading(draft) => {
+                draft.impedance().is_some()
+                    && plan
+                        .line(&draft.line)
+                        .is_some_and(|at| plan.lines[at].output == output)
+            }
+            _ => false,
         }
     }
 
