@@ -4,11 +4,12 @@
 //! their id. Never here: the clock (time comes in), the file on disk.
 
 use super::log_csv::LogRows;
-use super::reading_rows::{Row, Value, WhatRow, read_rows};
-use super::table::{RowProblem, Warning};
-use crate::quantity::{Hertz, Ohm};
+use super::problem::{RowProblem, Warning};
+use super::reading_columns::{Row, WhatRow};
+use super::reading_rows::read_rows;
+use crate::quantity::{Ohm, Value};
 use crate::site::{
-    Check, Do, Entry, EntryId, Insulate, LineId, Listen, Read, Repair, Site, StateId, VisitId,
+    Check, Do, Entry, EntryId, Insulate, LineId, Listen, Log, Read, Repair, Site, StateId, VisitId,
     Void, short_hash,
 };
 use jiff::Timestamp;
@@ -51,9 +52,13 @@ pub fn read_readings(
     }
     let act = format!("csv-{}", short_hash(act.as_bytes()));
 
-    // Entries are laid over a copy of the site as they come, so that a repair is seen by the rows
+    // Entries are laid over a copy of the log as they come, so that a repair is seen by the rows
     // behind it.
-    let mut ahead = site.clone();
+    let mut ahead = Ahead {
+        site,
+        log: site.log().clone(),
+        visit: site.visit(),
+    };
     let mut in_file: HashMap<String, EntryId> = HashMap::new();
     let mut out = Vec::new();
     let (mut skipped, mut struck) = (known, 0);
@@ -65,9 +70,9 @@ pub fn read_readings(
         if let Some(own) = &row.own_id {
             in_file.insert(own.clone(), id.clone());
         }
-        if row.at.is_some() && ahead.log().get(&id).is_some() {
+        if row.at.is_some() && ahead.log.get(&id).is_some() {
             skipped += 1;
-            struck += usize::from(!ahead.log().counts(&id));
+            struck += usize::from(!ahead.log.counts(&id));
             continue;
         }
         let corrects = row.corrects.as_ref().map(|id| {
@@ -86,13 +91,13 @@ pub fn read_readings(
                 (WhatRow::Repair { .. } | WhatRow::Void, _) | (_, Some(_)) => row.note.clone(),
                 _ => None,
             },
-            what: what(&ahead, &row, corrects.as_ref()),
+            what: ahead.what(&row, corrects.as_ref()),
             corrects: match row.is {
                 WhatRow::Void => None,
                 _ => corrects,
             },
         };
-        ahead.apply(entry.clone());
+        ahead.log.add(entry.clone());
         out.push(entry);
     }
     if struck > 0 {
@@ -117,97 +122,121 @@ pub(super) fn whole_second(at: Timestamp) -> Timestamp {
     Timestamp::from_second(at.as_second()).unwrap_or(at)
 }
 
-fn what(site: &Site, row: &Row, corrects: Option<&EntryId>) -> Do {
-    let old = corrects.and_then(|id| site.log().get(id)).map(|e| &e.what);
-    // A correction stays in the state of what it corrects, unless it says another visit.
-    let state = || match (old, &row.visit) {
-        (Some(old), None) => state_of(old)
-            .filter(|_| old.line() == Some(&row.line))
-            .cloned(),
-        _ => None,
-    };
-    let visit = row.visit.clone().unwrap_or_else(|| site.visit());
-    let state = || state().unwrap_or_else(|| state_at(site, &row.line, &visit, row.at));
-    let note = row.note.clone().filter(|_| corrects.is_none());
-    let line = row.line.clone();
-    match &row.is {
-        WhatRow::Read {
-            value,
-            hz,
-            phase,
-            cut,
-        } => Do::Read(Read {
-            line,
-            state: state(),
-            value: value.value,
-            step_ohm: coarser(site, row, value),
-            text: row.text.clone(),
-            instrument: row.instrument.clone(),
-            hz: hz.unwrap_or_else(|| site.test_hz()),
-            phase_deg: *phase,
-            cut: cut.clone(),
-            note,
-        }),
-        WhatRow::Insulate { value, leg, test_v } => Do::Insulate(Insulate {
-            line,
-            state: state(),
-            value: *value,
-            text: row.text.clone(),
-            instrument: row.instrument.clone(),
-            test_v: *test_v,
-            leg: *leg,
-            after_s: None,
-            note,
-        }),
-        WhatRow::Check { known, value } => Do::Check(Check {
-            visit: match (old, &row.visit) {
-                (Some(Do::Check(old)), None) => old.visit.clone(),
-                _ => visit,
-            },
-            instrument: row.instrument.clone(),
-            known_ohm: *known,
-            value: match value.value {
-                Value::Ohm(ohm) => ohm,
-                _ => Ohm(0.0),
-            },
-            step_ohm: coarser(site, row, value),
-            text: row.text.clone(),
-            note,
-        }),
-        WhatRow::Listen { at, gives, tone } => Do::Listen(Listen {
-            line,
-            state: state(),
-            at: at.clone(),
-            gives: *gives,
-            tone: tone.clone(),
-            note,
-        }),
-        WhatRow::Repair { place } => Do::Repair(Repair {
-            after: match (old, &row.visit) {
-                (Some(Do::Repair(old)), None) if old.line == line => old.after.clone(),
-                _ => state_at(site, &line, &visit, row.at),
-            },
-            line,
-            what: row.text.clone(),
-            place: place.clone(),
-            cause: None,
-        }),
-        WhatRow::Void => Do::Void(Void {
-            of: corrects.into_iter().cloned().collect(),
-        }),
-    }
+/// The site with the entries so far.
+struct Ahead<'a> {
+    site: &'a Site,
+    log: Log,
+    visit: VisitId,
 }
 
-/// The larger of the last digit and the instrument's own step; an open or a short has none.
-fn coarser(site: &Site, row: &Row, value: &crate::quantity::TypedReading) -> Ohm {
-    let own = site
-        .plan()
-        .instrument(&row.instrument)
-        .and_then(|instrument| instrument.step_ohm)
-        .map_or(0.0, Ohm::get);
-    match value.value {
-        Value::Ohm(_) => Ohm(value.step.get().max(own)),
-        _ => Ohm(0.0),
+impl Ahead<'_> {
+    fn what(&self, row: &Row, corrects: Option<&EntryId>) -> Do {
+        let old = corrects.and_then(|id| self.log.get(id)).map(|e| &e.what);
+        // A correction stays in the state of what it corrects, unless it says another visit.
+        let state = || match (old, &row.visit) {
+            (Some(old), None) => state_of(old)
+                .filter(|_| old.line() == Some(&row.line))
+                .cloned(),
+            _ => None,
+        };
+        let visit = row.visit.clone().unwrap_or_else(|| self.visit.clone());
+        let state = || state().unwrap_or_else(|| self.state_at(&row.line, &visit, row.at));
+        let note = row.note.clone().filter(|_| corrects.is_none());
+        let line = row.line.clone();
+        match &row.is {
+            WhatRow::Read {
+                value,
+                hz,
+                phase,
+                cut,
+            } => Do::Read(Read {
+                line,
+                state: state(),
+                value: value.value,
+                step_ohm: self.coarser(row, value),
+                text: row.text.clone(),
+                instrument: row.instrument.clone(),
+                hz: hz.unwrap_or_else(|| self.site.test_hz()),
+                phase_deg: *phase,
+                cut: cut.clone(),
+                note,
+            }),
+            WhatRow::Insulate { value, leg, test_v } => Do::Insulate(Insulate {
+                line,
+                state: state(),
+                value: *value,
+                text: row.text.clone(),
+                instrument: row.instrument.clone(),
+                test_v: *test_v,
+                leg: *leg,
+                after_s: None,
+                note,
+            }),
+            WhatRow::Check { known, value } => Do::Check(Check {
+                visit: match (old, &row.visit) {
+                    (Some(Do::Check(old)), None) => old.visit.clone(),
+                    _ => visit,
+                },
+                instrument: row.instrument.clone(),
+                known_ohm: *known,
+                value: match value.value {
+                    Value::Ohm(ohm) => ohm,
+                    _ => Ohm(0.0),
+                },
+                step_ohm: self.coarser(row, value),
+                text: row.text.clone(),
+                note,
+            }),
+            WhatRow::Listen { at, gives, tone } => Do::Listen(Listen {
+                line,
+                state: state(),
+                at: at.clone(),
+                gives: *gives,
+                tone: tone.clone(),
+                note,
+            }),
+            WhatRow::Repair { place } => Do::Repair(Repair {
+                after: match (old, &row.visit) {
+                    (Some(Do::Repair(old)), None) if old.line == line => old.after.clone(),
+                    _ => self.state_at(&line, &visit, row.at),
+                },
+                line,
+                what: row.text.clone(),
+                place: place.clone(),
+                cause: None,
+            }),
+            WhatRow::Void => Do::Void(Void {
+                of: corrects.into_iter().cloned().collect(),
+            }),
+        }
+    }
+
+    /// The larger of the last digit and the instrument's own step; an open or a short has none.
+    fn coarser(&self, row: &Row, value: &crate::quantity::TypedReading) -> Ohm {
+        let own = self
+            .site
+            .plan()
+            .instrument(&row.instrument)
+            .and_then(|instrument| instrument.step_ohm)
+            .map_or(0.0, Ohm::get);
+        match value.value {
+            Value::Ohm(_) => Ohm(value.step.get().max(own)),
+            _ => Ohm(0.0),
+        }
+    }
+
+    /// The state of a line in a visit at a time: repairs that were made later have not begun theirs.
+    fn state_at(&self, line: &LineId, visit: &VisitId, at: Option<Timestamp>) -> StateId {
+        let mut states = vec![StateId(visit.0.clone())];
+        for entry in self.log.of_line(line) {
+            if let Do::Repair(repair) = &entry.what
+                && at.is_none_or(|at| entry.at <= at)
+                && states.contains(&repair.after)
+            {
+                states.push(StateId(entry.id.0.clone()));
+            }
+        }
+        states.pop().unwrap_or_default()
     }
 }
 
@@ -218,23 +247,4 @@ fn state_of(what: &Do) -> Option<&StateId> {
         Do::Listen(it) => Some(&it.state),
         _ => None,
     }
-}
-
-/// The state of a line in a visit at a time: repairs that were made later have not begun theirs.
-fn state_at(site: &Site, line: &LineId, visit: &VisitId, at: Option<Timestamp>) -> StateId {
-    let mut states = vec![StateId(visit.0.clone())];
-    for entry in site.history(line).entries() {
-        if let Do::Repair(repair) = &entry.what
-            && at.is_none_or(|at| entry.at <= at)
-            && states.contains(&repair.after)
-        {
-            states.push(StateId(entry.id.0.clone()));
-        }
-    }
-    states.pop().unwrap_or_default()
-}
-
-impl WhatRow {
-    /// Frequency of a direct-current reading.
-    pub(super) const DC: Hertz = Hertz(0.0);
 }
