@@ -6,7 +6,7 @@
 use super::conductor::Conductor;
 use super::elements::Elements;
 use super::figures::{Figure, Figures};
-use super::id::{LineId, NodeId, ZoneId};
+use super::id::{LineId, NodeId, VisitId, ZoneId};
 use super::item::{Design, Ref};
 use super::plan::{AmplifierPlan, CableMake, LinePlan, NodeIs, NodePlan, OutputPlan, Plan};
 use crate::quantity::{Metre, MicroHenryPerMetre, PicoFaradPerMetre};
@@ -205,4 +205,27 @@ pub(super) fn figures(elements: &Elements) -> Figures {
                 _ => None,
             }),
     )
+}
+
+/// The visits, first to last: by the number their id ends in, then by id.
+pub(super) fn visits(elements: &Elements) -> Vec<VisitId> {
+    let number = |id: &str| -> u64 {
+        id.rsplit('-')
+            .next()
+            .and_then(|tail| tail.parse().ok())
+            .unwrap_or(0)
+    };
+    let mut out: Vec<VisitId> = elements
+        .items()
+        .filter_map(|(of, design)| match (of, design) {
+            (Ref::Visit(id), Design::Visit(_)) => Some(id.clone()),
+            _ => None,
+        })
+        .collect();
+    out.sort_by(|a, b| {
+        number(a.as_str())
+            .cmp(&number(b.as_str()))
+            .then_with(|| a.cmp(b))
+    });
+    out
 }

@@ -202,14 +202,6 @@ impl Session {
                 );
                 out.push(Line::tone(text::cut(&words, width), tone));
             }
-            if let Some(draft) = draft {
-                for look in lookalikes(&draft.text, result.design.expected, limits) {
-                    out.push(Line::plain(text::cut(
-                        &format!(" look  {}", look.text()),
-                        width,
-                    )));
-                }
-            }
         }
         if let (None, Some(found), Some(left)) = (draft, &result.as_found, &result.as_left)
             && found.entry != left.entry
@@ -267,7 +259,18 @@ impl Session {
         let drafted = self
             .draft_on(at)
             .is_some_and(|draft| draft.impedance().is_some());
-        let mut out = Section(vec![Line::default()]);
+        // The row between line and output is where a likely slip of the hand is named, so that
+        // nothing below moves while digits come.
+        let look = self.draft_on(at).and_then(|draft| {
+            let result = self.analyst.line(at);
+            lookalikes(&draft.text, result.design.expected, self.analyst.limits())
+                .into_iter()
+                .next()
+        });
+        let gap = look.map_or_else(Line::default, |look| {
+            Line::plain(text::cut(&format!(" look  {}", look.text()), width))
+        });
+        let mut out = Section(vec![gap]);
         out.0.extend(self.output_lines(place, &now, width).0);
         if drafted && let Some(used) = before.used() {
             let words = format!("   was {}", show::percent(used));
