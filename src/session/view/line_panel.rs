@@ -7,10 +7,13 @@ use super::super::tree::output_title;
 use super::section::Section;
 use super::text::{self, Line, Tone};
 use crate::analysis::{LineResult, lookalikes};
-use crate::quantity::{Fraction, Metre, Ohm, Probability, Value, show};
+use crate::quantity::{Fraction, Metre, Ohm, Probability, Value, Watt, show};
 use crate::report::picture;
 use crate::site::{Do, Figure};
 use crate::verdict::{InsulationWord, LineWord, OutputWord};
+
+/// From this width on the panel's figures stand apart.
+const ROOMY: usize = 42;
 
 impl Session {
     /// The draft typed for a line.
@@ -100,21 +103,23 @@ impl Session {
         let mut out = Section::default();
         let title = format!(" {} {}", line.label, line.zone_label);
         out.push(Line::tone(text::cut(&title, width), Tone::Title));
-        out.push(Line::plain(text::cut(
-            &format!(" {}", describe(line)),
-            width,
-        )));
+        out.words(" ", &describe(line), width, Tone::Plain);
+        let cells = if width < ROOMY {
+            [8, 9, 8, 9]
+        } else {
+            [9, 11, 9, 10]
+        };
         let figure = |word: &str, ohm: &str, load: &str, deviation: &str, tone| {
-            Line::tone(
-                format!(
-                    " {}{}{}{} ",
-                    text::left(word, 9),
-                    text::right(ohm, 11),
-                    text::right(load, 9),
-                    text::right(deviation, 10)
-                ),
-                tone,
-            )
+            let row = text::left(word, cells[0])
+                + &text::right(ohm, cells[1])
+                + &text::right(load, cells[2])
+                + &text::right(deviation, cells[3]);
+            let row = if width < ROOMY {
+                row
+            } else {
+                format!(" {row} ")
+            };
+            Line::tone(row, tone)
         };
         match draft {
             Some(draft) if draft.impedance().is_none() => {
@@ -192,8 +197,12 @@ impl Session {
                 } else {
                     Tone::Stop
                 };
-                let words = format!(" {sign} reads short: must not be connected ");
-                out.push(Line::tone(text::cut(&words, width), tone));
+                out.words(
+                    &format!(" {sign} "),
+                    "reads short: must not be connected",
+                    width,
+                    tone,
+                );
             } else {
                 let words = format!(
                     " {sign} {}, p out {} ",
@@ -223,16 +232,16 @@ impl Session {
                 crate::quantity::Insulation::Ohm(ohm) => (show::ohm(ohm), ""),
                 crate::quantity::Insulation::Above(ohm) => (show::ohm(ohm), "> "),
             };
-            let (word, tone) = match insulation.word {
-                InsulationWord::In => ("ok", Tone::Plain),
-                InsulationWord::Unknown => ("too short a range to tell", Tone::Plain),
-                InsulationWord::Low => ("LOW", Tone::Alarm),
+            let figure = format!("{sign}{value} at {}", show::volt(insulation.test_v));
+            let least = show::ohm(insulation.least);
+            let (words, tone) = match insulation.word {
+                InsulationWord::In => (format!("   insulation {figure}, ok"), Tone::Plain),
+                InsulationWord::Unknown => (
+                    format!("   insulation {figure}: least {least}"),
+                    Tone::Plain,
+                ),
+                InsulationWord::Low => (format!(" - insulation LOW {figure} "), Tone::Alarm),
             };
-            let words = format!(
-                "   insulation {sign}{value} at {}, {word}, least {}",
-                show::volt(insulation.test_v),
-                show::ohm(insulation.least)
-            );
             out.push(Line::tone(text::cut(&words, width), tone));
         }
         if result.off && draft.is_none() {
@@ -543,47 +552,42 @@ impl Session {
     }
 }
 
-/// `7 loudspeakers of 6 W, 92 m of cable, 100 V`.
+/// `100 V, 7 loudspeakers of 6 W, 92 m`.
 fn describe(line: &crate::site::LinePlan) -> String {
-    let taps: Vec<f64> = line
-        .nodes
-        .iter()
-        .filter_map(|node| node.tap())
-        .map(|tap| tap.get())
-        .collect();
+    let taps: Vec<Watt> = line.nodes.iter().filter_map(|node| node.tap()).collect();
     let length: f64 = line
         .nodes
         .iter()
         .filter_map(|node| node.run)
         .map(Metre::get)
         .sum();
-    let count = taps.len();
-    let what = match (count, taps.first()) {
-        (0, _) | (_, None) => "no loudspeaker".to_owned(),
-        (1, Some(tap)) => format!(
-            "1 loudspeaker of {}",
-            show::marked_watt(crate::quantity::Watt(*tap))
-        ),
-        (_, Some(tap)) if taps.iter().all(|other| other == tap) => {
+    let plural = if taps.len() == 1 { "" } else { "s" };
+    let loads = match taps.first() {
+        None => "no loudspeaker".to_owned(),
+        Some(tap) if taps.iter().all(|other| other == tap) => {
             format!(
-                "{count} loudspeakers of {}",
-                show::marked_watt(crate::quantity::Watt(*tap))
+                "{} loudspeaker{plural} of {}",
+                taps.len(),
+                show::marked_watt(*tap)
             )
         }
-        _ => format!(
-            "{count} loudspeakers, {}",
-            show::marked_watt(line.design_load())
-        ),
+        Some(_) => {
+            format!(
+                "{} loudspeaker{plural}, {}",
+                taps.len(),
+                show::marked_watt(line.design_load())
+            )
+        }
     };
     let unknown = if line.nodes.iter().any(|node| node.run.is_none()) {
-        ", one run unknown"
+        " and a run unknown"
     } else {
         ""
     };
     format!(
-        "{what}, {} of cable{unknown}, {}",
-        show::metre(Metre(length)),
-        show::volt(line.volts)
+        "{}, {loads}, {}{unknown}",
+        show::volt(line.volts),
+        show::metre(Metre(length))
     )
 }
 
