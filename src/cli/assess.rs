@@ -22,10 +22,11 @@ fn unknown_line(site: &Site, label: &str) -> Failure {
     ))
 }
 
-/// A site with every line reckoned, suspects included.
-pub(super) fn reckon(site: &Site) -> Analyst {
+/// A site with the suspects of every line reckoned, or of the one line labelled `only`.
+pub(super) fn reckon(site: &Site, only: Option<&str>) -> Analyst {
     let mut analyst = Analyst::new(site);
-    for at in 0..site.plan().lines.len() {
+    let lines = &site.plan().lines;
+    for at in (0..lines.len()).filter(|at| only.is_none_or(|label| lines[*at].label == label)) {
         analyst.look(site, at);
     }
     analyst
@@ -44,7 +45,7 @@ pub(super) fn assess(
     if let Some(label) = line.filter(|label| site.plan().line_labelled(label).is_none()) {
         return Err(unknown_line(site, label));
     }
-    let analyst = reckon(site);
+    let analyst = reckon(site, line);
     let assessment = Assessment::of(site, &analyst, line);
     if json {
         print(&json_text(&assessment)?)?;
@@ -64,7 +65,7 @@ fn json_text(assessment: &Assessment) -> Result<String, Failure> {
 pub(super) fn report(path: &Path, to: &Path) -> Result<u8, Failure> {
     let looked = storage::read_only(&Disk, path).map_err(store_failure)?;
     looked.notices.iter().for_each(say);
-    let analyst = reckon(&looked.site);
+    let analyst = reckon(&looked.site, None);
     let assessment = Assessment::of(&looked.site, &analyst, None);
     let ending = to
         .extension()

@@ -51,7 +51,7 @@ pub enum Event {
     Paste(String),
     /// Another hand changed the site file: this is what it and ours are together.
     Replaced(Box<Site>),
-    /// Nothing happened for a second.
+    /// Nothing else to do: something may be reckoned ahead.
     Idle,
 }
 
@@ -64,6 +64,8 @@ pub enum Effect {
     Remember(String),
     /// Leave.
     Leave,
+    /// There is more to reckon: say `Idle` again as soon as no key waits.
+    GoOn,
 }
 
 /// Who may write.

@@ -43,8 +43,8 @@ pub fn update(session: &mut Session, event: Event) -> Vec<Effect> {
             Vec::new()
         }
         Event::Idle => {
-            session.analyst.catch_up(&session.site);
-            Vec::new()
+            let more = session.analyst.catch_up(&session.site);
+            if more { vec![Effect::GoOn] } else { Vec::new() }
         }
     };
     session.clamp();
