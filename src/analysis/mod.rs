@@ -80,6 +80,8 @@ impl Analyst {
             if let Some(at) = site.plan().line(id) {
                 self.lines[at] =
                     LineResult::of(site, &site.plan().lines[at], &self.factors, &self.limits);
+                // They were those of what counted until now.
+                self.suspects.remove(&at);
             }
         }
         self.find_last_reading(site);
