@@ -77,6 +77,8 @@ impl Analyst {
             if let Some(at) = site.plan().line(id) {
                 self.lines[at] =
                     LineResult::of(site, &site.plan().lines[at], &self.common);
+                // They were those of what counted until now.
+                self.suspects.remove(&at);
             }
         }
         self.find_last_reading(site);

@@ -22,7 +22,7 @@ pub use key::Key;
 pub use keys::{Action, ModeName, Place};
 pub use mode::{Draft, DraftKind, Mode, Purpose, Words};
 pub use resume::Resume;
-pub use tree::{RowId, TreeRow};
+pub use tree::{Branch, RowId, TreeRow};
 pub use update::update;
 
 use crate::analysis::Analyst;
@@ -178,10 +178,11 @@ impl Session {
                 None => self.cursor = RowId::Site,
             }
         }
-        if let Some(draft) = resume.draft.filter(|_| self.may_write()) {
-            if self.site.plan().line(&draft.line).is_some() {
-                self.mode = Mode::Reading(draft);
-            }
+        if let Some(draft) = resume.draft
+            && self.may_write()
+            && self.site.plan().line(&draft.line).is_some()
+        {
+            self.mode = Mode::Reading(draft);
         }
         self.say_where();
         self.clamp();

@@ -240,7 +240,8 @@ impl Session {
         match (action, key) {
             (Action::Type, Key::Char(c)) if words.text.chars().count() < 200 => words.insert(c),
             (Action::Backspace, _) => {
-                if !words.backspace() && words.text.is_empty() {
+                let gone = !words.backspace() && words.text.is_empty();
+                if gone {
                     return Vec::new();
                 }
             }

@@ -10,7 +10,9 @@
 //!   keys of the moment                      ? keys
 //! ```
 //!
-//! Widths and pages are reckoned here; colours and frames are `tui`'s.
+//! Widths and pages are reckoned here.
+//!
+//! Never here: colours and frames, which are `tui`'s; figures, which are `analysis`'.
 
 mod branch_panel;
 mod cable;

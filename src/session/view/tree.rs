@@ -2,7 +2,7 @@
 
 use super::super::Session;
 use super::super::mode::Mode;
-use super::super::tree::{RowId, TreeRow};
+use super::super::tree::{Branch, RowId, TreeRow};
 use super::TreeLine;
 use super::text::{self, Line, Tone};
 use crate::analysis::LineResult;
@@ -133,15 +133,16 @@ impl Session {
             (RowId::Output(_), Some(at)) => self.output_standing(at),
             _ => (' ', "", Tone::Plain),
         };
-        let fold = if row.folded { "..." } else { "" };
-        let word = if word.is_empty() && row.folded {
+        let folded = row.branch == Branch::Folded;
+        let fold = if folded { "..." } else { "" };
+        let word = if word.is_empty() && folded {
             fold
         } else {
             word
         };
         let title_width = width.saturating_sub(3 + 6 + 1 + 6 - usize::from(width <= NARROW));
         let mut title = row.title.clone();
-        if row.folded {
+        if folded {
             let out: Vec<&str> = row
                 .lines
                 .clone()
