@@ -12,11 +12,13 @@ mod design;
 mod line;
 mod look;
 mod output;
+mod question;
 
 pub use design::{Budget, Design};
 pub use line::{InsulationResult, LineResult, Taken};
 pub use look::{Lookalike, lookalikes};
 pub use output::OutputResult;
+pub use question::lines_in_question;
 
 use crate::diagnosis::{Evidence, Meter, Posterior, Prepared, Reading, Shared};
 use crate::quantity::{Fraction, Ohm, Value};
@@ -70,8 +72,16 @@ impl Analyst {
             suspects: HashMap::new(),
             prepared: None,
         };
+        analyst.ask(site);
         analyst.find_last_reading(site);
         analyst
+    }
+
+    fn ask(&mut self, site: &Site) {
+        let asked = lines_in_question(site);
+        for (line, result) in site.plan().lines.iter().zip(&mut self.lines) {
+            result.question = asked.contains(&line.id);
+        }
     }
 
     /// Reckons again the lines that an entry touched.
@@ -82,6 +92,7 @@ impl Analyst {
                     LineResult::of(site, &site.plan().lines[at], &self.factors, &self.limits);
             }
         }
+        self.ask(site);
         self.find_last_reading(site);
     }
 
