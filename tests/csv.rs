@@ -651,3 +651,137 @@ proptest::proptest! {
         }
     }
 }
+
+#[test]
+fn labels_that_are_nearly_the_same_are_said_once() {
+    let schedule = "amplifier,zone,line,loudspeaker,tap_w,rated_w\nA1,Hall,L-1,LS-1,6,240\nA1,Hall,l-01,LS-2,6,240\nA1,Hall,l-01,LS-3,6,240\n";
+    let (_, _, warnings) = read_schedule("s.csv", schedule.as_bytes(), &[], "T").unwrap();
+    let warnings: Vec<String> = warnings.iter().map(ToString::to_string).collect();
+    assert_eq!(
+        warnings,
+        [
+            "s.csv:3: line: \"l-01\" is nearly \"L-1\" of row 2: read as another line; if it is the same, write it the same"
+        ]
+    );
+}
+
+#[test]
+fn a_cell_that_a_row_has_no_use_for_is_said() {
+    let site = import(SMALL.as_bytes());
+    let recorded = read(&site, b"line,kind,value,test_v\nL-1,dc,12,500\n").unwrap();
+    assert_eq!(
+        recorded.warnings[0].to_string(),
+        "readings.csv:2: test_v: \"500\" was not read: a dc row has no use for it"
+    );
+}
+
+#[test]
+fn a_struck_row_stays_struck_when_its_file_is_recorded_again_and_that_is_said() {
+    let mut site = import(SMALL.as_bytes());
+    let file = b"line,kind,value,when\nL-1,dc,12,2026-11-24T09:00:00Z\n";
+    let id = record(&mut site, file).entries[0].id.clone();
+    record(
+        &mut site,
+        format!("line,kind,value,corrects\nL-1,dc,void,{id}\n").as_bytes(),
+    );
+    let again = read(&site, file).unwrap();
+    assert_eq!(
+        (again.entries.len(), again.skipped, again.warnings.len()),
+        (0, 1, 1)
+    );
+    assert!(
+        again.warnings[0].what.contains("stay so"),
+        "{}",
+        again.warnings[0]
+    );
+}
+
+#[test]
+fn windows_1252_is_guessed_and_said() {
+    let schedule = b"amplifier,zone,line,loudspeaker,tap_w,rated_w\nA1,Caf\xe9,L-1,LS-1,6,240\n";
+    let (_, items, warnings) = read_schedule("s.csv", schedule, &[], "T").unwrap();
+    assert!(items.iter().any(|item| item.id == "Caf\u{e9}"));
+    assert!(warnings[0].what.contains("windows-1252 was guessed"));
+}
+
+#[test]
+fn two_instruments_of_a_kind_must_be_told_apart() {
+    let mut site = import(SMALL.as_bytes());
+    let of = Ref::Instrument("second".into());
+    let meter = site
+        .elements()
+        .settled(&Ref::Instrument("meter".into()))
+        .cloned();
+    let Some(Design::Instrument(mut second)) = meter else {
+        panic!()
+    };
+    second.label = "second".into();
+    second.step_ohm = Some(linewright::quantity::Ohm(10.0));
+    let mut elements = site.elements().clone();
+    elements.add(of, "w-1".into(), Design::Instrument(second));
+    site = Site::new(site.id().clone(), elements, site.log().clone());
+    let found = words(&read(&site, b"line,kind,value\nL-1,impedance,412\n").unwrap_err());
+    assert_eq!(
+        found,
+        [
+            "readings.csv:2: instrument: found nothing, the label of an instrument that reads impedance was wanted; the site has several: meter, second"
+        ]
+    );
+    // The second one's scale is coarser than the digits typed: its step holds.
+    let row = b"line,kind,value,instrument\nL-1,impedance,412,second\n";
+    let Do::Read(reading) = &read(&site, row).unwrap().entries[0].what else {
+        panic!()
+    };
+    assert_eq!(reading.step_ohm.get(), 10.0);
+}
+
+#[test]
+fn however_much_a_schedule_changes_its_revision_ends_at_what_it_says() {
+    let path = |case: &str| format!("tests/data/cases/{case}/schedule.csv");
+    let mut site = import(&file(&path("practice")));
+    let readings = file("tests/data/cases/practice/readings.csv");
+    let read = record(&mut site, &readings).entries.len();
+    let first = site.plan().clone();
+    for (n, case) in ["joint", "practice"].into_iter().enumerate() {
+        let items = read_schedule("s.csv", &file(&path(case)), &[], "Test")
+            .unwrap()
+            .1;
+        let mut next = counter();
+        let ids = || EntryId(format!("{n}{}", next().0));
+        // As `apply` would, with the plan put together once.
+        let (mut elements, mut log) = (site.elements().clone(), site.log().clone());
+        for entry in revise(&site, items.clone(), ids, now(), "engineer A") {
+            let Do::Edit(edit) = &entry.what else {
+                panic!()
+            };
+            let stamp = entry.id.0.as_str().into();
+            elements.replace(&edit.of, &edit.was, stamp, edit.now.clone());
+            assert!(log.add(entry));
+        }
+        site = Site::new(site.id().clone(), elements, log);
+        sound(&site);
+        assert_eq!(revise(&site, items, counter(), now(), "engineer A"), []);
+        let outputs = |site: &Site| -> Vec<String> {
+            site.plan()
+                .outputs
+                .iter()
+                .map(|o| o.id.to_string())
+                .collect()
+        };
+        let fresh = import(&file(&path(case)));
+        assert_eq!(outputs(&site), outputs(&fresh));
+        let labels = |site: &Site| -> Vec<(String, Vec<String>)> {
+            let lines = site.plan().lines.iter();
+            let nodes = |line: &linewright::site::LinePlan| {
+                line.nodes.iter().map(|node| node.label.clone()).collect()
+            };
+            lines
+                .map(|line| (line.label.clone(), nodes(line)))
+                .collect()
+        };
+        assert_eq!(labels(&site), labels(&fresh));
+    }
+    assert_eq!(site.plan().lines.len(), first.lines.len());
+    let reads = |entry: &&Entry| matches!(entry.what, Do::Read(_));
+    assert_eq!(site.log().entries().iter().filter(reads).count(), read);
+}

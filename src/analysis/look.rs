@@ -31,6 +31,10 @@ pub fn lookalikes(text: &str, expected: Option<Ohm>, limits: &Limits) -> Vec<Loo
     let (Value::Ohm(ohm), Some(expected)) = (typed, expected) else {
         return Vec::new();
     };
+    // A first digit alone is no reading yet: it would fit something ten times out on every line.
+    if text.chars().filter(char::is_ascii_digit).count() < 2 {
+        return Vec::new();
+    }
     let fits = |ohm: f64| (expected.get() / ohm - 1.0).abs() <= limits.tolerance.get();
     if fits(ohm.get()) {
         return Vec::new();
@@ -98,5 +102,6 @@ mod tests {
         check("700", 239.0, &[]);
         check("open", 239.0, &[]);
         check("4.", 416.0, &[]);
+        check("4", 416.0, &[]);
     }
 }

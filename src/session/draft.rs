@@ -21,6 +21,11 @@ impl Session {
             return;
         }
         self.message = Message::default();
+        if kind == DraftKind::Insulation {
+            self.say("cores joined, to earth, never core to core; devices off; discharge after");
+        } else if self.counter == 0 {
+            self.say("amplifier off, locked, line proved dead? a meter on a driven line dies");
+        }
         self.mode = Mode::Reading(Draft {
             line,
             kind,

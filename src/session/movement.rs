@@ -5,6 +5,9 @@ use super::tree::{self, RowId};
 use super::{Message, Session};
 use crate::site::LineId;
 
+/// Rows in sight before and behind the cursor.
+const SIGHT: usize = 3;
+
 impl Session {
     /// Rows of the tree that the screen shows at a time.
     pub(super) fn body_height(&self) -> usize {
@@ -29,10 +32,12 @@ impl Session {
             self.cursor = RowId::Site;
         }
         let (at, height) = (self.cursor_at(), self.body_height());
-        if at < self.top {
-            self.top = at;
-        } else if at >= self.top + height {
-            self.top = at + 1 - height;
+        // A few rows beyond the cursor stay in sight, so that what comes next is seen coming.
+        let margin = SIGHT.min(height.saturating_sub(1) / 2);
+        if at < self.top + margin {
+            self.top = at.saturating_sub(margin);
+        } else if at + margin >= self.top + height {
+            self.top = at + margin + 1 - height;
         }
         self.top = self.top.min(self.rows.len().saturating_sub(height));
     }
@@ -93,16 +98,34 @@ impl Session {
     /// Puts the cursor on a line, opening the branches above it.
     pub(super) fn show_line(&mut self, line: usize) {
         let plan = self.site.plan();
+        let wanted = line;
         let line = &plan.lines[line];
         let output = &plan.outputs[line.output];
-        let mut opened = self.folded.remove(&RowId::Output(output.id.clone()));
-        opened |= self
-            .folded
-            .remove(&RowId::Zone(output.id.clone(), line.zone.clone()));
-        for amplifier in &plan.amplifiers {
-            if amplifier.outputs.contains(&line.output) {
-                opened |= self.folded.remove(&RowId::Amplifier(amplifier.id.clone()));
-            }
+        let mut above = vec![RowId::Output(output.id.clone())];
+        above.extend(
+            output
+                .lines
+                .clone()
+                .filter(|at| *at <= wanted)
+                .map(|at| RowId::Zone(output.id.clone(), plan.lines[at].id.clone())),
+        );
+        above.extend(
+            plan.amplifiers
+                .iter()
+                .filter(|amplifier| amplifier.outputs.contains(&line.output))
+                .map(|amplifier| RowId::Amplifier(amplifier.id.clone())),
+        );
+        let mut opened = false;
+        for id in above {
+            // Of the zones before it only the one that holds the line is opened.
+            let holds = match &id {
+                RowId::Zone(..) => self
+                    .rows
+                    .iter()
+                    .any(|row| row.id == id && row.lines.contains(&wanted)),
+                _ => true,
+            };
+            opened |= holds && self.folded.remove(&id);
         }
         let id = RowId::Line(line.id.clone());
         if opened {

@@ -1,9 +1,10 @@
 //! The rows of the tree: site, amplifiers, outputs, zones, lines.
 //!
 //! A level with one member is folded into the row above it: an amplifier with one output is that
-//! output's row, an output that feeds one zone carries the zone's name.
+//! output's row, an output that feeds one zone carries the zone's name, a zone of one line is that
+//! line's row. Lines under a zone's row are set in.
 
-use crate::site::{AmplifierId, LineId, OutputId, Plan, ZoneId};
+use crate::site::{AmplifierId, LineId, OutputId, Plan};
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeSet;
 use std::ops::Range;
@@ -18,8 +19,8 @@ pub enum RowId {
     Amplifier(AmplifierId),
     /// An output.
     Output(OutputId),
-    /// A zone's lines on an output that feeds several zones.
-    Zone(OutputId, ZoneId),
+    /// Neighbouring lines of one zone on an output that feeds several, named by the first of them.
+    Zone(OutputId, LineId),
     /// A line.
     Line(LineId),
 }
@@ -41,6 +42,8 @@ pub struct TreeRow {
     pub folded: bool,
     /// The row it hangs on.
     pub parent: Option<RowId>,
+    /// Set in under a zone's row.
+    pub inset: bool,
 }
 
 /// Every row in order, open branches unfolded.
@@ -54,6 +57,7 @@ pub fn rows(plan: &Plan, label: &str, folded: &BTreeSet<RowId>) -> Vec<TreeRow> 
         branch: false,
         folded: false,
         parent: None,
+        inset: false,
     }];
     for amplifier in &plan.amplifiers {
         let outputs = &plan.outputs[amplifier.outputs.clone()];
@@ -75,6 +79,7 @@ pub fn rows(plan: &Plan, label: &str, folded: &BTreeSet<RowId>) -> Vec<TreeRow> 
                 branch: true,
                 folded: hidden,
                 parent: Some(RowId::Site),
+                inset: false,
             });
             parent = id;
         }
@@ -110,15 +115,16 @@ fn output_rows(
         branch: true,
         folded: is_folded,
         parent: Some(parent.clone()),
+        inset: false,
     });
     if is_folded {
         return;
     }
     for zone in &zones {
         let mut under = id.clone();
-        if zones.len() > 1 {
+        if zones.len() > 1 && zone.len() > 1 {
             let first = &plan.lines[zone.start];
-            under = RowId::Zone(output.id.clone(), first.zone.clone());
+            under = RowId::Zone(output.id.clone(), first.id.clone());
             let is_folded = folded.contains(&under);
             out.push(TreeRow {
                 id: under.clone(),
@@ -128,6 +134,7 @@ fn output_rows(
                 branch: true,
                 folded: is_folded,
                 parent: Some(id.clone()),
+                inset: false,
             });
             if is_folded {
                 continue;
@@ -141,6 +148,7 @@ fn output_rows(
             branch: false,
             folded: false,
             parent: Some(under.clone()),
+            inset: under != id,
         }));
     }
 }

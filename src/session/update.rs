@@ -171,7 +171,7 @@ impl Session {
     ) -> Vec<Effect> {
         match (action, key) {
             (Action::Type, Key::Char(c)) if draft.text.len() < LONGEST_DRAFT => {
-                self.message = Message::default();
+                self.forget_alarm();
                 draft.text.push(c);
             }
             (Action::Ohmmeter, _) => {
@@ -189,7 +189,7 @@ impl Session {
                 };
             }
             (Action::Backspace, _) => {
-                self.message = Message::default();
+                self.forget_alarm();
                 if draft.text.pop().is_none() || draft.text.is_empty() {
                     return Vec::new();
                 }
@@ -212,6 +212,13 @@ impl Session {
         }
         self.mode = Mode::Reading(draft);
         Vec::new()
+    }
+
+    /// What was wrong with the text is gone once the text changes; a caution stands.
+    fn forget_alarm(&mut self) {
+        if self.message.alarm {
+            self.message = Message::default();
+        }
     }
 
     fn drop_draft(&mut self, draft: Draft) {

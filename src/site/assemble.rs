@@ -6,7 +6,7 @@
 use super::conductor::Conductor;
 use super::elements::Elements;
 use super::figures::{Figure, Figures};
-use super::id::{LineId, NodeId, ZoneId};
+use super::id::{LineId, NodeId, VisitId, ZoneId};
 use super::item::{Design, Ref};
 use super::plan::{AmplifierPlan, CableMake, LinePlan, NodeIs, NodePlan, OutputPlan, Plan};
 use crate::quantity::{Metre, MicroHenryPerMetre, PicoFaradPerMetre};
@@ -108,12 +108,6 @@ pub(super) fn assemble(elements: &Elements, figures: &Figures) -> Plan {
         for (output_id, output) in outputs {
             let mut lines = lines_of.remove(output_id).unwrap_or_default();
             lines.sort_by(|a, b| a.1.order.total_cmp(&b.1.order).then_with(|| a.0.cmp(b.0)));
-            // The lines of a zone stand together, zones in the order of their first line.
-            let mut first_of: HashMap<&str, usize> = HashMap::new();
-            for (at, (_, line)) in lines.iter().enumerate() {
-                first_of.entry(line.zone.as_str()).or_insert(at);
-            }
-            lines.sort_by_key(|(_, line)| first_of.get(line.zone.as_str()).copied());
             let first_line = line_plans.len();
             for (line_id, line) in lines {
                 let zone_label = zones.get(line.zone.as_str()).copied();
@@ -211,4 +205,27 @@ pub(super) fn figures(elements: &Elements) -> Figures {
                 _ => None,
             }),
     )
+}
+
+/// The visits, first to last: by the number their id ends in, then by id.
+pub(super) fn visits(elements: &Elements) -> Vec<VisitId> {
+    let number = |id: &str| -> u64 {
+        id.rsplit('-')
+            .next()
+            .and_then(|tail| tail.parse().ok())
+            .unwrap_or(0)
+    };
+    let mut out: Vec<VisitId> = elements
+        .items()
+        .filter_map(|(of, design)| match (of, design) {
+            (Ref::Visit(id), Design::Visit(_)) => Some(id.clone()),
+            _ => None,
+        })
+        .collect();
+    out.sort_by(|a, b| {
+        number(a.as_str())
+            .cmp(&number(b.as_str()))
+            .then_with(|| a.cmp(b))
+    });
+    out
 }

@@ -17,7 +17,7 @@ pub const CORES_ON: &str = "cores-on";
 #[derive(Clone, Debug)]
 pub struct History<'a> {
     entries: Vec<&'a Entry>,
-    visits: Vec<VisitId>,
+    visits: &'a [VisitId],
     test_hz: Hertz,
 }
 

@@ -44,6 +44,7 @@ pub struct Site {
     log: Log,
     plan: Plan,
     figures: Figures,
+    visits: Vec<VisitId>,
 }
 
 impl Site {
@@ -52,12 +53,14 @@ impl Site {
     pub fn new(id: SiteId, elements: Elements, log: Log) -> Self {
         let figures = assemble::figures(&elements);
         let plan = assemble::assemble(&elements, &figures);
+        let visits = assemble::visits(&elements);
         Self {
             id,
             elements,
             log,
             plan,
             figures,
+            visits,
         }
     }
 
@@ -117,39 +120,21 @@ impl Site {
             self.elements.replace(&edit.of, &edit.was, stamp, edit.now);
             self.figures = assemble::figures(&self.elements);
             self.plan = assemble::assemble(&self.elements, &self.figures);
+            self.visits = assemble::visits(&self.elements);
         }
         new
     }
 
-    /// The visits, first to last: by the number their id ends in, then by id.
+    /// The visits, first to last.
     #[must_use]
-    pub fn visits(&self) -> Vec<VisitId> {
-        let number = |id: &str| -> u64 {
-            id.rsplit('-')
-                .next()
-                .and_then(|tail| tail.parse().ok())
-                .unwrap_or(0)
-        };
-        let mut out: Vec<VisitId> = self
-            .elements
-            .items()
-            .filter_map(|(of, design)| match (of, design) {
-                (Ref::Visit(id), Design::Visit(_)) => Some(id.clone()),
-                _ => None,
-            })
-            .collect();
-        out.sort_by(|a, b| {
-            number(a.as_str())
-                .cmp(&number(b.as_str()))
-                .then_with(|| a.cmp(b))
-        });
-        out
+    pub fn visits(&self) -> &[VisitId] {
+        &self.visits
     }
 
     /// The latest visit.
     #[must_use]
     pub fn visit(&self) -> VisitId {
-        self.visits().pop().unwrap_or_default()
+        self.visits.last().cloned().unwrap_or_default()
     }
 
     /// Whether the latest visit is a return to a building that was handed over before.

@@ -43,12 +43,12 @@ impl Session {
                 )));
                 out.push(head);
             }
-            _ => {
-                out.push(head);
-                out.push(self.outputs_section(width));
-            }
+            _ => out.push(head),
         }
         out.push(self.flagged_section(row.lines.clone(), width));
+        if matches!(row.id, RowId::Site | RowId::Amplifier(_)) {
+            out.push(self.outputs_section(width));
+        }
         if row.id == RowId::Site {
             out.push(cautions(width));
         }

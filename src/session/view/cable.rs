@@ -20,7 +20,7 @@ impl Session {
         let answers = history.answers(&self.site, &result.state);
         let head = format!(
             " {}{}{}{}{}",
-            text::left("cable, as designed", tree_width),
+            text::left("cable as drawn", tree_width),
             text::right("m", 5),
             text::right("W", 6),
             text::right("dB", 7),
@@ -69,14 +69,6 @@ impl Session {
                 text::right(&level, 7),
                 text::right(&place, 7),
             )));
-        }
-        if suspects.is_some() {
-            out.words(
-                " ",
-                "a pair of faults counts at both its places",
-                width,
-                Tone::Plain,
-            );
         }
         out
     }

@@ -7,10 +7,13 @@ use super::super::tree::output_title;
 use super::section::Section;
 use super::text::{self, Line, Tone};
 use crate::analysis::{LineResult, lookalikes};
-use crate::quantity::{Fraction, Metre, Ohm, Value, show};
+use crate::quantity::{Fraction, Metre, Ohm, Probability, Value, Watt, show};
 use crate::report::picture;
 use crate::site::{Do, Figure};
 use crate::verdict::{InsulationWord, LineWord, OutputWord};
+
+/// From this width on the panel's figures stand apart.
+const ROOMY: usize = 42;
 
 impl Session {
     /// The draft typed for a line.
@@ -61,19 +64,26 @@ impl Session {
             drafted.as_ref().map(|(value, step, _)| (*value, *step)),
             width,
         );
-        // The suspects stand on the first page while there is room for them whole.
-        let output = self.output_part(at, width);
         let mut out = Vec::new();
-        main.0.extend(output.0);
-        if main.0.len() + 1 + why.0.len() <= rows {
-            if !why.0.is_empty() {
-                main.push(Line::default());
-                main.0.extend(why.0);
+        main.0.extend(self.output_part(at, width).0);
+        // The likeliest suspects stand on the first page as far as there is room; all of them on the
+        // next where there is not.
+        let room = rows.saturating_sub(main.0.len() + 1);
+        let whole: usize = why.iter().map(|part| part.0.len()).sum();
+        if !why.is_empty() {
+            main.push(Line::default());
+            let mut left = room;
+            for part in &why {
+                if part.0.len() > left {
+                    break;
+                }
+                left -= part.0.len();
+                main.0.extend(part.0.iter().cloned());
             }
-            out.push(main);
-        } else {
-            out.push(main);
-            out.push(why);
+        }
+        out.push(main);
+        if whole > room {
+            out.push(Section(why.into_iter().flat_map(|part| part.0).collect()));
         }
         out.push(self.cable_section(at, width));
         out.push(self.readings(at, width));
@@ -91,30 +101,25 @@ impl Session {
         let plan = self.site.plan();
         let line = &plan.lines[at];
         let mut out = Section::default();
-        let title = format!(
-            " {} {}, {}, {}",
-            line.label,
-            line.zone_label,
-            output_title(plan, line.output),
-            show::volt(line.volts)
-        );
+        let title = format!(" {} {}", line.label, line.zone_label);
         out.push(Line::tone(text::cut(&title, width), Tone::Title));
-        out.push(Line::plain(text::cut(
-            &format!(" {}", describe(line)),
-            width,
-        )));
-        out.push(Line::default());
+        out.words(" ", &describe(line), width, Tone::Plain);
+        let cells = if width < ROOMY {
+            [8, 9, 8, 9]
+        } else {
+            [9, 11, 9, 10]
+        };
         let figure = |word: &str, ohm: &str, load: &str, deviation: &str, tone| {
-            Line::tone(
-                format!(
-                    " {}{}{}{} ",
-                    text::left(word, 9),
-                    text::right(ohm, 11),
-                    text::right(load, 9),
-                    text::right(deviation, 10)
-                ),
-                tone,
-            )
+            let row = text::left(word, cells[0])
+                + &text::right(ohm, cells[1])
+                + &text::right(load, cells[2])
+                + &text::right(deviation, cells[3]);
+            let row = if width < ROOMY {
+                row
+            } else {
+                format!(" {row} ")
+            };
+            Line::tone(row, tone)
         };
         match draft {
             Some(draft) if draft.impedance().is_none() => {
@@ -192,8 +197,12 @@ impl Session {
                 } else {
                     Tone::Stop
                 };
-                let words = format!(" {sign} reads short: must not be connected ");
-                out.push(Line::tone(text::cut(&words, width), tone));
+                out.words(
+                    &format!(" {sign} "),
+                    "reads short: must not be connected",
+                    width,
+                    tone,
+                );
             } else {
                 let words = format!(
                     " {sign} {}, p out {} ",
@@ -201,14 +210,6 @@ impl Session {
                     show::p_figure(verdict.p_out)
                 );
                 out.push(Line::tone(text::cut(&words, width), tone));
-            }
-            if let Some(draft) = draft {
-                for look in lookalikes(&draft.text, result.design.expected, limits) {
-                    out.push(Line::plain(text::cut(
-                        &format!(" look  {}", look.text()),
-                        width,
-                    )));
-                }
             }
         }
         if let (None, Some(found), Some(left)) = (draft, &result.as_found, &result.as_left)
@@ -231,16 +232,16 @@ impl Session {
                 crate::quantity::Insulation::Ohm(ohm) => (show::ohm(ohm), ""),
                 crate::quantity::Insulation::Above(ohm) => (show::ohm(ohm), "> "),
             };
-            let (word, tone) = match insulation.word {
-                InsulationWord::In => ("ok", Tone::Plain),
-                InsulationWord::Unknown => ("too short a range to tell", Tone::Plain),
-                InsulationWord::Low => ("LOW", Tone::Alarm),
+            let figure = format!("{sign}{value} at {}", show::volt(insulation.test_v));
+            let least = show::ohm(insulation.least);
+            let (words, tone) = match insulation.word {
+                InsulationWord::In => (format!("   insulation {figure}, ok"), Tone::Plain),
+                InsulationWord::Unknown => (
+                    format!("   insulation {figure}: least {least}"),
+                    Tone::Plain,
+                ),
+                InsulationWord::Low => (format!(" - insulation LOW {figure} "), Tone::Alarm),
             };
-            let words = format!(
-                "   insulation {sign}{value} at {}, {word}, least {}",
-                show::volt(insulation.test_v),
-                show::ohm(insulation.least)
-            );
             out.push(Line::tone(text::cut(&words, width), tone));
         }
         if result.off && draft.is_none() {
@@ -267,7 +268,18 @@ impl Session {
         let drafted = self
             .draft_on(at)
             .is_some_and(|draft| draft.impedance().is_some());
-        let mut out = Section(vec![Line::default()]);
+        // The row between line and output is where a likely slip of the hand is named, so that
+        // nothing below moves while digits come.
+        let look = self.draft_on(at).and_then(|draft| {
+            let result = self.analyst.line(at);
+            lookalikes(&draft.text, result.design.expected, self.analyst.limits())
+                .into_iter()
+                .next()
+        });
+        let gap = look.map_or_else(Line::default, |look| {
+            Line::plain(text::cut(&format!(" look  {}", look.text()), width))
+        });
+        let mut out = Section(vec![gap]);
         out.0.extend(self.output_lines(place, &now, width).0);
         if drafted && let Some(used) = before.used() {
             let words = format!("   was {}", show::percent(used));
@@ -290,6 +302,7 @@ impl Session {
     ) -> Section {
         let plan = self.site.plan();
         let output = &plan.outputs[place];
+        let drafted = self.is_drafted(place);
         let mut out = Section::default();
         let rating = output
             .rated
@@ -340,17 +353,27 @@ impl Session {
             });
         let asked = format!("{:.0} %", now.headroom.get() * 100.0);
         let (words, tone) = match now.carries.word {
-            OutputWord::Over => (
-                format!(
-                    " + over by {}{needed} ",
-                    show::percent(Fraction(-left.get()))
-                ),
-                Tone::Alarm,
-            ),
-            OutputWord::Tight => (
-                format!(" ~ {} left, {asked} asked{needed} ", show::percent(left)),
-                Tone::Plain,
-            ),
+            OutputWord::Over => {
+                let tone = if drafted { Tone::Plain } else { Tone::Alarm };
+                let sign = if drafted { '*' } else { '+' };
+                (
+                    format!(
+                        " {sign} over by {}{needed} ",
+                        show::percent(Fraction(-left.get()))
+                    ),
+                    tone,
+                )
+            }
+            OutputWord::Tight => {
+                let sign = if drafted { '*' } else { '~' };
+                (
+                    format!(
+                        " {sign} {} left, {asked} asked{needed} ",
+                        show::percent(left)
+                    ),
+                    Tone::Plain,
+                )
+            }
             _ => (
                 format!("   {} left, {asked} asked", show::percent(left)),
                 Tone::Plain,
@@ -360,14 +383,15 @@ impl Session {
         out
     }
 
-    fn why(&self, at: usize, drafted: Option<(Value, Ohm)>, width: usize) -> Section {
-        let mut out = Section::default();
+    /// The suspects in parts that are not to be torn: a headline, then one a hint.
+    fn why(&self, at: usize, drafted: Option<(Value, Ohm)>, width: usize) -> Vec<Section> {
         if self.draft_on(at).is_some() && drafted.is_none() {
-            return out;
+            return Vec::new();
         }
         let Some(suspects) = self.suspects(at, drafted) else {
-            return out;
+            return Vec::new();
         };
+        let mut head = Section::default();
         if suspects.fits_nothing() {
             let tone = if drafted.is_some() {
                 Tone::Plain
@@ -379,28 +403,38 @@ impl Session {
                 " {sign} fits nothing, {}: read it again ",
                 show::probability(suspects.misfit)
             );
-            out.push(Line::tone(text::cut(&words, width), tone));
-            out.words(
+            head.push(Line::tone(text::cut(&words, width), tone));
+            head.words(
                 "   ",
                 "zero the leads; is this the right pair?",
                 width,
                 Tone::Plain,
             );
         }
-        out.push(Line::tone(" why, likeliest first", Tone::Title));
+        let title = if suspects.fits_nothing() {
+            " if it is right, likeliest first"
+        } else {
+            " why, likeliest first"
+        };
+        head.push(Line::tone(title, Tone::Title));
+        let mut out = vec![head];
         let mut rest = 0.0;
         for (rank, hint) in suspects.hints.iter().enumerate() {
-            let shown = hint.probability.get() >= 0.01 && rank < 6;
-            if !shown && rank > 0 {
+            if rank > 0 && (hint.probability.get() < 0.01 || rank >= 6) {
                 rest += hint.probability.get();
                 continue;
             }
-            let start = format!(" {} ", text::right(&show::probability(hint.probability), 6));
-            out.words(&format!("{start} "), &hint.text, width, Tone::Plain);
+            let start = format!(
+                " {}  ",
+                text::right(&show::probability(hint.probability), 5)
+            );
+            let mut part = Section::default();
+            part.words(&start, &hint.text, width, Tone::Plain);
+            out.push(part);
         }
         if rest >= 0.005 {
-            let start = text::right(&show::probability(crate::quantity::Probability(rest)), 6);
-            out.push(Line::plain(format!(" {start}  all else")));
+            let start = text::right(&show::probability(Probability(rest)), 5);
+            out.push(Section(vec![Line::plain(format!(" {start}  all else"))]));
         }
         out
     }
@@ -518,44 +552,43 @@ impl Session {
     }
 }
 
-/// `7 loudspeakers of 6 W on 92 m of cable`.
+/// `100 V, 7 loudspeakers of 6 W, 92 m`.
 fn describe(line: &crate::site::LinePlan) -> String {
-    let taps: Vec<f64> = line
-        .nodes
-        .iter()
-        .filter_map(|node| node.tap())
-        .map(|tap| tap.get())
-        .collect();
+    let taps: Vec<Watt> = line.nodes.iter().filter_map(|node| node.tap()).collect();
     let length: f64 = line
         .nodes
         .iter()
         .filter_map(|node| node.run)
         .map(Metre::get)
         .sum();
-    let count = taps.len();
-    let what = match (count, taps.first()) {
-        (0, _) | (_, None) => "no loudspeaker".to_owned(),
-        (1, Some(tap)) => format!(
-            "1 loudspeaker of {}",
-            show::marked_watt(crate::quantity::Watt(*tap))
-        ),
-        (_, Some(tap)) if taps.iter().all(|other| other == tap) => {
+    let plural = if taps.len() == 1 { "" } else { "s" };
+    let loads = match taps.first() {
+        None => "no loudspeaker".to_owned(),
+        Some(tap) if taps.iter().all(|other| other == tap) => {
             format!(
-                "{count} loudspeakers of {}",
-                show::marked_watt(crate::quantity::Watt(*tap))
+                "{} loudspeaker{plural} of {}",
+                taps.len(),
+                show::marked_watt(*tap)
             )
         }
-        _ => format!(
-            "{count} loudspeakers, {}",
-            show::marked_watt(line.design_load())
-        ),
+        Some(_) => {
+            format!(
+                "{} loudspeaker{plural}, {}",
+                taps.len(),
+                show::marked_watt(line.design_load())
+            )
+        }
     };
     let unknown = if line.nodes.iter().any(|node| node.run.is_none()) {
-        ", one run unknown"
+        " and a run unknown"
     } else {
         ""
     };
-    format!("{what} on {} of cable{unknown}", show::metre(Metre(length)))
+    format!(
+        "{}, {loads}, {}{unknown}",
+        show::volt(line.volts),
+        show::metre(Metre(length))
+    )
 }
 
 /// A draft that is no impedance yet, or none at all.

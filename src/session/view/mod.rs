@@ -73,7 +73,8 @@ impl Session {
         let (columns, rows) = self.size;
         let body = rows.saturating_sub(FRAME_ROWS).max(1);
         let (tree_width, panel_columns) = match columns {
-            0..=99 => (36.min(columns.saturating_sub(10)), 1),
+            0..=75 => (25.min(columns.saturating_sub(10)), 1),
+            76..=99 => (36, 1),
             100..=139 => (42, 1),
             _ => (50, 2),
         };

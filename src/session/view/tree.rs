@@ -9,6 +9,11 @@ use crate::analysis::LineResult;
 use crate::quantity::{Fraction, Value, show};
 use crate::verdict::{LineWord, OutputWord};
 
+/// A tree this narrow shows deviation and word alone.
+const NARROW: usize = 30;
+/// A tree this wide shows watts too.
+const WITH_WATTS: usize = 46;
+
 /// How a line stands, in one sign, one word and a tone.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Standing {
@@ -30,7 +35,7 @@ impl Session {
             .map(|row| {
                 let cursor = row.id == self.cursor;
                 let line = match &row.id {
-                    RowId::Line(_) => self.line_row(row.lines.start, width, cursor),
+                    RowId::Line(_) => self.line_row(row, width, cursor),
                     _ => self.branch_row(row, width, cursor),
                 };
                 TreeLine { line, cursor }
@@ -38,7 +43,8 @@ impl Session {
             .collect()
     }
 
-    fn line_row(&self, at: usize, width: usize, cursor: bool) -> Line {
+    fn line_row(&self, row: &TreeRow, width: usize, cursor: bool) -> Line {
+        let at = row.lines.start;
         let plan = &self.site.plan().lines[at];
         let typed = match &self.mode {
             Mode::Reading(draft) if draft.line == plan.id => Some(draft),
@@ -63,31 +69,43 @@ impl Session {
         } else {
             deviation(result)
         };
-        let with_watts = width >= 46;
-        let figures = if with_watts { 24 } else { 15 };
-        let label_width = width.saturating_sub(3 + figures + 2 + 7 + 3);
-        let watts = if with_watts {
-            let load = result.taken.as_ref().and_then(|it| it.load);
-            let shown = load.filter(|_| deviation.is_some()).map(show::watt_figure);
-            text::right(&shown.unwrap_or_default(), 9)
+        let label = format!("{}{}", if row.inset { " " } else { "" }, plan.label);
+        let deviation = text::right(&deviation.map_or_else(String::new, show::signed_percent), 9);
+        let start = Line::plain(mark).and(standing.sign, standing.tone);
+        if width <= NARROW {
+            // The reading itself stands on the entry line and in the panel.
+            let word = if stored.off { "OFF" } else { standing.word };
+            return start
+                .and(
+                    format!(
+                        " {}{deviation} ",
+                        text::left(&label, width.saturating_sub(19))
+                    ),
+                    Tone::Plain,
+                )
+                .and(text::left(word, 6), standing.tone);
+        }
+        let watts = if width >= WITH_WATTS {
+            let load = result
+                .taken
+                .as_ref()
+                .and_then(|it| it.load)
+                .map(show::watt_figure);
+            text::right(&load.filter(|_| !ohm.is_empty()).unwrap_or_default(), 9)
         } else {
             String::new()
         };
-        let figures = format!(
-            "{}{watts}{}",
-            text::right(&ohm, 6),
-            text::right(&deviation.map_or_else(String::new, show::signed_percent), 9)
-        );
+        let figures = format!("{}{watts}{deviation}", text::right(&ohm, 6));
+        let label_width = width.saturating_sub(3 + text::width(&figures) + 2 + 7 + 3);
         let off = if stored.off { "OFF" } else { "   " };
         let off_tone = if stored.off && self.output_is_read(plan.output) {
             Tone::Alarm
         } else {
             Tone::Plain
         };
-        Line::plain(mark)
-            .and(standing.sign, standing.tone)
+        start
             .and(
-                format!(" {}{figures}  ", text::left(&plan.label, label_width)),
+                format!(" {}{figures}  ", text::left(&label, label_width)),
                 Tone::Plain,
             )
             .and(text::left(standing.word, 6), standing.tone)
@@ -121,7 +139,7 @@ impl Session {
         } else {
             word
         };
-        let title_width = width.saturating_sub(3 + 6 + 1 + 6);
+        let title_width = width.saturating_sub(3 + 6 + 1 + 6 - usize::from(width <= NARROW));
         let mut title = row.title.clone();
         if row.folded {
             let out: Vec<&str> = row
@@ -137,18 +155,41 @@ impl Session {
         Line::plain(mark)
             .and(sign, tone)
             .and(format!(" {}", text::left(&title, title_width)), Tone::Title)
-            .and(text::right(&count, 6), Tone::Plain)
+            .and(
+                text::right(&count, 6 - usize::from(width <= NARROW)),
+                Tone::Plain,
+            )
             .and(" ", Tone::Plain)
             .and(text::left(word, 6), tone)
     }
 
+    /// How an output stands. While a reading of one of its lines is typed nothing is an alarm yet.
     pub(super) fn output_standing(&self, at: usize) -> (char, &'static str, Tone) {
-        match self.output_with_draft(at).carries.word {
+        let (sign, word, tone) = match self.output_with_draft(at).carries.word {
             OutputWord::Ok => ('=', "", Tone::Plain),
             OutputWord::Tight => ('~', "tight", Tone::Plain),
             OutputWord::Over => ('+', "over", Tone::Alarm),
             OutputWord::Stop => ('!', "STOP", Tone::Stop),
             OutputWord::Unknown => (' ', "no W", Tone::Plain),
+        };
+        if self.is_drafted(at) {
+            ('*', word, Tone::Plain)
+        } else {
+            (sign, word, tone)
+        }
+    }
+
+    /// Whether a reading of a line on this output is being typed.
+    pub(super) fn is_drafted(&self, output: usize) -> bool {
+        let plan = self.site.plan();
+        match &self.mode {
+            Mode::Reading(draft) => {
+                draft.impedance().is_some()
+                    && plan
+                        .line(&draft.line)
+                        .is_some_and(|at| plan.lines[at].output == output)
+            }
+            _ => false,
         }
     }
 

@@ -2,8 +2,8 @@
 //!
 //! Cells that a spreadsheet would run as a formula are written with a quote before them.
 
-use super::reading_rows::HEARD;
-use super::table::defuse;
+use super::formula::defuse;
+use super::reading_columns::HEARD;
 use crate::quantity::DecimalSign;
 use crate::site::{Cut, Do, Entry, EntryId, Leg, Ref, Site, StateId};
 use std::collections::HashMap;
@@ -235,13 +235,19 @@ impl LogRows {
         Self(out)
     }
 
-    /// Whether the row of a file is one of these, word for word; none where its id is not known.
-    pub(super) fn same<'c>(&self, id: &str, cell: impl Fn(&str) -> &'c str) -> Option<bool> {
+    /// Whether the row of a file is one of these, word for word in the columns that the file has;
+    /// none where its id is not known.
+    pub(super) fn same<'c>(
+        &self,
+        id: &str,
+        cell: impl Fn(&str) -> Option<&'c str>,
+    ) -> Option<bool> {
         let rows = self.0.get(id)?;
         Some(rows.iter().any(|row| {
-            COLUMNS
-                .iter()
-                .all(|column| row.get(column).map_or("", |own| own.trim()) == cell(column))
+            COLUMNS.iter().all(|column| {
+                let own = row.get(column).map_or("", |own| own.trim());
+                cell(column).is_none_or(|cell| cell == own)
+            })
         }))
     }
 }

@@ -1,7 +1,8 @@
 //! `--cables` CSV -> cables of the site's own.
 
 use super::near::Near;
-use super::table::{Column, Fault, Holds, RowProblem, Table, Warning, by_line, read_table};
+use super::problem::{Fault, RowProblem, Warning, by_line};
+use super::table::{Column, Holds, Table, read_table};
 use crate::quantity::{MicroHenryPerMetre, OhmPerKm, PicoFaradPerMetre};
 use crate::site::{AWG, Cable, Conductor, Figure, IEC_60228};
 use std::collections::HashMap;

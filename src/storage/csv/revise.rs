@@ -61,22 +61,7 @@ pub fn revise(
     }
     keep_orders(site, &mut wanted);
     let listed: HashSet<Ref> = wanted.iter().map(|(of, _)| of.clone()).collect();
-    let gone: Vec<(Ref, Design)> = site
-        .elements()
-        .items()
-        .filter(|(of, design)| {
-            matches!(of.kind(), Kind::Line | Kind::Node)
-                && !matches!(design, Design::Retired(_))
-                && !listed.contains(of)
-        })
-        .map(|(of, design)| {
-            let retired = Design::Retired(Retired {
-                why: "not in the revised schedule".to_owned(),
-                was: Box::new(design.clone()),
-            });
-            (of.clone(), retired)
-        })
-        .collect();
+    let gone = gone(site, &listed);
     let mut act = None;
     wanted
         .into_iter()
@@ -100,6 +85,50 @@ pub fn revise(
                 corrects: None,
                 why: Some("revised schedule".to_owned()),
             }
+        })
+        .collect()
+}
+
+/// What stands on the site and is not in the schedule, as retired: lines and nodes, and the
+/// outputs, amplifiers and zones that thereby lose all they had. What was never on a schedule, such
+/// as a standby amplifier or a spare output, stays.
+fn gone(site: &Site, listed: &HashSet<Ref>) -> Vec<(Ref, Design)> {
+    let standing = || {
+        let items = site.elements().items();
+        items.filter(|(_, design)| !matches!(design, Design::Retired(_)))
+    };
+    let mut used: HashSet<Ref> = HashSet::new();
+    for (_, design) in standing() {
+        if let Design::Line(line) = design {
+            used.insert(Ref::Output(line.output.clone()));
+            used.insert(Ref::Zone(line.zone.clone()));
+        }
+    }
+    let goes = |of: &Ref| match of.kind() {
+        Kind::Line | Kind::Node => !listed.contains(of),
+        Kind::Output | Kind::Zone => !listed.contains(of) && used.contains(of),
+        _ => false,
+    };
+    let empty = |amplifier: &str| {
+        let outputs: Vec<&Ref> = standing()
+            .filter(|(_, design)| {
+                matches!(design, Design::Output(it) if it.amplifier.as_str() == amplifier)
+            })
+            .map(|(of, _)| of)
+            .collect();
+        !outputs.is_empty() && outputs.iter().all(|of| goes(of))
+    };
+    standing()
+        .filter(|(of, _)| match of {
+            Ref::Amplifier(id) => !listed.contains(of) && empty(id.as_str()),
+            _ => goes(of),
+        })
+        .map(|(of, design)| {
+            let retired = Design::Retired(Retired {
+                why: "not in the revised schedule".to_owned(),
+                was: Box::new(design.clone()),
+            });
+            (of.clone(), retired)
         })
         .collect()
 }

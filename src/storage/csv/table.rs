@@ -2,93 +2,14 @@
 //!
 //! Finds the encoding, the separator and the decimal sign. Never here: what a column means.
 
+use super::formula::undefuse;
 use super::near::Near;
 use super::numbers::{Numbers, damage, label_damage};
+use super::problem::{Fault, Place, RowProblem, Warning};
+use super::records::{records, separator};
 use super::text::{decode, lines_normalised};
 use crate::site::RACK;
 use std::collections::HashMap;
-use std::fmt;
-
-/// A column of a row, for a message.
-#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
-pub struct Place {
-    /// 1 is the first column of the file.
-    pub number: usize,
-    /// Its name.
-    pub name: String,
-}
-
-/// One thing that is wrong with one row (the header is row 1, as a spreadsheet numbers them).
-#[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
-pub struct RowProblem {
-    /// The file, as the user named it.
-    pub file: String,
-    /// Line of the file, the first is 1.
-    pub line: usize,
-    /// The column, where it is about one.
-    pub column: Option<Place>,
-    /// What stands there.
-    pub found: String,
-    /// What was wanted in its place.
-    pub wanted: String,
-    /// What to do about it; may be empty.
-    pub advice: String,
-}
-
-impl fmt::Display for RowProblem {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        write!(f, "{}:{}: ", self.file, self.line)?;
-        if let Some(column) = &self.column {
-            write!(f, "{}: ", column.name)?;
-        }
-        if self.found.is_empty() {
-            f.write_str("found nothing")?;
-        } else {
-            write!(f, "found {:?}", self.found)?;
-        }
-        write!(f, ", {} was wanted", self.wanted)?;
-        if !self.advice.is_empty() {
-            write!(f, "; {}", self.advice)?;
-        }
-        Ok(())
-    }
-}
-
-/// A problem on its way up.
-pub(super) type Fault = Box<RowProblem>;
-
-/// The problems of a file by line, then column.
-pub(super) fn by_line(faults: Vec<Fault>) -> Vec<RowProblem> {
-    let mut out: Vec<RowProblem> = faults.into_iter().map(|fault| *fault).collect();
-    out.sort_by(|a, b| (a.line, &a.column).cmp(&(b.line, &b.column)));
-    out
-}
-
-/// Something to say that keeps nothing from being read.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Warning {
-    /// The file, as the user named it.
-    pub file: String,
-    /// Line of the file, where it is about one.
-    pub line: Option<usize>,
-    /// The column's name, where it is about one.
-    pub column: Option<String>,
-    /// What there is to say.
-    pub what: String,
-}
-
-impl fmt::Display for Warning {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        f.write_str(&self.file)?;
-        if let Some(line) = self.line {
-            write!(f, ":{line}")?;
-        }
-        if let Some(column) = &self.column {
-            write!(f, ": {column}")?;
-        }
-        write!(f, ": {}", self.what)
-    }
-}
 
 /// What the cells of a column are.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -289,6 +210,11 @@ impl Table {
             .map_or("", |at| row.cells[*at].as_str())
     }
 
+    /// The cell; none where the file has no such column.
+    pub(super) fn cell_if_any<'a>(&self, row: &'a Row, column: &str) -> Option<&'a str> {
+        self.columns.get(column).map(|at| row.cells[*at].as_str())
+    }
+
     /// How this file writes numbers.
     pub(super) const fn numbers(&self) -> &Numbers {
         &self.numbers
@@ -369,7 +295,7 @@ impl Table {
         self.sound(row, column, wanted)?;
         let at = self.columns.get(column).copied().unwrap_or(0);
         let mut out = Vec::new();
-        for part in super::numbers::parts(text) {
+        for part in super::numbers::parts(text).filter(|part| !part.eq_ignore_ascii_case(unit)) {
             match self.numbers.number(at, without_unit(part, unit)) {
                 Ok(value) if good(value) => out.push(value),
                 Ok(_) => return Err(self.problem(row, column, wanted, "")),
@@ -454,92 +380,91 @@ fn without_unit<'a>(text: &'a str, unit: &str) -> &'a str {
     }
 }
 
-/// The separator under which most cells of the header are known columns; a line `sep=;` says it.
-fn separator(text: &str, known: &[Column]) -> u8 {
-    let first = text
-        .lines()
-        .find(|line| !line.trim().is_empty())
-        .unwrap_or("");
-    if let Some(says) = first.trim().to_lowercase().strip_prefix("sep=")
-        && let Some(own) = says.bytes().next().filter(|b| b",;\t".contains(b))
-    {
-        return own;
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    const KNOWN: [Column; 3] = [
+        Column {
+            name: "label",
+            needed: true,
+            holds: Holds::Text,
+        },
+        Column {
+            name: "watts",
+            needed: true,
+            holds: Holds::Number,
+        },
+        Column {
+            name: "taps",
+            needed: false,
+            holds: Holds::Numbers,
+        },
+    ];
+
+    fn read(text: &str) -> Result<Table, String> {
+        read_table("t.csv", text.as_bytes(), &KNOWN).map_err(|problems| {
+            let words: Vec<String> = problems.iter().map(ToString::to_string).collect();
+            words.join("\n")
+        })
     }
-    let score = |separator: u8| {
-        first
-            .split(char::from(separator))
-            .filter(|cell| {
-                let cell = cell.trim().trim_matches('"').trim().to_lowercase();
-                known.iter().any(|column| column.name == cell)
-            })
-            .count()
-    };
-    let mut best = b',';
-    for other in [b';', b'\t'] {
-        if score(other) > score(best) {
-            best = other;
+
+    fn watts(text: &str) -> Option<f64> {
+        let table = read(text).unwrap();
+        table
+            .number(&table.rows[0], "watts", "W", "watts", |_| true)
+            .unwrap()
+    }
+
+    #[test]
+    fn the_separator_is_found_from_the_header_and_columns_stand_in_any_order() {
+        for text in [
+            "label,watts\na,6\n",
+            "watts;label\n6;a\n",
+            "label\twatts\r\na\t6\r\n",
+            "sep=;\nlabel;watts\na;6\n",
+            "\"Label\", WATTS\n a ,\"6 W\"\n",
+        ] {
+            let table = read(text).unwrap();
+            assert_eq!(table.cell(&table.rows[0], "label"), "a", "{text}");
+            assert_eq!(watts(text), Some(6.0), "{text}");
         }
     }
-    best
-}
 
-/// Records with the line they begin on; and the line of a quote that never closes.
-fn records(text: &str, separator: u8) -> (Vec<(usize, Vec<String>)>, Option<usize>) {
-    let mut reader = csv::ReaderBuilder::new()
-        .has_headers(false)
-        .flexible(true)
-        .delimiter(separator)
-        .from_reader(text.as_bytes());
-    let mut out = Vec::new();
-    let mut record = csv::StringRecord::new();
-    let (mut line, mut counted, mut start) = (1, 0, 0);
-    // The text is UTF-8 and any number of cells is allowed: nothing is left that could fail.
-    while reader.read_record(&mut record).unwrap_or(false) {
-        // The reader counts empty lines it has skipped to the record behind them.
-        let begins = record
-            .position()
-            .map_or(0, |p| usize::try_from(p.byte()).unwrap_or(0))
-            .min(text.len());
-        let skipped = text.as_bytes()[begins..]
-            .iter()
-            .take_while(|byte| **byte == b'\n')
-            .count();
-        start = begins + skipped;
-        line += text.as_bytes()[counted..start]
-            .iter()
-            .filter(|byte| **byte == b'\n')
-            .count();
-        counted = start;
-        out.push((
-            line,
-            record.iter().map(|cell| cell.trim().to_owned()).collect(),
-        ));
+    #[test]
+    fn a_list_of_numbers_is_sorted_whatever_parts_it() {
+        let list = "label;watts;taps\na;6;6 W|3/1,5 W 3\n";
+        let table = read(list).unwrap();
+        let taps = table.numbers_in(&table.rows[0], "taps", "W", "taps", |_| true);
+        assert_eq!(taps.unwrap(), Some(vec![1.5, 3.0, 6.0]));
     }
-    let last = &text[start.min(text.len())..];
-    let open = last.trim_end().contains('\n') && last.matches('"').count() % 2 == 1;
-    (out, open.then_some(line))
-}
 
-/// Starts of cells that a spreadsheet would run as a formula.
-const RUNS: [char; 6] = ['=', '+', '-', '@', '\t', '\r'];
-
-fn would_run(cell: &str) -> bool {
-    cell.trim_start_matches('\'').starts_with(RUNS)
-        && (cell.starts_with('\'') || cell.parse::<f64>().map_or(true, |n| !n.is_finite()))
-}
-
-/// Puts a quote before what a spreadsheet would run as a formula; numbers stay.
-pub(super) fn defuse(cell: &str) -> String {
-    if would_run(cell) {
-        format!("'{cell}")
-    } else {
-        cell.to_owned()
+    #[test]
+    fn a_comma_within_a_cell_wants_quotes() {
+        let message = read("label,watts\na,1,5\n").unwrap_err();
+        assert!(
+            message.starts_with("t.csv:2: found \"3 cells\""),
+            "{message}"
+        );
+        assert!(message.contains("in double quotes"), "{message}");
     }
-}
 
-/// Takes back what [`defuse`] did.
-fn undefuse(cell: &mut String) {
-    if cell.starts_with('\'') && would_run(cell) {
-        cell.remove(0);
+    #[test]
+    fn a_quote_that_never_closes_is_found_where_it_opens() {
+        let message = read("label,watts\na,6\n\"b,6\nc,6\n").unwrap_err();
+        assert!(
+            message.contains("t.csv:3: found \"a quote that is never closed\""),
+            "{message}"
+        );
+    }
+
+    #[test]
+    fn a_file_without_rows_or_with_one_column_twice_is_refused() {
+        assert!(read("").unwrap_err().contains("a header row"));
+        assert!(
+            read("label,watts,watts\na,6,6\n")
+                .unwrap_err()
+                .contains("the column watts once")
+        );
     }
 }

@@ -2,125 +2,17 @@
 //!
 //! Never here: order, state and id of what is read.
 
-use super::log_csv::LogRows;
+use super::log::LogRows;
 use super::near::Near;
+use super::problem::{Fault, RowProblem, Warning, by_line};
+use super::reading_columns::{COLUMNS, HEARD, KINDS, OF_SOME_KINDS, Row, WhatRow};
 use super::readings::whole_second;
 use super::site_labels::SiteLabels;
-use super::table::{self, Column, Fault, Holds, RowProblem, Table, Warning, by_line, read_table};
-use crate::quantity::{
-    Degree, Hertz, Insulation, Ohm, TypedReading, Volt, insulation, ohms, reading,
-};
-use crate::site::{
-    Cut, EntryId, Heard, InstrumentId, Leg, LineId, NodeId, RACK, Reads, Site, VisitId,
-};
+use super::table::{self, Table, read_table};
+use crate::quantity::{DecimalSign, Degree, Hertz, Value, Volt, insulation, ohms, reading};
+use crate::site::{Cut, EntryId, InstrumentId, Leg, LineId, NodeId, RACK, Reads, Site, VisitId};
 use jiff::Timestamp;
 use std::collections::HashSet;
-
-pub(super) use crate::quantity::Value;
-
-const fn column(name: &'static str, needed: bool, holds: Holds) -> Column {
-    Column {
-        name,
-        needed,
-        holds,
-    }
-}
-
-const COLUMNS: [Column; 17] = [
-    column("id", false, Holds::Text),
-    column("line", false, Holds::Text),
-    column("kind", true, Holds::Text),
-    column("value", true, Holds::Reading),
-    column("at", false, Holds::Text),
-    column("side", false, Holds::Text),
-    column("leg", false, Holds::Text),
-    column("test_v", false, Holds::Number),
-    column("known_ohms", false, Holds::Reading),
-    column("visit", false, Holds::Text),
-    column("instrument", false, Holds::Text),
-    column("phase_deg", false, Holds::Number),
-    column("hz", false, Holds::Number),
-    column("when", false, Holds::Text),
-    column("person", false, Holds::Text),
-    column("note", false, Holds::Text),
-    column("corrects", false, Holds::Text),
-];
-
-/// The kinds of row and the cells each has a use for beside line, kind, value, visit, when, person,
-/// note, corrects and id.
-const KINDS: [(&str, &[&str]); 6] = [
-    (
-        "impedance",
-        &["at", "side", "instrument", "phase_deg", "hz"],
-    ),
-    ("dc", &["at", "side", "instrument"]),
-    ("insulation", &["leg", "test_v", "instrument"]),
-    ("listen", &["at", "instrument"]),
-    ("check", &["known_ohms", "instrument"]),
-    ("repair", &["at"]),
-];
-
-/// The words of what is heard.
-pub(super) const HEARD: [(&str, Heard); 7] = [
-    ("heard", Heard::Heard),
-    ("silent", Heard::Silent),
-    ("quiet", Heard::Quiet),
-    ("loud", Heard::Loud),
-    ("distorted", Heard::Distorted),
-    ("noisy", Heard::Noisy),
-    ("reversed", Heard::Reversed),
-];
-
-/// A row as understood.
-#[derive(Clone, Debug)]
-pub(super) struct Row {
-    pub number: u32,
-    /// What the file calls this row, where it is an exported log.
-    pub own_id: Option<String>,
-    /// Empty for a check.
-    pub line: LineId,
-    /// As typed, with a decimal point.
-    pub text: String,
-    pub visit: Option<VisitId>,
-    /// Empty for what is read by no instrument.
-    pub instrument: InstrumentId,
-    pub at: Option<Timestamp>,
-    pub person: Option<String>,
-    pub note: Option<String>,
-    pub corrects: Option<EntryId>,
-    pub is: WhatRow,
-    /// Everything the row says, and nothing it leaves to the site: equal rows have equal facts.
-    pub facts: String,
-}
-
-/// What a row says by its kind.
-#[derive(Clone, Debug)]
-pub(super) enum WhatRow {
-    Read {
-        value: TypedReading,
-        hz: Option<Hertz>,
-        phase: Option<Degree>,
-        cut: Option<Cut>,
-    },
-    Insulate {
-        value: Insulation,
-        leg: Leg,
-        test_v: Volt,
-    },
-    Check {
-        known: Ohm,
-        value: TypedReading,
-    },
-    Listen {
-        at: NodeId,
-        gives: Heard,
-        tone: String,
-    },
-    Repair {
-        place: Option<NodeId>,
-    },
-    Void,
-}
 
 /// Reads every row that is not on the site already; gives how many are.
 pub(super) fn read_rows(
@@ -136,7 +28,7 @@ pub(super) fn read_rows(
     let (mut out, mut known, mut problems) = (Vec::new(), 0, Vec::new());
     for row in &rows {
         let id = table.cell(row, "id").to_owned();
-        if let Some(same) = log.same(&id, |column| table.cell(row, column)) {
+        if let Some(same) = log.same(&id, |column| table.cell_if_any(row, column)) {
             known += 1;
             if !same {
                 let what = format!(
@@ -242,7 +134,7 @@ impl RowReader<'_, '_> {
             }
         };
         if !is_void {
-            for column in KINDS.iter().flat_map(|(_, uses)| *uses) {
+            for column in OF_SOME_KINDS {
                 self.unused(column, uses, kind);
             }
         }
@@ -271,15 +163,8 @@ impl RowReader<'_, '_> {
     fn unused(&mut self, column: &str, uses: &[&str], kind: &str) {
         let cell = self.cell(column);
         if !cell.is_empty() && !uses.contains(&column) {
-            let warned = self
-                .table
-                .warnings
-                .iter()
-                .any(|w| w.line == Some(self.row.line) && w.column.as_deref() == Some(column));
-            if !warned {
-                let what = format!("{cell:?} was not read: a {kind} row has no use for it");
-                self.table.warn(Some(self.row.line), Some(column), what);
-            }
+            let what = format!("{cell:?} was not read: a {kind} row has no use for it");
+            self.table.warn(Some(self.row.line), Some(column), what);
         }
     }
 
@@ -410,9 +295,9 @@ impl RowReader<'_, '_> {
         text: &mut String,
     ) -> Option<WhatRow> {
         let wanted = "a reading such as 412, 4.1k, 41 x10, open or short";
-        let sign = crate::quantity::DecimalSign::Point;
+        let sign = DecimalSign::Point;
         let value = self.figure("value", wanted, text, |text| reading(text, sign));
-        let degrees = "a phase of 0 to 90 in degrees, with or without its sign";
+        let degrees = "a phase of -180 to 180 in degrees";
         let phase = self.phase(degrees);
         let above = "a frequency above 0 in hertz";
         let hz = self.table.number(self.row, "hz", "Hz", above, |v| v > 0.0);
@@ -432,11 +317,7 @@ impl RowReader<'_, '_> {
         };
         Some(WhatRow::Read {
             value: value?,
-            hz: if dc {
-                Some(WhatRow::DC)
-            } else {
-                hz?.map(Hertz)
-            },
+            hz: if dc { Some(Hertz(0.0)) } else { hz?.map(Hertz) },
             phase: phase?.map(Degree).filter(|_| !dc),
             cut: cut?,
         })
@@ -470,7 +351,7 @@ impl RowReader<'_, '_> {
 
     fn insulate(&mut self, text: &mut String) -> Option<WhatRow> {
         let wanted = "an insulation reading with its unit, such as 200M or >999M";
-        let sign = crate::quantity::DecimalSign::Point;
+        let sign = DecimalSign::Point;
         let value = self.figure("value", wanted, text, |text| insulation(text, sign));
         let leg = match self.cell("leg").to_lowercase().as_str() {
             "" | "both" => Some(Leg::Both),
@@ -494,7 +375,7 @@ impl RowReader<'_, '_> {
     }
 
     fn check(&mut self, text: &mut String) -> Option<WhatRow> {
-        let sign = crate::quantity::DecimalSign::Point;
+        let sign = DecimalSign::Point;
         let wanted = "what the meter showed, in ohms, such as 325";
         let value = match self.figure("value", wanted, text, |text| reading(text, sign)) {
             Some(typed) if !matches!(typed.value, Value::Ohm(_)) => self.refuse(

@@ -1,6 +1,7 @@
 //! What stands in a `device` cell: `22k`, `100nF`, `22k + 100nF` in series.
 
-use super::table::{Fault, Row, Table};
+use super::problem::Fault;
+use super::table::{Row, Table};
 use crate::quantity::{Farad, Ohm, decimal, ohms};
 
 const WANTED: &str = "a resistance, a capacitance or both in series, such as 22k + 100nF";
@@ -62,7 +63,7 @@ fn capacitance(part: &str) -> Option<(&str, f64)> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::storage::table::{Column, Holds, read_table};
+    use crate::storage::csv::table::{Column, Holds, read_table};
 
     fn read(cell: &str) -> Result<(Option<Ohm>, Option<Farad>), String> {
         let known = [Column {

@@ -1,0 +1,30 @@
+//! CSV: schedules, cables and readings as spreadsheets hand them in, the log as they take it.
+//!
+//! Every bad row is reported by line and column, and then nothing is taken.
+//! Never here: files, what a reading means.
+
+mod cables;
+mod device;
+mod formula;
+mod log;
+mod near;
+mod numbers;
+mod problem;
+mod reading_columns;
+mod reading_rows;
+mod readings;
+mod records;
+mod revise;
+mod schedule;
+mod schedule_items;
+mod schedule_rows;
+mod site_labels;
+mod table;
+mod text;
+
+pub use cables::read_cables;
+pub use log::write_log;
+pub use problem::{Place, RowProblem, Warning};
+pub use readings::{Recorded, read_readings};
+pub use revise::{is_revision, revise};
+pub use schedule::read_schedule;
