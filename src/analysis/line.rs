@@ -62,7 +62,9 @@ pub struct LineResult {
     pub as_left: Option<Taken>,
     /// Loudspeakers that gave any sound at their latest answer.
     pub heard: usize,
-    /// Of how many.
+    /// Loudspeakers whose latest answer tells: those heard and those silent.
+    pub asked: usize,
+    /// Loudspeakers on the line.
     pub loudspeakers: usize,
     /// Some latest answer is neither heard, nor noisy, nor reversed.
     pub not_all_well: bool,
@@ -72,7 +74,8 @@ pub struct LineResult {
     pub off: bool,
     /// The word on it, for this state.
     pub decision: Option<Decision>,
-    /// A merge left two designs of it.
+    /// A merge left two designs of something it is made of. Told by the whole site, hence set by
+    /// [`super::Analyst`].
     pub question: bool,
 }
 
@@ -94,7 +97,6 @@ impl LineResult {
         let as_found = taken_in(&first);
         let current = taken_in(&state);
         let answers = history.answers(site, &state);
-        let sounds = |heard: Heard| !matches!(heard, Heard::Silent | Heard::Noisy);
         let output = &site.plan().outputs[line.output];
         let insulation = history
             .insulation(site, &state)
@@ -114,7 +116,8 @@ impl LineResult {
                 _ => None,
             });
         let mut result = Self {
-            heard: answers.iter().filter(|(_, it)| sounds(it.gives)).count(),
+            heard: answers.iter().filter(|(_, it)| it.gives.sounds()).count(),
+            asked: answers.iter().filter(|(_, it)| it.gives.tells()).count(),
             loudspeakers: line.loudspeakers(),
             not_all_well: answers.iter().any(|(_, it)| {
                 matches!(

@@ -12,17 +12,19 @@ mod design;
 mod line;
 mod look;
 mod output;
+mod question;
 
 pub use design::{Budget, Design};
 pub use line::{InsulationResult, LineResult, Taken};
 pub use look::{Lookalike, lookalikes};
 pub use output::OutputResult;
+pub use question::lines_in_question;
 
 use crate::diagnosis::{Evidence, Meter, Posterior, Prepared, Reading, Shared};
 use crate::quantity::{Fraction, Ohm, Value};
-use crate::site::{Entry, InstrumentId, LineId, Ref, Site};
+use crate::site::{Entry, InstrumentId, LineId, Site};
 use crate::verdict::{Factor, Limits};
-use std::collections::{BTreeMap, BTreeSet, HashMap};
+use std::collections::{BTreeMap, HashMap, HashSet};
 
 /// Results for every line of a site, kept up as entries come in.
 #[derive(Debug)]
@@ -75,8 +77,7 @@ impl Analyst {
     pub fn touched(&mut self, site: &Site, lines: &[LineId]) {
         for id in lines {
             if let Some(at) = site.plan().line(id) {
-                self.lines[at] =
-                    LineResult::of(site, &site.plan().lines[at], &self.common);
+                self.lines[at] = LineResult::of(site, &site.plan().lines[at], &self.common);
                 // They were those of what counted until now.
                 self.suspects.remove(&at);
             }
@@ -231,7 +232,7 @@ pub struct Common {
     /// What the readings of each instrument share.
     factors: BTreeMap<InstrumentId, Factor>,
     /// Lines with an item that two designs stand for.
-    in_question: BTreeSet<LineId>,
+    in_question: HashSet<LineId>,
 }
 
 impl Common {
@@ -239,17 +240,12 @@ impl Common {
     #[must_use]
     pub fn of(site: &Site) -> Self {
         let instruments = site.plan().instruments.iter();
-        let questions = site.elements().questions();
-        let in_question = questions.flat_map(|(of, standing)| match of {
-            Ref::Line(line) => vec![line.clone()],
-            _ => standing.iter().map(|(_, design)| LineId::from(design.parent())).collect(),
-        });
         Self {
             limits: Limits::of(site.figures()),
             factors: instruments
                 .map(|(id, it)| (id.clone(), Factor::of_accuracy(it.accuracy)))
                 .collect(),
-            in_question: in_question.collect(),
+            in_question: lines_in_question(site),
         }
     }
 

@@ -1,22 +1,18 @@
 //! Commands that only look: `assess`, `report`.
 
+use super::near::nearest;
 use super::site_file::store_failure;
 use super::{Failure, print, say};
 use crate::analysis::Analyst;
 use crate::report::{self, Assessment};
 use crate::site::Site;
-use crate::storage::{self, Disk};
+use crate::storage::{self, Disk, StoreError};
 use std::path::Path;
 
 /// What is said when a label is not on the site.
-fn unknown_line(site: &Site, label: &str) -> Failure {
-    let near = site
-        .plan()
-        .lines
-        .iter()
-        .map(|line| line.label.as_str())
-        .find(|other| other.eq_ignore_ascii_case(label.trim()));
-    let advice = near.map_or_else(String::new, |near| format!("; did you mean {near}?"));
+fn unknown_line<'a>(label: &str, labels: impl Iterator<Item = &'a str>) -> Failure {
+    let advice =
+        nearest(label, labels).map_or_else(String::new, |near| format!("; did you mean {near}?"));
     Failure::input(format!(
         "--line: found {label:?}, the label of a line of this site was wanted{advice}"
     ))
@@ -42,11 +38,13 @@ pub(super) fn assess(
     let looked = storage::read_only(&Disk, path).map_err(store_failure)?;
     looked.notices.iter().for_each(say);
     let site = &looked.site;
-    if let Some(label) = line.filter(|label| site.plan().line_labelled(label).is_none()) {
-        return Err(unknown_line(site, label));
-    }
     let analyst = reckon(site, line);
     let assessment = Assessment::of(site, &analyst, line);
+    if let Some(label) = line.filter(|_| assessment.lines.is_empty()) {
+        let whole = Assessment::of(site, &analyst, None);
+        let labels = whole.lines.iter().map(|row| row.line.as_str());
+        return Err(unknown_line(label, labels));
+    }
     if json {
         print(&json_text(&assessment)?)?;
     } else {
@@ -63,16 +61,12 @@ fn json_text(assessment: &Assessment) -> Result<String, Failure> {
 
 /// `report`.
 pub(super) fn report(path: &Path, to: &Path) -> Result<u8, Failure> {
-    let looked = storage::read_only(&Disk, path).map_err(store_failure)?;
-    looked.notices.iter().for_each(say);
-    let analyst = reckon(&looked.site, None);
-    let assessment = Assessment::of(&looked.site, &analyst, None);
     let ending = to
         .extension()
         .map(|ending| ending.to_string_lossy().to_lowercase());
-    let text = match ending.as_deref() {
-        Some("md") => report::text(&looked.site, &analyst, &assessment),
-        Some("json") => json_text(&assessment)?,
+    let json = match ending.as_deref() {
+        Some("md") => false,
+        Some("json") => true,
         _ => {
             return Err(Failure::input(format!(
                 "--to: found {:?}, a file ending in .md or .json was wanted",
@@ -80,7 +74,22 @@ pub(super) fn report(path: &Path, to: &Path) -> Result<u8, Failure> {
             )));
         }
     };
-    storage::write_whole(&Disk, to, text.as_bytes()).map_err(store_failure)?;
+    let looked = storage::read_only(&Disk, path).map_err(store_failure)?;
+    looked.notices.iter().for_each(say);
+    let analyst = reckon(&looked.site, None);
+    let assessment = Assessment::of(&looked.site, &analyst, None);
+    let text = if json {
+        json_text(&assessment)?
+    } else {
+        report::text(&looked.site, &analyst, &assessment)
+    };
+    storage::write_whole(&Disk, to, text.as_bytes()).map_err(|error| match error {
+        // The file that was asked for, not the one it is written to first.
+        StoreError::Disk { why, .. } => {
+            Failure::disk(format!("{} cannot be written: {why}", to.display()))
+        }
+        other => store_failure(other),
+    })?;
     say(format!("{} written", to.display()));
     Ok(0)
 }

@@ -2,17 +2,17 @@
 //! the one place that prints.
 //!
 //! Never here: what a figure means, how a screen looks.
-#![allow(clippy::print_stdout, clippy::print_stderr)]
 
 mod assess;
+mod near;
 mod open;
 mod site_file;
 
-use crate::quantity::{DecimalSign, Fraction, Volt, decimal, reading};
+use crate::quantity::{DecimalSign, Fraction, Ohm, Volt, decimal, reading};
 use crate::report;
 use crate::site::Figure;
-use clap::{Parser, Subcommand};
-use std::path::PathBuf;
+use clap::{CommandFactory, Parser, Subcommand};
+use std::path::{Path, PathBuf};
 
 /// Commissioning of constant-voltage loudspeaker lines, at the rack.
 #[derive(Debug, Parser)]
@@ -61,10 +61,11 @@ enum Command {
     },
     /// One reading: watts, and the rating that leaves the headroom.
     Load {
-        /// What the meter shows: 412, 4.1k, 41x10.
+        /// What the meter shows: 412, 4.1k, 41x10, open, 0 for a short.
+        #[arg(allow_negative_numbers = true)]
         ohms: String,
         /// Nominal line voltage.
-        #[arg(long, default_value = "100")]
+        #[arg(long, default_value = "100", allow_negative_numbers = true)]
         volts: String,
     },
     /// Make a site from a loudspeaker schedule, or bring a revised schedule into its site.
@@ -173,9 +174,7 @@ pub fn main() -> u8 {
     match run(arguments) {
         Ok(status) => status,
         Err(failure) => {
-            for line in &failure.lines {
-                eprintln!("{line}");
-            }
+            failure.lines.iter().for_each(say);
             failure.status
         }
     }
@@ -185,7 +184,8 @@ fn run(arguments: Arguments) -> Result<u8, Failure> {
     let terminal = arguments.terminal;
     match arguments.command {
         None => match arguments.site {
-            Some(path) => open::site(&path, &terminal),
+            Some(path) if path.exists() => open::site(&path, &terminal),
+            Some(path) => Err(no_such(&path)),
             None => open::recent(),
         },
         Some(Command::Demo { fresh }) => open::demo(fresh, &terminal),
@@ -215,8 +215,37 @@ fn run(arguments: Arguments) -> Result<u8, Failure> {
     }
 }
 
+/// What was named is neither a file nor a command.
+fn no_such(path: &Path) -> Failure {
+    let word = path.display().to_string();
+    if word.contains(['.', '/', '\\']) {
+        return Failure::disk(format!(
+            "there is no {word}: a site file was wanted; `linewright import` makes one"
+        ));
+    }
+    let commands: Vec<String> = Arguments::command()
+        .get_subcommands()
+        .map(|command| command.get_name().to_owned())
+        .collect();
+    let advice = near::nearest(&word, commands.iter().map(String::as_str)).map_or_else(
+        || "`linewright --help` tells the commands".to_owned(),
+        |near| format!("did you mean {near}?"),
+    );
+    Failure::input(format!(
+        "{word}: no such file and no such command; {advice}"
+    ))
+}
+
 fn load(ohms: &str, volts: &str) -> Result<u8, Failure> {
-    let typed = reading(ohms, DecimalSign::Either).map_err(Failure::input)?;
+    let typed = reading(ohms, DecimalSign::Either).map_err(|error| {
+        Failure::input(if ohms.trim().is_empty() {
+            "OHMS: found nothing, a reading such as 412, 4.1k, 41x10, open or 0 for a short was \
+             wanted"
+                .to_owned()
+        } else {
+            format!("OHMS: {error}")
+        })
+    })?;
     let number = volts.trim_end_matches(['V', 'v', ' ']);
     let volts = decimal(number, DecimalSign::Either)
         .ok()
@@ -227,10 +256,12 @@ fn load(ohms: &str, volts: &str) -> Result<u8, Failure> {
             ))
         })?;
     let headroom = Fraction(Figure::Headroom.row().default);
+    let stop = Ohm(Figure::StopOhm.row().default);
     print(&report::one_reading(
         Volt(volts.value),
         typed.value,
         headroom,
+        stop,
     ))
 }
 
@@ -245,7 +276,9 @@ fn print(text: &str) -> Result<u8, Failure> {
     }
 }
 
-/// Says something beside the data.
+/// Says something beside the data. When nobody listens any more (a closed pipe) that is no failure:
+/// what was done is done.
 fn say(text: impl std::fmt::Display) {
-    eprintln!("{text}");
+    use std::io::Write;
+    let _ = writeln!(std::io::stderr(), "{text}");
 }

@@ -29,12 +29,18 @@ pub(super) fn store_failure(error: StoreError) -> Failure {
     }
 }
 
+/// `1 line`, `42 lines`.
+fn count(number: usize, noun: &str) -> String {
+    let plural = if number == 1 { "" } else { "s" };
+    format!("{number} {noun}{plural}")
+}
+
 fn rows(problems: Vec<RowProblem>) -> Failure {
     let mut failure = Failure::all_input(problems);
-    failure.lines.push(format!(
-        "{} rows in the way; nothing was written",
-        failure.lines.len()
-    ));
+    let problems = count(failure.lines.len(), "problem");
+    failure
+        .lines
+        .push(format!("{problems}; nothing was written"));
     failure
 }
 
@@ -74,10 +80,11 @@ pub(super) fn import(
     let plan = site.plan();
     let loudspeakers: usize = plan.lines.iter().map(|line| line.loudspeakers()).sum();
     say(format!(
-        "{}: {} amplifiers, {} lines, {loudspeakers} loudspeakers",
+        "{}: {}, {}, {}",
         to.display(),
-        plan.amplifiers.len(),
-        plan.lines.len()
+        count(plan.amplifiers.len(), "amplifier"),
+        count(plan.lines.len(), "line"),
+        count(loudspeakers, "loudspeaker")
     ));
     Ok(0)
 }
@@ -88,24 +95,39 @@ fn revise(
     named: bool,
     terminal: &TerminalArguments,
 ) -> Result<u8, Failure> {
-    let mut writing = Writing::open(to, terminal)?;
-    if !storage::is_revision(&writing.site, &items) {
-        return Err(Failure::input(format!(
+    let is_revision = |site: &Site| {
+        if storage::is_revision(site, &items) {
+            return Ok(());
+        }
+        Err(Failure::input(format!(
             "{}: is another site; it is not overwritten; import to a new file, or revise the site with its own schedule",
             to.display()
-        )));
-    }
+        )))
+    };
+    // Looked at before it is opened to write: a refusal, or nothing new, leaves nothing beside it.
+    let looked = storage::read_only(&Disk, to).map_err(store_failure)?.site;
+    is_revision(&looked)?;
     // Without --name the building keeps the name it has.
-    let items = items
-        .into_iter()
+    let new: Vec<_> = items
+        .iter()
         .filter(|item| named || item.is.kind() != crate::site::Kind::Site)
+        .cloned()
         .collect();
-    let site = writing.site.clone();
-    let by = writing.by.clone();
-    let entries = storage::revise(&site, items, || writing.next_id(), now(), &by);
-    let count = entries.len();
-    writing.record(entries)?;
-    say(format!("{}: {count} items revised", to.display()));
+    let by = who(terminal).name;
+    let no_id = || EntryId("preview".to_owned());
+    let mut entries = storage::revise(&looked, new.clone(), no_id, now(), &by);
+    if !entries.is_empty() {
+        let mut writing = Writing::open(to, terminal)?;
+        is_revision(&writing.site)?;
+        let site = writing.site.clone();
+        entries = storage::revise(&site, new, || writing.next_id(), now(), &by);
+        writing.record(entries.clone())?;
+    }
+    say(format!(
+        "{}: {} revised",
+        to.display(),
+        count(entries.len(), "item")
+    ));
     Ok(0)
 }
 
@@ -122,25 +144,37 @@ pub(super) fn record(
     terminal: &TerminalArguments,
 ) -> Result<u8, Failure> {
     let bytes = read(readings)?;
-    let mut writing = Writing::open(path, terminal)?;
-    let site = writing.site.clone();
-    let by = writing.by.clone();
-    let read = storage::read_readings(&name(readings), &bytes, &site, now(), &by, &mut || {
-        writing.next_id()
-    });
-    let recorded = match read {
-        Ok(recorded) => recorded,
-        Err(problems) => {
-            writing.close()?;
-            return Err(rows(problems));
-        }
-    };
+    let by = who(terminal).name;
+    let file = name(readings);
+    // Looked at before it is opened to write: bad rows, and rows that are there already, leave
+    // nothing beside it.
+    let looked = storage::read_only(&Disk, path).map_err(store_failure)?.site;
+    let mut counter = 0;
+    let preview = storage::read_readings(&file, &bytes, &looked, now(), &by, &mut || {
+        counter += 1;
+        EntryId(format!("preview-{counter}"))
+    })
+    .map_err(rows)?;
+    let mut recorded = preview;
+    if !recorded.entries.is_empty() {
+        let mut writing = Writing::open(path, terminal)?;
+        let site = writing.site.clone();
+        let read =
+            storage::read_readings(&file, &bytes, &site, now(), &by, &mut || writing.next_id());
+        recorded = match read {
+            Ok(recorded) => recorded,
+            Err(problems) => {
+                writing.close()?;
+                return Err(rows(problems));
+            }
+        };
+        writing.record(recorded.entries.clone())?;
+    }
     recorded.warnings.iter().for_each(say);
-    let count = recorded.entries.len();
-    writing.record(recorded.entries)?;
     say(format!(
-        "{}: {count} rows recorded, {} there already",
+        "{}: {} recorded, {} there already",
         path.display(),
+        count(recorded.entries.len(), "row"),
         recorded.skipped
     ));
     Ok(0)
@@ -154,8 +188,9 @@ pub(super) fn merge(base: &Path, ours: &Path, theirs: &Path) -> Result<u8, Failu
     storage::overwrite(&Disk, ours, &site).map_err(store_failure)?;
     if questions > 0 {
         say(format!(
-            "{}: {questions} questions stand: one item, two designs",
-            ours.display()
+            "{}: {}: an item with two designs; `linewright assess` names them",
+            ours.display(),
+            count(questions, "question")
         ));
         return Ok(1);
     }
@@ -167,7 +202,6 @@ struct Writing {
     site: Site,
     store: Option<Store>,
     writer: crate::site::WriterId,
-    by: String,
     counter: u64,
 }
 
@@ -183,7 +217,6 @@ impl Writing {
                 site: opened.site,
                 store: Some(store),
                 writer,
-                by: who.name,
                 counter: 0,
             }),
             Access::ReadsOnly { held_by } => Err(Failure::disk(format!(

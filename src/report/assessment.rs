@@ -3,10 +3,11 @@
 //! Numbers are SI unless the name says otherwise; what does not exist is null; an open line reads
 //! `"open"`, a shorted one `"short"`.
 
+use super::in_question;
 use crate::analysis::{Analyst, InsulationResult, LineResult, Taken};
 use crate::diagnosis::Posterior;
-use crate::quantity::{Insulation, Value};
-use crate::site::{Decision, Site};
+use crate::quantity::{Insulation, Probability, Value, show};
+use crate::site::{Decision, Figure, Site};
 use crate::verdict::{InsulationWord, LineWord};
 use serde::Serialize;
 
@@ -67,14 +68,16 @@ pub struct LineRow {
     pub verdict: Option<&'static str>,
     /// Probability that it is out of tolerance.
     pub p_out: Option<f64>,
-    /// Sum of the taps, W.
-    pub design_w: f64,
+    /// Sum of the taps, W; null while a question stands, like all that the drawing decides.
+    pub design_w: Option<f64>,
     /// What it should read.
     pub expected: ExpectedRow,
     /// What it reads.
     pub measured: Option<MeasuredRow>,
     /// Loudspeakers that gave any sound, of how many.
     pub heard: [usize; 2],
+    /// Loudspeakers whose latest answer tells: those heard and those silent.
+    pub asked: usize,
     /// Probability that the reading is simply wrong.
     pub misfit: Option<f64>,
     /// Terminal voltage of the worst served loudspeaker, dB.
@@ -82,7 +85,7 @@ pub struct LineRow {
     /// Suspects, likeliest first.
     pub hints: Vec<HintRow>,
     /// Next tests, best first.
-    pub next: Vec<serde_json::Value>,
+    pub next: Vec<NextRow>,
     /// The last reading of the visit's first state.
     pub as_found: Option<MeasuredRow>,
     /// That of its last state.
@@ -98,12 +101,12 @@ pub struct LineRow {
 /// What a line should read.
 #[derive(Clone, Debug, Serialize)]
 pub struct ExpectedRow {
-    /// Ohms, or `"open"`.
+    /// Ohms, or `"open"`; null while a question stands.
     pub ohms: serde_json::Value,
     /// Watts.
     pub watts: Option<f64>,
     /// Relative standard uncertainty.
-    pub u_rel: f64,
+    pub u_rel: Option<f64>,
 }
 
 /// What a line reads.
@@ -154,6 +157,21 @@ pub struct PlaceRow {
     pub probability: f64,
 }
 
+/// A next test.
+#[derive(Clone, Debug, Serialize)]
+pub struct NextRow {
+    /// `reread`, `listen`, `split` or `dc`.
+    pub test: &'static str,
+    /// Label of the node; null at the rack.
+    pub at: Option<String>,
+    /// What it would tell, bits; null where that was not reckoned.
+    pub gain_bits: Option<f64>,
+    /// What it takes, minutes.
+    pub minutes: f64,
+    /// In words.
+    pub text: String,
+}
+
 /// An item with two designs.
 #[derive(Clone, Debug, Serialize)]
 pub struct QuestionRow {
@@ -166,16 +184,30 @@ pub struct QuestionRow {
 }
 
 impl Assessment {
-    /// Of a whole site, or of the one line labelled `only`. Suspects are those that were reckoned.
+    /// Of a whole site, or of the one line labelled `only` and its output. Suspects are those that
+    /// were reckoned.
     #[must_use]
     pub fn of(site: &Site, analyst: &Analyst, only: Option<&str>) -> Self {
         let plan = site.plan();
-        let outputs = (0..plan.outputs.len())
-            .map(|at| output_row(site, analyst, at))
-            .collect();
-        let lines = (0..plan.lines.len())
-            .filter(|at| only.is_none_or(|label| plan.lines[*at].label == label))
+        let wanted = |label: &str| only.is_none_or(|only| label == only);
+        let mut lines: Vec<LineRow> = (0..plan.lines.len())
+            .filter(|at| wanted(&plan.lines[*at].label))
             .map(|at| line_row(site, analyst, at))
+            .collect();
+        lines.extend(
+            in_question::lines(site)
+                .into_iter()
+                .filter(|row| wanted(&row.line)),
+        );
+        let outputs = (0..plan.outputs.len())
+            .filter(|at| {
+                only.is_none()
+                    || plan.outputs[*at]
+                        .lines
+                        .clone()
+                        .any(|line| wanted(&plan.lines[line].label))
+            })
+            .map(|at| output_row(site, analyst, at))
             .collect();
         let questions = site
             .elements()
@@ -245,11 +277,17 @@ fn line_row(site: &Site, analyst: &Analyst, at: usize) -> LineRow {
     let line = &plan.lines[at];
     let result: &LineResult = analyst.line(at);
     let output = &plan.outputs[line.output];
-    let suspects = analyst.suspects(at);
-    let verdict = match (result.question, result.verdict) {
-        (true, _) => None,
-        (false, Some(verdict)) => Some(verdict.word.as_str()),
-        (false, None) => Some("unmeasured"),
+    // While a question stands the plan lacks the item in question: what it says is no measure.
+    let settled = !result.question;
+    let suspects = analyst.suspects(at).filter(|_| settled);
+    let judged = result.verdict.filter(|_| settled);
+    let verdict = match judged {
+        Some(verdict) => Some(verdict.word.as_str()),
+        None => settled.then_some("unmeasured"),
+    };
+    let measured = |taken: &Taken| MeasuredRow {
+        deviation: taken.deviation.map(|it| it.get()).filter(|_| settled),
+        ..measured(taken)
     };
     LineRow {
         line: line.label.clone(),
@@ -257,22 +295,28 @@ fn line_row(site: &Site, analyst: &Analyst, at: usize) -> LineRow {
         amplifier: output.amplifier.clone(),
         output: output.label.clone(),
         verdict,
-        p_out: result.verdict.map(|it| it.p_out.get()),
-        design_w: result.design.design.get(),
-        expected: ExpectedRow {
-            ohms: result
-                .design
-                .expected
-                .map_or_else(|| "open".into(), |ohm| ohm.get().into()),
-            watts: result.design.load.map(|it| it.get()),
-            u_rel: result.design.budget.total(),
+        p_out: judged.map(|it| it.p_out.get()),
+        design_w: settled.then(|| result.design.design.get()),
+        expected: if settled {
+            expected(result)
+        } else {
+            ExpectedRow::UNKNOWN
         },
         measured: result.taken.as_ref().map(measured),
         heard: [result.heard, result.loudspeakers],
+        asked: result.asked,
         misfit: suspects.map(|it| it.misfit.get()),
-        far_end_db: result.design.far_end.map(|(_, db)| db.get()),
+        far_end_db: result
+            .design
+            .far_end
+            .map(|(_, db)| db.get())
+            .filter(|_| settled),
         hints: suspects.map(hints).unwrap_or_default(),
-        next: Vec::new(),
+        next: suspects
+            .filter(|it| it.fits_nothing())
+            .map(|it| read_again(site, it.misfit))
+            .into_iter()
+            .collect(),
         as_found: result.as_found.as_ref().map(measured),
         as_left: result.as_left.as_ref().map(measured),
         insulation: result.insulation.as_ref().map(insulation),
@@ -286,13 +330,52 @@ fn line_row(site: &Site, analyst: &Analyst, at: usize) -> LineRow {
     }
 }
 
+impl ExpectedRow {
+    /// Of a line whose drawing is in question.
+    pub(super) const UNKNOWN: Self = Self {
+        ohms: serde_json::Value::Null,
+        watts: None,
+        u_rel: None,
+    };
+}
+
+fn expected(result: &LineResult) -> ExpectedRow {
+    ExpectedRow {
+        ohms: result
+            .design
+            .expected
+            .map_or_else(|| "open".into(), |ohm| ohm.get().into()),
+        watts: result.design.load.map(|it| it.get()),
+        u_rel: Some(result.design.budget.total()),
+    }
+}
+
+/// A reading that fits nothing is read again before anything else is asked.
+fn read_again(site: &Site, misfit: Probability) -> NextRow {
+    NextRow {
+        test: "reread",
+        at: None,
+        gain_bits: None,
+        minutes: site.figures().get(Figure::MinutesReread),
+        text: format!(
+            "fits nothing, {}: read it again; zero the leads; is this the right pair?",
+            show::probability(misfit)
+        ),
+    }
+}
+
+/// Ohms as scripts get them.
+pub(super) fn ohms(value: Value) -> serde_json::Value {
+    match value {
+        Value::Ohm(ohm) => ohm.get().into(),
+        Value::Open => "open".into(),
+        Value::Short => "short".into(),
+    }
+}
+
 fn measured(taken: &Taken) -> MeasuredRow {
     MeasuredRow {
-        ohms: match taken.value {
-            Value::Ohm(ohm) => ohm.get().into(),
-            Value::Open => "open".into(),
-            Value::Short => "short".into(),
-        },
+        ohms: ohms(taken.value),
         watts: taken.load.map(|it| it.get()),
         deviation: taken.deviation.map(|it| it.get()),
         when: taken.at.map(|at| at.to_string()),

@@ -92,6 +92,20 @@ pub enum Heard {
     Reversed,
 }
 
+impl Heard {
+    /// Any sound came; a polarity called reversed is sound too.
+    #[must_use]
+    pub const fn sounds(self) -> bool {
+        !matches!(self, Self::Silent | Self::Noisy)
+    }
+
+    /// It tells whether sound came.
+    #[must_use]
+    pub const fn tells(self) -> bool {
+        !matches!(self, Self::Noisy)
+    }
+}
+
 macro_rules! acts {
     ($($(#[$doc:meta])* $name:ident { $($(#[$field_attr:meta])* $field:ident: $ty:ty,)* })*) => {$(
         $(#[$doc])*

@@ -111,7 +111,11 @@ impl App {
                 self.draw(guard, theme)?;
                 drawn = Some(Instant::now());
             }
-            let wait = if self.busy { Duration::ZERO } else { Duration::from_secs(1) };
+            let wait = if self.busy {
+                Duration::ZERO
+            } else {
+                Duration::from_secs(1)
+            };
             match incoming.recv_timeout(wait) {
                 Ok(first) => {
                     drawn = None;

@@ -1,0 +1,88 @@
+//! Lines that the plan lacks because they, or what feeds them, have two designs: they are named,
+//! with what was read on them and without a word on it.
+//!
+//! Never here: which design is right.
+
+use super::assessment::{ExpectedRow, LineRow, MeasuredRow, ohms};
+use crate::analysis::lines_in_question;
+use crate::site::{Design, Elements, Line, LineId, NodeId, Ref, Site};
+
+/// Their rows, by id.
+pub(super) fn lines(site: &Site) -> Vec<LineRow> {
+    let mut left: Vec<LineId> = lines_in_question(site)
+        .into_iter()
+        .filter(|id| site.plan().line(id).is_none())
+        .collect();
+    left.sort();
+    left.iter().filter_map(|id| row(site, id)).collect()
+}
+
+fn first_design<'a>(elements: &'a Elements, of: &Ref) -> Option<&'a Design> {
+    elements.standing(of).first().map(|(_, design)| design)
+}
+
+fn label(elements: &Elements, of: &Ref) -> String {
+    let label = first_design(elements, of).and_then(Design::label);
+    label.unwrap_or_else(|| of.id()).to_owned()
+}
+
+fn row(site: &Site, id: &LineId) -> Option<LineRow> {
+    let elements = site.elements();
+    let designs = elements.standing(&Ref::Line(id.clone())).iter();
+    let design: &Line = designs
+        .filter_map(|(_, design)| match design {
+            Design::Line(it) => Some(it),
+            _ => None,
+        })
+        .next()?;
+    let output = first_design(elements, &Ref::Output(design.output.clone()));
+    let amplifier = match output {
+        Some(Design::Output(it)) => label(elements, &Ref::Amplifier(it.amplifier.clone())),
+        _ => String::new(),
+    };
+    let loudspeakers: std::collections::BTreeSet<&str> = elements
+        .iter()
+        .filter(|(_, _, it)| matches!(it, Design::Loudspeaker(it) if it.line == *id))
+        .map(|(of, ..)| of.id())
+        .collect();
+    let history = site.history(id);
+    let state = history.state();
+    let answers = history.answers(site, &state);
+    let tells = |at: &NodeId| loudspeakers.contains(at.as_str());
+    Some(LineRow {
+        line: design.label.clone(),
+        zone: label(elements, &Ref::Zone(design.zone.clone())),
+        amplifier,
+        output: label(elements, &Ref::Output(design.output.clone())),
+        verdict: None,
+        p_out: None,
+        design_w: None,
+        expected: ExpectedRow::UNKNOWN,
+        measured: history.rack(site, &state).map(|(entry, read)| MeasuredRow {
+            ohms: ohms(read.value),
+            watts: None,
+            deviation: None,
+            when: Some(entry.at.to_string()),
+        }),
+        heard: [
+            answers
+                .iter()
+                .filter(|(_, it)| tells(&it.at) && it.gives.sounds())
+                .count(),
+            loudspeakers.len(),
+        ],
+        asked: answers
+            .iter()
+            .filter(|(_, it)| tells(&it.at) && it.gives.tells())
+            .count(),
+        misfit: None,
+        far_end_db: None,
+        hints: Vec::new(),
+        next: Vec::new(),
+        as_found: None,
+        as_left: None,
+        insulation: None,
+        off: history.is_off(),
+        decision: None,
+    })
+}
