@@ -74,10 +74,11 @@ impl Analyst {
         analyst
     }
 
-    /// Reckons again the lines that an entry touched.
+    /// Reckons again the lines that an entry touched; their suspects when they are next looked at.
     pub fn touched(&mut self, site: &Site, lines: &[LineId]) {
         for id in lines {
             if let Some(at) = site.plan().line(id) {
+                self.suspects.remove(&at);
                 self.lines[at] =
                     LineResult::of(site, &site.plan().lines[at], &self.factors, &self.limits);
             }
