@@ -53,11 +53,9 @@ impl Session {
         }
         out.push(Line::default());
         out.push(Line::tone(" cautions", Tone::Title));
+        let room = width.saturating_sub(6);
         for words in CAUTIONS {
-            for (at, words) in text::wrap(words, width - 4, width - 4)
-                .into_iter()
-                .enumerate()
-            {
+            for (at, words) in text::wrap(words, room, room).into_iter().enumerate() {
                 out.push(Line::plain(format!(
                     "{}{words}",
                     if at == 0 { "   " } else { "     " }

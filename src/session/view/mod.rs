@@ -199,7 +199,7 @@ impl Session {
                 let room = columns.saturating_sub(start + 1);
                 (
                     line.and(text::cut(&words.text, room), Tone::Draft),
-                    Some(caret.min(columns - 1)),
+                    Some(caret.min(columns.saturating_sub(1))),
                 )
             }
             _ => (line, Some(start)),
