@@ -14,7 +14,7 @@ const LONGEST_DRAFT: usize = 24;
 /// among the effects.
 pub fn update(session: &mut Session, event: Event) -> Vec<Effect> {
     let mut effects = match event {
-        Event::Key(key, now) => match keys::action(session.mode.name(), session.place, key) {
+        Event::Key(key, now) => match keys::action(session.mode_name(), session.place, key) {
             Some(action) => session.act(action, key, now),
             None => session.unknown_key(key),
         },

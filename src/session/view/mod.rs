@@ -109,7 +109,7 @@ impl Session {
             message: self.message_line(columns),
             entry,
             caret,
-            footer: Line::plain(keys::footer(self.mode.name(), self.place, columns)),
+            footer: Line::plain(keys::footer(self.mode_name(), self.place, columns)),
             ascii: self.opening.ascii,
         }
     }
