@@ -245,6 +245,13 @@ impl Session {
             (Action::Escape, _) => {
                 if words.purpose == Purpose::Find && !words.text.is_empty() {
                     self.retrace(false);
+                } else if words.purpose != Purpose::Find && !words.text.trim().is_empty() {
+                    self.message = Message {
+                        text: format!("dropped, not recorded: {}", words.text),
+                        hint: "u brings it back",
+                        alarm: false,
+                    };
+                    self.acts.push(Act::DroppedWords(words));
                 }
                 return Vec::new();
             }
