@@ -9,6 +9,8 @@ use jiff::Timestamp;
 
 /// No reading is longer than this.
 const LONGEST_DRAFT: usize = 24;
+/// Words are no longer than this, in characters.
+const LONGEST_WORDS: usize = 200;
 
 /// Takes an event in. After every key that changed where the engineer stands, the place to stand is
 /// among the effects.
@@ -170,6 +172,8 @@ impl Session {
         now: Timestamp,
     ) -> Vec<Effect> {
         match (action, key) {
+            // `o` wrote the whole word; whoever types it out means no more by it.
+            (Action::Type, Key::Char('p' | 'e' | 'n')) if draft.text == "open" => {}
             (Action::Type, Key::Char(c)) if draft.text.len() < LONGEST_DRAFT => {
                 self.message = Message::default();
                 draft.text.push(c);
@@ -231,7 +235,9 @@ impl Session {
         now: Timestamp,
     ) -> Vec<Effect> {
         match (action, key) {
-            (Action::Type, Key::Char(c)) if words.text.chars().count() < 200 => words.insert(c),
+            (Action::Type, Key::Char(c)) if words.text.chars().count() < LONGEST_WORDS => {
+                words.insert(c)
+            }
             (Action::Backspace, _) => {
                 if !words.backspace() && words.text.is_empty() {
                     return Vec::new();
@@ -378,8 +384,13 @@ impl Session {
                 );
             }
             Mode::Text(words) => {
-                for c in first.chars().filter(|c| !c.is_control()).take(200) {
+                let room = LONGEST_WORDS.saturating_sub(words.text.chars().count());
+                for c in first.chars().filter(|c| !c.is_control()).take(room) {
                     words.insert(c);
+                }
+                if words.purpose == Purpose::Find {
+                    let text = words.text.clone();
+                    self.show_first_match(&text);
                 }
             }
             Mode::Key | Mode::GoList => {
