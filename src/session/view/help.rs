@@ -46,7 +46,10 @@ impl Session {
             ("! ", "short: must not be connected"),
             ("? ", "fits nothing: read it again"),
             ("* ", "typed, not recorded"),
-            ("^ ", "sent, not yet on the disk"),
+            (
+                "^ ",
+                "sent, not yet on the disk; FAILED: the disk refused it",
+            ),
             ("OFF", "taken off the amplifier, not back"),
         ] {
             out.push(Line::plain(format!("   {} {word}", text::left(sign, 10))));
