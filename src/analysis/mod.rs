@@ -73,7 +73,7 @@ impl Analyst {
         analyst
     }
 
-    /// Reckons again the lines that an entry touched.
+    /// Reckons again the lines that an entry touched; their suspects when they are next looked at.
     pub fn touched(&mut self, site: &Site, lines: &[LineId]) {
         for id in lines {
             if let Some(at) = site.plan().line(id) {

@@ -116,6 +116,9 @@ pub fn to_text(primitives: &[Primitive], columns: usize, rows: usize, ascii: boo
     const DOWN: u8 = 2;
     const LEFT: u8 = 4;
     const RIGHT: u8 = 8;
+    if columns == 0 {
+        return vec![String::new(); rows];
+    }
     let mut limbs = vec![vec![0u8; columns]; rows];
     let mut words: Vec<Vec<(usize, &str)>> = vec![Vec::new(); rows];
     let mut filled = vec![vec![false; columns]; rows];

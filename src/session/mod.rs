@@ -253,6 +253,14 @@ impl Session {
         }
     }
 
+    /// The mode that the key table is asked for: the help has its own keys, whatever waits under it.
+    fn mode_name(&self) -> ModeName {
+        match self.place {
+            Place::Help => ModeName::Key,
+            Place::Survey => self.mode.name(),
+        }
+    }
+
     fn may_write(&self) -> bool {
         self.opening.access == Access::Writes
     }

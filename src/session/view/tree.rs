@@ -7,6 +7,7 @@ use super::TreeLine;
 use super::text::{self, Line, Tone};
 use crate::analysis::LineResult;
 use crate::quantity::{Fraction, Value, show};
+use crate::site::{Do, LineId};
 use crate::verdict::{LineWord, OutputWord};
 
 /// A tree this narrow shows deviation and word alone.
@@ -57,14 +58,16 @@ impl Session {
         let result = drafted.as_ref().unwrap_or(stored);
         let standing = self.standing(at, typed.is_some());
         let mark = if cursor { '>' } else { ' ' };
-        let ohm = match typed {
-            Some(draft) => text::cut(&draft.text, 7),
-            None => result
+        let waits = self.waiting_text(&plan.id);
+        let ohm = match (typed, waits) {
+            (Some(draft), _) => text::cut(&draft.text, 7),
+            (None, Some(text)) => text::cut(text, 7),
+            (None, None) => result
                 .taken
                 .as_ref()
                 .map_or_else(String::new, |it| Self::value_figure(it.value)),
         };
-        let deviation = if typed.is_some() && drafted.is_none() {
+        let deviation = if drafted.is_none() && (typed.is_some() || waits.is_some()) {
             None
         } else {
             deviation(result)
@@ -111,6 +114,14 @@ impl Session {
             .and(text::left(standing.word, 6), standing.tone)
             .and(" ", Tone::Plain)
             .and(off, off_tone)
+    }
+
+    /// What was typed for a line and is not on the disk: it counts in no figure.
+    fn waiting_text(&self, line: &LineId) -> Option<&str> {
+        self.pending.iter().find_map(|it| match &it.entry.what {
+            Do::Read(read) if read.line == *line && !read.is_dc() => Some(read.text.as_str()),
+            _ => None,
+        })
     }
 
     /// Whether every line of an output is read: from then on lines still OFF want to go back.
@@ -208,7 +219,7 @@ impl Session {
             .find(|it| it.entry.what.line() == Some(&line.id))
         {
             return match pending.refused {
-                Some(_) => is('^', "NOT ON DISK", Tone::Alarm),
+                Some(_) => is('^', "FAILED", Tone::Alarm),
                 None => is('^', "sent", Tone::Draft),
             };
         }
