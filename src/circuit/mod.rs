@@ -21,6 +21,7 @@ mod heard;
 mod network;
 mod sensitivity;
 mod solve;
+mod spread;
 
 pub use cable::{COPPER_PER_K, PerMetre, TwoPort};
 pub use change::Change;
@@ -30,3 +31,4 @@ pub use heard::{FLOOR, level_changes, tone_change};
 pub use network::{Load, Network};
 pub use sensitivity::Sensitivities;
 pub use solve::{Input, Solution};
+pub use spread::{Response, Spread, Tolerances};
