@@ -19,10 +19,10 @@ fn one_by_one(
     let by = solution.sensitivities();
     let mut groups = vec![0.0; tolerances.groups];
     let mut variance = 0.0;
-    for node in 0..bare.len() {
+    for (node, bare) in bare.iter().enumerate() {
         variance += tolerances.loudspeaker * by.loudspeaker[node].powi(2);
         variance += tolerances.run[node] * by.run[node].powi(2);
-        if let Some(group) = tolerances.group_of[node].filter(|_| !bare[node]) {
+        if let Some(group) = tolerances.group_of[node].filter(|_| !bare) {
             groups[group] += by.loudspeaker[node];
         }
     }

@@ -294,3 +294,93 @@ fn series(one: Admittance, other: Admittance) -> Admittance {
     let sum = one + other;
     if sum == ZERO { ZERO } else { one * other / sum }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::circuit::testing::{line, loudspeaker, network};
+
+    fn two() -> Solution {
+        // Direct current: 2.42 ohm a run (IEC 60228, 1.5 mm2), windings of 80 ohm.
+        let nodes = vec![
+            loudspeaker(10.0, None, 100.0),
+            loudspeaker(10.0, Some(0), 100.0),
+        ];
+        network(&line(nodes), 0.0).solve()
+    }
+
+    #[track_caller]
+    fn is(got: Option<Impedance>, want: f64) {
+        let got = got.unwrap();
+        assert!((got - want).norm() < 1e-12, "{got} is not {want}");
+    }
+
+    fn beside(one: f64, other: f64) -> f64 {
+        one * other / (one + other)
+    }
+
+    #[test]
+    fn with_the_rack_open_a_node_sees_what_hangs_on_the_line() {
+        let solution = two();
+        let forms = solution.closed_form();
+        is(forms.driving_point(0), beside(80.0, 82.42));
+        is(forms.driving_point(1), beside(80.0, 82.42));
+        // An ampere at node 1 makes at node 0 what divides between the two windings.
+        is(forms.transfer(0, 1), 80.0 * 80.0 / 162.42);
+        is(Some(forms.inserted(1).inv()), 80.0 + 82.42);
+    }
+
+    #[test]
+    fn with_the_rack_shorted_a_node_sees_its_cable_too() {
+        let solution = two();
+        let forms = solution.closed_form();
+        is(
+            forms.driving_point_held(0),
+            beside(2.42, beside(80.0, 82.42)),
+        );
+        is(
+            forms.driving_point_held(1),
+            beside(80.0, 2.42 + beside(2.42, 80.0)),
+        );
+    }
+
+    #[test]
+    fn the_last_common_node_is_found_from_either_side() {
+        let nodes = vec![
+            loudspeaker(10.0, None, 1.0),
+            loudspeaker(10.0, Some(0), 1.0),
+            loudspeaker(10.0, Some(1), 1.0),
+            loudspeaker(10.0, Some(0), 1.0),
+            loudspeaker(10.0, None, 1.0),
+        ];
+        let solution = network(&line(nodes), 1000.0).solve();
+        let forms = solution.closed_form();
+        for (one, other, want) in [
+            (2, 3, Some(0)),
+            (2, 1, Some(1)),
+            (3, 4, None),
+            (2, 2, Some(2)),
+        ] {
+            assert_eq!(forms.last_common(one, other), want);
+            assert_eq!(forms.last_common(other, one), want);
+        }
+    }
+
+    #[test]
+    fn what_lies_behind_a_break_changes_nothing() {
+        let broken = two().network().with(&[Change::Break { run: 1 }]).solve();
+        let forms = broken.closed_form();
+        assert_eq!(forms.driving_point(1), None);
+        assert_eq!(forms.inserted(1), Admittance::new(0.0, 0.0));
+        for change in [
+            Change::short_at(1, crate::quantity::Ohm(1.0)),
+            Change::Break { run: 1 },
+            Change::Series {
+                run: 1,
+                z: Impedance::new(30.0, 0.0),
+            },
+        ] {
+            assert_eq!(forms.y_after(&change), broken.y_in());
+        }
+    }
+}

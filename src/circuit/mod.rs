@@ -17,11 +17,15 @@ mod cable;
 mod change;
 mod closed_form;
 mod conditions;
+mod element;
 mod heard;
 mod network;
+mod opening;
 mod sensitivity;
 mod solve;
 mod spread;
+#[cfg(test)]
+mod testing;
 
 pub use cable::{COPPER_PER_K, PerMetre, TwoPort};
 pub use change::Change;

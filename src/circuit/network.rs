@@ -5,9 +5,10 @@
 //!
 //! Never here: currents and voltages.
 
-use super::cable::{PerMetre, TwoPort};
+use super::cable::PerMetre;
 use super::change::{Change, bridge};
 use super::conditions::Conditions;
+use super::element::Element;
 use crate::quantity::{Admittance, Farad, Impedance, Metre, Ohm, Volt, Watt};
 use crate::site::{LinePlan, NodeIs};
 
@@ -21,103 +22,6 @@ pub struct Load {
     /// It stands behind its transformer; a bare voice coil does not, and keeps its admittance
     /// when all taps are set for another line voltage.
     pub transformer: bool,
-}
-
-/// A short inside a run.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub(super) struct Bridge {
-    /// Fraction of the run from its near end.
-    pub along: f64,
-    /// Across the pair.
-    pub y: Admittance,
-}
-
-/// A node and the run that feeds it.
-#[derive(Clone, Debug, PartialEq)]
-pub(super) struct Element {
-    /// Feeding node; none is the rack.
-    pub from: Option<usize>,
-    /// Voltage ratio of the control at the near end, 1 as designed.
-    pub ratio: f64,
-    /// In series behind the control.
-    pub series: Impedance,
-    /// The run is open behind the control.
-    pub broken: bool,
-    /// Length of the cable.
-    pub length: Metre,
-    /// What a metre of it is.
-    pub per_metre: PerMetre,
-    /// The cable with what bridges it.
-    pub cable: TwoPort,
-    /// What bridges it, in order along it.
-    pub bridges: Vec<Bridge>,
-    /// The loudspeaker's load; none where no loudspeaker stands.
-    pub load: Option<Load>,
-    /// Whatever else hangs across the line here.
-    pub other: Admittance,
-    /// The design tap and whether a capacitor blocks direct current.
-    pub design: Option<(Watt, bool)>,
-    /// The run is not part of this tree: changes to it do nothing.
-    pub run_elsewhere: bool,
-    /// The node is not part of this tree: changes at it do nothing.
-    pub node_elsewhere: bool,
-}
-
-impl Element {
-    /// Nothing gets past the near end of the run.
-    pub fn dead(&self) -> bool {
-        self.broken || self.ratio == 0.0
-    }
-
-    /// The run's stretches between bridges, each with the bridge at its far end: fractions of the
-    /// length from the near end.
-    pub fn stretches(&self) -> impl Iterator<Item = (f64, f64, Admittance)> + '_ {
-        let starts = std::iter::once(0.0).chain(self.bridges.iter().map(|it| it.along));
-        let ends = self
-            .bridges
-            .iter()
-            .map(|it| (it.along, it.y))
-            .chain(std::iter::once((1.0, Admittance::new(0.0, 0.0))));
-        starts.zip(ends).map(|(start, (end, y))| (start, end, y))
-    }
-
-    /// The part of the run before, and the part behind, a point along it. A bridge at the very
-    /// point belongs to the part behind.
-    pub fn split(&self, along: f64) -> (TwoPort, TwoPort) {
-        if self.bridges.is_empty() {
-            return (self.bare(0.0, along), self.bare(along, 1.0));
-        }
-        let (mut before, mut behind) = (TwoPort::THROUGH, TwoPort::THROUGH);
-        for (start, end, y) in self.stretches() {
-            let bridge = TwoPort::shunt(y);
-            if end < along {
-                before = before.then(&self.bare(start, end)).then(&bridge);
-            } else if start >= along {
-                behind = behind.then(&self.bare(start, end)).then(&bridge);
-            } else {
-                before = before.then(&self.bare(start, along));
-                behind = behind.then(&self.bare(along, end)).then(&bridge);
-            }
-        }
-        (before, behind)
-    }
-
-    /// A stretch of the run without bridges.
-    pub fn bare(&self, start: f64, end: f64) -> TwoPort {
-        self.per_metre.run(Metre(self.length.get() * (end - start)))
-    }
-
-    fn bridge(&mut self, along: f64, y: Admittance) {
-        let place = self
-            .bridges
-            .partition_point(|existing| existing.along <= along);
-        self.bridges.insert(place, Bridge { along, y });
-        self.cable = self
-            .stretches()
-            .fold(TwoPort::THROUGH, |so_far, (start, end, y)| {
-                so_far.then(&self.bare(start, end)).then(&TwoPort::shunt(y))
-            });
-    }
 }
 
 /// A line as a circuit under given conditions, healthy or changed.
@@ -323,73 +227,6 @@ impl Network {
     pub(super) fn across(&self, at: usize) -> Admittance {
         self.own(at) + self.elements[at].other
     }
-
-    /// The tree read from the rack with run `at` opened at its far end: the run still hangs on,
-    /// the node and all beyond are elsewhere. Places stay those of the plan.
-    #[must_use]
-    pub fn near_of(&self, at: usize) -> Self {
-        let beyond = self.beyond(at);
-        let mut near = self.clone();
-        for (place, element) in near.elements.iter_mut().enumerate() {
-            if beyond[place] {
-                element.leave_node();
-                if place != at {
-                    element.leave_run();
-                }
-            }
-        }
-        near
-    }
-
-    /// The tree read outward from the opening on the rack side of node `at`: the node and all
-    /// beyond. The opened run and the rest are elsewhere. Places stay those of the plan.
-    #[must_use]
-    pub fn far_of(&self, at: usize) -> Self {
-        let beyond = self.beyond(at);
-        let mut far = self.clone();
-        for (place, element) in far.elements.iter_mut().enumerate() {
-            if !beyond[place] {
-                element.leave_node();
-            }
-            if !beyond[place] || place == at {
-                element.leave_run();
-            }
-            if place == at {
-                element.broken = false;
-            }
-        }
-        far
-    }
-
-    /// Which nodes lie at or beyond a node.
-    #[must_use]
-    pub fn beyond(&self, at: usize) -> Vec<bool> {
-        let mut beyond = vec![false; self.elements.len()];
-        for (place, element) in self.elements.iter().enumerate() {
-            beyond[place] = place == at || element.from.is_some_and(|from| beyond[from]);
-        }
-        beyond
-    }
-}
-
-impl Element {
-    fn leave_node(&mut self) {
-        self.load = None;
-        self.other = Admittance::new(0.0, 0.0);
-        self.node_elsewhere = true;
-    }
-
-    /// No run: a direct joint to the root, taken away unless it is mended afterwards.
-    fn leave_run(&mut self) {
-        self.from = None;
-        self.ratio = 1.0;
-        self.series = Impedance::new(0.0, 0.0);
-        self.length = Metre(0.0);
-        self.bridges.clear();
-        self.cable = TwoPort::THROUGH;
-        self.broken = true;
-        self.run_elsewhere = true;
-    }
 }
 
 fn tapped(
@@ -419,5 +256,102 @@ fn device(ohm: Option<Ohm>, farad: Option<Farad>, conditions: &Conditions) -> Ad
         }
         None if ohm.is_none() => none,
         None => bridge(Ohm(ohms)),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::circuit::testing::{line, loudspeaker, network, node};
+    use crate::quantity::{Decibel, Fraction};
+
+    fn ohms(network: &Network) -> f64 {
+        network.solve().input().modulus().unwrap().get()
+    }
+
+    #[test]
+    fn a_capacitor_in_series_is_open_to_direct_current() {
+        let blocked = NodeIs::Loudspeaker {
+            tap: Watt(10.0),
+            taps: None,
+            of: "type".into(),
+            dc_block: true,
+        };
+        let unit = |farad: Option<f64>| NodeIs::Device {
+            ohm: Some(Ohm(22_000.0)),
+            farad: farad.map(Farad),
+        };
+        for (is, dc, tone) in [
+            (blocked, None, 1000.0),
+            // |R + 1 / (j w C)| with 1 / (w C) = 1591.549 ohm at 1 kHz and 0.1 uF.
+            (unit(Some(1e-7)), None, 22_000f64.hypot(1_591.549_43)),
+            (unit(None), Some(22_000.0), 22_000.0),
+        ] {
+            let line = line(vec![node(is, None, Some(0.0))]);
+            let got = network(&line, 0.0).solve().input().modulus();
+            assert_eq!(got.map(|ohm| ohm.get().round()), dc);
+            assert!((ohms(&network(&line, 1000.0)) - tone).abs() < 1e-4);
+        }
+    }
+
+    #[test]
+    fn a_run_of_unknown_length_counts_as_fifteen_metres_and_zero_is_zero() {
+        let run = |metres: Option<f64>| {
+            let mut speaker = loudspeaker(10.0, None, 0.0);
+            speaker.run = metres.map(Metre);
+            network(&line(vec![speaker]), 0.0)
+        };
+        assert_eq!(run(None), run(Some(15.0)));
+        assert!((ohms(&run(Some(0.0))) - 80.0).abs() < 1e-12);
+        assert!((ohms(&run(None)) - 80.0 - 15.0 * 0.0242).abs() < 1e-12);
+    }
+
+    #[test]
+    fn outward_come_control_then_joint_then_cable() {
+        // With direct current: a^2 / (joint + cable + winding), the joint behind the control.
+        let sound = network(&line(vec![loudspeaker(10.0, None, 100.0)]), 0.0);
+        let joint = Change::Series {
+            run: 0,
+            z: Impedance::new(30.0, 0.0),
+        };
+        let control = Change::control_down(0, Decibel(6.0));
+        let a = 10f64.powf(-6.0 / 20.0);
+        let want = (30.0 + 2.42 + 80.0) / (a * a);
+        for order in [[joint, control], [control, joint]] {
+            assert!((ohms(&sound.with(&order)) - want).abs() < 1e-9);
+        }
+        let off = Change::Control {
+            run: 0,
+            ratio: Fraction(0.0),
+        };
+        let solution = sound.with(&[off]).solve();
+        assert_eq!(solution.voltage(0), None);
+        assert_eq!(solution.y_in(), Admittance::new(0.0, 0.0));
+    }
+
+    #[test]
+    fn another_line_voltage_finds_every_load_behind_a_transformer_in_any_order() {
+        let nodes = vec![
+            loudspeaker(10.0, None, 0.0),
+            loudspeaker(10.0, Some(0), 0.0),
+        ];
+        let twice = Change::EveryLoad { times: 2.0 };
+        let load = |transformer| Change::Load {
+            at: 0,
+            is: Load {
+                y: Admittance::new(0.5, 0.0),
+                silent: false,
+                transformer,
+            },
+        };
+        for (hz, grown, watt) in [(1000.0, 2.0, 1e-3), (0.0, 2f64.sqrt(), 1.0 / 80.0)] {
+            let sound = network(&line(nodes.clone()), hz);
+            for (transformer, first) in [(true, 0.5 * grown), (false, 0.5)] {
+                for order in [[twice, load(transformer)], [load(transformer), twice]] {
+                    let y = sound.with(&order).solve().y_in();
+                    assert!((y.re - (first + grown * watt)).abs() < 1e-12);
+                }
+            }
+        }
     }
 }

@@ -78,3 +78,54 @@ impl Solution {
         }
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use crate::circuit::Change;
+    use crate::circuit::testing::{line, loudspeaker, network};
+    use crate::quantity::{Admittance, Impedance};
+
+    #[test]
+    fn side_by_side_each_loudspeaker_counts_by_its_share_of_the_power() {
+        let nodes = vec![
+            loudspeaker(12.0, None, 0.0),
+            loudspeaker(18.0, Some(0), 0.0),
+        ];
+        let slopes = network(&line(nodes), 1000.0).solve().sensitivities();
+        assert!((slopes.loudspeaker[0] - 0.4).abs() < 1e-14);
+        assert!((slopes.loudspeaker[1] - 0.6).abs() < 1e-14);
+        assert_eq!(slopes.run, [0.0, 0.0]);
+    }
+
+    #[test]
+    fn with_direct_current_all_slopes_add_to_one_less_the_joint() {
+        // |Z| is homogeneous of degree one in all its resistances (Euler).
+        let nodes = vec![
+            loudspeaker(6.0, None, 80.0),
+            loudspeaker(10.0, Some(0), 40.0),
+            loudspeaker(30.0, Some(0), 20.0),
+        ];
+        let sound = network(&line(nodes), 0.0);
+        let sum = |network: &crate::circuit::Network| {
+            let slopes = network.solve().sensitivities();
+            slopes.loudspeaker.iter().chain(&slopes.run).sum::<f64>()
+        };
+        assert!((sum(&sound) - 1.0).abs() < 1e-13);
+        let joint = Change::Series {
+            run: 0,
+            z: Impedance::new(30.0, 0.0),
+        };
+        let changed = sound.with(&[joint]);
+        let z = changed.solve().y_in().inv().re;
+        assert!((sum(&changed) - (1.0 - 30.0 / z)).abs() < 1e-13);
+    }
+
+    #[test]
+    fn an_unlisted_load_counts_by_its_own_share() {
+        let sound = network(&line(vec![loudspeaker(10.0, None, 0.0)]), 1000.0);
+        let y = Admittance::new(3e-3, 0.0);
+        let changed = sound.with(&[Change::Shunt { at: 0, y }]).solve();
+        assert!((changed.shunt_sensitivity(0, y) - 0.75).abs() < 1e-14);
+        assert!((changed.sensitivities().loudspeaker[0] - 0.25).abs() < 1e-14);
+    }
+}

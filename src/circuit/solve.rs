@@ -86,6 +86,12 @@ impl Network {
     /// Solves the network, one volt held at the rack.
     #[must_use]
     pub fn solve(&self) -> Solution {
+        self.clone().into_solution()
+    }
+
+    /// Solves a network that is needed no more by itself.
+    #[must_use]
+    pub fn into_solution(self) -> Solution {
         let mut at: Vec<At> = (0..self.len())
             .map(|node| At {
                 cut: false,
@@ -127,7 +133,7 @@ impl Network {
             }
         }
         Solution {
-            network: self.clone(),
+            network: self,
             at,
             y_in,
         }
@@ -220,5 +226,53 @@ impl Solution {
     #[must_use]
     pub fn far_end_db(&self) -> Option<Decibel> {
         self.worst_served().map(|(_, db)| db)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::circuit::testing::{line, loudspeaker, network};
+
+    #[test]
+    fn a_twelve_and_an_eighteen_watt_loudspeaker_make_thirty() {
+        // V^2 / P at 100 V: 10000 / 30 ohm.
+        let nodes = vec![
+            loudspeaker(12.0, None, 0.0),
+            loudspeaker(18.0, Some(0), 0.0),
+        ];
+        let solution = network(&line(nodes), 1000.0).solve();
+        assert!((solution.input().modulus().unwrap().get() - 1e4 / 30.0).abs() < 1e-9);
+        assert_eq!(solution.input().phase(), Some(Degree(0.0)));
+        assert_eq!(solution.terminal_db(1), Some(Decibel(0.0)));
+        assert_eq!(solution.lost_in_cable(), Watt(0.0));
+        assert!((solution.delivered(1).get() - 18.0).abs() < 1e-12);
+    }
+
+    #[test]
+    fn the_loudspeaker_at_the_far_end_is_served_worst() {
+        let nodes = vec![
+            loudspeaker(10.0, None, 100.0),
+            loudspeaker(10.0, Some(0), 100.0),
+            loudspeaker(10.0, Some(0), 10.0),
+        ];
+        let solution = network(&line(nodes), 0.0).solve();
+        let (worst, db) = solution.worst_served().unwrap();
+        assert_eq!(worst, 1);
+        assert_eq!(solution.far_end_db(), Some(db));
+        // Direct current, by hand: 2.42 ohm a 100 m (IEC 60228), windings of 80 ohm.
+        let (r, tenth, w) = (2.42f64, 0.242, 80.0);
+        let beyond = 1.0 / w + 1.0 / (r + w) + 1.0 / (tenth + w);
+        let first = (1.0 / beyond) / (r + 1.0 / beyond);
+        let want = 20.0 * (first * w / (r + w)).log10();
+        assert!((db.get() - want).abs() < 1e-12);
+    }
+
+    #[test]
+    fn a_line_without_nodes_is_open() {
+        let solution = network(&line(Vec::new()), 1000.0).solve();
+        assert_eq!(solution.input(), Input::Open);
+        assert_eq!(solution.input().modulus(), None);
+        assert_eq!(solution.far_end_db(), None);
     }
 }

@@ -25,7 +25,7 @@
 
 use super::change::{Change, bridge};
 use super::closed_form::ClosedForm;
-use super::network::Element;
+use super::element::Element;
 use super::solve::Solution;
 use crate::quantity::Admittance;
 use num_complex::Complex64;
