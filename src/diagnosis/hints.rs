@@ -61,6 +61,9 @@ fn hint(prepared: &Prepared, tally: &Tally, kind: FaultKind) -> Hint {
             }
         }
     }
+    if kind == FaultKind::TwoFaults {
+        places.copy_from_slice(&tally.pairs);
+    }
     let mut listed: Vec<(usize, f64)> = places
         .into_iter()
         .enumerate()
@@ -70,7 +73,7 @@ fn hint(prepared: &Prepared, tally: &Tally, kind: FaultKind) -> Hint {
     let text = match FAULTS.iter().find(|of| of.kind == kind) {
         Some(of) => sentence(prepared, of, &forms, &listed, total),
         None if kind == FaultKind::None => "nothing wrong".to_owned(),
-        None => "two faults".to_owned(),
+        None => two_faults(prepared, &listed, total),
     };
     Hint {
         fault: kind,
@@ -83,6 +86,20 @@ fn hint(prepared: &Prepared, tally: &Tally, kind: FaultKind) -> Hint {
                 (id.clone(), label.clone(), Probability(p))
             })
             .collect(),
+    }
+}
+
+/// Two faults are named only by the one place that most of them share.
+fn two_faults(prepared: &Prepared, places: &[(usize, f64)], total: f64) -> String {
+    match places.first() {
+        Some((at, p)) if *p >= MOST * total => {
+            let figure = show::probability(Probability(*p));
+            format!(
+                "two faults, one of them at {}, {figure}",
+                prepared.nodes[*at].1
+            )
+        }
+        _ => "two faults".to_owned(),
     }
 }
 

@@ -21,6 +21,7 @@ mod hints;
 mod hypothesis;
 mod kind;
 mod likelihood;
+mod pairs;
 mod posterior;
 mod prepared;
 mod shared;
