@@ -165,6 +165,12 @@ impl Prepared {
         &self.types
     }
 
+    /// The figures it was prepared with.
+    #[must_use]
+    pub const fn figures(&self) -> &Figures {
+        &self.figures
+    }
+
     /// The faults that may be on the line; hypotheses name them by their places here.
     #[must_use]
     pub fn faults(&self) -> &[WeightedFault] {
