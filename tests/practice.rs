@@ -137,7 +137,6 @@ impl Worst {
         );
         self.0.sort_by(|a, b| b.0.total_cmp(&a.0));
         let (off, what) = &self.0[0];
-        eprintln!("{of}: worst of {} is {off:.2e} at {what}", self.0.len());
         assert!(*off <= within, "{of}: {what} is off by {off}");
     }
 }

@@ -23,7 +23,7 @@ use crate::site::{Figure, Figures};
 /// L(u) is tabulated out to so many prior standard deviations of u.
 const REACH: f64 = 8.0;
 /// Steps of the table in the narrowest spread.
-const STEPS_A_SPREAD: f64 = 3.0;
+const STEPS_A_SPREAD: f64 = 4.0;
 /// Most steps of a table either way.
 const MOST_STEPS: f64 = 4000.0;
 /// A component is laid out to so many of its own spreads.
@@ -417,5 +417,151 @@ impl Learned {
     #[must_use]
     pub const fn sweeps(&self) -> usize {
         self.sweeps
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::fault::example;
+    use super::*;
+    use crate::quantity::normal;
+
+    fn reading(ohm: f64, step: f64) -> Reading {
+        Reading::at_rack(
+            Value::Ohm(Ohm(ohm)),
+            Ohm(step),
+            Fraction(0.05),
+            &Figures::default(),
+        )
+    }
+
+    fn prepared() -> Prepared {
+        Prepared::new(&example::line(), &Figures::default(), false)
+    }
+
+    /// L(u) by its definition.
+    fn by_definition(prepared: &Prepared, reading: &Reading, u: f64) -> f64 {
+        let Value::Ohm(m) = reading.value else {
+            panic!("a figure")
+        };
+        let digit = (reading.step.get() / m.get()).powi(2) / 12.0;
+        let (mut sum, mut total) = (0.0, 0.0);
+        prepared.each(|_, ln_weight, it, _| {
+            let p = ln_weight.exp();
+            total += p;
+            let variance = it.own + it.contacts + digit;
+            if it.ln_z.is_finite() {
+                sum += p * normal::ln_pdf(m.get().ln(), it.ln_z + u, variance).exp();
+            }
+        });
+        0.99 * sum / total + 0.005 / 1e6f64.ln()
+    }
+
+    #[test]
+    fn a_term_is_the_likelihood_of_its_reading_by_the_sum_of_the_shared_factors() {
+        let prepared = prepared();
+        for (ohm, step) in [(830.0, 10.0), (560.0, 1.0), (30.0, 1.0)] {
+            let reading = reading(ohm, step);
+            let term = SiteTerm::of(&prepared, &reading).unwrap();
+            for u in [-0.4, -0.1, -0.033, 0.0, 0.0071, 0.05, 0.3] {
+                let (got, want) = (term.at(u), by_definition(&prepared, &reading, u));
+                assert!(
+                    (got / want - 1.0).abs() < 1e-4,
+                    "{ohm} ohm, u = {u}: {got} is not {want}"
+                );
+            }
+        }
+    }
+
+    #[test]
+    fn what_shows_no_figure_says_nothing() {
+        let mut open = reading(1.0, 1.0);
+        open.value = Value::Open;
+        assert_eq!(SiteTerm::of(&prepared(), &open), None);
+    }
+
+    #[test]
+    fn means_and_spreads_agree_with_a_dense_grid() {
+        // Three lines of one type read with one meter: two factors, so that the posterior can be
+        // summed on a grid over both. Means are wanted within 0.01 of a spread, spreads to 1 %.
+        let prepared = prepared();
+        let readings = [
+            reading(800.0, 10.0),
+            reading(790.0, 10.0),
+            reading(700.0, 10.0),
+        ];
+        let terms: Vec<SiteTerm> = readings
+            .iter()
+            .map(|it| SiteTerm::of(&prepared, it).unwrap())
+            .collect();
+        let listed: Vec<Option<&SiteTerm>> = terms.iter().map(Some).collect();
+        let learned = learn(&listed, &[], &Figures::default());
+        assert!(learned.sweeps() < SWEEPS);
+
+        let w = terms[0].latents[1].2;
+        let (sd_g, sd_t) = (0.05 / 3f64.sqrt(), 0.06);
+        let n = 300;
+        let mut sums = [0.0; 6];
+        for row in -n..=n {
+            for column in -n..=n {
+                let g = 6.0 * sd_g * f64::from(row) / f64::from(n);
+                let t = 6.0 * sd_t * f64::from(column) / f64::from(n);
+                let mut p = (-0.5 * ((g / sd_g).powi(2) + (t / sd_t).powi(2))).exp();
+                for term in &terms {
+                    p *= term.at(g + w * t);
+                }
+                for (sum, value) in sums.iter_mut().zip([1.0, g, t, g * g, t * t, g * t]) {
+                    *sum += p * value;
+                }
+            }
+        }
+        let [total, g, t, gg, tt, _] = sums;
+        let shared = learned.shared();
+        for (latent, first, second) in [
+            (Latent::Meter(Meter::default()), g / total, gg / total),
+            (Latent::Type("bowl".into()), t / total, tt / total),
+        ] {
+            let (mean, variance) = shared.factor(&latent).unwrap();
+            let sd = (second - first * first).sqrt();
+            assert!(
+                (mean - first).abs() < 0.01 * sd,
+                "{latent:?}: {mean} {first}"
+            );
+            assert!((variance.sqrt() / sd - 1.0).abs() < 0.01, "{latent:?}");
+        }
+    }
+
+    #[test]
+    fn a_known_resistor_settles_the_meter_and_nothing_else() {
+        // 400 ohm read as 392 with a step of 1: g = ln 0.98, spread of the reading 0.006 and
+        // contacts 0.3 / 400 and digit 1 / 392 / sqrt 12, the prior 0.05 / sqrt 3.
+        let check = KnownResistor {
+            meter: Meter::default(),
+            accuracy: Fraction(0.05),
+            known: Ohm(400.0),
+            read: Ohm(392.0),
+            step: Ohm(1.0),
+        };
+        let shared = learn(&[], &[check], &Figures::default()).shared();
+        let own = 0.006f64.powi(2) + (0.3f64 / 400.0).powi(2) + (1.0f64 / 392.0).powi(2) / 12.0;
+        let prior = 0.05f64.powi(2) / 3.0;
+        let variance = 1.0 / (1.0 / own + 1.0 / prior);
+        let (mean, got) = shared.factor(&Latent::Meter(Meter::default())).unwrap();
+        assert!((mean - variance / own * 0.98f64.ln()).abs() < 1e-12);
+        assert!((got - variance).abs() < 1e-15);
+        assert_eq!(shared.factor(&Latent::Type("bowl".into())), None);
+    }
+
+    #[test]
+    fn a_line_read_alone_corrects_nothing_of_itself() {
+        let prepared = prepared();
+        let term = SiteTerm::of(&prepared, &reading(800.0, 1.0)).unwrap();
+        let learned = learn(&[None, Some(&term)], &[], &Figures::default());
+        let meter = Latent::Meter(Meter::default());
+        let (mean, variance) = learned.without(1).factor(&meter).unwrap();
+        assert!(mean.abs() < 1e-12 && (variance - 0.05f64.powi(2) / 3.0).abs() < 1e-12);
+        let (moved, narrower) = learned.without(0).factor(&meter).unwrap();
+        assert!(moved.abs() > 1e-4 && narrower < variance);
+        assert_eq!(learned.without(0), learned.shared());
     }
 }
