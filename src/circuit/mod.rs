@@ -24,6 +24,7 @@ mod opening;
 mod sensitivity;
 mod solve;
 mod spread;
+mod sums;
 #[cfg(test)]
 mod testing;
 

@@ -27,13 +27,15 @@ mod posterior;
 mod prepared;
 mod shared;
 mod slips;
+mod term;
 
 pub use evidence::{Evidence, Meter, Reading, Test};
 pub use fault::{FAULTS, Fault, FaultType, Form, List};
 pub use hints::Hint;
 pub use hypothesis::{Hypothesis, WeightedFault};
 pub use kind::FaultKind;
-pub use learn::{KnownResistor, Learned, SiteTerm, learn};
+pub use learn::{KnownResistor, Learned, learn};
 pub use posterior::Posterior;
 pub use prepared::{Prediction, Prepared};
 pub use shared::{Latent, Shared};
+pub use term::SiteTerm;

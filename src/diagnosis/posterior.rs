@@ -20,8 +20,13 @@ pub struct Posterior {
     /// For every node in the plan's order: its id, its label, and the probability that a fault
     /// sits there; a pair counts at both its places.
     pub places: Vec<(NodeId, String, Probability)>,
+    /// Probability that all taps are set for another line voltage, alone or with another fault.
+    pub other_voltage: Probability,
 }
 
+/// From this on a place, other voltage or nothing wrong is sure: no further test is wanted.
+/// \[assumed\]
+const SURE_FROM: f64 = 0.95;
 /// Over this the headline of the line is that the reading fits nothing.
 const FITS_NOTHING_OVER: f64 = 0.5;
 
@@ -59,7 +64,17 @@ impl Posterior {
             misfit: Probability(tally.slipped.min(1.0)),
             hints: hints(prepared, &tally),
             places,
+            other_voltage: Probability(tally.voltage),
         }
+    }
+
+    /// Whether one place, other voltage or nothing wrong holds 0.95.
+    #[must_use]
+    pub fn sure(&self) -> bool {
+        let places = self.places.iter().map(|(.., p)| *p);
+        places
+            .chain([self.other_voltage, self.probability(FaultKind::None)])
+            .any(|p| p.get() >= SURE_FROM)
     }
 
     /// The hint of a class; none where it is under 1e-7.
@@ -99,6 +114,8 @@ pub(super) struct Tally {
     pub pairs: Vec<f64>,
     /// By fault, when it is the only one.
     pub alone: Vec<f64>,
+    /// Other voltage, in pairs too.
+    pub voltage: f64,
     /// The latest rack reading slipped.
     pub slipped: f64,
     /// ln that the sums so far are in units of; minus infinity before any.
@@ -115,6 +132,7 @@ impl Tally {
             places: vec![0.0; prepared.nodes.len()],
             pairs: vec![0.0; prepared.nodes.len()],
             alone: vec![0.0; prepared.faults.len()],
+            voltage: 0.0,
             slipped: 0.0,
             highest: f64::NEG_INFINITY,
         }
@@ -152,8 +170,9 @@ impl Tally {
                 let fault = &prepared.faults[one].fault;
                 self.classes[fault.of.kind as usize] += p;
                 self.alone[one] += p;
-                if let Some(at) = fault.at {
-                    self.places[at] += p;
+                match fault.at {
+                    Some(at) => self.places[at] += p,
+                    None => self.voltage += p,
                 }
             }
             Hypothesis::Two(one, other) => {
@@ -167,16 +186,19 @@ impl Tally {
         self.slipped += p * it.latest_slipped;
         self.classes[FaultKind::TwoFaults as usize] += p;
         let [one, other] = faults.map(|at| prepared.faults[at].fault.at);
-        if let Some(at) = one {
-            self.pairs[at] += p;
-        }
-        if let Some(at) = other.filter(|_| other != one) {
-            self.pairs[at] += p;
+        // A pair at one place counts there once.
+        let second = (other != one).then_some(other);
+        for at in [Some(one), second].into_iter().flatten() {
+            match at {
+                Some(at) => self.pairs[at] += p,
+                None => self.voltage += p,
+            }
         }
     }
 
     fn times(&mut self, factor: f64) {
         self.slipped *= factor;
+        self.voltage *= factor;
         let lists = [
             &mut self.classes[..],
             &mut self.places,
