@@ -94,7 +94,17 @@ proptest! {
         let figures = Figures::default();
         let prepared = Prepared::new(&plan, &figures, false);
         let healthy = prepared.sound().network();
-        for (hypothesis, prediction, weights) in prepared.predictions() {
+        let mut all = Vec::new();
+        prepared.each(|hypothesis, ln_weight, prediction, weights| {
+            let faults = hypothesis.faults().map(|at| prepared.faults()[at].ln_weight);
+            assert!((ln_weight - faults.sum::<f64>()).abs() < 1e-12);
+            all.push((hypothesis, prediction, weights.to_vec()));
+        });
+        // Every hypothesis of one fault, and a stride of the many of two.
+        let few = all.iter().enumerate().filter(|(at, (it, ..))| {
+            it.faults().count() < 2 || at % 97 == 0
+        });
+        for (_, (hypothesis, prediction, weights)) in few {
             let faults: Vec<Fault> = hypothesis
                 .faults()
                 .map(|at| prepared.faults()[at].fault)
@@ -114,7 +124,7 @@ proptest! {
             );
             let (own, weight) = by_differences(&plan, healthy, &faults);
             prop_assert!(
-                (prediction.own - own).abs() <= 1e-6 * own + 1e-10,
+                (prediction.own - own).abs() <= 1e-6 * own + 1e-9,
                 "{faults:?}: variance {} is not {own}", prediction.own
             );
             let got: f64 = weights.iter().sum();
@@ -123,7 +133,7 @@ proptest! {
                 "{faults:?}: weight {got} is not {weight}"
             );
             let contacts = 0.09 * (-2.0 * want).exp();
-            prop_assert!((prediction.contacts - contacts).abs() <= 1e-9 * contacts);
+            prop_assert!((prediction.contacts - contacts).abs() <= 1e-6 * contacts);
         }
     }
 }
