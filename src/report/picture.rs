@@ -123,16 +123,21 @@ pub fn to_text(primitives: &[Primitive], columns: usize, rows: usize, ascii: boo
     for primitive in primitives {
         match primitive {
             Primitive::Box { x, y, w, h } => {
-                for row in cell(*y, rows)..((y + h) as usize).min(rows) {
-                    for column in cell(*x, columns)..((x + w) as usize).min(columns) {
-                        filled[row][column] = true;
+                let (below, right) = (
+                    ((y + h) as usize).min(rows),
+                    ((x + w) as usize).min(columns),
+                );
+                for row in filled.iter_mut().take(below).skip(cell(*y, rows)) {
+                    for full in row.iter_mut().take(right).skip(cell(*x, columns)) {
+                        *full = true;
                     }
                 }
             }
             Primitive::Line { from, to } if from.1 == to.1 => {
                 let row = cell(from.1, rows);
-                for column in cell(from.0, columns)..=cell(to.0, columns) {
-                    limbs[row][column] |= if column as f64 > from.0 { LEFT } else { 0 }
+                let (first, last) = (cell(from.0, columns), cell(to.0, columns));
+                for (column, bits) in limbs[row].iter_mut().enumerate().take(last + 1).skip(first) {
+                    *bits |= if column as f64 > from.0 { LEFT } else { 0 }
                         | if (column as f64) < to.0 { RIGHT } else { 0 };
                 }
             }
