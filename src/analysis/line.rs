@@ -169,7 +169,19 @@ impl LineResult {
         result
     }
 
+    /// A line in question has no word: what it is held against is not all of its drawing.
+    pub(super) fn leave_unjudged(&mut self) {
+        self.verdict = None;
+        let readings = [&mut self.taken, &mut self.as_found, &mut self.as_left];
+        for taken in readings.into_iter().flatten() {
+            taken.deviation = None;
+        }
+    }
+
     fn judge(&mut self, factor: Factor, limits: &Limits) {
+        if self.question {
+            return self.leave_unjudged();
+        }
         self.verdict = self.taken.as_ref().map(|taken| {
             verdict::judge(
                 self.design.expected,

@@ -81,7 +81,12 @@ impl Analyst {
         let asked = lines_in_question(site);
         for (line, result) in site.plan().lines.iter().zip(&mut self.lines) {
             result.question = asked.contains(&line.id);
+            if result.question {
+                result.leave_unjudged();
+            }
         }
+        let open = |at: &usize| !self.lines[*at].question;
+        self.suspects.retain(|at, _| open(at));
     }
 
     /// Reckons again the lines that an entry touched.
@@ -183,6 +188,9 @@ impl Analyst {
 
     fn reckon(&self, site: &Site, at: usize) -> Option<Posterior> {
         let taken = self.lines[at].taken.as_ref()?;
+        if self.lines[at].question {
+            return None;
+        }
         let (_, prepared) = self.prepared.as_ref().filter(|(place, _)| *place == at)?;
         let evidence = evidence(site, taken.value, taken.step, taken.instrument.as_ref());
         Some(prepared.posterior(&evidence, &Shared::default()))
@@ -197,7 +205,8 @@ impl Analyst {
         (value, step): (Value, Ohm),
         instrument: &InstrumentId,
     ) -> Option<Posterior> {
-        let (_, prepared) = self.prepared.as_ref().filter(|(place, _)| *place == at)?;
+        let settled = |place: &usize| *place == at && !self.lines[at].question;
+        let (_, prepared) = self.prepared.as_ref().filter(|it| settled(&it.0))?;
         Some(prepared.posterior(
             &evidence(site, value, step, Some(instrument)),
             &Shared::default(),
@@ -207,8 +216,10 @@ impl Analyst {
     /// Reckons the suspects of one more line that was read, while nothing else happens. False when
     /// there is none left.
     pub fn catch_up(&mut self, site: &Site) -> bool {
-        let left = (0..self.lines.len())
-            .find(|at| self.lines[*at].is_read() && !self.suspects.contains_key(at));
+        let left = (0..self.lines.len()).find(|at| {
+            let line = &self.lines[*at];
+            line.is_read() && !line.question && !self.suspects.contains_key(at)
+        });
         if let Some(at) = left {
             self.look(site, at);
         }

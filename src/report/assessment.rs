@@ -279,15 +279,10 @@ fn line_row(site: &Site, analyst: &Analyst, at: usize) -> LineRow {
     let output = &plan.outputs[line.output];
     // While a question stands the plan lacks the item in question: what it says is no measure.
     let settled = !result.question;
-    let suspects = analyst.suspects(at).filter(|_| settled);
-    let judged = result.verdict.filter(|_| settled);
-    let verdict = match judged {
+    let suspects = analyst.suspects(at);
+    let verdict = match result.verdict {
         Some(verdict) => Some(verdict.word.as_str()),
         None => settled.then_some("unmeasured"),
-    };
-    let measured = |taken: &Taken| MeasuredRow {
-        deviation: taken.deviation.map(|it| it.get()).filter(|_| settled),
-        ..measured(taken)
     };
     LineRow {
         line: line.label.clone(),
@@ -295,7 +290,7 @@ fn line_row(site: &Site, analyst: &Analyst, at: usize) -> LineRow {
         amplifier: output.amplifier.clone(),
         output: output.label.clone(),
         verdict,
-        p_out: judged.map(|it| it.p_out.get()),
+        p_out: result.verdict.map(|it| it.p_out.get()),
         design_w: settled.then(|| result.design.design.get()),
         expected: if settled {
             expected(result)
