@@ -1,8 +1,10 @@
 //! linewright: commissioning of constant-voltage loudspeaker lines.
 //!
-//! The layers, each using only those above it: `quantity`, `site`, `circuit`, `verdict`,
-//! `diagnosis`, `analysis`, `review`, `report`, `session`, `storage`, `cli`, `tui`.
-//! DEVELOPERS.md draws the house.
+//! The layers, each using only those before it: `quantity`, `site`, `circuit`, `verdict`,
+//! `diagnosis`, `analysis`, `review`, `report`, `session`, `storage`, `tui`, `cli`.
+//! DEVELOPERS.md draws the house; tests/house holds it.
+//!
+//! Never here: anything but the list of modules.
 
 #![cfg_attr(test, allow(clippy::unwrap_used, clippy::expect_used, clippy::panic))]
 

@@ -24,7 +24,12 @@ fn ln_z(plan: &LinePlan, changes: &[Change]) -> Option<f64> {
 fn by_differences(plan: &LinePlan, healthy: &Network, faults: &[Fault]) -> (f64, f64) {
     let changes: Vec<Change> = faults.iter().filter_map(|it| it.change(healthy)).collect();
     let changed = healthy.with(&changes);
-    let slope = |up: f64, down: f64| (up - down) / (2.0 * NUDGE);
+    // Two steps to the fourth order: near a resonance of winding and cable a plain difference is
+    // out by more than is asked for here.
+    let slope = |f: &dyn Fn(f64) -> f64| {
+        let across = |by: f64| f(by) - f(-by);
+        (8.0 * across(NUDGE) - across(2.0 * NUDGE)) / (12.0 * NUDGE)
+    };
     let (mut own, mut weight) = (0.0, 0.0);
     for at in 0..plan.nodes.len() {
         let load = |off: f64| {
@@ -41,7 +46,7 @@ fn by_differences(plan: &LinePlan, healthy: &Network, faults: &[Fault]) -> (f64,
             ln_z(plan, &with).unwrap()
         };
         if plan.nodes[at].is_loudspeaker() {
-            let by = slope(load(NUDGE), load(-NUDGE));
+            let by = slope(&load);
             own += (0.05 * by).powi(2);
             let bare = faults
                 .iter()
@@ -56,7 +61,7 @@ fn by_differences(plan: &LinePlan, healthy: &Network, faults: &[Fault]) -> (f64,
             plan.nodes[at].run = Some(Metre(length * off.exp()));
             ln_z(&plan, &changes).unwrap()
         };
-        own += (0.05 * slope(run(NUDGE), run(-NUDGE))).powi(2);
+        own += (0.05 * slope(&run)).powi(2);
     }
     for fault in faults {
         if let Some((at, y)) = fault.added_load(healthy) {
@@ -68,7 +73,7 @@ fn by_differences(plan: &LinePlan, healthy: &Network, faults: &[Fault]) -> (f64,
                 let with: Vec<_> = changes.iter().copied().chain([more]).collect();
                 ln_z(plan, &with).unwrap()
             };
-            let by = slope(added(NUDGE), added(-NUDGE));
+            let by = slope(&added);
             own += (0.05f64.powi(2) + 0.06f64.powi(2)) * by * by;
         }
     }
@@ -89,7 +94,17 @@ proptest! {
         let figures = Figures::default();
         let prepared = Prepared::new(&plan, &figures, false);
         let healthy = prepared.sound().network();
-        for (hypothesis, prediction, weights) in prepared.predictions() {
+        let mut all = Vec::new();
+        prepared.each(|hypothesis, ln_weight, prediction, weights| {
+            let faults = hypothesis.faults().map(|at| prepared.faults()[at].ln_weight);
+            assert!((ln_weight - faults.sum::<f64>()).abs() < 1e-12);
+            all.push((hypothesis, prediction, weights.to_vec()));
+        });
+        // Every hypothesis of one fault, and a stride of the many of two.
+        let few = all.iter().enumerate().filter(|(at, (it, ..))| {
+            it.faults().count() < 2 || at % 97 == 0
+        });
+        for (_, (hypothesis, prediction, weights)) in few {
             let faults: Vec<Fault> = hypothesis
                 .faults()
                 .map(|at| prepared.faults()[at].fault)
@@ -109,7 +124,7 @@ proptest! {
             );
             let (own, weight) = by_differences(&plan, healthy, &faults);
             prop_assert!(
-                (prediction.own - own).abs() <= 1e-6 * own + 1e-10,
+                (prediction.own - own).abs() <= 1e-6 * own + 1e-9,
                 "{faults:?}: variance {} is not {own}", prediction.own
             );
             let got: f64 = weights.iter().sum();
@@ -118,7 +133,7 @@ proptest! {
                 "{faults:?}: weight {got} is not {weight}"
             );
             let contacts = 0.09 * (-2.0 * want).exp();
-            prop_assert!((prediction.contacts - contacts).abs() <= 1e-9 * contacts);
+            prop_assert!((prediction.contacts - contacts).abs() <= 1e-6 * contacts);
         }
     }
 }

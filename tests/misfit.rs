@@ -12,7 +12,7 @@ use linewright::site::{Figures, LinePlan, NodeIs};
 use num_complex::Complex64 as C;
 
 /// Whether two faults at once are summed over.
-const PAIRS: bool = false;
+const PAIRS: bool = true;
 const VOLTS: f64 = 100.0;
 const OMEGA: f64 = 2.0 * std::f64::consts::PI * 1000.0;
 /// 1.5 mm2: 12.1 ohm/km a core (IEC 60228), 0.65 uH/m, 100 pF/m.
@@ -202,7 +202,7 @@ impl Case {
         Some((ln_z, variance))
     }
 
-    /// Probability that a reading is a slip: the sum over no fault and every single fault.
+    /// Probability that a reading is a slip: the sum over no fault, every single fault and every pair.
     fn misfit(&self, value: Value, step: f64) -> f64 {
         let listed = self.faults();
         let mut sets: Vec<(f64, Vec<Fault>)> = vec![(1.0, vec![])];

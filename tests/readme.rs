@@ -12,7 +12,9 @@ use ratatui::layout::Rect;
 
 /// The demo after `/th-1` and Enter, as a terminal of 80 x 24 shows it.
 fn screen() -> String {
-    let site = format1::read("demo", &std::fs::read("sites/glasshouse.ron").unwrap()).unwrap().site;
+    let site = format1::read("demo", &std::fs::read("sites/glasshouse.ron").unwrap())
+        .unwrap()
+        .site;
     let opening = Opening {
         by: "engineer A".into(),
         writer: "readme2readme234".into(),
@@ -46,7 +48,11 @@ fn parts(readme: &str) -> (&str, &str, &str) {
 #[test]
 fn the_screen_in_the_readme_is_the_real_one() {
     let readme = std::fs::read_to_string("README.md").unwrap();
-    assert_eq!(parts(&readme).1, screen(), "run `cargo test --test readme -- --ignored`");
+    assert_eq!(
+        parts(&readme).1,
+        screen(),
+        "run `cargo test --test readme -- --ignored`"
+    );
 }
 
 #[test]
@@ -54,5 +60,9 @@ fn the_screen_in_the_readme_is_the_real_one() {
 fn put_the_real_screen_into_the_readme() {
     let readme = std::fs::read_to_string("README.md").unwrap();
     let (head, _, tail) = parts(&readme);
-    std::fs::write("README.md", format!("{head}```text\n{}```\n{tail}", screen())).unwrap();
+    std::fs::write(
+        "README.md",
+        format!("{head}```text\n{}```\n{tail}", screen()),
+    )
+    .unwrap();
 }

@@ -1,6 +1,6 @@
 //! A line as it stands: what was read, what it is worth, what it carries.
 
-use super::Factors;
+use super::Common;
 use super::design::Design;
 use crate::quantity::{Degree, Fraction, Insulation, Ohm, Value, Volt, Watt};
 use crate::site::{
@@ -74,15 +74,15 @@ pub struct LineResult {
     pub off: bool,
     /// The word on it, for this state.
     pub decision: Option<Decision>,
-    /// A merge left two designs of something it is made of. Told by the whole site, hence set by
-    /// [`super::Analyst`].
+    /// Two designs stand for something it is made of.
     pub question: bool,
 }
 
 impl LineResult {
     /// The line as the log has it.
     #[must_use]
-    pub fn of(site: &Site, line: &LinePlan, factors: &Factors, limits: &Limits) -> Self {
+    pub fn of(site: &Site, line: &LinePlan, common: &Common) -> Self {
+        let limits = &common.limits;
         let history = site.history(&line.id);
         let state = history.state();
         let visit = site.visit();
@@ -127,7 +127,7 @@ impl LineResult {
             insulation,
             off: history.is_off(),
             decision,
-            question: false,
+            question: common.is_in_question(&line.id),
             verdict: None,
             as_found,
             as_left: current.clone(),
@@ -139,7 +139,7 @@ impl LineResult {
             .taken
             .as_ref()
             .and_then(|taken| taken.instrument.as_ref());
-        result.judge(factors.get(instrument), limits);
+        result.judge(common.factor(instrument), limits);
         result
     }
 

@@ -24,13 +24,12 @@ use crate::diagnosis::{Evidence, Meter, Posterior, Prepared, Reading, Shared};
 use crate::quantity::{Fraction, Ohm, Value};
 use crate::site::{Entry, InstrumentId, LineId, Site};
 use crate::verdict::{Factor, Limits};
-use std::collections::{BTreeMap, HashMap};
+use std::collections::{BTreeMap, HashMap, HashSet};
 
 /// Results for every line of a site, kept up as entries come in.
 #[derive(Debug)]
 pub struct Analyst {
-    limits: Limits,
-    factors: Factors,
+    common: Common,
     lines: Vec<LineResult>,
     last_reading: Option<Entry>,
     suspects: HashMap<usize, Posterior>,
@@ -56,48 +55,35 @@ impl Analyst {
     /// Reckons every line of a site once.
     #[must_use]
     pub fn new(site: &Site) -> Self {
-        let limits = Limits::of(site.figures());
-        let factors = Factors::of(site);
+        let common = Common::of(site);
         let lines = site
             .plan()
             .lines
             .iter()
-            .map(|line| LineResult::of(site, line, &factors, &limits))
+            .map(|line| LineResult::of(site, line, &common))
             .collect();
         let mut analyst = Self {
-            limits,
-            factors,
+            common,
             lines,
             last_reading: None,
             suspects: HashMap::new(),
             prepared: None,
         };
-        analyst.ask(site);
         analyst.find_last_reading(site);
         analyst
     }
 
-    fn ask(&mut self, site: &Site) {
-        let asked = lines_in_question(site);
-        for (line, result) in site.plan().lines.iter().zip(&mut self.lines) {
-            result.question = asked.contains(&line.id);
-            if result.question {
-                result.leave_unjudged();
-            }
-        }
-        let open = |at: &usize| !self.lines[*at].question;
-        self.suspects.retain(|at, _| open(at));
-    }
-
-    /// Reckons again the lines that an entry touched.
+    /// Reckons again the lines that an entry touched; their suspects when they are next looked at.
     pub fn touched(&mut self, site: &Site, lines: &[LineId]) {
+        // An edit may have answered a question.
+        self.common.in_question = lines_in_question(site);
         for id in lines {
             if let Some(at) = site.plan().line(id) {
-                self.lines[at] =
-                    LineResult::of(site, &site.plan().lines[at], &self.factors, &self.limits);
+                self.lines[at] = LineResult::of(site, &site.plan().lines[at], &self.common);
+                // They were those of what counted until now.
+                self.suspects.remove(&at);
             }
         }
-        self.ask(site);
         self.find_last_reading(site);
     }
 
@@ -127,7 +113,7 @@ impl Analyst {
     /// The limits in force.
     #[must_use]
     pub const fn limits(&self) -> &Limits {
-        &self.limits
+        &self.common.limits
     }
 
     /// The last reading that counts.
@@ -146,8 +132,8 @@ impl Analyst {
         instrument: &InstrumentId,
     ) -> LineResult {
         let line = &site.plan().lines[at];
-        let factor = self.factors.get(Some(instrument));
-        self.lines[at].with_reading(line, value, step, factor, &self.limits)
+        let factor = self.common.factor(Some(instrument));
+        self.lines[at].with_reading(line, value, step, factor, &self.common.limits)
     }
 
     /// The suspects of a line, if they were reckoned.
@@ -169,7 +155,7 @@ impl Analyst {
             Some((place, result)) if place == line => result,
             _ => &self.lines[line],
         });
-        OutputResult::of(&site.plan().outputs[at], results, &self.limits)
+        OutputResult::of(&site.plan().outputs[at], results, &self.common.limits)
     }
 
     /// Makes a line ready to be asked for its suspects at every digit, and reckons those of the
@@ -246,28 +232,43 @@ impl Analyst {
     }
 }
 
-/// What the readings of each instrument share, at its prior: nothing known but its accuracy.
-#[derive(Clone, Debug, Default)]
-pub struct Factors(BTreeMap<InstrumentId, Factor>);
+/// What all lines of a site have in common.
+#[derive(Clone, Debug)]
+pub struct Common {
+    /// The limits in force.
+    pub limits: Limits,
+    /// What the readings of each instrument share.
+    factors: BTreeMap<InstrumentId, Factor>,
+    /// Lines with an item that two designs stand for.
+    in_question: HashSet<LineId>,
+}
 
-impl Factors {
-    /// The factors of a site's instruments.
+impl Common {
+    /// Of a site, the factors at their prior: nothing known but each instrument's accuracy.
     #[must_use]
     pub fn of(site: &Site) -> Self {
         let instruments = site.plan().instruments.iter();
-        Self(
-            instruments
+        Self {
+            limits: Limits::of(site.figures()),
+            factors: instruments
                 .map(|(id, it)| (id.clone(), Factor::of_accuracy(it.accuracy)))
                 .collect(),
-        )
+            in_question: lines_in_question(site),
+        }
     }
 
     /// The factor of an instrument; a plain hand meter's where it is not known.
     #[must_use]
-    pub fn get(&self, instrument: Option<&InstrumentId>) -> Factor {
+    pub fn factor(&self, instrument: Option<&InstrumentId>) -> Factor {
         instrument
-            .and_then(|id| self.0.get(id).copied())
+            .and_then(|id| self.factors.get(id).copied())
             .unwrap_or_else(|| Factor::of_accuracy(Fraction(0.05)))
+    }
+
+    /// Whether two designs stand for something on a line.
+    #[must_use]
+    pub fn is_in_question(&self, line: &LineId) -> bool {
+        self.in_question.contains(line)
     }
 }
 

@@ -28,22 +28,22 @@ const ZERO: Complex64 = Complex64::new(0.0, 0.0);
 
 /// What a node and its run look back on.
 #[derive(Clone, Copy, Debug, Default)]
-struct Back {
+pub(super) struct Back {
     /// Impedance behind the control of the run, the rack held.
-    z_run: Impedance,
+    pub z_run: Impedance,
     /// Impedance at the node without its own admittance, the rack held.
-    z_node: Impedance,
+    pub z_node: Impedance,
     /// Admittance behind the control of the run, the rack open.
-    y_run: Admittance,
+    pub y_run: Admittance,
     /// Admittance at the node without its own, the rack open.
-    y_node: Admittance,
+    pub y_node: Admittance,
 }
 
 /// Driving-point figures of a solution, from which single changes follow.
 #[derive(Clone, Debug)]
 pub struct ClosedForm<'a> {
-    solution: &'a Solution,
-    back: Vec<Back>,
+    pub(super) solution: &'a Solution,
+    pub(super) back: Vec<Back>,
 }
 
 impl Solution {

@@ -23,6 +23,8 @@ mod network;
 mod opening;
 mod sensitivity;
 mod solve;
+mod spread;
+mod sums;
 #[cfg(test)]
 mod testing;
 
@@ -34,3 +36,4 @@ pub use heard::{FLOOR, level_changes, tone_change};
 pub use network::{Load, Network};
 pub use sensitivity::Sensitivities;
 pub use solve::{Input, Solution};
+pub use spread::{Response, Spread, Tolerances};

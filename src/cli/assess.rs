@@ -18,10 +18,11 @@ fn unknown_line<'a>(label: &str, labels: impl Iterator<Item = &'a str>) -> Failu
     ))
 }
 
-/// A site with every line reckoned, suspects included.
-pub(super) fn reckon(site: &Site) -> Analyst {
+/// A site with the suspects of every line reckoned, or of the one line labelled `only`.
+pub(super) fn reckon(site: &Site, only: Option<&str>) -> Analyst {
     let mut analyst = Analyst::new(site);
-    for at in 0..site.plan().lines.len() {
+    let lines = &site.plan().lines;
+    for at in (0..lines.len()).filter(|at| only.is_none_or(|label| lines[*at].label == label)) {
         analyst.look(site, at);
     }
     analyst
@@ -37,7 +38,7 @@ pub(super) fn assess(
     let looked = storage::read_only(&Disk, path).map_err(store_failure)?;
     looked.notices.iter().for_each(say);
     let site = &looked.site;
-    let analyst = reckon(site);
+    let analyst = reckon(site, line);
     let assessment = Assessment::of(site, &analyst, line);
     if let Some(label) = line.filter(|_| assessment.lines.is_empty()) {
         let whole = Assessment::of(site, &analyst, None);
@@ -75,7 +76,7 @@ pub(super) fn report(path: &Path, to: &Path) -> Result<u8, Failure> {
     };
     let looked = storage::read_only(&Disk, path).map_err(store_failure)?;
     looked.notices.iter().for_each(say);
-    let analyst = reckon(&looked.site);
+    let analyst = reckon(&looked.site, None);
     let assessment = Assessment::of(&looked.site, &analyst, None);
     let text = if json {
         json_text(&assessment)?

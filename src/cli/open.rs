@@ -152,7 +152,7 @@ pub(super) fn demo(fresh: bool, terminal: &TerminalArguments) -> Result<u8, Fail
             }
             None => format1::read("demo", DEMO).map_err(Failure::input)?.site,
         };
-        let analyst = reckon(&site);
+        let analyst = reckon(&site, None);
         let assessment = Assessment::of(&site, &analyst, None);
         return print(&report::text(&site, &analyst, &assessment));
     }

@@ -35,8 +35,11 @@ const NEARLY_ALL: f64 = 0.9;
 const MOST: f64 = 0.8;
 /// Places are alike when they print the same and none is below so much of the first.
 const ALIKE: f64 = 0.5;
-/// Groups of places in a sentence.
+/// Groups of places in a sentence, and rows of labels in a group.
 const GROUPS: usize = 3;
+const ROWS: usize = 4;
+/// A sentence names places only from this on: what prints as under one per cent is no lead.
+const WORTH_A_PLACE: f64 = 0.005;
 
 /// The hints of a line, the likeliest first.
 pub(super) fn hints(prepared: &Prepared, tally: &Tally) -> Vec<Hint> {
@@ -61,6 +64,9 @@ fn hint(prepared: &Prepared, tally: &Tally, kind: FaultKind) -> Hint {
             }
         }
     }
+    if kind == FaultKind::TwoFaults {
+        places.copy_from_slice(&tally.pairs);
+    }
     let mut listed: Vec<(usize, f64)> = places
         .into_iter()
         .enumerate()
@@ -70,7 +76,7 @@ fn hint(prepared: &Prepared, tally: &Tally, kind: FaultKind) -> Hint {
     let text = match FAULTS.iter().find(|of| of.kind == kind) {
         Some(of) => sentence(prepared, of, &forms, &listed, total),
         None if kind == FaultKind::None => "nothing wrong".to_owned(),
-        None => "two faults".to_owned(),
+        None => two_faults(prepared, &listed, total),
     };
     Hint {
         fault: kind,
@@ -83,6 +89,20 @@ fn hint(prepared: &Prepared, tally: &Tally, kind: FaultKind) -> Hint {
                 (id.clone(), label.clone(), Probability(p))
             })
             .collect(),
+    }
+}
+
+/// Two faults are named only by the one place that most of them share.
+fn two_faults(prepared: &Prepared, places: &[(usize, f64)], total: f64) -> String {
+    match places.first() {
+        Some((at, p)) if *p >= MOST * total => {
+            let figure = show::probability(Probability(*p));
+            format!(
+                "two faults, one of them at {}, {figure}",
+                prepared.nodes[*at].1
+            )
+        }
+        _ => "two faults".to_owned(),
     }
 }
 
@@ -101,8 +121,9 @@ fn sentence(
         return (of.at)(&label(first), leading_form(of, forms, Some(first), p));
     }
     let what = (of.somewhere)(leading_form(of, forms, None, total));
-    if of.kind == FaultKind::UnlistedLoad && p < 0.5 * total {
-        // Where it hangs is anybody's guess, and the load is what matters.
+    let anywhere = of.kind == FaultKind::UnlistedLoad && p < 0.5 * total;
+    if anywhere || p < WORTH_A_PLACE {
+        // Where it is is anybody's guess.
         return what;
     }
     format!(
@@ -172,7 +193,7 @@ fn listing(prepared: &Prepared, places: &[(usize, f64)], total: f64) -> String {
 
 /// Labels of nodes in the plan's order, three or more in a row as `LS-1 to LS-7`. Places without a
 /// part in the class (a joint box among loudspeakers) do not break a row: only a loudspeaker that
-/// is not in the group does.
+/// is not in the group does. What makes too many rows is only counted.
 fn ranges(prepared: &Prepared, group: &[usize]) -> String {
     let network = prepared.sound().network();
     let joined =
@@ -197,7 +218,80 @@ fn ranges(prepared: &Prepared, group: &[usize]) -> String {
         }
     }
     match words.split_last() {
+        _ if words.len() > ROWS => format!("{} places", group.len()),
         Some((last, rest)) if !rest.is_empty() => format!("{} and {last}", rest.join(", ")),
         _ => words.join(", "),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::fault::example;
+    use super::*;
+    use crate::site::{Figures, LinePlan};
+
+    /// Nine loudspeakers of the example in a row, a joint box after the third.
+    fn prepared() -> Prepared {
+        let (example, mut nodes) = (example::line(), Vec::new());
+        for place in 0..10usize {
+            let box_here = place == 3;
+            let mut node = example.nodes[if box_here { 2 } else { 0 }].clone();
+            node.from = place.checked_sub(1);
+            node.label = if box_here {
+                "J-1".to_owned()
+            } else {
+                format!("LS-{}", if place < 3 { place + 1 } else { place })
+            };
+            nodes.push(node);
+        }
+        let line = LinePlan { nodes, ..example };
+        Prepared::new(&line, &Figures::default(), false)
+    }
+
+    #[track_caller]
+    fn lists(places: &[(usize, f64)], words: &str) {
+        let total = places.iter().map(|it| it.1).sum();
+        assert_eq!(listing(&prepared(), places, total), words);
+    }
+
+    #[test]
+    fn places_alike_are_one_group_and_three_in_a_row_are_a_range() {
+        lists(
+            &[(0, 0.13), (1, 0.13), (2, 0.13)],
+            "LS-1 to LS-3 alike, 13 % each",
+        );
+        lists(&[(6, 0.2), (7, 0.2)], "LS-6 and LS-7 alike, 20 % each");
+        // A joint box between loudspeakers does not break a row.
+        lists(
+            &[(1, 0.2), (2, 0.2), (4, 0.2)],
+            "LS-2 to LS-4 alike, 20 % each",
+        );
+    }
+
+    #[test]
+    fn the_list_ends_when_most_is_said_and_counts_the_rest() {
+        lists(
+            &[(6, 0.64), (7, 0.16), (2, 0.1), (1, 0.05)],
+            "LS-6, 64 %; LS-7, 16 %; 2 more",
+        );
+    }
+
+    #[test]
+    fn a_scattered_group_is_counted_not_listed() {
+        let scattered: Vec<_> = [0, 2, 5, 7, 9].map(|at| (at, 0.1)).to_vec();
+        lists(&scattered, "5 places alike, 10 % each");
+    }
+
+    #[test]
+    fn two_faults_name_a_place_only_when_most_pairs_share_it() {
+        let prepared = prepared();
+        assert_eq!(
+            two_faults(&prepared, &[(0, 0.1), (1, 0.1)], 0.3),
+            "two faults"
+        );
+        assert_eq!(
+            two_faults(&prepared, &[(0, 0.28), (1, 0.1)], 0.3),
+            "two faults, one of them at LS-1, 28 %"
+        );
     }
 }

@@ -17,8 +17,7 @@ use crate::site::{Figure, Figures, LinePlan};
 pub struct WeightedFault {
     /// The fault.
     pub fault: Fault,
-    /// ln of rate / (1 - sum of its list's rates), its share of the forms and places in it;
-    /// minus infinity at a rate of nothing.
+    /// ln of rate / (1 - sum of its list's rates), its share of the forms and places in it.
     pub ln_weight: f64,
 }
 
@@ -29,16 +28,19 @@ pub enum Hypothesis {
     None,
     /// One fault.
     One(u32),
+    /// Two faults that do not exclude each other.
+    Two(u32, u32),
 }
 
 impl Hypothesis {
     /// The faults in the set.
     pub fn faults(self) -> impl Iterator<Item = usize> {
-        match self {
-            Self::None => None,
-            Self::One(one) => Some(one as usize),
-        }
-        .into_iter()
+        let (one, other) = match self {
+            Self::None => (None, None),
+            Self::One(one) => (Some(one), None),
+            Self::Two(one, other) => (Some(one), Some(other)),
+        };
+        one.into_iter().chain(other).map(|at| at as usize)
     }
 }
 
@@ -67,7 +69,7 @@ pub fn possible_faults(
         loop_resistance: Ohm(loops[at]),
         cell,
     };
-    let mut out = Vec::new();
+    let mut out: Vec<WeightedFault> = Vec::new();
     for at in 0..line.nodes.len() {
         for list in [List::Loudspeaker, List::Run, List::Control] {
             let here: Vec<(&'static FaultType, Vec<Form>)> = of_list(list)
@@ -107,6 +109,8 @@ pub fn possible_faults(
         let each = odds(rate(of), rate(of)) / count(forms.len());
         out.extend(forms.into_iter().map(|form| weighted(of, None, form, each)));
     }
+    // A rate of nothing is a fault that cannot be.
+    out.retain(|it| it.ln_weight > f64::NEG_INFINITY);
     out
 }
 

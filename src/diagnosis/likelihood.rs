@@ -30,6 +30,16 @@ pub(super) struct Likelihood {
     meters: usize,
     /// Which meter each reading was taken with.
     meter_of: Vec<usize>,
+    /// Where there is one figure, the two terms of its sum, in plain numbers.
+    plain: Option<Plain>,
+}
+
+/// One figure: right or slipped.
+#[derive(Clone, Copy, Debug)]
+struct Plain {
+    right: f64,
+    slipped: f64,
+    is_latest: bool,
 }
 
 /// What a hypothesis makes of the readings.
@@ -71,8 +81,18 @@ impl Likelihood {
                 .iter()
                 .map(|of| (Latent::Type(of.clone()), spread * spread)),
         );
+        let slips = Slips::of(evidence, figures);
+        let plain = match slips.terms.as_slice() {
+            [right, slipped] if right.weighed == [0] && slipped.weighed.is_empty() => Some(Plain {
+                right: right.ln_coefficient.exp(),
+                slipped: slipped.ln_coefficient.exp(),
+                is_latest: slipped.ln_latest_slipped > f64::NEG_INFINITY,
+            }),
+            _ => None,
+        };
         Self {
-            slips: Slips::of(evidence, figures),
+            plain,
+            slips,
             joint: shared.joint(&wanted),
             meters,
             meter_of,
@@ -111,6 +131,19 @@ impl Likelihood {
             if self.slips.latest_extreme == Some(place) && total > 0.0 {
                 latest_slipped = it.slip / total;
             }
+        }
+        if let Some(one) = self.plain {
+            // One figure: it is right, or it slipped.
+            let right = one.right * self.density(&under, &[0]).exp();
+            let total = right + one.slipped;
+            return Weighed {
+                ln: ln + total.ln(),
+                latest_slipped: if one.is_latest && total > 0.0 {
+                    one.slipped / total
+                } else {
+                    latest_slipped
+                },
+            };
         }
         let (mut numeric, mut slipped) = (f64::NEG_INFINITY, f64::NEG_INFINITY);
         for term in &self.slips.terms {

@@ -5,7 +5,7 @@
 use super::hints::{Hint, hints};
 use super::hypothesis::Hypothesis;
 use super::kind::FaultKind;
-use super::likelihood::Likelihood;
+use super::likelihood::{Likelihood, Weighed};
 use super::prepared::Prepared;
 use crate::quantity::Probability;
 use crate::site::NodeId;
@@ -20,31 +20,38 @@ pub struct Posterior {
     /// For every node in the plan's order: its id, its label, and the probability that a fault
     /// sits there; a pair counts at both its places.
     pub places: Vec<(NodeId, String, Probability)>,
+    /// Probability that all taps are set for another line voltage, alone or with another fault.
+    pub other_voltage: Probability,
 }
 
+/// From this on a place, other voltage or nothing wrong is sure: no further test is wanted.
+/// \[assumed\]
+const SURE_FROM: f64 = 0.95;
 /// Over this the headline of the line is that the reading fits nothing.
 const FITS_NOTHING_OVER: f64 = 0.5;
 
 impl Posterior {
     pub(super) fn of(prepared: &Prepared, likelihood: &Likelihood) -> Self {
         let mut tally = Tally::new(prepared);
-        let mut weighed = Vec::with_capacity(prepared.hypotheses.len());
-        let mut highest = f64::NEG_INFINITY;
-        for (at, ln_weight) in prepared.ln_weights.iter().enumerate() {
+        for (at, hypothesis) in prepared.hypotheses.iter().enumerate() {
             let (prediction, weights) = prepared.predicted(at);
             let it = likelihood.of(prediction, weights);
-            highest = highest.max(it.ln + ln_weight);
-            weighed.push(it);
+            tally.add(prepared, *hypothesis, prepared.ln_weights[at], it);
         }
-        for (at, hypothesis) in prepared.hypotheses.iter().enumerate() {
-            let ln_weight = prepared.ln_weights[at];
-            if highest > f64::NEG_INFINITY {
-                let p = (weighed[at].ln + ln_weight - highest).exp();
-                tally.add(prepared, *hypothesis, p, weighed[at].latest_slipped);
-            } else {
-                // Nothing at all explains it, not even a slip (their rate may be set to 0).
-                tally.add(prepared, *hypothesis, ln_weight.exp(), 1.0);
-            }
+        prepared.each_pair(&mut |row| {
+            let it = likelihood.of(row.prediction, row.weights);
+            tally.add_pair(prepared, row.faults, row.ln_weight, it);
+        });
+        if tally.is_empty() {
+            // Nothing at all explains it, not even a slip (their rate may be set to 0): what
+            // stands is the prior, and that the reading fits nothing.
+            prepared.each(|hypothesis, ln_weight, _, _| {
+                let slipped = Weighed {
+                    ln: 0.0,
+                    latest_slipped: 1.0,
+                };
+                tally.add(prepared, hypothesis, ln_weight, slipped);
+            });
         }
         tally.normalise();
         let places = prepared
@@ -57,7 +64,17 @@ impl Posterior {
             misfit: Probability(tally.slipped.min(1.0)),
             hints: hints(prepared, &tally),
             places,
+            other_voltage: Probability(tally.voltage),
         }
+    }
+
+    /// Whether one place, other voltage or nothing wrong holds 0.95.
+    #[must_use]
+    pub fn sure(&self) -> bool {
+        let places = self.places.iter().map(|(.., p)| *p);
+        places
+            .chain([self.other_voltage, self.probability(FaultKind::None)])
+            .any(|p| p.get() >= SURE_FROM)
     }
 
     /// The hint of a class; none where it is under 1e-7.
@@ -91,46 +108,113 @@ impl Posterior {
 pub(super) struct Tally {
     /// By class, in the order of [`FaultKind::ALL`].
     pub classes: [f64; FaultKind::ALL.len()],
-    /// By node.
+    /// By node; once normalised, pairs counted at both their places.
     pub places: Vec<f64>,
+    /// By node, of pairs alone.
+    pub pairs: Vec<f64>,
     /// By fault, when it is the only one.
     pub alone: Vec<f64>,
+    /// Other voltage, in pairs too.
+    pub voltage: f64,
     /// The latest rack reading slipped.
     pub slipped: f64,
+    /// ln that the sums so far are in units of; minus infinity before any.
+    highest: f64,
 }
+
+/// Sums are put in new units when a hypothesis is e^600 times what they are in.
+const HEADROOM: f64 = 600.0;
 
 impl Tally {
     fn new(prepared: &Prepared) -> Self {
         Self {
             classes: [0.0; FaultKind::ALL.len()],
             places: vec![0.0; prepared.nodes.len()],
+            pairs: vec![0.0; prepared.nodes.len()],
             alone: vec![0.0; prepared.faults.len()],
+            voltage: 0.0,
             slipped: 0.0,
+            highest: f64::NEG_INFINITY,
         }
     }
 
-    fn add(&mut self, prepared: &Prepared, hypothesis: Hypothesis, p: f64, slipped: f64) {
-        self.slipped += p * slipped;
+    fn is_empty(&self) -> bool {
+        self.highest == f64::NEG_INFINITY
+    }
+
+    /// The probability, in units of the first hypothesis that was possible.
+    fn scale(&mut self, ln: f64) -> f64 {
+        if ln > self.highest + HEADROOM {
+            let down = (self.highest - ln).exp();
+            self.times(down);
+            self.highest = ln;
+        }
+        if self.is_empty() {
+            0.0
+        } else {
+            (ln - self.highest).exp()
+        }
+    }
+
+    fn add(&mut self, prepared: &Prepared, hypothesis: Hypothesis, ln_weight: f64, it: Weighed) {
         match hypothesis {
-            Hypothesis::None => self.classes[FaultKind::None as usize] += p,
+            Hypothesis::None => {
+                let p = self.scale(ln_weight + it.ln);
+                self.slipped += p * it.latest_slipped;
+                self.classes[FaultKind::None as usize] += p;
+            }
             Hypothesis::One(one) => {
+                let p = self.scale(ln_weight + it.ln);
+                self.slipped += p * it.latest_slipped;
                 let one = one as usize;
                 let fault = &prepared.faults[one].fault;
                 self.classes[fault.of.kind as usize] += p;
                 self.alone[one] += p;
-                if let Some(at) = fault.at {
-                    self.places[at] += p;
+                match fault.at {
+                    Some(at) => self.places[at] += p,
+                    None => self.voltage += p,
                 }
             }
+            Hypothesis::Two(one, other) => {
+                self.add_pair(prepared, [one as usize, other as usize], ln_weight, it);
+            }
+        }
+    }
+
+    fn add_pair(&mut self, prepared: &Prepared, faults: [usize; 2], ln_weight: f64, it: Weighed) {
+        let p = self.scale(ln_weight + it.ln);
+        self.slipped += p * it.latest_slipped;
+        self.classes[FaultKind::TwoFaults as usize] += p;
+        let [one, other] = faults.map(|at| prepared.faults[at].fault.at);
+        // A pair at one place counts there once.
+        let second = (other != one).then_some(other);
+        for at in [Some(one), second].into_iter().flatten() {
+            match at {
+                Some(at) => self.pairs[at] += p,
+                None => self.voltage += p,
+            }
+        }
+    }
+
+    fn times(&mut self, factor: f64) {
+        self.slipped *= factor;
+        self.voltage *= factor;
+        let lists = [
+            &mut self.classes[..],
+            &mut self.places,
+            &mut self.pairs,
+            &mut self.alone,
+        ];
+        for p in lists.into_iter().flatten() {
+            *p *= factor;
         }
     }
 
     fn normalise(&mut self) {
         let sum: f64 = self.classes.iter().sum();
-        self.slipped /= sum;
-        let lists = [&mut self.classes[..], &mut self.places, &mut self.alone];
-        for p in lists.into_iter().flatten() {
-            *p /= sum;
+        self.times(1.0 / sum);
+        for (place, pairs) in self.places.iter_mut().zip(&self.pairs) {
+            *place += pairs;
         }
     }
 }

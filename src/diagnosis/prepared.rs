@@ -2,18 +2,18 @@
 //!
 //! For each hypothesis: its weight, ln|Z| at the rack by the closed form of its change, and under
 //! that hypothesis the variance that the line's own tolerances make and the weight of each type's
-//! factor. A row is 24 bytes and 8 a type: a line of 40 loudspeakers has some 700 rows.
+//! factor. A line of 40 loudspeakers has some 700 single faults and 230,000 pairs.
 //!
 //! Never here: readings.
 
 use super::evidence::Evidence;
-use super::fault::Fault;
 use super::hypothesis::{Hypothesis, WeightedFault, possible_faults};
 use super::likelihood::Likelihood;
+use super::pairs::{Ground, Laid, Pairs, Row};
 use super::posterior::Posterior;
 use super::shared::Shared;
-use crate::circuit::{Change, Conditions, Network, Solution};
-use crate::quantity::{Admittance, Hertz, Measured, Ohm};
+use crate::circuit::{Conditions, Network, Solution, Tolerances};
+use crate::quantity::{Hertz, Measured, Ohm};
 use crate::site::{Figure, Figures, LinePlan, NodeId, NodeIs, TypeId};
 
 /// What one hypothesis predicts for the reading at the rack.
@@ -28,115 +28,55 @@ pub struct Prediction {
     pub contacts: f64,
 }
 
-/// What each loudspeaker, run and added load may be off by.
-#[derive(Clone, Debug)]
-pub(super) struct Tolerances {
-    /// Variance of one loudspeaker's own factor.
-    loudspeaker: f64,
-    /// Variance of each run's ln length.
-    run: Vec<f64>,
-    /// Variance of an unlisted load's factor.
-    unlisted: f64,
-    /// Spread of the contacts, ohm.
-    contacts: f64,
-    /// Place in the list of types of each node's loudspeaker.
-    type_of: Vec<Option<usize>>,
-    /// How many types.
-    types: usize,
+impl Prediction {
+    /// Nothing is connected.
+    pub const OPEN: Self = Self {
+        ln_z: f64::INFINITY,
+        own: 0.0,
+        contacts: 0.0,
+    };
 }
 
-impl Tolerances {
-    fn of(line: &LinePlan, types: &[TypeId], figures: &Figures) -> Self {
-        let square = |figure| figures.get(figure) * figures.get(figure);
-        let run = line.nodes.iter().map(|node| {
-            square(if node.run.is_some() {
-                Figure::SpreadRun
-            } else {
-                Figure::SpreadUnknownRun
-            })
-        });
-        let type_of = line.nodes.iter().map(|node| match &node.is {
-            NodeIs::Loudspeaker { of, .. } => types.iter().position(|it| it == of),
-            NodeIs::Junction | NodeIs::Device { .. } => None,
-        });
-        Self {
-            loudspeaker: square(Figure::SpreadLoudspeaker),
-            run: run.collect(),
-            unlisted: square(Figure::SpreadUnlisted),
-            contacts: figures.get(Figure::ContactOhm),
-            type_of: type_of.collect(),
-            types: types.len(),
-        }
-    }
-
-    /// What a network under some faults predicts; the types' weights are added to `weights`.
-    fn predict(
-        &self,
-        y_in: Admittance,
-        solved: &Solution,
-        faults: &[Fault],
-        healthy: &Network,
-        weights: &mut Vec<f64>,
-    ) -> Prediction {
-        let sensitivities = solved.sensitivities();
-        let first = weights.len();
-        weights.resize(first + self.types, 0.0);
-        let mut own = 0.0;
-        for (node, by) in sensitivities.loudspeaker.iter().enumerate() {
-            own += self.loudspeaker * by * by;
-            // A bare voice coil has its own factor but none of a type.
-            let bare = faults.iter().any(|fault| {
-                fault.at == Some(node)
-                    && matches!(
-                        fault.change(healthy),
-                        Some(Change::Load { is, .. }) if !is.transformer
-                    )
-            });
-            if let Some(of) = self.type_of[node].filter(|_| !bare) {
-                weights[first + of] += by;
-            }
-        }
-        for (variance, by) in self.run.iter().zip(&sensitivities.run) {
-            own += variance * by * by;
-        }
-        for (node, y) in faults.iter().filter_map(|fault| fault.added_load(healthy)) {
-            let by = solved.shunt_sensitivity(node, y);
-            own += self.unlisted * by * by;
-        }
-        self.prediction(y_in, own)
-    }
-
-    fn prediction(&self, y_in: Admittance, own: f64) -> Prediction {
-        let siemens = y_in.norm();
-        if siemens == 0.0 {
-            return Prediction {
-                ln_z: f64::INFINITY,
-                own: 0.0,
-                contacts: 0.0,
-            };
-        }
-        let siemens = siemens.clamp(f64::MIN_POSITIVE, 1e12);
-        let contacts = self.contacts * siemens;
-        Prediction {
-            ln_z: -siemens.ln(),
-            own: if own.is_finite() { own } else { 0.0 },
-            contacts: contacts * contacts,
-        }
+/// The line's tolerances: loudspeakers by type, runs by whether their length is known.
+fn tolerances(line: &LinePlan, types: &[TypeId], figures: &Figures) -> Tolerances {
+    let square = |figure| figures.get(figure) * figures.get(figure);
+    let run = line.nodes.iter().map(|node| {
+        square(if node.run.is_some() {
+            Figure::SpreadRun
+        } else {
+            Figure::SpreadUnknownRun
+        })
+    });
+    let group_of = line.nodes.iter().map(|node| match &node.is {
+        NodeIs::Loudspeaker { of, .. } => types.iter().position(|it| it == of),
+        NodeIs::Junction | NodeIs::Device { .. } => None,
+    });
+    Tolerances {
+        groups: types.len(),
+        group_of: group_of.collect(),
+        loudspeaker: square(Figure::SpreadLoudspeaker),
+        run: run.collect(),
+        added: square(Figure::SpreadUnlisted),
     }
 }
 
-/// A line made ready for diagnosis.
+/// A line made ready for diagnosis. Large (see `pairs`): hold those that are looked at, not a
+/// whole site's.
 #[derive(Clone, Debug)]
 pub struct Prepared {
     pub(super) nodes: Vec<(NodeId, String)>,
     pub(super) types: Vec<TypeId>,
     pub(super) figures: Figures,
     pub(super) faults: Vec<WeightedFault>,
+    /// No fault and every single fault, with the weights and predictions in the same order.
     pub(super) hypotheses: Vec<Hypothesis>,
     pub(super) ln_weights: Vec<f64>,
     predictions: Vec<Prediction>,
     weights: Vec<f64>,
     sound: Solution,
+    ground: Ground,
+    laid: Vec<Laid>,
+    pairs: Pairs,
 }
 
 impl Prepared {
@@ -148,24 +88,37 @@ impl Prepared {
         let sound = healthy.solve();
         let faults = possible_faults(line, &healthy, figures, returning);
         let types = types_of(line);
-        let tolerances = Tolerances::of(line, &types, figures);
-        let count = faults.len() + 1;
-        let mut weights = Vec::with_capacity(count * types.len());
-        let mut predictions = Vec::with_capacity(count);
+        let laid: Vec<Laid> = faults
+            .iter()
+            .map(|it| Laid {
+                change: it.fault.change(&healthy),
+                added: it.fault.added_load(&healthy),
+            })
+            .collect();
+        let ground = Ground {
+            tolerances: tolerances(line, &types, figures),
+            contacts: Ohm(figures.get(Figure::ContactOhm)),
+            healthy,
+        };
+        let spread = sound.spread(&ground.tolerances, &[]);
         let mut hypotheses = vec![Hypothesis::None];
         let mut ln_weights = vec![0.0];
-        predictions.push(tolerances.predict(sound.y_in(), &sound, &[], &healthy, &mut weights));
-        let closed = sound.closed_form();
-        for (place, it) in (0u32..).zip(&faults) {
+        let mut weights = vec![0.0; types.len()];
+        let mut predictions = vec![ground.prediction(spread.base(&mut weights))];
+        for (place, (it, laid)) in (0u32..).zip(faults.iter().zip(&laid)) {
             hypotheses.push(Hypothesis::One(place));
             ln_weights.push(it.ln_weight);
-            let (y_in, solved) = match it.fault.change(&healthy) {
-                Some(change) => (closed.y_after(&change), healthy.with(&[change]).solve()),
-                None => (sound.y_in(), sound.clone()),
+            let first = weights.len();
+            weights.resize(first + types.len(), 0.0);
+            let groups = &mut weights[first..];
+            let response = match &laid.change {
+                Some(change) => spread.after(change, laid.added.is_some(), groups),
+                None => spread.base(groups),
             };
-            let faults = [it.fault];
-            predictions.push(tolerances.predict(y_in, &solved, &faults, &healthy, &mut weights));
+            predictions.push(ground.prediction(response));
         }
+        drop(spread);
+        let pairs = Pairs::new(&ground, &faults, &laid);
         Self {
             nodes: line
                 .nodes
@@ -180,6 +133,9 @@ impl Prepared {
             predictions,
             weights,
             sound,
+            ground,
+            laid,
+            pairs,
         }
     }
 
@@ -209,19 +165,35 @@ impl Prepared {
         &self.types
     }
 
+    /// The figures it was prepared with.
+    #[must_use]
+    pub const fn figures(&self) -> &Figures {
+        &self.figures
+    }
+
     /// The faults that may be on the line; hypotheses name them by their places here.
     #[must_use]
     pub fn faults(&self) -> &[WeightedFault] {
         &self.faults
     }
 
-    /// The hypotheses, no fault first, each with its prediction and the weight of each type's
-    /// factor in it.
-    pub fn predictions(&self) -> impl Iterator<Item = (Hypothesis, Prediction, &[f64])> {
-        self.hypotheses.iter().enumerate().map(|(at, it)| {
+    /// Every hypothesis, no fault first, then single faults, then pairs, with ln of its weight,
+    /// its prediction and the weight of each type's factor in it.
+    pub fn each(&self, mut visit: impl FnMut(Hypothesis, f64, Prediction, &[f64])) {
+        for (at, hypothesis) in self.hypotheses.iter().enumerate() {
             let (prediction, weights) = self.predicted(at);
-            (*it, prediction, weights)
-        })
+            visit(*hypothesis, self.ln_weights[at], prediction, weights);
+        }
+        self.each_pair(&mut |row| {
+            let [one, other] = row.faults.map(|at| u32::try_from(at).unwrap_or(u32::MAX));
+            let pair = Hypothesis::Two(one, other);
+            visit(pair, row.ln_weight, row.prediction, row.weights);
+        });
+    }
+
+    pub(super) fn each_pair(&self, visit: &mut dyn FnMut(Row<'_>)) {
+        self.pairs
+            .each(&self.ground, &self.faults, &self.laid, visit);
     }
 
     pub(super) fn predicted(&self, at: usize) -> (Prediction, &[f64]) {

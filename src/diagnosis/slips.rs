@@ -18,7 +18,7 @@ use crate::site::{Figure, Figures};
 /// Two slips are summed up to so many numeric readings.
 const TWO_SLIPS_UP_TO: usize = 6;
 /// ln of the range a slip is even over: 0.1 ohm to 100 kohm.
-const LN_SLIP_RANGE: f64 = 13.815_510_557_964_274;
+pub(super) const LN_SLIP_RANGE: f64 = 13.815_510_557_964_274;
 
 /// A numeric reading.
 #[derive(Clone, Copy, Debug, PartialEq)]

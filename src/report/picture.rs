@@ -116,6 +116,9 @@ pub fn to_text(primitives: &[Primitive], columns: usize, rows: usize, ascii: boo
     const DOWN: u8 = 2;
     const LEFT: u8 = 4;
     const RIGHT: u8 = 8;
+    if columns == 0 {
+        return vec![String::new(); rows];
+    }
     let mut limbs = vec![vec![0u8; columns]; rows];
     let mut words: Vec<Vec<(usize, &str)>> = vec![Vec::new(); rows];
     let mut filled = vec![vec![false; columns]; rows];
@@ -123,10 +126,7 @@ pub fn to_text(primitives: &[Primitive], columns: usize, rows: usize, ascii: boo
     for primitive in primitives {
         match primitive {
             Primitive::Box { x, y, w, h } => {
-                let (below, right) = (
-                    ((y + h) as usize).min(rows),
-                    ((x + w) as usize).min(columns),
-                );
+                let (right, below) = ((x + w) as usize, (y + h) as usize);
                 for row in filled.iter_mut().take(below).skip(cell(*y, rows)) {
                     for full in row.iter_mut().take(right).skip(cell(*x, columns)) {
                         *full = true;
@@ -134,10 +134,10 @@ pub fn to_text(primitives: &[Primitive], columns: usize, rows: usize, ascii: boo
                 }
             }
             Primitive::Line { from, to } if from.1 == to.1 => {
-                let row = cell(from.1, rows);
                 let (first, last) = (cell(from.0, columns), cell(to.0, columns));
-                for (column, bits) in limbs[row].iter_mut().enumerate().take(last + 1).skip(first) {
-                    *bits |= if column as f64 > from.0 { LEFT } else { 0 }
+                let row = limbs[cell(from.1, rows)].iter_mut().enumerate();
+                for (column, limb) in row.take(last + 1).skip(first) {
+                    *limb |= if column as f64 > from.0 { LEFT } else { 0 }
                         | if (column as f64) < to.0 { RIGHT } else { 0 };
                 }
             }

@@ -1,6 +1,6 @@
 //! Acts: what undo goes back over, and what is on its way to the disk.
 
-use super::mode::Draft;
+use super::mode::{Draft, Words};
 use crate::site::{Entry, EntryId, LineId};
 
 /// An entry that is not on the disk yet.
@@ -26,6 +26,8 @@ pub(super) enum Act {
     },
     /// A draft that was dropped.
     Dropped(Draft),
+    /// Words that were dropped.
+    DroppedWords(Words),
 }
 
 /// Acts of this opening, and those that were taken back.
@@ -55,7 +57,7 @@ impl Acts {
     pub fn last_entry(&self) -> Option<&EntryId> {
         match self.done.last()? {
             Act::Entries { ids, .. } => ids.last(),
-            Act::Dropped(_) => None,
+            Act::Dropped(_) | Act::DroppedWords(_) => None,
         }
     }
 

@@ -39,15 +39,10 @@ impl Session {
         let last = self
             .acts
             .last_entry()
-            .and_then(|id| self.site.log().get(id))
-            .and_then(|entry| {
-                let Do::Read(read) = &entry.what else {
-                    return None;
-                };
-                self.site
-                    .log()
-                    .counts(&entry.id)
-                    .then(|| (entry.id.clone(), read.clone()))
+            .and_then(|id| self.sent(id))
+            .and_then(|entry| match &entry.what {
+                Do::Read(read) => Some((entry.id.clone(), read.clone())),
+                _ => None,
             });
         let Some((id, read)) = last else {
             self.say("there is no reading of this sitting to put that behind: type digits first");
@@ -67,6 +62,15 @@ impl Session {
             text: format!("{}{letter}", read.text),
             corrects: Some(id),
         });
+    }
+
+    /// An entry that counts, or is on its way to the disk.
+    fn sent(&self, id: &EntryId) -> Option<&Entry> {
+        let log = self.site.log();
+        let waiting = self.pending.iter().map(|pending| &pending.entry);
+        log.get(id)
+            .filter(|entry| log.counts(&entry.id))
+            .or_else(|| waiting.into_iter().find(|entry| entry.id == *id))
     }
 
     /// Begins to say what was repaired on the line under the cursor.
@@ -188,7 +192,8 @@ impl Session {
         )
     }
 
-    /// Sends an entry to the disk. It counts in no figure before the disk has it.
+    /// Sends an entry to the disk. It counts in no figure before the disk has it; `u` and a
+    /// multiplier typed ahead of the disk mean it all the same.
     pub(super) fn send(
         &mut self,
         at: Timestamp,
@@ -213,6 +218,13 @@ impl Session {
             text: format!("being written: {}", self.title(&entry)),
             ..Message::default()
         };
+        if !matches!(entry.what, Do::Void(_)) {
+            self.acts.push(Act::Entries {
+                ids: vec![entry.id.clone()],
+                line: entry.what.line().cloned(),
+                what: self.title(&entry),
+            });
+        }
         self.pending.push(Pending {
             entry: entry.clone(),
             refused: None,
@@ -245,11 +257,6 @@ impl Session {
                     hint: "u takes it back",
                     alarm: false,
                 };
-                self.acts.push(Act::Entries {
-                    ids: vec![entry.id.clone()],
-                    line: entry.what.line().cloned(),
-                    what: self.title(&entry),
-                });
             }
         }
     }
@@ -300,6 +307,16 @@ impl Session {
                     text: "brought back what was dropped".into(),
                     ..Message::default()
                 };
+                Vec::new()
+            }
+            Some(Act::DroppedWords(words)) => {
+                if let Purpose::Repair(line) = &words.purpose
+                    && let Some(at) = self.site.plan().line(line)
+                {
+                    self.show_line(at);
+                }
+                self.mode = Mode::Text(words);
+                self.say("brought back what was dropped");
                 Vec::new()
             }
             Some(act @ Act::Entries { .. }) => {

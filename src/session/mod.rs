@@ -22,7 +22,7 @@ pub use key::Key;
 pub use keys::{Action, ModeName, Place};
 pub use mode::{Draft, DraftKind, Mode, Purpose, Words};
 pub use resume::Resume;
-pub use tree::{RowId, TreeRow};
+pub use tree::{Branch, RowId, TreeRow};
 pub use update::update;
 
 use crate::analysis::Analyst;
@@ -51,7 +51,7 @@ pub enum Event {
     Paste(String),
     /// Another hand changed the site file: this is what it and ours are together.
     Replaced(Box<Site>),
-    /// Nothing happened for a second.
+    /// Nothing else to do: something may be reckoned ahead.
     Idle,
 }
 
@@ -64,6 +64,8 @@ pub enum Effect {
     Remember(String),
     /// Leave.
     Leave,
+    /// There is more to reckon: say `Idle` again as soon as no key waits.
+    GoOn,
 }
 
 /// Who may write.
@@ -176,10 +178,11 @@ impl Session {
                 None => self.cursor = RowId::Site,
             }
         }
-        if let Some(draft) = resume.draft.filter(|_| self.may_write()) {
-            if self.site.plan().line(&draft.line).is_some() {
-                self.mode = Mode::Reading(draft);
-            }
+        if let Some(draft) = resume.draft
+            && self.may_write()
+            && self.site.plan().line(&draft.line).is_some()
+        {
+            self.mode = Mode::Reading(draft);
         }
         self.say_where();
         self.clamp();
@@ -247,6 +250,14 @@ impl Session {
                 Some(Cow::Owned(posterior))
             }
             None => self.analyst.suspects(at).map(Cow::Borrowed),
+        }
+    }
+
+    /// The mode that the key table is asked for: the help has its own keys, whatever waits under it.
+    fn mode_name(&self) -> ModeName {
+        match self.place {
+            Place::Help => ModeName::Key,
+            Place::Survey => self.mode.name(),
         }
     }
 

@@ -1,7 +1,7 @@
 //! Moving: the cursor holds a label and moves only by a key.
 
 use super::keys::Action;
-use super::tree::{self, RowId};
+use super::tree::{self, Branch, RowId};
 use super::{Message, Session};
 use crate::site::LineId;
 
@@ -68,7 +68,7 @@ impl Session {
     /// Left: folds the branch, or goes to the row it hangs on.
     pub(super) fn fold(&mut self) {
         let row = &self.rows[self.cursor_at()];
-        if row.branch && !row.folded {
+        if row.branch == Branch::Open {
             self.folded.insert(row.id.clone());
             self.rebuild_rows();
         } else if let Some(parent) = row.parent.clone() {
@@ -88,9 +88,9 @@ impl Session {
     /// Enter with nothing typed: a branch opens or folds; a line does nothing.
     pub(super) fn go_in(&mut self) {
         let row = &self.rows[self.cursor_at()];
-        if row.branch && row.folded {
+        if row.branch == Branch::Folded {
             self.unfold();
-        } else if row.branch {
+        } else if row.branch == Branch::Open {
             self.fold();
         }
     }

@@ -25,6 +25,23 @@ pub enum RowId {
     Line(LineId),
 }
 
+/// Whether rows hang on a row, and are shown.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Branch {
+    /// None do: the site, a line.
+    Not,
+    /// They are shown.
+    Open,
+    /// They are folded away.
+    Folded,
+}
+
+impl Branch {
+    const fn folded(folded: bool) -> Self {
+        if folded { Self::Folded } else { Self::Open }
+    }
+}
+
 /// A row of the tree.
 #[derive(Clone, Debug, PartialEq)]
 pub struct TreeRow {
@@ -36,10 +53,8 @@ pub struct TreeRow {
     pub lines: Range<usize>,
     /// Place of its output in the plan, for an output, a zone or a line.
     pub output: Option<usize>,
-    /// Whether it can be folded.
-    pub branch: bool,
-    /// Whether it is folded.
-    pub folded: bool,
+    /// Whether rows hang on it, and are shown.
+    pub branch: Branch,
     /// The row it hangs on.
     pub parent: Option<RowId>,
     /// Set in under a zone's row.
@@ -54,8 +69,7 @@ pub fn rows(plan: &Plan, label: &str, folded: &BTreeSet<RowId>) -> Vec<TreeRow> 
         title: label.to_owned(),
         lines: 0..plan.lines.len(),
         output: None,
-        branch: false,
-        folded: false,
+        branch: Branch::Not,
         parent: None,
         inset: false,
     }];
@@ -76,8 +90,7 @@ pub fn rows(plan: &Plan, label: &str, folded: &BTreeSet<RowId>) -> Vec<TreeRow> 
                 title: amplifier.label.clone(),
                 lines,
                 output: None,
-                branch: true,
-                folded: hidden,
+                branch: Branch::folded(hidden),
                 parent: Some(RowId::Site),
                 inset: false,
             });
@@ -112,8 +125,7 @@ fn output_rows(
         title,
         lines: output.lines.clone(),
         output: Some(at),
-        branch: true,
-        folded: is_folded,
+        branch: Branch::folded(is_folded),
         parent: Some(parent.clone()),
         inset: false,
     });
@@ -131,8 +143,7 @@ fn output_rows(
                 title: first.zone_label.clone(),
                 lines: zone.clone(),
                 output: Some(at),
-                branch: true,
-                folded: is_folded,
+                branch: Branch::folded(is_folded),
                 parent: Some(id.clone()),
                 inset: false,
             });
@@ -145,8 +156,7 @@ fn output_rows(
             title: plan.lines[line].label.clone(),
             lines: line..line + 1,
             output: Some(at),
-            branch: false,
-            folded: false,
+            branch: Branch::Not,
             parent: Some(under.clone()),
             inset: under != id,
         }));

@@ -9,12 +9,14 @@ use jiff::Timestamp;
 
 /// No reading is longer than this.
 const LONGEST_DRAFT: usize = 24;
+/// Words are no longer than this, in characters.
+const LONGEST_WORDS: usize = 200;
 
 /// Takes an event in. After every key that changed where the engineer stands, the place to stand is
 /// among the effects.
 pub fn update(session: &mut Session, event: Event) -> Vec<Effect> {
     let mut effects = match event {
-        Event::Key(key, now) => match keys::action(session.mode.name(), session.place, key) {
+        Event::Key(key, now) => match keys::action(session.mode_name(), session.place, key) {
             Some(action) => session.act(action, key, now),
             None => session.unknown_key(key),
         },
@@ -43,8 +45,8 @@ pub fn update(session: &mut Session, event: Event) -> Vec<Effect> {
             Vec::new()
         }
         Event::Idle => {
-            session.analyst.catch_up(&session.site);
-            Vec::new()
+            let more = session.analyst.catch_up(&session.site);
+            if more { vec![Effect::GoOn] } else { Vec::new() }
         }
     };
     session.clamp();
@@ -170,6 +172,8 @@ impl Session {
         now: Timestamp,
     ) -> Vec<Effect> {
         match (action, key) {
+            // `o` wrote the whole word; whoever types it out means no more by it.
+            (Action::Type, Key::Char('p' | 'e' | 'n')) if draft.text == "open" => {}
             (Action::Type, Key::Char(c)) if draft.text.len() < LONGEST_DRAFT => {
                 self.forget_alarm();
                 draft.text.push(c);
@@ -238,9 +242,12 @@ impl Session {
         now: Timestamp,
     ) -> Vec<Effect> {
         match (action, key) {
-            (Action::Type, Key::Char(c)) if words.text.chars().count() < 200 => words.insert(c),
+            (Action::Type, Key::Char(c)) if words.text.chars().count() < LONGEST_WORDS => {
+                words.insert(c)
+            }
             (Action::Backspace, _) => {
-                if !words.backspace() && words.text.is_empty() {
+                let gone = !words.backspace() && words.text.is_empty();
+                if gone {
                     return Vec::new();
                 }
             }
@@ -252,6 +259,13 @@ impl Session {
             (Action::Escape, _) => {
                 if words.purpose == Purpose::Find && !words.text.is_empty() {
                     self.retrace(false);
+                } else if words.purpose != Purpose::Find && !words.text.trim().is_empty() {
+                    self.message = Message {
+                        text: format!("dropped, not recorded: {}", words.text),
+                        hint: "u brings it back",
+                        alarm: false,
+                    };
+                    self.acts.push(Act::DroppedWords(words));
                 }
                 return Vec::new();
             }
@@ -378,8 +392,13 @@ impl Session {
                 );
             }
             Mode::Text(words) => {
-                for c in first.chars().filter(|c| !c.is_control()).take(200) {
+                let room = LONGEST_WORDS.saturating_sub(words.text.chars().count());
+                for c in first.chars().filter(|c| !c.is_control()).take(room) {
                     words.insert(c);
+                }
+                if words.purpose == Purpose::Find {
+                    let text = words.text.clone();
+                    self.show_first_match(&text);
                 }
             }
             Mode::Key | Mode::GoList => {

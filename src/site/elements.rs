@@ -171,6 +171,16 @@ mod tests {
         prop::collection::vec((0u8..3, 0u8..3, 0u8..3), 0..8)
     }
 
+    #[test]
+    fn one_stamp_with_two_designs_joins_alike_from_either_side() {
+        let (ours, theirs) = (set(&[(2, 0, 1)]), set(&[(2, 0, 0)]));
+        let base = Elements::default();
+        let joined = Elements::join(&base, &ours, &theirs);
+        assert_eq!(joined, Elements::join(&base, &theirs, &ours));
+        assert_eq!(joined, Elements::join(&base, &joined, &joined));
+        assert_eq!(joined.questions().count(), 1);
+    }
+
     proptest! {
         #[test]
         fn joining_knows_no_order_and_joining_again_changes_nothing(

@@ -11,6 +11,9 @@ const LEAST: (u16, u16) = (40, 10);
 
 /// Paints a view; says where the caret stands.
 pub fn draw(view: &View, theme: Theme, area: Rect, buffer: &mut Buffer) -> Option<Position> {
+    if area.is_empty() {
+        return None;
+    }
     if area.width < LEAST.0 || area.height < LEAST.1 {
         let words = format!("at least {} x {} wanted", LEAST.0, LEAST.1);
         buffer.set_stringn(area.x, area.y, words, area.width.into(), Style::default());

@@ -17,6 +17,8 @@ use std::time::{Duration, Instant};
 
 /// A calm moment to write the site file: so long without a key.
 const CALM: Duration = Duration::from_secs(3);
+/// Between frames while the program reckons ahead.
+const CALM_FRAME: Duration = Duration::from_millis(200);
 /// How long leaving waits for a slow disk before it goes; the journal holds everything by then.
 const PATIENCE: Duration = Duration::from_secs(10);
 
@@ -77,6 +79,7 @@ pub fn run(setup: Setup) -> io::Result<Vec<Entry>> {
         keeper,
         remember: setup.remember,
         unsaved: false,
+        busy: true,
         last_key: Instant::now(),
     };
     let result = app.go(&mut guard, &incoming, setup.theme);
@@ -90,6 +93,7 @@ struct App {
     keeper: Option<Keeper>,
     remember: Box<dyn Fn(&str)>,
     unsaved: bool,
+    busy: bool,
     last_key: Instant,
 }
 
@@ -100,16 +104,21 @@ impl App {
         incoming: &Receiver<Incoming>,
         theme: Theme,
     ) -> io::Result<()> {
+        let mut drawn: Option<Instant> = None;
         loop {
-            let view = self.session.view();
-            guard.terminal().draw(|frame| {
-                let area = frame.area();
-                if let Some(caret) = draw(&view, theme, area, frame.buffer_mut()) {
-                    frame.set_cursor_position(caret);
-                }
-            })?;
-            match incoming.recv_timeout(Duration::from_secs(1)) {
+            // While the program reckons ahead the screen need not follow every line of it.
+            if !self.busy || drawn.is_none_or(|at| at.elapsed() >= CALM_FRAME) {
+                self.draw(guard, theme)?;
+                drawn = Some(Instant::now());
+            }
+            let wait = if self.busy {
+                Duration::ZERO
+            } else {
+                Duration::from_secs(1)
+            };
+            match incoming.recv_timeout(wait) {
                 Ok(first) => {
+                    drawn = None;
                     // Type-ahead is taken in order and drawn once.
                     let mut next = Some(first);
                     while let Some(event) = next {
@@ -118,21 +127,38 @@ impl App {
                         }
                         next = incoming.try_recv().ok();
                     }
+                    self.busy = true;
                 }
                 Err(RecvTimeoutError::Timeout) => {
-                    if !io::stdin().is_terminal() {
+                    if !self.busy && !io::stdin().is_terminal() {
                         return Ok(());
                     }
-                    if self.unsaved && self.last_key.elapsed() >= CALM {
-                        self.unsaved = false;
-                        if let Some(keeper) = &self.keeper {
-                            keeper.save();
-                        }
-                    }
+                    self.save_when_calm();
                     let effects = update(&mut self.session, Event::Idle);
+                    self.busy = effects.contains(&Effect::GoOn);
                     self.carry_out(effects);
                 }
                 Err(RecvTimeoutError::Disconnected) => return Ok(()),
+            }
+        }
+    }
+
+    fn draw(&self, guard: &mut Guard, theme: Theme) -> io::Result<()> {
+        let view = self.session.view();
+        guard.terminal().draw(|frame| {
+            let area = frame.area();
+            if let Some(caret) = draw(&view, theme, area, frame.buffer_mut()) {
+                frame.set_cursor_position(caret);
+            }
+        })?;
+        Ok(())
+    }
+
+    fn save_when_calm(&mut self) {
+        if self.unsaved && self.last_key.elapsed() >= CALM {
+            self.unsaved = false;
+            if let Some(keeper) = &self.keeper {
+                keeper.save();
             }
         }
     }
@@ -198,6 +224,7 @@ impl App {
                 }
                 Effect::Remember(text) => (self.remember)(&text),
                 Effect::Leave => leave = true,
+                Effect::GoOn => {}
             }
         }
         leave

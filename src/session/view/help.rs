@@ -46,18 +46,19 @@ impl Session {
             ("! ", "short: must not be connected"),
             ("? ", "fits nothing: read it again"),
             ("* ", "typed, not recorded"),
-            ("^ ", "sent, not yet on the disk"),
+            (
+                "^ ",
+                "sent, not yet on the disk; FAILED: the disk refused it",
+            ),
             ("OFF", "taken off the amplifier, not back"),
         ] {
             out.push(Line::plain(format!("   {} {word}", text::left(sign, 10))));
         }
         out.push(Line::default());
         out.push(Line::tone(" cautions", Tone::Title));
+        let room = width.saturating_sub(6);
         for words in CAUTIONS {
-            for (at, words) in text::wrap(words, width - 4, width - 4)
-                .into_iter()
-                .enumerate()
-            {
+            for (at, words) in text::wrap(words, room, room).into_iter().enumerate() {
                 out.push(Line::plain(format!(
                     "{}{words}",
                     if at == 0 { "   " } else { "     " }

@@ -322,8 +322,14 @@ impl Session {
                         .iter()
                         .map(|stop| plan.lines[output.lines.start + stop].label.as_str())
                         .collect();
-                    let words = format!(" ! STOP: {} reads short, load unknown ", lines.join(", "));
-                    out.push(Line::tone(text::cut(&words, width), Tone::Stop));
+                    let (sign, tone) = if drafted {
+                        ('*', Tone::Plain)
+                    } else {
+                        ('!', Tone::Stop)
+                    };
+                    let lines = lines.join(", ");
+                    let words = format!(" {sign} STOP: {lines} reads short, load unknown ");
+                    out.push(Line::tone(text::cut(&words, width), tone));
                     return out;
                 }
                 _ => match now.carries.load {

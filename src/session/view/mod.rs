@@ -10,7 +10,9 @@
 //!   keys of the moment                      ? keys
 //! ```
 //!
-//! Widths and pages are reckoned here; colours and frames are `tui`'s.
+//! Widths and pages are reckoned here.
+//!
+//! Never here: colours and frames, which are `tui`'s; figures, which are `analysis`'.
 
 mod branch_panel;
 mod cable;
@@ -110,7 +112,7 @@ impl Session {
             message: self.message_line(columns),
             entry,
             caret,
-            footer: Line::plain(keys::footer(self.mode.name(), self.place, columns)),
+            footer: Line::plain(keys::footer(self.mode_name(), self.place, columns)),
             ascii: self.opening.ascii,
         }
     }
@@ -200,7 +202,7 @@ impl Session {
                 let room = columns.saturating_sub(start + 1);
                 (
                     line.and(text::cut(&words.text, room), Tone::Draft),
-                    Some(caret.min(columns - 1)),
+                    Some(caret.min(columns.saturating_sub(1))),
                 )
             }
             _ => (line, Some(start)),

@@ -2,11 +2,12 @@
 
 use super::super::Session;
 use super::super::mode::Mode;
-use super::super::tree::{RowId, TreeRow};
+use super::super::tree::{Branch, RowId, TreeRow};
 use super::TreeLine;
 use super::text::{self, Line, Tone};
 use crate::analysis::LineResult;
 use crate::quantity::{Fraction, Value, show};
+use crate::site::{Do, LineId};
 use crate::verdict::{LineWord, OutputWord};
 
 /// A tree this narrow shows deviation and word alone.
@@ -57,14 +58,16 @@ impl Session {
         let result = drafted.as_ref().unwrap_or(stored);
         let standing = self.standing(at, typed.is_some());
         let mark = if cursor { '>' } else { ' ' };
-        let ohm = match typed {
-            Some(draft) => text::cut(&draft.text, 7),
-            None => result
+        let waits = self.waiting_text(&plan.id);
+        let ohm = match (typed, waits) {
+            (Some(draft), _) => text::cut(&draft.text, 7),
+            (None, Some(text)) => text::cut(text, 7),
+            (None, None) => result
                 .taken
                 .as_ref()
                 .map_or_else(String::new, |it| Self::value_figure(it.value)),
         };
-        let deviation = if typed.is_some() && drafted.is_none() {
+        let deviation = if drafted.is_none() && (typed.is_some() || waits.is_some()) {
             None
         } else {
             deviation(result)
@@ -113,6 +116,14 @@ impl Session {
             .and(off, off_tone)
     }
 
+    /// What was typed for a line and is not on the disk: it counts in no figure.
+    fn waiting_text(&self, line: &LineId) -> Option<&str> {
+        self.pending.iter().find_map(|it| match &it.entry.what {
+            Do::Read(read) if read.line == *line && !read.is_dc() => Some(read.text.as_str()),
+            _ => None,
+        })
+    }
+
     /// Whether every line of an output is read: from then on lines still OFF want to go back.
     fn output_is_read(&self, output: usize) -> bool {
         self.site.plan().outputs[output]
@@ -133,15 +144,16 @@ impl Session {
             (RowId::Output(_), Some(at)) => self.output_standing(at),
             _ => (' ', "", Tone::Plain),
         };
-        let fold = if row.folded { "..." } else { "" };
-        let word = if word.is_empty() && row.folded {
+        let folded = row.branch == Branch::Folded;
+        let fold = if folded { "..." } else { "" };
+        let word = if word.is_empty() && folded {
             fold
         } else {
             word
         };
         let title_width = width.saturating_sub(3 + 6 + 1 + 6 - usize::from(width <= NARROW));
         let mut title = row.title.clone();
-        if row.folded {
+        if folded {
             let out: Vec<&str> = row
                 .lines
                 .clone()
@@ -207,7 +219,7 @@ impl Session {
             .find(|it| it.entry.what.line() == Some(&line.id))
         {
             return match pending.refused {
-                Some(_) => is('^', "NOT ON DISK", Tone::Alarm),
+                Some(_) => is('^', "FAILED", Tone::Alarm),
                 None => is('^', "sent", Tone::Draft),
             };
         }

@@ -1,0 +1,500 @@
+//! How the reading at the rack follows groups of tolerances, before and after one more change,
+//! in a few operations a change.
+//!
+//! Wanted under a change, with ' for what holds under it: for each group of loudspeakers the sum
+//! of d ln|Z'| / d ln z_k, and over all tolerances the sum of variance times derivative squared.
+//! By [`Sensitivities`](super::Sensitivities) each derivative is Re(g / Y'), g = V'^2 y for a load
+//! and a quadratic form of V' and I' for a run.
+//!
+//! Steps. A change at or beyond node k is, for the rest of the tree, an admittance of effective
+//! value K across k: V_a' = V_a (1 - K H_aa (V_k / V_a)^2) at every node a on the way to k, and all
+//! that hangs off the way there follows V_a. So every g is a quadratic in K, and the sums over a
+//! whole tree of
+//!
+//! ```text
+//!   Re(g / Y')^2 = Re(g^2 / Y'^2) / 2 + |g|^2 / (2 |Y'|^2),    g = q0 + q1 K + q2 K^2
+//! ```
+//!
+//! are two polynomials in K and its conjugate, whose coefficients one pass from the root makes for
+//! every node. After it a change costs the same on any line: O(n) a solution, O(1) a change.
+//!
+//! Nomenclature: H impedance at a node, the rack held; S all at and beyond a node, T the same with
+//! the run that feeds it; "beside" run r: its feeding node's own load and the other runs there.
+//!
+//! Never here: what the groups are, where variances come from.
+
+use super::change::{Change, bridge};
+use super::closed_form::ClosedForm;
+use super::solve::Solution;
+use super::sums::{Form, Quadratics, Sums};
+use crate::quantity::Admittance;
+use num_complex::Complex64;
+
+const ZERO: Complex64 = Complex64::new(0.0, 0.0);
+
+/// Which loads form a group, and the variance of each tolerance.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Tolerances {
+    /// How many groups.
+    pub groups: usize,
+    /// By node: the group its loudspeaker belongs to while it stands behind its transformer.
+    pub group_of: Vec<Option<usize>>,
+    /// Variance of ln of each loudspeaker's impedance.
+    pub loudspeaker: f64,
+    /// By run: variance of ln of its length.
+    pub run: Vec<f64>,
+    /// Variance of ln of an added load's impedance.
+    pub added: f64,
+}
+
+/// What the rack reads and how surely.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Response {
+    /// Admittance at the rack.
+    pub y_in: Admittance,
+    /// Variance of ln|Z|; 0 where nothing is connected.
+    pub variance: f64,
+}
+
+/// What is prepared of a node and the run that feeds it.
+#[derive(Clone, Copy, Debug, Default)]
+struct At {
+    /// H; 0 where cut off.
+    h: Complex64,
+    /// Voltage at the node over that at its feeding node.
+    carries: Complex64,
+    /// The node's loudspeaker.
+    own: Sums,
+    /// Loads added at the node.
+    extra: Sums,
+    /// All at and beyond the node but its loudspeaker.
+    rest: Sums,
+    /// The run alone.
+    run: Sums,
+    /// Beside the run.
+    beside: Sums,
+    /// All but the run and what it feeds, K across the feeding node.
+    outside: Quadratics,
+    /// All but what is at and beyond the node, K across the node.
+    up_to: Quadratics,
+}
+
+/// A solution with its sums.
+#[derive(Clone, Debug)]
+pub struct Spread<'a> {
+    closed: ClosedForm<'a>,
+    tolerances: &'a Tolerances,
+    added: Vec<(usize, Admittance)>,
+    at: Vec<At>,
+    all: Sums,
+    /// Complex sums of V^2 y by group, in strides: as `own`, `rest`, `beside` above.
+    own: Vec<Complex64>,
+    rest: Vec<Complex64>,
+    beside: Vec<Complex64>,
+    /// By powers of K: as `outside` and `up_to` above.
+    outside: Vec<[Complex64; 3]>,
+    up_to: Vec<[Complex64; 3]>,
+    whole: Vec<Complex64>,
+}
+
+impl Solution {
+    /// Prepares the spread of this solution and of every change of it. `added` are loads that
+    /// hang on the line beside those listed, at their nodes. O(n).
+    #[must_use]
+    pub fn spread<'a>(
+        &'a self,
+        tolerances: &'a Tolerances,
+        added: &[(usize, Admittance)],
+    ) -> Spread<'a> {
+        let n = self.network.elements.len();
+        let groups = tolerances.groups;
+        let mut spread = Spread {
+            closed: self.closed_form(),
+            tolerances,
+            added: added.to_vec(),
+            at: vec![At::default(); n],
+            all: Sums::default(),
+            own: vec![ZERO; n * groups],
+            rest: vec![ZERO; n * groups],
+            beside: vec![ZERO; n * groups],
+            outside: vec![[ZERO; 3]; n * groups],
+            up_to: vec![[ZERO; 3]; n * groups],
+            whole: vec![ZERO; groups],
+        };
+        spread.weigh();
+        spread.gather();
+        spread.descend();
+        spread
+    }
+}
+
+impl Spread<'_> {
+    /// Each node's and each run's own part.
+    fn weigh(&mut self) {
+        let (solution, tolerances) = (self.closed.solution, self.tolerances);
+        for (node, element) in solution.network.elements.iter().enumerate() {
+            let (solved, at) = (&solution.at[node], &mut self.at[node]);
+            if solved.cut {
+                continue;
+            }
+            let z = self.closed.back[node].z_node;
+            at.h = z / (1.0 + z * solved.y_node);
+            at.carries = element.ratio / (1.0 + element.series * solved.y_cable)
+                * element.cable.carries(solved.y_node);
+            if let Some(load) = element.load {
+                let v = solved.v * solved.v * solution.network.acting(&load);
+                at.own = Sums::one(tolerances.loudspeaker, v);
+                if let Some(group) = tolerances.group_of[node].filter(|_| load.transformer) {
+                    self.own[node * tolerances.groups + group] = v;
+                }
+            }
+            let current = solved.v * solved.y_node;
+            let g = Form::of(element).at(solved.v, current);
+            at.run = Sums::one(tolerances.run[node], g);
+        }
+        for (node, y) in &self.added {
+            if let (Some(solved), Some(at)) = (solution.at.get(*node), self.at.get_mut(*node)) {
+                at.extra
+                    .add(Sums::one(tolerances.added, solved.v * solved.v * y));
+            }
+        }
+    }
+
+    /// From the leaves: what is beyond each node; and what is beside each run, as sums of those
+    /// before it and those after it in the list, never a total less one.
+    fn gather(&mut self) {
+        let elements = &self.closed.solution.network.elements;
+        let groups = self.tolerances.groups;
+        let n = elements.len();
+        // Beyond each node, and at the rack in the last place, the runs met so far.
+        let mut so_far = vec![Sums::default(); n + 1];
+        let mut group_sums = vec![ZERO; (n + 1) * groups];
+        let place = |from: Option<usize>| from.unwrap_or(n);
+        for (run, element) in elements.iter().enumerate().rev() {
+            let from = place(element.from);
+            let mut rest = so_far[run];
+            rest.add(self.at[run].extra);
+            self.at[run].rest = rest;
+            self.at[run].beside = so_far[from];
+            let mut through = self.at[run].run;
+            through.add(self.at[run].own);
+            through.add(self.at[run].rest);
+            so_far[from].add(through);
+            for group in 0..groups {
+                let here = run * groups + group;
+                self.rest[here] = group_sums[here];
+                let feed = from * groups + group;
+                self.beside[here] = group_sums[feed];
+                group_sums[feed] += self.own[here] + self.rest[here];
+            }
+        }
+        self.all = so_far[n];
+        self.whole.copy_from_slice(&group_sums[n * groups..]);
+        so_far.fill(Sums::default());
+        group_sums.fill(ZERO);
+        for (run, element) in elements.iter().enumerate() {
+            let from = place(element.from);
+            let mut through = self.at[run].run;
+            through.add(self.at[run].own);
+            through.add(self.at[run].rest);
+            let mut beside = so_far[from];
+            if let Some(from) = element.from {
+                beside.add(self.at[from].own);
+                beside.add(self.at[from].extra);
+            }
+            self.at[run].beside.add(beside);
+            so_far[from].add(through);
+            for group in 0..groups {
+                let here = run * groups + group;
+                let feed = from * groups + group;
+                self.beside[here] += group_sums[feed];
+                if let Some(from) = element.from {
+                    self.beside[here] += self.own[from * groups + group];
+                }
+                group_sums[feed] += self.own[here] + self.rest[here];
+            }
+        }
+    }
+
+    /// From the root: the polynomials.
+    fn descend(&mut self) {
+        let solution = self.closed.solution;
+        let groups = self.tolerances.groups;
+        for (run, element) in solution.network.elements.iter().enumerate() {
+            let solved = &solution.at[run];
+            let h = element.from.map_or(ZERO, |from| self.at[from].h);
+            let mut outside = Quadratics::following(&self.at[run].beside, h);
+            if let Some(from) = element.from {
+                outside.add(&self.at[from].up_to);
+            }
+            let at = &self.at[run];
+            let t = at.carries * at.carries;
+            let mut up_to = outside.scaled(t);
+            if !solved.cut {
+                let u = (1.0 + self.closed.back[run].z_node * solved.y_node).inv();
+                let way = Form::of(element).on_the_way(solved.v, solved.y_node, u, at.h);
+                up_to.add(&Quadratics::one(self.tolerances.run[run], way));
+            }
+            self.at[run].outside = outside;
+            self.at[run].up_to = up_to;
+            for group in 0..groups {
+                let here = run * groups + group;
+                let beside = self.beside[here];
+                let mut sums = [beside, -2.0 * h * beside, h * h * beside];
+                if let Some(from) = element.from {
+                    let above = self.up_to[from * groups + group];
+                    for (own, more) in sums.iter_mut().zip(above) {
+                        *own += more;
+                    }
+                }
+                self.outside[here] = sums;
+                self.up_to[here] = [sums[0], sums[1] * t, sums[2] * t * t];
+            }
+        }
+    }
+
+    /// The solution itself. `groups` receives the sum of derivatives of each group.
+    pub fn base(&self, groups: &mut [f64]) -> Response {
+        let y_in = self.closed.solution.y_in;
+        if y_in == ZERO {
+            groups.fill(0.0);
+            return Response {
+                y_in,
+                variance: 0.0,
+            };
+        }
+        let inverse = y_in.inv();
+        for (out, sum) in groups.iter_mut().zip(&self.whole) {
+            *out = (sum * inverse).re;
+        }
+        Response {
+            y_in,
+            variance: self.all.at(inverse),
+        }
+    }
+
+    /// The closed forms of this solution.
+    #[must_use]
+    pub const fn closed_form(&self) -> &ClosedForm<'_> {
+        &self.closed
+    }
+
+    /// After one change; `added` says that a shunt is an added load with a tolerance of its own.
+    /// O(1) for all but a factor of every load and a second short in one run, which are solved
+    /// anew.
+    pub fn after(&self, change: &Change, added: bool, groups: &mut [f64]) -> Response {
+        let network = &self.closed.solution.network;
+        let node = |at: usize| {
+            let solved = self.closed.solution.at.get(at);
+            solved.is_some_and(|it| !it.cut) && !network.elements[at].node_elsewhere
+        };
+        let run = |at: usize| {
+            let solved = self.closed.solution.at.get(at);
+            solved.is_some_and(|it| !it.cut) && !network.elements[at].run_elsewhere
+        };
+        match *change {
+            Change::Load { at, is } if node(at) && network.elements[at].load.is_some() => {
+                let y = network.acting(&is);
+                let group = self.tolerances.group_of[at].filter(|_| is.transformer);
+                let own = Own {
+                    y,
+                    variance: self.tolerances.loudspeaker,
+                    group,
+                };
+                self.across(at, y - network.own(at), false, Some(own), groups)
+            }
+            Change::Shunt { at, y } if node(at) => {
+                let own = added.then_some(Own {
+                    y,
+                    variance: self.tolerances.added,
+                    group: None,
+                });
+                self.across(at, y, true, own, groups)
+            }
+            Change::Series { run: at, .. }
+            | Change::Break { run: at }
+            | Change::Control { run: at, .. }
+                if run(at) =>
+            {
+                self.in_run(at, change, groups)
+            }
+            Change::Short {
+                run: at,
+                along,
+                ohm,
+            } if run(at) && network.elements[at].bridges.is_empty() => {
+                self.short(at, along.get(), bridge(ohm), groups)
+            }
+            Change::EveryLoad { .. } => self.anew(change, groups),
+            Change::Short { run: at, .. } if run(at) => self.anew(change, groups),
+            _ => self.base(groups),
+        }
+    }
+
+    fn anew(&self, change: &Change, groups: &mut [f64]) -> Response {
+        let solution = self.closed.solution.network.with(&[*change]).solve();
+        solution.spread(self.tolerances, &self.added).base(groups)
+    }
+
+    /// A load in place of a node's own (`keep` false), or beside it.
+    fn across(
+        &self,
+        at: usize,
+        dy: Admittance,
+        keep: bool,
+        own: Option<Own>,
+        groups: &mut [f64],
+    ) -> Response {
+        let (solved, here) = (&self.closed.solution.at[at], &self.at[at]);
+        let denominator = 1.0 + dy * here.h;
+        let k = dy / denominator;
+        let v2 = solved.v * solved.v;
+        let y_in = self.closed.solution.y_in + v2 * k;
+        if y_in == ZERO {
+            return self.open(groups);
+        }
+        let inverse = y_in.inv();
+        // 1 - K H = 1 / (1 + dY H).
+        let follows = (denominator * denominator).inv();
+        let e = follows * inverse;
+        let n = self.tolerances.groups;
+        let first = at * n;
+        for (group, out) in groups.iter_mut().enumerate().take(n) {
+            let [w0, w1, w2] = self.up_to[first + group];
+            let mut beyond = self.rest[first + group];
+            if keep {
+                beyond += self.own[first + group];
+            }
+            *out = ((w0 + k * (w1 + k * w2)) * inverse + beyond * e).re;
+        }
+        let mut variance = here.up_to.at(k, inverse) + here.rest.at(e);
+        if keep {
+            variance += here.own.at(e);
+        }
+        if let Some(own) = own {
+            let v = v2 * own.y;
+            let by = (v * e).re;
+            variance += own.variance * by * by;
+            if let Some(out) = own.group.and_then(|group| groups.get_mut(group)) {
+                *out += by;
+            }
+        }
+        Response {
+            y_in,
+            variance: variance.max(0.0),
+        }
+    }
+
+    /// A change at the near end of a run: in series, a break, its control.
+    fn in_run(&self, run: usize, change: &Change, groups: &mut [f64]) -> Response {
+        let y_in = self.closed.y_after(change);
+        if y_in == ZERO {
+            return self.open(groups);
+        }
+        let solved = &self.closed.solution.at[run];
+        let element = &self.closed.solution.network.elements[run];
+        let square = element.ratio * element.ratio;
+        // What the run's admittance grows by at its feeding node, and what the voltage beyond is
+        // over what it would be if that of the feeding node stayed.
+        let (dy, passes) = match *change {
+            Change::Series { z, .. } => {
+                let before = 1.0 + element.series * solved.y_cable;
+                let after = before + z * solved.y_cable;
+                let dy = -square * solved.y_cable * solved.y_cable * z / (before * after);
+                (dy, before / after)
+            }
+            Change::Control { ratio, .. } => {
+                let ratio = ratio.get();
+                let dy = solved.y_behind * (ratio * ratio - square);
+                (dy, Complex64::new(ratio / element.ratio, 0.0))
+            }
+            _ => (-solved.y_run, ZERO),
+        };
+        let feed = element.from.map_or(ZERO, |from| self.at[from].h);
+        let denominator = 1.0 + dy * feed;
+        let k = dy / denominator;
+        let follows = passes / denominator;
+        let inverse = y_in.inv();
+        let here = &self.at[run];
+        self.outside_and_beyond(run, k, inverse, follows, groups)
+            .with(y_in, here.run.at(follows * follows * inverse))
+    }
+
+    /// A bridge inside a run.
+    fn short(&self, run: usize, along: f64, bridge: Admittance, groups: &mut [f64]) -> Response {
+        let solution = self.closed.solution;
+        let (solved, element) = (&solution.at[run], &solution.network.elements[run]);
+        let (before, behind) = element.split(along.clamp(0.0, 1.0));
+        let y = behind.looking_in(solved.y_node);
+        let z = before.looking_back_z(self.closed.back[run].z_run + element.series);
+        let denominator = 1.0 + bridge * (z / (1.0 + z * y));
+        // From the feeding node to the point.
+        let carries = element.ratio / (1.0 + element.series * solved.y_cable) * before.carries(y);
+        let v = solved.v_near * before.carries(y);
+        let y_in = solution.y_in + v * v * bridge / denominator;
+        if y_in == ZERO {
+            return self.open(groups);
+        }
+        let inverse = y_in.inv();
+        let k = bridge / denominator * carries * carries;
+        let follows = denominator.inv();
+        let length = element.length.get();
+        let (per_z, per_y) = (element.per_metre.z * length, element.per_metre.y * length);
+        let slice = |v: Complex64, i: Complex64| per_z * i * i - per_y * v * v;
+        let (far_v, far_i) = (solved.v * follows, solved.v * solved.y_node * follows);
+        let (at_v, at_i) = (v * follows, v * (y + bridge) * follows);
+        let g = (1.0 - along) * slice(far_v, far_i) + along * slice(at_v, at_i);
+        let by = (g * inverse).re;
+        self.outside_and_beyond(run, k, inverse, follows, groups)
+            .with(y_in, self.tolerances.run[run] * by * by)
+    }
+
+    /// All but a run itself, K across its feeding node and the voltages beyond times `follows`.
+    fn outside_and_beyond(
+        &self,
+        run: usize,
+        k: Complex64,
+        inverse: Complex64,
+        follows: Complex64,
+        groups: &mut [f64],
+    ) -> Part {
+        let e = follows * follows * inverse;
+        let n = self.tolerances.groups;
+        let first = run * n;
+        for (group, out) in groups.iter_mut().enumerate().take(n) {
+            let [w0, w1, w2] = self.outside[first + group];
+            let beyond = self.own[first + group] + self.rest[first + group];
+            *out = ((w0 + k * (w1 + k * w2)) * inverse + beyond * e).re;
+        }
+        let here = &self.at[run];
+        Part(here.outside.at(k, inverse) + here.own.at(e) + here.rest.at(e))
+    }
+
+    fn open(&self, groups: &mut [f64]) -> Response {
+        groups.fill(0.0);
+        Response {
+            y_in: ZERO,
+            variance: 0.0,
+        }
+    }
+}
+
+/// A load that a change puts there.
+#[derive(Clone, Copy)]
+struct Own {
+    y: Admittance,
+    variance: f64,
+    group: Option<usize>,
+}
+
+/// A variance that lacks the run's own part.
+struct Part(f64);
+
+impl Part {
+    fn with(self, y_in: Admittance, run: f64) -> Response {
+        Response {
+            y_in,
+            variance: (self.0 + run).max(0.0),
+        }
+    }
+}

@@ -1,0 +1,245 @@
+//! What one line's rack reading says of the shared factors: its likelihood in their sum u,
+//! tabulated once a reading, so that a sweep over the site costs one quadrature a line.
+//!
+//! Never here: what other lines say.
+
+use super::evidence::{Reading, Test};
+use super::prepared::Prepared;
+use super::shared::Latent;
+use super::slips::LN_SLIP_RANGE;
+use crate::quantity::Value;
+use crate::site::Figure;
+
+/// L(u) is tabulated out to so many prior standard deviations of u.
+const REACH: f64 = 8.0;
+/// Steps of the table in the narrowest spread.
+const STEPS_A_SPREAD: f64 = 4.0;
+/// Most steps of a table either way.
+const MOST_STEPS: f64 = 4000.0;
+/// A component is laid out to so many of its own spreads.
+const COMPONENT: f64 = 6.5;
+/// Steps of the quadrature in the cavity's spread, and how far it goes.
+const QUADRATURE_STEPS: f64 = 6.0;
+const QUADRATURE_REACH: f64 = 7.0;
+/// What one line's rack reading says of the shared factors: a few kilobytes.
+#[derive(Clone, Debug, PartialEq)]
+pub struct SiteTerm {
+    /// The factors in u, each with its prior variance and its weight.
+    pub(super) latents: Vec<(Latent, f64, f64)>,
+    /// L(u) at -reach, -reach + step, ...
+    table: Vec<f64>,
+    reach: f64,
+    step: f64,
+}
+
+impl SiteTerm {
+    /// What a reading at the rack says; none where it shows no figure.
+    #[must_use]
+    pub fn of(prepared: &Prepared, reading: &Reading) -> Option<Self> {
+        let (Value::Ohm(m), Test::Rack) = (reading.value, reading.test) else {
+            return None;
+        };
+        let (m, figures) = (m.get().max(f64::MIN_POSITIVE), prepared.figures());
+        let accuracy = reading.accuracy.get();
+        let spread = figures.get(Figure::SpreadType);
+        let (_, weights) = prepared.predicted(0);
+        let meter = Latent::Meter(reading.meter.clone());
+        let mut latents = vec![(meter, accuracy * accuracy / 3.0, 1.0)];
+        for (of, weight) in prepared.types().iter().zip(weights) {
+            latents.push((Latent::Type(of.clone()), spread * spread, *weight));
+        }
+        let prior: f64 = latents.iter().map(|(_, v, w)| v * w * w).sum();
+        let reach = REACH * prior.max(1e-6).sqrt();
+        let digit = reading.step.get() / (2.0 * m);
+        let digit = digit * digit / 3.0;
+        // Two passes: the narrowest spread near the reading fixes the step.
+        let ln_m = m.ln();
+        let (mut narrowest, mut total) = (f64::INFINITY, 0.0);
+        prepared.each(|_, ln_weight, prediction, _| {
+            total += ln_weight.exp();
+            let variance = prediction.own + prediction.contacts + digit;
+            let off = (ln_m - prediction.ln_z).abs() - reach;
+            if off < 0.0 || off * off < COMPONENT * COMPONENT * variance {
+                narrowest = variance.min(narrowest);
+            }
+        });
+        let finest = (narrowest.sqrt() / STEPS_A_SPREAD).min(reach / 40.0);
+        let half = (reach / finest).ceil().clamp(40.0, MOST_STEPS);
+        let step = reach / half;
+        let mut table = Table::new(half, step);
+        let slip = figures.get(Figure::Slip);
+        prepared.each(|_, ln_weight, prediction, _| {
+            // What the table cannot show is not made narrower than it shows.
+            let variance = (prediction.own + prediction.contacts + digit).max(step * step);
+            let p = (1.0 - slip) * ln_weight.exp() / total;
+            table.lay(p, ln_m - prediction.ln_z, variance);
+        });
+        let numeric = 1.0 - figures.get(Figure::SlipOpen) - figures.get(Figure::SlipShort);
+        let density = slip * numeric.max(0.0) / LN_SLIP_RANGE;
+        for value in &mut table.values {
+            *value += density;
+        }
+        Some(Self {
+            latents,
+            table: table.values,
+            reach,
+            step,
+        })
+    }
+
+    /// L at u; its nearest value beyond the table.
+    pub(super) fn at(&self, u: f64) -> f64 {
+        let last = self.table.len() - 1;
+        let place = ((u + self.reach) / self.step).clamp(0.0, index(last));
+        let left = whole(place.floor().min(index(last - 1)));
+        let from = left.saturating_sub(2).min(last - 5);
+        // Lagrange through six values.
+        let x = place - index(from);
+        let mut value = 0.0;
+        for one in 0..6 {
+            let mut weight = 1.0;
+            for other in 0..6 {
+                if other != one {
+                    weight *= (x - index(other)) / (index(one) - index(other));
+                }
+            }
+            value += weight * self.table[from + one];
+        }
+        value.max(0.0)
+    }
+
+    /// Mean and variance of u under cavity times L; none where L leaves nothing.
+    pub(super) fn moments(&self, mean: f64, variance: f64) -> Option<(f64, f64)> {
+        let sd = variance.sqrt();
+        // The table is smooth over STEPS_A_SPREAD of its steps.
+        let step = (sd / QUADRATURE_STEPS).min(2.0 * self.step);
+        let half = whole((QUADRATURE_REACH * sd / step).ceil().min(MOST_STEPS));
+        let step = QUADRATURE_REACH * sd / index(half);
+        let (mut s0, mut s1, mut s2) = (0.0, 0.0, 0.0);
+        for k in 0..=2 * half {
+            let off = (index(k) - index(half)) * step;
+            let weight = (-0.5 * off * off / variance).exp() * self.at(mean + off);
+            s0 += weight;
+            s1 += weight * off;
+            s2 += weight * off * off;
+        }
+        if !(s0 > 0.0 && s0.is_finite()) {
+            return None;
+        }
+        let off = s1 / s0;
+        let tilted = s2 / s0 - off * off;
+        (tilted > 0.0).then_some((mean + off, tilted))
+    }
+}
+
+#[allow(clippy::cast_precision_loss)]
+fn index(n: usize) -> f64 {
+    n as f64
+}
+
+/// A whole number of 0 or more as an index.
+#[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)]
+fn whole(x: f64) -> usize {
+    x as usize
+}
+
+/// A sum of Normal densities on an even grid.
+struct Table {
+    values: Vec<f64>,
+    half: f64,
+    step: f64,
+}
+
+impl Table {
+    fn new(half: f64, step: f64) -> Self {
+        Self {
+            values: vec![0.0; 2 * whole(half) + 1],
+            half,
+            step,
+        }
+    }
+
+    /// Adds p Normal(u; centre, variance), by the ratio of neighbours: three exponentials.
+    fn lay(&mut self, p: f64, centre: f64, variance: f64) {
+        let reach = COMPONENT * variance.sqrt();
+        let place = |u: f64| u / self.step + self.half;
+        let last = index(self.values.len() - 1);
+        let (low, high) = (place(centre - reach).ceil(), place(centre + reach).floor());
+        if !(low <= last && high >= 0.0 && low <= high) {
+            return;
+        }
+        let (low, high) = (whole(low.max(0.0)), whole(high.min(last)));
+        let start = (index(low) - self.half) * self.step - centre;
+        let scale = p / (2.0 * std::f64::consts::PI * variance).sqrt();
+        let mut value = scale * (-0.5 * start * start / variance).exp();
+        let mut ratio = (-(start + 0.5 * self.step) * self.step / variance).exp();
+        let falls = (-self.step * self.step / variance).exp();
+        for out in &mut self.values[low..=high] {
+            *out += value;
+            value *= ratio;
+            ratio *= falls;
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::fault::example;
+    use super::*;
+    use crate::quantity::{Fraction, Ohm, normal};
+    use crate::site::Figures;
+
+    fn reading(ohm: f64, step: f64) -> Reading {
+        Reading::at_rack(
+            Value::Ohm(Ohm(ohm)),
+            Ohm(step),
+            Fraction(0.05),
+            &Figures::default(),
+        )
+    }
+
+    fn prepared() -> Prepared {
+        Prepared::new(&example::line(), &Figures::default(), false)
+    }
+
+    /// L(u) by its definition.
+    fn by_definition(prepared: &Prepared, reading: &Reading, u: f64) -> f64 {
+        let Value::Ohm(m) = reading.value else {
+            panic!("a figure")
+        };
+        let digit = (reading.step.get() / m.get()).powi(2) / 12.0;
+        let (mut sum, mut total) = (0.0, 0.0);
+        prepared.each(|_, ln_weight, it, _| {
+            let p = ln_weight.exp();
+            total += p;
+            let variance = it.own + it.contacts + digit;
+            if it.ln_z.is_finite() {
+                sum += p * normal::ln_pdf(m.get().ln(), it.ln_z + u, variance).exp();
+            }
+        });
+        0.99 * sum / total + 0.005 / 1e6f64.ln()
+    }
+
+    #[test]
+    fn a_term_is_the_likelihood_of_its_reading_by_the_sum_of_the_shared_factors() {
+        let prepared = prepared();
+        for (ohm, step) in [(830.0, 10.0), (560.0, 1.0), (30.0, 1.0)] {
+            let reading = reading(ohm, step);
+            let term = SiteTerm::of(&prepared, &reading).unwrap();
+            for u in [-0.4, -0.1, -0.033, 0.0, 0.0071, 0.05, 0.3] {
+                let (got, want) = (term.at(u), by_definition(&prepared, &reading, u));
+                assert!(
+                    (got / want - 1.0).abs() < 1e-4,
+                    "{ohm} ohm, u = {u}: {got} is not {want}"
+                );
+            }
+        }
+    }
+
+    #[test]
+    fn what_shows_no_figure_says_nothing() {
+        let mut open = reading(1.0, 1.0);
+        open.value = Value::Open;
+        assert_eq!(SiteTerm::of(&prepared(), &open), None);
+    }
+}

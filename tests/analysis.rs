@@ -1,0 +1,78 @@
+//! Results kept up entry by entry are those of a fresh start.
+
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
+
+use linewright::analysis::Analyst;
+use linewright::site::{Do, Entry, EntryId, LineId, Log, Site, Void};
+use linewright::storage::format1;
+
+fn demo() -> Site {
+    let bytes = include_bytes!("../sites/glasshouse.ron");
+    format1::read("demo", bytes).unwrap().site
+}
+
+/// Takes an entry in as the session does: the lines it touches before and after, then a look.
+fn take(site: &mut Site, analyst: &mut Analyst, entry: Entry) {
+    let mut touched: Vec<LineId> = site.log().touched(&entry);
+    site.apply(entry.clone());
+    touched.extend(site.log().touched(&entry));
+    analyst.touched(site, &touched);
+    for id in &touched {
+        analyst.look(site, site.plan().line(id).unwrap());
+    }
+}
+
+#[track_caller]
+fn same_as_fresh(site: &Site, kept: &Analyst) {
+    let mut fresh = Analyst::new(site);
+    for at in 0..site.plan().lines.len() {
+        fresh.look(site, at);
+        let label = &site.plan().lines[at].label;
+        assert_eq!(kept.suspects(at), fresh.suspects(at), "{label}");
+        let (kept, fresh) = (kept.line(at), fresh.line(at));
+        assert_eq!(format!("{kept:?}"), format!("{fresh:?}"), "{label}");
+    }
+    assert_eq!(kept.counts(), fresh.counts());
+    assert_eq!(kept.last_reading(), fresh.last_reading());
+}
+
+#[test]
+fn a_survey_taken_in_entry_by_entry_ends_as_one_read_whole() {
+    let whole = demo();
+    let mut site = Site::new(whole.id().clone(), whole.elements().clone(), Log::default());
+    let mut analyst = Analyst::new(&site);
+    for entry in whole.log().rows().into_iter().cloned() {
+        take(&mut site, &mut analyst, entry);
+    }
+    assert_eq!(site.log(), whole.log());
+    same_as_fresh(&site, &analyst);
+}
+
+#[test]
+fn the_suspects_of_a_reading_go_with_it_when_it_is_struck() {
+    let mut site = demo();
+    let mut analyst = Analyst::new(&site);
+    let at = site.plan().line_labelled("CH-1").unwrap();
+    analyst.look(&site, at);
+    assert!(analyst.suspects(at).is_some());
+    let read = analyst.line(at).taken.clone().unwrap();
+    let strike = Entry {
+        at: "2026-11-24T12:00:00Z".parse().unwrap(),
+        id: EntryId("ffffffffffffffff-1".to_owned()),
+        by: "engineer A".to_owned(),
+        what: Do::Void(Void {
+            of: vec![read.entry.unwrap()],
+        }),
+        act: None,
+        row: None,
+        corrects: None,
+        why: None,
+    };
+    take(&mut site, &mut analyst, strike);
+    assert_eq!(analyst.suspects(at), None);
+    same_as_fresh(&site, &{
+        let mut all = analyst;
+        (0..site.plan().lines.len()).for_each(|at| all.look(&site, at));
+        all
+    });
+}

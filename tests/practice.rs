@@ -1,0 +1,233 @@
+//! A building of 60 lines, one reading each, against the exact posterior of the same model, which
+//! two programs written apart agree on.
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
+
+mod common;
+
+use common::{line, node, standard};
+use linewright::diagnosis::{
+    Evidence, FaultKind, Latent, Learned, Meter, Prepared, Reading, SiteTerm, learn,
+};
+use linewright::quantity::{DecimalSign, Fraction, Metre, Watt, reading};
+use linewright::site::{Figures, LinePlan, NodeIs};
+use linewright::verdict::{Factor, Limits, judge};
+use serde_json::Value;
+use std::collections::HashMap;
+
+/// Rows of a CSV without quotes, by the names of its header.
+fn rows(text: &str) -> Vec<HashMap<String, String>> {
+    let mut lines = text.lines();
+    let header: Vec<&str> = lines.next().unwrap().split(',').collect();
+    lines
+        .map(|line| {
+            header
+                .iter()
+                .zip(line.split(','))
+                .map(|(name, cell)| ((*name).to_owned(), cell.to_owned()))
+                .collect()
+        })
+        .collect()
+}
+
+fn plans(schedule: &str) -> Vec<LinePlan> {
+    let mut out: Vec<LinePlan> = Vec::new();
+    for row in rows(schedule) {
+        let label = row["line"].as_str();
+        if out.last().is_none_or(|it| it.label != label) {
+            let mut plan = line(row["line_v"].parse().unwrap(), Vec::new());
+            label.clone_into(&mut plan.label);
+            out.push(plan);
+        }
+        let plan = out.last_mut().unwrap();
+        let from = match row["from"].as_str() {
+            "" => plan.nodes.len().checked_sub(1),
+            "rack" => None,
+            feeds => plan.nodes.iter().position(|it| it.label == feeds),
+        };
+        let is = if row["what"] == "junction" {
+            NodeIs::Junction
+        } else {
+            let taps: Option<Vec<Watt>> = (!row["taps_w"].is_empty()).then(|| {
+                let taps = row["taps_w"].split([' ', '|', '/']);
+                taps.map(|tap| Watt(tap.parse().unwrap())).collect()
+            });
+            let of = if row["type"].is_empty() {
+                let mut taps: Vec<f64> = taps.iter().flatten().map(|tap| tap.get()).collect();
+                taps.sort_by(f64::total_cmp);
+                let taps: Vec<String> = taps.iter().map(ToString::to_string).collect();
+                format!("taps {}", taps.join(" "))
+            } else {
+                row["type"].clone()
+            };
+            NodeIs::Loudspeaker {
+                tap: Watt(row["tap_w"].parse().unwrap()),
+                taps,
+                of: of.into(),
+                dc_block: false,
+            }
+        };
+        let cable = if row["cable"].is_empty() {
+            "1.5 mm2"
+        } else {
+            &row["cable"]
+        };
+        let mut stand = node(&row["loudspeaker"], from, 0.0, standard(cable), is);
+        stand.run = row["run_m"].parse().ok().map(Metre);
+        stand.control = row["control"] == "yes";
+        plan.nodes.push(stand);
+    }
+    out
+}
+
+struct Site {
+    prepared: Vec<Prepared>,
+    readings: Vec<Reading>,
+    labels: Vec<String>,
+    learned: Learned,
+    figures: Figures,
+}
+
+fn site() -> Site {
+    let figures = Figures::default();
+    let plans = plans(include_str!("data/cases/practice/schedule.csv"));
+    let readings: HashMap<String, Reading> = rows(include_str!("data/cases/practice/readings.csv"))
+        .into_iter()
+        .map(|row| {
+            let typed = reading(&row["value"], DecimalSign::Either).unwrap();
+            let it = Reading::at_rack(typed.value, typed.step, Fraction(0.05), &figures);
+            (row["line"].clone(), it)
+        })
+        .collect();
+    let labels: Vec<String> = plans.iter().map(|plan| plan.label.clone()).collect();
+    let readings: Vec<Reading> = labels.iter().map(|label| readings[label].clone()).collect();
+    let prepared: Vec<Prepared> = plans
+        .iter()
+        .map(|plan| Prepared::new(plan, &figures, false))
+        .collect();
+    let terms: Vec<Option<SiteTerm>> = prepared
+        .iter()
+        .zip(&readings)
+        .map(|(prepared, reading)| SiteTerm::of(prepared, reading))
+        .collect();
+    let terms: Vec<Option<&SiteTerm>> = terms.iter().map(Option::as_ref).collect();
+    let learned = learn(&terms, &[], &figures);
+    Site {
+        prepared,
+        readings,
+        labels,
+        learned,
+        figures,
+    }
+}
+
+#[derive(Default)]
+struct Worst(Vec<(f64, String)>);
+
+impl Worst {
+    fn note(&mut self, off: f64, what: String) {
+        self.0.push((off, what));
+    }
+
+    #[track_caller]
+    fn check(mut self, least: usize, within: f64, of: &str) {
+        assert!(
+            self.0.len() >= least,
+            "{of}: only {} compared",
+            self.0.len()
+        );
+        self.0.sort_by(|a, b| b.0.total_cmp(&a.0));
+        let (off, what) = &self.0[0];
+        assert!(*off <= within, "{of}: {what} is off by {off}");
+    }
+}
+
+#[test]
+fn the_practice_building_has_its_exact_posterior() {
+    let site = site();
+    let expected: Value =
+        serde_json::from_str(include_str!("data/cases/practice/posterior.json")).unwrap();
+    let shared = site.learned.shared();
+
+    let (mut means, mut spreads) = (Worst::default(), Worst::default());
+    let meter = Latent::Meter(Meter::default());
+    let types = expected["latents"]["types"].as_object().unwrap();
+    let latents = types
+        .iter()
+        .map(|(name, it)| (Latent::Type(name.as_str().into()), it))
+        .chain([(meter.clone(), &expected["latents"]["g"])]);
+    for (latent, want) in latents {
+        let (mean, variance) = shared.factor(&latent).unwrap();
+        let (ln_mean, ln_sd) = (
+            want["ln_mean"].as_f64().unwrap(),
+            want["ln_sd"].as_f64().unwrap(),
+        );
+        means.note((mean - ln_mean).abs(), format!("{latent:?}"));
+        spreads.note((variance.sqrt() / ln_sd - 1.0).abs(), format!("{latent:?}"));
+    }
+    means.check(6, 2e-4, "means of the shared factors");
+    spreads.check(6, 0.005, "spreads of the shared factors");
+
+    let mut classes = Worst::default();
+    let mut places = Worst::default();
+    let mut misfits = Worst::default();
+    let mut outs = Worst::default();
+    let mut ohms = Worst::default();
+    let limits = Limits::of(&site.figures);
+    let (ln_mean, ln_var) = shared.factor(&meter).unwrap();
+    for (at, want) in expected["lines"].as_array().unwrap().iter().enumerate() {
+        let label = &site.labels[at];
+        assert_eq!(want["line"].as_str().unwrap(), label);
+        let (prepared, reading) = (&site.prepared[at], &site.readings[at]);
+        let got = prepared.posterior(&Evidence::of(reading.clone()), &site.learned.without(at));
+        let sum: f64 = got.hints.iter().map(|hint| hint.probability.get()).sum();
+        assert!((sum - 1.0).abs() < 1e-5, "{label}: classes add up to {sum}");
+        for (name, p) in want["classes"].as_object().unwrap() {
+            let kind = FaultKind::named(name).unwrap();
+            let off = (got.probability(kind).get() - p.as_f64().unwrap()).abs();
+            classes.note(off, format!("{label} {name}"));
+        }
+        let listed = want["places"].as_object().unwrap();
+        for (_, place, p) in &got.places {
+            let want = listed.get(place).map_or(0.0, |it| it.as_f64().unwrap());
+            places.note((p.get() - want).abs(), format!("{label} {place}"));
+        }
+        let misfit = want["misfit"].as_f64().unwrap();
+        misfits.note((got.misfit.get() - misfit).abs(), label.clone());
+
+        let value = prepared.expected().unwrap();
+        let want_ohms = want["expected_ohms"].as_f64().unwrap();
+        ohms.note((value.value.get() / want_ohms - 1.0).abs(), label.clone());
+        let factor = Factor { ln_mean, ln_var };
+        let verdict = judge(
+            Some(value.value),
+            reading.value,
+            reading.step,
+            factor,
+            &limits,
+        );
+        assert_eq!(
+            verdict.word.as_str(),
+            want["verdict"].as_str().unwrap(),
+            "{label}"
+        );
+        outs.note(
+            (verdict.p_out.get() - want["p_out"].as_f64().unwrap()).abs(),
+            label.clone(),
+        );
+        match (verdict.deviation, want["deviation"].as_f64()) {
+            (Some(got), Some(want)) => {
+                assert!(
+                    (got.get() - want).abs() <= 1e-5 * (1.0 + want.abs()),
+                    "{label}"
+                );
+            }
+            (None, None) => {}
+            other => panic!("{label}: {other:?}"),
+        }
+    }
+    ohms.check(60, 1e-7, "expected ohms");
+    outs.check(60, 5e-4, "p out");
+    misfits.check(60, 5e-4, "misfit");
+    classes.check(600, 5e-4, "classes");
+    places.check(600, 5e-4, "places");
+}
