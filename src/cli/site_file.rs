@@ -2,10 +2,12 @@
 
 use super::open::{now, who};
 use super::{Failure, TerminalArguments, print, say};
-use crate::site::{Elements, EntryId, Log, Site};
+use crate::site::{Elements, Entry, EntryId, Log, Site};
 use crate::storage::{self, Access, Disk, RowProblem, Store, StoreError};
+use jiff::Timestamp;
 use std::path::Path;
 use std::sync::Arc;
+use std::time::Duration;
 
 /// The largest file that is read as CSV.
 const LARGEST_CSV: u64 = 64 * 1024 * 1024;
@@ -157,6 +159,10 @@ pub(super) fn record(
     .map_err(rows)?;
     let mut recorded = preview;
     if !recorded.entries.is_empty() {
+        let begun = now();
+        if share_a_second(&looked, &recorded.entries, begun) {
+            std::thread::sleep(rest_of_second(begun));
+        }
         let mut writing = Writing::open(path, terminal)?;
         let site = writing.site.clone();
         let read =
@@ -178,6 +184,21 @@ pub(super) fn record(
         recorded.skipped
     ));
     Ok(0)
+}
+
+/// Rows without a time of their own would stand in the same second as what another run recorded:
+/// which came later could not be told any more.
+fn share_a_second(site: &Site, new: &[Entry], now: Timestamp) -> bool {
+    let undated = new
+        .iter()
+        .any(|entry| entry.at.as_second() == now.as_second());
+    let mut old = site.log().entries().iter();
+    undated && old.any(|entry| entry.at.as_second() == now.as_second())
+}
+
+fn rest_of_second(now: Timestamp) -> Duration {
+    let gone = u64::try_from(now.subsec_nanosecond()).unwrap_or(0);
+    Duration::from_nanos(1_000_000_000_u64.saturating_sub(gone))
 }
 
 /// `merge`.
@@ -231,7 +252,7 @@ impl Writing {
         EntryId(format!("{}-{}", self.writer, self.counter))
     }
 
-    fn record(mut self, entries: Vec<crate::site::Entry>) -> Result<(), Failure> {
+    fn record(mut self, entries: Vec<Entry>) -> Result<(), Failure> {
         if let Some(store) = self.store.as_mut().filter(|_| !entries.is_empty()) {
             store
                 .record(&entries)

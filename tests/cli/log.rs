@@ -115,3 +115,17 @@ fn one_bad_row_among_good_ones_and_none_is_recorded() {
     assert!(ran.err.contains("nothing was written"), "{}", ran.err);
     assert_eq!(bench.files(), before);
 }
+
+#[test]
+fn of_two_runs_right_after_each_other_the_second_is_the_later() {
+    let bench = Bench::sound();
+    for ohms in ["300", "310", "290"] {
+        bench.write("r.csv", format!("line,kind,value\nL-1,impedance,{ohms}\n"));
+        bench.run(&["record", "site.ron", "r.csv"]).done();
+        let all = bench.json(&["assess", "site.ron", "--json"]);
+        assert_eq!(
+            all["lines"][0]["measured"]["ohms"],
+            ohms.parse::<f64>().unwrap()
+        );
+    }
+}
