@@ -129,3 +129,33 @@ fn of_two_runs_right_after_each_other_the_second_is_the_later() {
         );
     }
 }
+
+#[test]
+fn noisy_is_no_answer_and_leaves_an_earlier_one_standing() {
+    let bench = Bench::sound();
+    let heard = |rows: &str| {
+        bench.write("r.csv", format!("line,kind,value,at,when\n{rows}"));
+        bench.run(&["record", "site.ron", "r.csv"]).done();
+        let all = bench.json(&["assess", "site.ron", "--json"]);
+        (
+            all["lines"][0]["heard"][0].clone(),
+            all["lines"][0]["asked"].clone(),
+        )
+    };
+    assert_eq!(
+        heard("L-1,listen,noisy,LS-1,2026-11-24T10:00:00Z\n"),
+        (0.into(), 0.into())
+    );
+    assert_eq!(
+        heard("L-1,listen,heard,LS-1,2026-11-24T10:01:00Z\n"),
+        (1.into(), 1.into())
+    );
+    assert_eq!(
+        heard("L-1,listen,noisy,LS-1,2026-11-24T10:02:00Z\n"),
+        (1.into(), 1.into())
+    );
+    assert_eq!(
+        heard("L-1,listen,silent,LS-1,2026-11-24T10:03:00Z\n"),
+        (0.into(), 1.into())
+    );
+}
