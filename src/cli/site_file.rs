@@ -54,6 +54,11 @@ pub(super) fn import(
     cables: Option<&Path>,
     terminal: &TerminalArguments,
 ) -> Result<u8, Failure> {
+    if let Some(label) = label.filter(|label| label.trim().is_empty()) {
+        return Err(Failure::input(format!(
+            "--name: found {label:?}, what the building is called was wanted"
+        )));
+    }
     let own = match cables {
         None => Vec::new(),
         Some(path) => {

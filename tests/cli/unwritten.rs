@@ -160,6 +160,10 @@ fn bad_usage_is_2_and_says_how_it_is_used() {
         (&["assess", "site.ron", "--yaml"], "--yaml"),
         (&["assess", "site.ron", "--line"], "--line"),
         (&["import", "schedule.csv"], "--to"),
+        (
+            &["import", "schedule.csv", "--to", "new.ron", "--name", " "],
+            "--name: found \" \"",
+        ),
         (&["record", "site.ron"], "Usage"),
         (&["merge", "site.ron", "site.ron"], "Usage"),
         (&["report", "site.ron"], "--to"),
