@@ -1,13 +1,12 @@
 //! Commands that make, change and join site files.
 
-use super::open::{now, who};
+use super::open::{now, wait_for_next_second, who};
 use super::{Failure, TerminalArguments, print, say};
 use crate::site::{Elements, Entry, EntryId, Log, Site};
 use crate::storage::{self, Access, Disk, RowProblem, Store, StoreError};
 use jiff::Timestamp;
 use std::path::Path;
 use std::sync::Arc;
-use std::time::Duration;
 
 /// The largest file that is read as CSV.
 const LARGEST_CSV: u64 = 64 * 1024 * 1024;
@@ -164,9 +163,8 @@ pub(super) fn record(
     .map_err(rows)?;
     let mut recorded = preview;
     if !recorded.entries.is_empty() {
-        let begun = now();
-        if share_a_second(&looked, &recorded.entries, begun) {
-            std::thread::sleep(rest_of_second(begun));
+        if share_a_second(&looked, &recorded.entries, now()) {
+            wait_for_next_second();
         }
         let mut writing = Writing::open(path, terminal)?;
         let site = writing.site.clone();
@@ -199,11 +197,6 @@ fn share_a_second(site: &Site, new: &[Entry], now: Timestamp) -> bool {
         .any(|entry| entry.at.as_second() == now.as_second());
     let mut old = site.log().entries().iter();
     undated && old.any(|entry| entry.at.as_second() == now.as_second())
-}
-
-fn rest_of_second(now: Timestamp) -> Duration {
-    let gone = u64::try_from(now.subsec_nanosecond()).unwrap_or(0);
-    Duration::from_nanos(1_000_000_000_u64.saturating_sub(gone))
 }
 
 /// `merge`.
