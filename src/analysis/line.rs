@@ -74,8 +74,7 @@ pub struct LineResult {
     pub off: bool,
     /// The word on it, for this state.
     pub decision: Option<Decision>,
-    /// A merge left two designs of something it is made of. Told by the whole site, hence set by
-    /// [`super::Analyst`].
+    /// Two designs stand for something it is made of.
     pub question: bool,
 }
 
@@ -176,7 +175,19 @@ impl LineResult {
         result
     }
 
+    /// A line in question has no word: what it is held against is not all of its drawing.
+    pub(super) fn leave_unjudged(&mut self) {
+        self.verdict = None;
+        let readings = [&mut self.taken, &mut self.as_found, &mut self.as_left];
+        for taken in readings.into_iter().flatten() {
+            taken.deviation = None;
+        }
+    }
+
     fn judge(&mut self, factor: Factor, limits: &Limits) {
+        if self.question {
+            return self.leave_unjudged();
+        }
         self.verdict = self.taken.as_ref().map(|taken| {
             verdict::judge(
                 self.design.expected,

@@ -93,6 +93,8 @@ impl Analyst {
 
     /// Reckons again the lines that an entry touched; their suspects when they are next looked at.
     pub fn touched(&mut self, site: &Site, lines: &[LineId]) {
+        // An edit may have answered a question.
+        self.common.in_question = lines_in_question(site);
         for id in lines {
             if let Some(at) = site.plan().line(id) {
                 self.lines[at] = LineResult::of(site, &site.plan().lines[at], &self.common);
@@ -198,9 +200,14 @@ impl Analyst {
         }
     }
 
-    /// Whether a line that was read has no suspects, or those of an earlier sweep.
+    /// Whether a line has a reading to be explained: none where its drawing is in question.
+    fn is_diagnosed(&self, at: usize) -> bool {
+        self.lines[at].is_read() && !self.lines[at].question
+    }
+
+    /// Whether a line to be explained has no suspects, or those of an earlier sweep.
     fn is_stale(&self, at: usize) -> bool {
-        self.lines[at].is_read()
+        self.is_diagnosed(at)
             && self.suspects[at]
                 .as_ref()
                 .is_none_or(|it| it.sweep != self.sweeps)
@@ -226,7 +233,8 @@ impl Analyst {
         read: (Value, Ohm),
         instrument: &InstrumentId,
     ) -> Option<Posterior> {
-        let (_, prepared) = self.looked_at.as_ref().filter(|(place, _)| *place == at)?;
+        let settled = |place: &usize| *place == at && !self.lines[at].question;
+        let (_, prepared) = self.looked_at.as_ref().filter(|it| settled(&it.0))?;
         let mut evidence = evidence(site, &site.plan().lines[at]);
         evidence.readings.push(rack_reading(site, read, instrument));
         Some(prepared.posterior(&evidence, &self.sweep.without(at)))
@@ -235,7 +243,7 @@ impl Analyst {
     /// One more step towards figures at rest, while nothing else happens. False when they are.
     pub fn catch_up(&mut self, site: &Site) -> bool {
         if let Some(at) = self.sweep.wanted() {
-            let term = self.lines[at].is_read().then(|| match &self.looked_at {
+            let term = self.is_diagnosed(at).then(|| match &self.looked_at {
                 Some((place, prepared)) if *place == at => term(site, at, prepared),
                 _ => term(site, at, &prepare(site, at)),
             });
@@ -259,7 +267,7 @@ impl Analyst {
     /// Figures at rest at once, with every core: the suspects of all lines, or of one.
     pub fn settle(&mut self, site: &Site, only: Option<usize>) {
         let wanted: Vec<usize> = (0..self.lines.len())
-            .filter(|at| self.lines[*at].is_read())
+            .filter(|at| self.is_diagnosed(*at))
             .collect();
         let terms: Vec<Option<SiteTerm>> =
             on_every_core(&wanted, |at| term(site, at, &prepare(site, at)));

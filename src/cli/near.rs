@@ -74,7 +74,7 @@ mod tests {
             ("PH 1", Some("PH-1")),
             ("PH-01", Some("PH-1")),
             ("PG-1", Some("PH-1")),
-            ("gaet-3", Some("Gate-3")),
+            ("gat-3", Some("Gate-3")),
             ("PH-2", None),
             ("XYZ-1", None),
             ("", None),

@@ -22,6 +22,13 @@ pub(super) fn now() -> Timestamp {
     Timestamp::now()
 }
 
+/// Comes back when the second that it is now is over.
+pub(super) fn wait_for_next_second() {
+    let gone = u64::try_from(now().subsec_nanosecond()).unwrap_or(0);
+    let left = 1_000_000_000_u64.saturating_sub(gone);
+    std::thread::sleep(std::time::Duration::from_nanos(left));
+}
+
 /// Who sits at the keyboard: `--by`, else the system's user name.
 pub(super) fn who(terminal: &TerminalArguments) -> Who {
     let variable = |name| std::env::var(name).ok().filter(|text| !text.is_empty());

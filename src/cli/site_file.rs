@@ -1,9 +1,10 @@
 //! Commands that make, change and join site files.
 
-use super::open::{now, who};
+use super::open::{now, wait_for_next_second, who};
 use super::{Failure, TerminalArguments, print, say};
-use crate::site::{Elements, EntryId, Log, Site};
+use crate::site::{Elements, Entry, EntryId, Log, Site};
 use crate::storage::{self, Access, Disk, RowProblem, Store, StoreError};
+use jiff::Timestamp;
 use std::path::Path;
 use std::sync::Arc;
 
@@ -52,6 +53,11 @@ pub(super) fn import(
     cables: Option<&Path>,
     terminal: &TerminalArguments,
 ) -> Result<u8, Failure> {
+    if let Some(label) = label.filter(|label| label.trim().is_empty()) {
+        return Err(Failure::input(format!(
+            "--name: found {label:?}, what the building is called was wanted"
+        )));
+    }
     let own = match cables {
         None => Vec::new(),
         Some(path) => {
@@ -157,6 +163,9 @@ pub(super) fn record(
     .map_err(rows)?;
     let mut recorded = preview;
     if !recorded.entries.is_empty() {
+        if share_a_second(&looked, &recorded.entries, now()) {
+            wait_for_next_second();
+        }
         let mut writing = Writing::open(path, terminal)?;
         let site = writing.site.clone();
         let read =
@@ -178,6 +187,16 @@ pub(super) fn record(
         recorded.skipped
     ));
     Ok(0)
+}
+
+/// Rows without a time of their own would stand in the same second as what another run recorded:
+/// which came later could not be told any more.
+fn share_a_second(site: &Site, new: &[Entry], now: Timestamp) -> bool {
+    let undated = new
+        .iter()
+        .any(|entry| entry.at.as_second() == now.as_second());
+    let mut old = site.log().entries().iter();
+    undated && old.any(|entry| entry.at.as_second() == now.as_second())
 }
 
 /// `merge`.
@@ -231,7 +250,7 @@ impl Writing {
         EntryId(format!("{}-{}", self.writer, self.counter))
     }
 
-    fn record(mut self, entries: Vec<crate::site::Entry>) -> Result<(), Failure> {
+    fn record(mut self, entries: Vec<Entry>) -> Result<(), Failure> {
         if let Some(store) = self.store.as_mut().filter(|_| !entries.is_empty()) {
             store
                 .record(&entries)

@@ -1,187 +1,17 @@
 //! The assessment of a site as plain data: what `assess --json` prints, what the text is made from.
 //!
-//! Numbers are SI unless the name says otherwise; what does not exist is null; an open line reads
-//! `"open"`, a shorted one `"short"`.
+//! Never here: figures of its own, text for people.
 
 use super::in_question;
+use super::rows::{
+    Assessment, ExpectedRow, HintRow, InsulationRow, LineRow, MeasuredRow, NextRow, OutputRow,
+    PlaceRow, QuestionRow,
+};
 use crate::analysis::{Analyst, InsulationResult, LineResult, Taken};
 use crate::diagnosis::Posterior;
 use crate::quantity::{Insulation, Probability, Value, show};
 use crate::site::{Decision, Figure, Site};
 use crate::verdict::{InsulationWord, LineWord};
-use serde::Serialize;
-
-/// The whole of it.
-#[derive(Clone, Debug, Serialize)]
-pub struct Assessment {
-    /// Version of this shape.
-    pub schema: u32,
-    /// The building's name.
-    pub site: String,
-    /// Outputs in rack order.
-    pub outputs: Vec<OutputRow>,
-    /// Lines in rack order.
-    pub lines: Vec<LineRow>,
-    /// What only the whole site shows.
-    pub site_hints: Vec<serde_json::Value>,
-    /// Items with two designs.
-    pub questions: Vec<QuestionRow>,
-}
-
-/// An output.
-#[derive(Clone, Debug, Serialize)]
-pub struct OutputRow {
-    /// Its amplifier.
-    pub amplifier: String,
-    /// Its label on the unit.
-    pub output: String,
-    /// Nominal line voltage, V.
-    pub line_v: f64,
-    /// Rating, W.
-    pub rated_w: Option<f64>,
-    /// Load as read, unread lines as drawn, W.
-    pub load_w: Option<f64>,
-    /// Lines counted as drawn.
-    pub unmeasured_lines: usize,
-    /// Share of the rating left.
-    pub headroom: Option<f64>,
-    /// The word.
-    pub verdict: &'static str,
-    /// Rating that leaves the headroom asked for, W.
-    pub rating_needed_w: Option<f64>,
-    /// Lines that must not be connected.
-    pub stop: Vec<String>,
-}
-
-/// A line.
-#[derive(Clone, Debug, Serialize)]
-pub struct LineRow {
-    /// Its label.
-    pub line: String,
-    /// Its zone.
-    pub zone: String,
-    /// Its amplifier.
-    pub amplifier: String,
-    /// Its output.
-    pub output: String,
-    /// The word; null while a question stands.
-    pub verdict: Option<&'static str>,
-    /// Probability that it is out of tolerance.
-    pub p_out: Option<f64>,
-    /// Sum of the taps, W; null while a question stands, like all that the drawing decides.
-    pub design_w: Option<f64>,
-    /// What it should read.
-    pub expected: ExpectedRow,
-    /// What it reads.
-    pub measured: Option<MeasuredRow>,
-    /// Loudspeakers that gave any sound, of how many.
-    pub heard: [usize; 2],
-    /// Loudspeakers whose latest answer tells: those heard and those silent.
-    pub asked: usize,
-    /// Probability that the reading is simply wrong.
-    pub misfit: Option<f64>,
-    /// Terminal voltage of the worst served loudspeaker, dB.
-    pub far_end_db: Option<f64>,
-    /// Suspects, likeliest first.
-    pub hints: Vec<HintRow>,
-    /// Next tests, best first.
-    pub next: Vec<NextRow>,
-    /// The last reading of the visit's first state.
-    pub as_found: Option<MeasuredRow>,
-    /// That of its last state.
-    pub as_left: Option<MeasuredRow>,
-    /// Insulation.
-    pub insulation: Option<InsulationRow>,
-    /// Off the amplifier.
-    pub off: bool,
-    /// The word on it.
-    pub decision: Option<&'static str>,
-}
-
-/// What a line should read.
-#[derive(Clone, Debug, Serialize)]
-pub struct ExpectedRow {
-    /// Ohms, or `"open"`; null while a question stands.
-    pub ohms: serde_json::Value,
-    /// Watts.
-    pub watts: Option<f64>,
-    /// Relative standard uncertainty.
-    pub u_rel: Option<f64>,
-}
-
-/// What a line reads.
-#[derive(Clone, Debug, PartialEq, Serialize)]
-pub struct MeasuredRow {
-    /// Ohms, `"open"` or `"short"`.
-    pub ohms: serde_json::Value,
-    /// Watts.
-    pub watts: Option<f64>,
-    /// Load over expected load, less one.
-    pub deviation: Option<f64>,
-    /// When, RFC 3339.
-    pub when: Option<String>,
-}
-
-/// An insulation reading.
-#[derive(Clone, Debug, Serialize)]
-pub struct InsulationRow {
-    /// Ohms; of a reading above the range, the range's end.
-    pub ohms: f64,
-    /// The reading is above the tester's range.
-    pub above_range: bool,
-    /// Test voltage, V.
-    pub test_v: f64,
-    /// `in-tolerance`, `out-of-tolerance`, or `unknown` where the range ends too low.
-    pub verdict: &'static str,
-}
-
-/// A suspect.
-#[derive(Clone, Debug, Serialize)]
-pub struct HintRow {
-    /// The fault's name.
-    pub fault: &'static str,
-    /// Its probability.
-    pub probability: f64,
-    /// Its sentence.
-    pub text: String,
-    /// Where.
-    pub places: Vec<PlaceRow>,
-}
-
-/// A place.
-#[derive(Clone, Debug, Serialize)]
-pub struct PlaceRow {
-    /// Label of the node.
-    pub at: String,
-    /// Probability that a fault sits there.
-    pub probability: f64,
-}
-
-/// A next test.
-#[derive(Clone, Debug, Serialize)]
-pub struct NextRow {
-    /// `reread`, `listen`, `split` or `dc`.
-    pub test: &'static str,
-    /// Label of the node; null at the rack.
-    pub at: Option<String>,
-    /// What it would tell, bits; null where that was not reckoned.
-    pub gain_bits: Option<f64>,
-    /// What it takes, minutes.
-    pub minutes: f64,
-    /// In words.
-    pub text: String,
-}
-
-/// An item with two designs.
-#[derive(Clone, Debug, Serialize)]
-pub struct QuestionRow {
-    /// Its kind.
-    pub kind: String,
-    /// Its id.
-    pub of: String,
-    /// How many designs stand.
-    pub designs: usize,
-}
 
 impl Assessment {
     /// Of a whole site, or of the one line labelled `only` and its output. Suspects are those that
@@ -279,15 +109,10 @@ fn line_row(site: &Site, analyst: &Analyst, at: usize) -> LineRow {
     let output = &plan.outputs[line.output];
     // While a question stands the plan lacks the item in question: what it says is no measure.
     let settled = !result.question;
-    let suspects = analyst.suspects(at).filter(|_| settled);
-    let judged = result.verdict.filter(|_| settled);
-    let verdict = match judged {
+    let suspects = analyst.suspects(at);
+    let verdict = match result.verdict {
         Some(verdict) => Some(verdict.word.as_str()),
         None => settled.then_some("unmeasured"),
-    };
-    let measured = |taken: &Taken| MeasuredRow {
-        deviation: taken.deviation.map(|it| it.get()).filter(|_| settled),
-        ..measured(taken)
     };
     LineRow {
         line: line.label.clone(),
@@ -295,7 +120,7 @@ fn line_row(site: &Site, analyst: &Analyst, at: usize) -> LineRow {
         amplifier: output.amplifier.clone(),
         output: output.label.clone(),
         verdict,
-        p_out: judged.map(|it| it.p_out.get()),
+        p_out: result.verdict.map(|it| it.p_out.get()),
         design_w: settled.then(|| result.design.design.get()),
         expected: if settled {
             expected(result)
@@ -328,15 +153,6 @@ fn line_row(site: &Site, analyst: &Analyst, at: usize) -> LineRow {
             Decision::Skipped => "skipped",
         }),
     }
-}
-
-impl ExpectedRow {
-    /// Of a line whose drawing is in question.
-    pub(super) const UNKNOWN: Self = Self {
-        ohms: serde_json::Value::Null,
-        watts: None,
-        u_rel: None,
-    };
 }
 
 fn expected(result: &LineResult) -> ExpectedRow {

@@ -3,7 +3,8 @@
 //!
 //! Never here: which design is right.
 
-use super::assessment::{ExpectedRow, LineRow, MeasuredRow, ohms};
+use super::assessment::ohms;
+use super::rows::{ExpectedRow, LineRow, MeasuredRow};
 use crate::analysis::lines_in_question;
 use crate::site::{Design, Elements, Line, LineId, NodeId, Ref, Site};
 

@@ -1,18 +1,14 @@
 //! The assessment as text: Markdown that reads well as it stands. Every figure is one of the
 //! assessment's own, rounded once.
 
-use super::assessment::{Assessment, HintRow, InsulationRow, LineRow, MeasuredRow, OutputRow};
+use super::looks::looks;
+use super::rows::{Assessment, InsulationRow, MeasuredRow, OutputRow};
 use super::table::{Side, Table};
 use crate::analysis::Analyst;
-use crate::quantity::{Decibel, Fraction, Ohm, Probability, Value, Volt, Watt, show};
-use crate::review::{self, Flagged, Why};
+use crate::quantity::{Decibel, Fraction, Ohm, Probability, Volt, Watt, show};
+use crate::review::Why;
 use crate::site::Site;
 use std::fmt::Write;
-
-/// Hints under this are not worth a line of text; the JSON has them.
-const LEAST_SHOWN: f64 = 0.01;
-/// So many hints a line.
-const MOST_SHOWN: usize = 5;
 
 /// The text of an assessment.
 #[must_use]
@@ -82,137 +78,6 @@ fn summary(data: &Assessment, out: &mut String) {
     }
 }
 
-fn looks(site: &Site, analyst: &Analyst, data: &Assessment, out: &mut String) {
-    out.push_str("## Wants a look, worst first\n\n");
-    let mut number = 0;
-    let mut item = |words: &str, out: &mut String| {
-        number += 1;
-        let _ = writeln!(out, "{number}. {words}");
-    };
-    // A line that the plan lacks because of a question is no line of the analyst.
-    let drawn = |label: &str| site.plan().line_labelled(label).is_some();
-    for row in data.lines.iter().filter(|row| !drawn(&row.line)) {
-        item(&format!("{}: {}", row.line, Why::Question.words()), out);
-    }
-    for (why, flagged) in review::flagged(site, analyst) {
-        match flagged {
-            Flagged::Line(at) => {
-                let label = &site.plan().lines[at].label;
-                if let Some(row) = data.lines.iter().find(|row| row.line == *label) {
-                    item(&format!("{label}: {}", line_words(why, row)), out);
-                    hints(row, out);
-                }
-            }
-            Flagged::Output(at) => {
-                let output = &site.plan().outputs[at];
-                let row = data
-                    .outputs
-                    .iter()
-                    .find(|row| row.amplifier == output.amplifier && row.output == output.label);
-                if let Some(row) = row {
-                    item(
-                        &format!("{}: {}", output_name(row), output_words(why, row)),
-                        out,
-                    );
-                }
-            }
-        }
-    }
-    if number == 0 {
-        out.push_str("Nothing that was read so far.\n");
-    }
-    out.push('\n');
-    let flagged = |row: &LineRow| {
-        let at = site.plan().line_labelled(&row.line);
-        at.is_some_and(|at| review::line(analyst, at).is_some())
-    };
-    let doubtful: Vec<&LineRow> = data
-        .lines
-        .iter()
-        .filter(|row| row.hints.first().is_some_and(|hint| hint.fault != "none"))
-        .filter(|row| !flagged(row))
-        .collect();
-    if !doubtful.is_empty() {
-        out.push_str("In tolerance, though a fault is likelier than none:\n\n");
-        for row in doubtful {
-            let _ = writeln!(out, "- {}: {}", row.line, reads(row));
-            hints(row, out);
-        }
-        out.push('\n');
-    }
-}
-
-/// `reads 136 ohm, +84.9 %`.
-fn reads(row: &LineRow) -> String {
-    let Some(measured) = &row.measured else {
-        return "not read".to_owned();
-    };
-    let deviation = measured
-        .deviation
-        .map_or_else(String::new, |it| format!(", {}", deviation(it)));
-    format!("reads {}{deviation}", value_text(&measured.ohms))
-}
-
-fn line_words(why: Why, row: &LineRow) -> String {
-    match why {
-        Why::Stop | Why::Open => {
-            let reads = row
-                .measured
-                .as_ref()
-                .map_or_else(String::new, |it| value_text(&it.ohms));
-            if why == Why::Stop {
-                format!("reads {reads}, must not be connected")
-            } else {
-                format!("reads {reads}")
-            }
-        }
-        Why::FitsNothing => {
-            let misfit = row.misfit.unwrap_or(0.0);
-            format!(
-                "{}; fits nothing, {}: read it again; zero the leads; is this the right pair?",
-                reads(row),
-                show::probability(Probability(misfit))
-            )
-        }
-        Why::InsulationLow => match &row.insulation {
-            Some(it) => format!("insulation {}, too low", insulation_text(it)),
-            None => why.words().to_owned(),
-        },
-        Why::Out | Why::Close | Why::Over | Why::Tight => {
-            format!("{}: {}", reads(row), why.words())
-        }
-        Why::NotAllHeard | Why::Question => why.words().to_owned(),
-    }
-}
-
-fn output_words(why: Why, row: &OutputRow) -> String {
-    let watts = |it: Option<f64>| it.map_or_else(String::new, |it| show::watt(Watt(it)));
-    let rated = row
-        .rated_w
-        .map_or_else(String::new, |it| show::marked_watt(Watt(it)));
-    format!(
-        "carries {} on a rating of {rated}: {}; {} would leave the headroom",
-        watts(row.load_w),
-        why.words(),
-        watts(row.rating_needed_w)
-    )
-}
-
-fn hints(row: &LineRow, out: &mut String) {
-    let shown = |hint: &&HintRow| hint.probability >= LEAST_SHOWN;
-    for hint in row.hints.iter().filter(shown).take(MOST_SHOWN) {
-        let _ = writeln!(
-            out,
-            "    - {}: {}",
-            show::probability(Probability(hint.probability)),
-            hint.text
-        );
-    }
-    for next in row.next.iter().filter(|next| next.test != "reread").take(1) {
-        let _ = writeln!(out, "    - next: {}", next.text);
-    }
-}
-
 fn whole_building(data: &Assessment, out: &mut String) {
     let hints: Vec<(&str, f64)> = data
         .site_hints
@@ -240,7 +105,7 @@ fn whole_building(data: &Assessment, out: &mut String) {
     out.push('\n');
 }
 
-fn output_name(row: &OutputRow) -> String {
+pub(super) fn output_name(row: &OutputRow) -> String {
     format!("{} out {}", row.amplifier, row.output)
 }
 
@@ -290,7 +155,7 @@ fn outputs(data: &Assessment, out: &mut String) {
     out.push_str("Lines read count as read, unread lines as drawn.\n\n");
 }
 
-fn value_text(value: &serde_json::Value) -> String {
+pub(super) fn value_text(value: &serde_json::Value) -> String {
     match (value.as_f64(), value.as_str()) {
         (Some(ohm), _) => show::ohm(Ohm(ohm)),
         (None, Some(word)) => word.to_owned(),
@@ -298,7 +163,7 @@ fn value_text(value: &serde_json::Value) -> String {
     }
 }
 
-fn deviation(it: f64) -> String {
+pub(super) fn deviation(it: f64) -> String {
     show::signed_percent(Fraction(it))
 }
 
@@ -371,7 +236,7 @@ fn lines(analyst: &Analyst, data: &Assessment, out: &mut String) {
     );
 }
 
-fn insulation_text(row: &InsulationRow) -> String {
+pub(super) fn insulation_text(row: &InsulationRow) -> String {
     let above = if row.above_range { "over " } else { "" };
     format!(
         "{above}{} at {}",
@@ -400,36 +265,5 @@ fn insulation(data: &Assessment, out: &mut String) {
     if any {
         out.push_str("## Insulation\n\n");
         table.write(out);
-    }
-}
-
-/// One reading without a site: watts, and the rating that leaves the headroom. Under `stop` it is
-/// no load but a fault.
-#[must_use]
-pub fn one_reading(volts: Volt, value: Value, headroom: Fraction, stop: Ohm) -> String {
-    match value {
-        Value::Open => format!("open at {}: no load\n", show::volt(volts)),
-        Value::Short => format!("short at {}: must not be connected\n", show::volt(volts)),
-        Value::Ohm(ohm) => {
-            let load = crate::verdict::load(volts, ohm);
-            let reading = format!(
-                "{} at {} loads the amplifier with {}\n",
-                show::ohm(ohm),
-                show::volt(volts),
-                show::watt(load)
-            );
-            if ohm.get() < stop.get() {
-                return format!(
-                    "{reading}under {}: as good as a short, must not be connected\n",
-                    show::ohm(stop)
-                );
-            }
-            let needed = crate::verdict::rating_needed(load, headroom);
-            format!(
-                "{reading}a rating of {} leaves {:.0} % headroom\n",
-                show::watt(needed),
-                headroom.get() * 100.0
-            )
-        }
     }
 }

@@ -4,12 +4,16 @@
 
 mod assessment;
 mod in_question;
+mod looks;
 mod markdown;
+mod one_reading;
 pub mod picture;
+mod rows;
 mod table;
 
-pub use assessment::{
+pub use markdown::assessment as text;
+pub use one_reading::one_reading;
+pub use rows::{
     Assessment, ExpectedRow, HintRow, InsulationRow, LineRow, MeasuredRow, NextRow, OutputRow,
     PlaceRow, QuestionRow,
 };
-pub use markdown::{assessment as text, one_reading};

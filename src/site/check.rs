@@ -331,10 +331,10 @@ fn references(elements: &Elements, of: &Ref, design: &Design, say: &mut impl FnM
     if let Some(row) = node_row(design) {
         wants("line", Ref::Line(row.line.clone()));
         if !row.from.is_rack() {
-            let feeding = elements
-                .settled(&Ref::Node(row.from.clone()))
-                .and_then(node_row);
-            if feeding.is_none_or(|feeding| feeding.line != row.line) {
+            // A node in question is there, whichever of its designs will stand.
+            let feeding = elements.standing(&Ref::Node(row.from.clone())).iter();
+            let mut rows = feeding.filter_map(|(_, design)| node_row(design));
+            if !rows.any(|feeding| feeding.line == row.line) {
                 say(
                     of,
                     What::Missing {

@@ -114,7 +114,8 @@ impl<'a> History<'a> {
             .rfind(|(_, read)| read.is_rack(self.test_hz))
     }
 
-    /// The latest answer at each place in a state; `reversed` does not replace an earlier answer.
+    /// The latest answer at each place in a state; `reversed` does not replace an earlier answer,
+    /// nor does `noisy`, which is none.
     #[must_use]
     pub fn answers(&'a self, site: &'a Site, state: &'a StateId) -> Vec<(&'a Entry, &'a Listen)> {
         let mut out: Vec<(&Entry, &Listen)> = Vec::new();
@@ -126,7 +127,7 @@ impl<'a> History<'a> {
                 continue;
             }
             match out.iter_mut().find(|(_, other)| other.at == listen.at) {
-                Some(_) if listen.gives == Heard::Reversed => {}
+                Some(_) if matches!(listen.gives, Heard::Reversed | Heard::Noisy) => {}
                 Some(place) => *place = (*entry, listen),
                 None => out.push((*entry, listen)),
             }

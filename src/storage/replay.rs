@@ -19,10 +19,13 @@ pub(super) fn replay(site: &Site, entries: Vec<Entry>) -> (Site, Vec<Entry>) {
     (Site::new(site.id().clone(), elements, log), new)
 }
 
-/// One log out of several.
+/// One log out of several, the same in whatever order they are named: of a CSV row that stands in
+/// two of them with another place in its file, the earlier place is kept.
 pub(super) fn union(logs: &[&Log]) -> Log {
+    let mut entries: Vec<&Entry> = logs.iter().flat_map(|log| log.entries()).collect();
+    entries.sort_by(|a, b| in_order(a, b).then_with(|| a.act.cmp(&b.act)));
     let mut out = Log::default();
-    for entry in logs.iter().flat_map(|log| log.entries()) {
+    for entry in entries {
         out.add(entry.clone());
     }
     out
@@ -125,6 +128,27 @@ mod tests {
         let (again, new) = replay(&both, vec![first, second]);
         assert_eq!(new, []);
         assert_eq!(again.elements(), both.elements());
+    }
+
+    #[test]
+    fn logs_that_hold_one_csv_row_of_two_files_join_to_the_same_in_any_order() {
+        let row = |act: &str, row| {
+            let mut entry = edit("c-3frmpj46qumsj3nv", 1, ("i-1", "one"), "two");
+            entry.act = Some(act.into());
+            entry.row = Some(row);
+            let mut log = Log::default();
+            log.add(entry);
+            log
+        };
+        for (a, b) in [
+            (row("csv-a", 2), row("csv-b", 2)),
+            (row("csv-a", 3), row("csv-b", 2)),
+        ] {
+            let (ours, theirs) = (union(&[&a, &b]), union(&[&b, &a]));
+            assert_eq!(ours.rows(), theirs.rows());
+            assert_eq!(ours.rows().len(), 1);
+            assert_eq!(ours.rows()[0].row, Some(2));
+        }
     }
 
     #[test]

@@ -1,0 +1,147 @@
+//! What wants a look, worst first, each with its likeliest reasons under it.
+//!
+//! Never here: what is worse than what, which `review` knows.
+
+use super::markdown::{deviation, insulation_text, output_name, value_text};
+use super::rows::{Assessment, HintRow, LineRow, OutputRow};
+use crate::analysis::Analyst;
+use crate::quantity::{Probability, Watt, show};
+use crate::review::{self, Flagged, Why};
+use crate::site::Site;
+use std::fmt::Write;
+
+/// Hints under this are not worth a line of text; the JSON has them.
+const LEAST_SHOWN: f64 = 0.01;
+/// So many hints a line.
+const MOST_SHOWN: usize = 5;
+
+pub(super) fn looks(site: &Site, analyst: &Analyst, data: &Assessment, out: &mut String) {
+    out.push_str("## Wants a look, worst first\n\n");
+    let mut number = 0;
+    let mut item = |words: &str, out: &mut String| {
+        number += 1;
+        let _ = writeln!(out, "{number}. {words}");
+    };
+    // A line that the plan lacks because of a question is no line of the analyst.
+    let drawn = |label: &str| site.plan().line_labelled(label).is_some();
+    for row in data.lines.iter().filter(|row| !drawn(&row.line)) {
+        item(&format!("{}: {}", row.line, Why::Question.words()), out);
+    }
+    for (why, flagged) in review::flagged(site, analyst) {
+        match flagged {
+            Flagged::Line(at) => {
+                let label = &site.plan().lines[at].label;
+                if let Some(row) = data.lines.iter().find(|row| row.line == *label) {
+                    item(&format!("{label}: {}", line_words(why, row)), out);
+                    hints(row, out);
+                }
+            }
+            Flagged::Output(at) => {
+                let output = &site.plan().outputs[at];
+                let row = data
+                    .outputs
+                    .iter()
+                    .find(|row| row.amplifier == output.amplifier && row.output == output.label);
+                if let Some(row) = row {
+                    item(
+                        &format!("{}: {}", output_name(row), output_words(why, row)),
+                        out,
+                    );
+                }
+            }
+        }
+    }
+    if number == 0 {
+        out.push_str("Nothing that was read so far.\n");
+    }
+    out.push('\n');
+    let flagged = |row: &LineRow| {
+        let at = site.plan().line_labelled(&row.line);
+        at.is_some_and(|at| review::line(analyst, at).is_some())
+    };
+    let doubtful: Vec<&LineRow> = data
+        .lines
+        .iter()
+        .filter(|row| row.hints.first().is_some_and(|hint| hint.fault != "none"))
+        .filter(|row| !flagged(row))
+        .collect();
+    if !doubtful.is_empty() {
+        out.push_str("In tolerance, though a fault is likelier than none:\n\n");
+        for row in doubtful {
+            let _ = writeln!(out, "- {}: {}", row.line, reads(row));
+            hints(row, out);
+        }
+        out.push('\n');
+    }
+}
+
+/// `reads 136 ohm, +84.9 %`.
+fn reads(row: &LineRow) -> String {
+    let Some(measured) = &row.measured else {
+        return "not read".to_owned();
+    };
+    let deviation = measured
+        .deviation
+        .map_or_else(String::new, |it| format!(", {}", deviation(it)));
+    format!("reads {}{deviation}", value_text(&measured.ohms))
+}
+
+fn line_words(why: Why, row: &LineRow) -> String {
+    match why {
+        Why::Stop | Why::Open => {
+            let reads = row
+                .measured
+                .as_ref()
+                .map_or_else(String::new, |it| value_text(&it.ohms));
+            if why == Why::Stop {
+                format!("reads {reads}, must not be connected")
+            } else {
+                format!("reads {reads}")
+            }
+        }
+        Why::FitsNothing => {
+            let misfit = row.misfit.unwrap_or(0.0);
+            format!(
+                "{}; fits nothing, {}: read it again; zero the leads; is this the right pair?",
+                reads(row),
+                show::probability(Probability(misfit))
+            )
+        }
+        Why::InsulationLow => match &row.insulation {
+            Some(it) => format!("insulation {}, too low", insulation_text(it)),
+            None => why.words().to_owned(),
+        },
+        Why::Out | Why::Close | Why::Over | Why::Tight => {
+            format!("{}: {}", reads(row), why.words())
+        }
+        Why::NotAllHeard | Why::Question => why.words().to_owned(),
+    }
+}
+
+fn output_words(why: Why, row: &OutputRow) -> String {
+    let watts = |it: Option<f64>| it.map_or_else(String::new, |it| show::watt(Watt(it)));
+    let rated = row
+        .rated_w
+        .map_or_else(String::new, |it| show::marked_watt(Watt(it)));
+    format!(
+        "carries {} on a rating of {rated}: {}; {} would leave the headroom",
+        watts(row.load_w),
+        why.words(),
+        watts(row.rating_needed_w)
+    )
+}
+
+fn hints(row: &LineRow, out: &mut String) {
+    let shown = |hint: &&HintRow| hint.probability >= LEAST_SHOWN;
+    for hint in row.hints.iter().filter(shown).take(MOST_SHOWN) {
+        let _ = writeln!(
+            out,
+            "    - {}: {}",
+            show::probability(Probability(hint.probability)),
+            hint.text
+        );
+    }
+    for next in row.next.iter().filter(|next| next.test != "reread").take(1) {
+        let _ = writeln!(out, "    - next: {}", next.text);
+    }
+}

@@ -1,0 +1,190 @@
+//! The shape of an assessment, as `assess --json` prints it and other programs rely on it: fields
+//! may be added, those here stay.
+//!
+//! Numbers are SI unless the name says otherwise; what does not exist is null; an open line reads
+//! `"open"`, a shorted one `"short"`.
+//!
+//! Never here: how a figure comes about.
+
+use serde::Serialize;
+
+/// The whole of it.
+#[derive(Clone, Debug, Serialize)]
+pub struct Assessment {
+    /// Version of this shape.
+    pub schema: u32,
+    /// The building's name.
+    pub site: String,
+    /// Outputs in rack order.
+    pub outputs: Vec<OutputRow>,
+    /// Lines in rack order.
+    pub lines: Vec<LineRow>,
+    /// What only the whole site shows.
+    pub site_hints: Vec<serde_json::Value>,
+    /// Items with two designs.
+    pub questions: Vec<QuestionRow>,
+}
+
+/// An output.
+#[derive(Clone, Debug, Serialize)]
+pub struct OutputRow {
+    /// Its amplifier.
+    pub amplifier: String,
+    /// Its label on the unit.
+    pub output: String,
+    /// Nominal line voltage, V.
+    pub line_v: f64,
+    /// Rating, W.
+    pub rated_w: Option<f64>,
+    /// Load as read, unread lines as drawn, W.
+    pub load_w: Option<f64>,
+    /// Lines counted as drawn.
+    pub unmeasured_lines: usize,
+    /// Share of the rating left.
+    pub headroom: Option<f64>,
+    /// The word.
+    pub verdict: &'static str,
+    /// Rating that leaves the headroom asked for, W.
+    pub rating_needed_w: Option<f64>,
+    /// Lines that must not be connected.
+    pub stop: Vec<String>,
+}
+
+/// A line.
+#[derive(Clone, Debug, Serialize)]
+pub struct LineRow {
+    /// Its label.
+    pub line: String,
+    /// Its zone.
+    pub zone: String,
+    /// Its amplifier.
+    pub amplifier: String,
+    /// Its output.
+    pub output: String,
+    /// The word; null while a question stands.
+    pub verdict: Option<&'static str>,
+    /// Probability that it is out of tolerance.
+    pub p_out: Option<f64>,
+    /// Sum of the taps, W; null while a question stands, like all that the drawing decides.
+    pub design_w: Option<f64>,
+    /// What it should read.
+    pub expected: ExpectedRow,
+    /// What it reads.
+    pub measured: Option<MeasuredRow>,
+    /// Loudspeakers that gave any sound, of how many.
+    pub heard: [usize; 2],
+    /// Loudspeakers whose latest answer tells: those heard and those silent.
+    pub asked: usize,
+    /// Probability that the reading is simply wrong.
+    pub misfit: Option<f64>,
+    /// Terminal voltage of the worst served loudspeaker, dB.
+    pub far_end_db: Option<f64>,
+    /// Suspects, likeliest first.
+    pub hints: Vec<HintRow>,
+    /// Next tests, best first.
+    pub next: Vec<NextRow>,
+    /// The last reading of the visit's first state.
+    pub as_found: Option<MeasuredRow>,
+    /// That of its last state.
+    pub as_left: Option<MeasuredRow>,
+    /// Insulation.
+    pub insulation: Option<InsulationRow>,
+    /// Off the amplifier.
+    pub off: bool,
+    /// The word on it.
+    pub decision: Option<&'static str>,
+}
+
+/// What a line should read.
+#[derive(Clone, Debug, Serialize)]
+pub struct ExpectedRow {
+    /// Ohms, or `"open"`; null while a question stands.
+    pub ohms: serde_json::Value,
+    /// Watts.
+    pub watts: Option<f64>,
+    /// Relative standard uncertainty.
+    pub u_rel: Option<f64>,
+}
+
+/// What a line reads.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct MeasuredRow {
+    /// Ohms, `"open"` or `"short"`.
+    pub ohms: serde_json::Value,
+    /// Watts.
+    pub watts: Option<f64>,
+    /// Load over expected load, less one.
+    pub deviation: Option<f64>,
+    /// When, RFC 3339.
+    pub when: Option<String>,
+}
+
+/// An insulation reading.
+#[derive(Clone, Debug, Serialize)]
+pub struct InsulationRow {
+    /// Ohms; of a reading above the range, the range's end.
+    pub ohms: f64,
+    /// The reading is above the tester's range.
+    pub above_range: bool,
+    /// Test voltage, V.
+    pub test_v: f64,
+    /// `in-tolerance`, `out-of-tolerance`, or `unknown` where the range ends too low.
+    pub verdict: &'static str,
+}
+
+/// A suspect.
+#[derive(Clone, Debug, Serialize)]
+pub struct HintRow {
+    /// The fault's name.
+    pub fault: &'static str,
+    /// Its probability.
+    pub probability: f64,
+    /// Its sentence.
+    pub text: String,
+    /// Where.
+    pub places: Vec<PlaceRow>,
+}
+
+/// A place.
+#[derive(Clone, Debug, Serialize)]
+pub struct PlaceRow {
+    /// Label of the node.
+    pub at: String,
+    /// Probability that a fault sits there.
+    pub probability: f64,
+}
+
+/// A next test.
+#[derive(Clone, Debug, Serialize)]
+pub struct NextRow {
+    /// `reread`, `listen`, `split` or `dc`.
+    pub test: &'static str,
+    /// Label of the node; null at the rack.
+    pub at: Option<String>,
+    /// What it would tell, bits; null where that was not reckoned.
+    pub gain_bits: Option<f64>,
+    /// What it takes, minutes.
+    pub minutes: f64,
+    /// In words.
+    pub text: String,
+}
+
+/// An item with two designs.
+#[derive(Clone, Debug, Serialize)]
+pub struct QuestionRow {
+    /// Its kind.
+    pub kind: String,
+    /// Its id.
+    pub of: String,
+    /// How many designs stand.
+    pub designs: usize,
+}
+
+impl ExpectedRow {
+    /// Of a line whose drawing is in question.
+    pub(super) const UNKNOWN: Self = Self {
+        ohms: serde_json::Value::Null,
+        watts: None,
+        u_rel: None,
+    };
+}

@@ -1,0 +1,16 @@
+//! The real program as scripts run it: what it prints where, with which exit status, and what it
+//! leaves on the disk.
+
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
+
+mod bench;
+mod copies;
+mod house;
+mod json;
+mod load;
+mod log;
+mod schedule;
+mod shape;
+mod streams;
+mod text;
+mod unwritten;
