@@ -35,7 +35,8 @@ impl Section {
 }
 
 /// The columns of one page. A section that fits a column is kept whole; a longer one goes on in the
-/// next. The first line of the first column carries `Tab n/m` when there are several pages.
+/// next. When there are several pages each begins with the first line of all, and `Tab n/m` beside
+/// it: no figure gives way to the mark.
 #[must_use]
 pub fn page(
     sections: Vec<Section>,
@@ -44,12 +45,20 @@ pub fn page(
     rows: usize,
     columns: usize,
 ) -> Vec<Vec<Line>> {
+    let head = sections
+        .iter()
+        .find_map(|section| section.0.first())
+        .cloned();
+    let next = |flowed: &mut Vec<Vec<Line>>| {
+        let begins_page = flowed.len().is_multiple_of(columns);
+        flowed.push(head.iter().filter(|_| begins_page).cloned().collect());
+    };
     let mut flowed: Vec<Vec<Line>> = vec![Vec::new()];
     for section in sections.into_iter().filter(|section| !section.0.is_empty()) {
         let used = flowed.last().map_or(0, Vec::len);
         let gap = usize::from(used > 0);
         if used > 0 && used + gap + section.0.len() > rows {
-            flowed.push(Vec::new());
+            next(&mut flowed);
         } else if used > 0
             && let Some(column) = flowed.last_mut()
         {
@@ -57,7 +66,7 @@ pub fn page(
         }
         for line in section.0 {
             if flowed.last().map_or(0, Vec::len) >= rows {
-                flowed.push(Vec::new());
+                next(&mut flowed);
             }
             if let Some(column) = flowed.last_mut() {
                 column.push(line);
@@ -109,7 +118,7 @@ mod tests {
         let first = texts(&page(sections.clone(), 0, 20, 4, 1));
         assert_eq!(first, [["a0           Tab 1/2", "a1", "a2"]]);
         let second = texts(&page(sections.clone(), 1, 20, 4, 1));
-        assert_eq!(second, [["b0           Tab 2/2", "b1"]]);
+        assert_eq!(second, [["a0           Tab 2/2", "b0", "b1"]]);
         let wide = texts(&page(sections.clone(), 0, 20, 4, 2));
         assert_eq!(wide, [vec!["a0", "a1", "a2"], vec!["b0", "b1"]]);
         assert_eq!(
@@ -122,7 +131,8 @@ mod tests {
     fn a_section_longer_than_a_column_goes_on_and_no_line_is_lost() {
         let pages: Vec<String> = (0..3)
             .flat_map(|at| texts(&page(vec![section(10, "x")], at, 20, 4, 1)))
-            .flatten()
+            .enumerate()
+            .flat_map(|(page, lines)| lines.into_iter().skip(usize::from(page > 0)))
             .map(|line| line.split_whitespace().next().unwrap().to_owned())
             .collect();
         let wanted: Vec<String> = (0..10).map(|at| format!("x{at}")).collect();
