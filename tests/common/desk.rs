@@ -145,6 +145,7 @@ impl Desk {
                 }
                 Effect::Remember(text) => self.remembered = Some(text),
                 Effect::Leave => self.left = true,
+                Effect::GoOn => {}
             }
         }
         if self.disk != DiskIs::Slow {

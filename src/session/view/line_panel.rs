@@ -302,7 +302,7 @@ impl Session {
     ) -> Section {
         let plan = self.site.plan();
         let output = &plan.outputs[place];
-        let drafted = self.is_drafted(place);
+        let news = self.is_news(place, now.carries.word);
         let mut out = Section::default();
         let rating = output
             .rated
@@ -322,7 +322,7 @@ impl Session {
                         .iter()
                         .map(|stop| plan.lines[output.lines.start + stop].label.as_str())
                         .collect();
-                    let (sign, tone) = if drafted {
+                    let (sign, tone) = if news {
                         ('*', Tone::Plain)
                     } else {
                         ('!', Tone::Stop)
@@ -360,8 +360,8 @@ impl Session {
         let asked = format!("{:.0} %", now.headroom.get() * 100.0);
         let (words, tone) = match now.carries.word {
             OutputWord::Over => {
-                let tone = if drafted { Tone::Plain } else { Tone::Alarm };
-                let sign = if drafted { '*' } else { '+' };
+                let tone = if news { Tone::Plain } else { Tone::Alarm };
+                let sign = if news { '*' } else { '+' };
                 (
                     format!(
                         " {sign} over by {}{needed} ",
@@ -371,7 +371,7 @@ impl Session {
                 )
             }
             OutputWord::Tight => {
-                let sign = if drafted { '*' } else { '~' };
+                let sign = if news { '*' } else { '~' };
                 (
                     format!(
                         " {sign} {} left, {asked} asked{needed} ",

@@ -175,20 +175,23 @@ impl Session {
             .and(text::left(word, 6), tone)
     }
 
-    /// How an output stands. While a reading of one of its lines is typed nothing is an alarm yet.
+    /// How an output stands. What a reading that is typed would change is no alarm yet.
     pub(super) fn output_standing(&self, at: usize) -> (char, &'static str, Tone) {
-        let (sign, word, tone) = match self.output_with_draft(at).carries.word {
+        let word = self.output_with_draft(at).carries.word;
+        let (sign, name, tone) = match word {
             OutputWord::Ok => ('=', "", Tone::Plain),
             OutputWord::Tight => ('~', "tight", Tone::Plain),
             OutputWord::Over => ('+', "over", Tone::Alarm),
             OutputWord::Stop => ('!', "STOP", Tone::Stop),
             OutputWord::Unknown => (' ', "no W", Tone::Plain),
         };
-        if self.is_drafted(at) {
-            ('*', word, Tone::Plain)
-        } else {
-            (sign, word, tone)
-        }
+        if self.is_news(at, word) { ('*', name, Tone::Plain) } else { (sign, name, tone) }
+    }
+
+    /// Whether an output's word is owed to a reading that is being typed.
+    pub(super) fn is_news(&self, output: usize, word: OutputWord) -> bool {
+        self.is_drafted(output)
+            && self.analyst.output(&self.site, output, None).carries.word != word
     }
 
     /// Whether a reading of a line on this output is being typed.
@@ -206,7 +209,7 @@ impl Session {
     }
 
     /// How a line stands.
-    pub(super) fn standing(&self, at: usize, typed: bool) -> Standing {
+    pub(in crate::session) fn standing(&self, at: usize, typed: bool) -> Standing {
         let is = |sign, word, tone| Standing { sign, word, tone };
         let line = &self.site.plan().lines[at];
         let result = self.analyst.line(at);
