@@ -11,6 +11,7 @@ mod source;
 
 use rules::*;
 use source::Source;
+use std::collections::BTreeSet;
 use std::path::{Path, PathBuf};
 
 fn root() -> &'static Path {
@@ -280,4 +281,24 @@ fn nothing_is_unsafe_and_no_denied_lint_is_let_in_by_the_back_door() {
     );
     let manifest = std::fs::read_to_string(root().join("Cargo.toml")).unwrap();
     assert!(manifest.contains("unsafe_code = \"forbid\""));
+}
+
+#[test]
+fn what_the_developers_paper_names_is_there() {
+    let text = std::fs::read_to_string(root().join("DEVELOPERS.md")).unwrap();
+    let sources = [sources("src"), sources("tests")].concat();
+    let words = sources.iter().flat_map(|source| &source.words);
+    let names: BTreeSet<&str> = words.map(|word| word.text.as_str()).collect();
+    let there = |path: &str| root().join(path).exists();
+    none(papers(&text, there, &names));
+    let made_up = "See `src/lib.rs` and `src/gone.rs`, `update`, `Session::gone_astray`,\n\
+                   `.ron`, `cargo test` and `^`.\n```\n`nowhere`\n```\n`never_heard_of`";
+    assert_eq!(
+        papers(made_up, there, &BTreeSet::from(["update", "Session"])),
+        [
+            "1: src/gone.rs is not there",
+            "1: Session::gone_astray is not there",
+            "6: never_heard_of is not there",
+        ]
+    );
 }

@@ -1,6 +1,7 @@
 //! The rules: what each file is held to, as tables, and what is wrong with a source by each.
 
 use super::source::{Named, Source};
+use std::collections::BTreeSet;
 
 /// The layers in order, each with those it may use. What an engineer is shown is reckoned in
 /// `analysis` alone, so nothing after it may use `circuit`; `storage` stands aside and knows
@@ -99,7 +100,7 @@ pub const OUTSIDE: [(&str, &[&str]); 17] = [
 pub const LONG: usize = 400;
 
 /// Files that are longer, and why.
-pub const LONG_FILES: [(&str, &str); 9] = [
+pub const LONG_FILES: [(&str, &str); 12] = [
     (
         "src/session/keys.rs",
         "the key table, eight lines a row; little else",
@@ -123,6 +124,18 @@ pub const LONG_FILES: [(&str, &str); 9] = [
     (
         "src/site/check.rs",
         "every problem with its words, and its test",
+    ),
+    (
+        "src/circuit/spread.rs",
+        "one spread after one change, a case a kind of change, and its nomenclature",
+    ),
+    (
+        "src/report/assessment.rs",
+        "the shape of the JSON field by field, and where each comes from",
+    ),
+    (
+        "src/report/markdown.rs",
+        "one section of the text after the other",
     ),
     (
         "src/storage/format1/read.rs",
@@ -268,6 +281,30 @@ pub fn lints(source: &Source) -> Vec<String> {
         let row = LET_IN.iter().find(|(name, _)| lint && *name == word.text);
         if row.is_some_and(|(_, files)| !files.contains(&source.path.as_str())) {
             out.push(format!("{}: lets {} in", place(), word.text));
+        }
+    }
+    out
+}
+
+/// What a paper names in backticks and the package has not: files that are not there, names that no
+/// source uses. Commands and signs are let pass.
+pub fn papers(text: &str, there: impl Fn(&str) -> bool, names: &BTreeSet<&str>) -> Vec<String> {
+    let mut out = Vec::new();
+    let mut fenced = false;
+    for (at, line) in text.lines().enumerate() {
+        fenced ^= line.starts_with("```");
+        for span in line.split('`').skip(1).step_by(2).filter(|_| !fenced) {
+            let is_name = |c: char| c.is_alphanumeric() || c == '_' || c == ':';
+            let missing = if span.contains('/') || span.ends_with(".md") {
+                !there(span)
+            } else if span.starts_with(char::is_alphabetic) && span.chars().all(is_name) {
+                !span.split("::").all(|name| names.contains(name))
+            } else {
+                false
+            };
+            if missing {
+                out.push(format!("{}: {span} is not there", at + 1));
+            }
         }
     }
     out

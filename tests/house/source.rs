@@ -5,6 +5,7 @@
 use std::fmt;
 
 /// A source file.
+#[derive(Clone)]
 pub struct Source {
     /// Its path below the package, as `src/session/keys.rs`.
     pub path: String,
