@@ -98,11 +98,11 @@ fn hints_are_one_a_fault_the_likeliest_first_and_add_up_to_one() {
                 assert!(at.unwrap() <= of.unwrap() + 1e-12, "{label}");
             }
             let no_place = ["none", "other-voltage"].contains(&hint["fault"].as_str().unwrap());
-            assert_eq!(
-                hint["places"].as_array().unwrap().is_empty(),
-                no_place,
-                "{label}: {hint}"
-            );
+            let places = hint["places"].as_array().unwrap();
+            // A place under 1e-7 is left out, and of an unlikely hint that may be every one.
+            if no_place || hint["probability"].as_f64().unwrap() > 1e-5 {
+                assert_eq!(places.is_empty(), no_place, "{label}: {hint}");
+            }
         }
     }
     assert_eq!(seen, 24, "every line that was read");

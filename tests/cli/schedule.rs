@@ -219,8 +219,13 @@ fn a_revised_schedule_comes_in_as_edits_and_no_reading_is_lost() {
     );
     assert_eq!(line(&after, "PH-2")["verdict"], "out-of-tolerance");
     assert_eq!(line(&after, "SD-5")["heard"][1], 4);
-    let same = |label: &&str| line(&after, label) == line(&before, label);
-    assert!(["PH-1", "PH-3", "TH-1", "SD-4", "ST-1"].iter().all(same));
+    // What is drawn and read of the other lines stays. Their odds may move a little: the meter's
+    // factor is learned from all lines, the revised one among them.
+    for label in ["PH-1", "PH-3", "TH-1", "SD-4", "ST-1"] {
+        for field in ["expected", "measured", "heard", "design_w", "verdict", "off"] {
+            assert_eq!(line(&after, label)[field], line(&before, label)[field], "{label} {field}");
+        }
+    }
     // The same schedule once more changes nothing.
     let files = bench.files();
     let ran = bench.run(&["import", "revised.csv", "--to", "site.ron"]);
