@@ -135,12 +135,18 @@ impl LineResult {
             state,
             design,
         };
-        let instrument = result
+        result.judge_again(common);
+        result
+    }
+
+    /// The verdict anew, after the factors that lines share have changed.
+    pub(super) fn judge_again(&mut self, common: &Common) {
+        let instrument = self
             .taken
             .as_ref()
             .and_then(|taken| taken.instrument.as_ref());
-        result.judge(common.factor(instrument), limits);
-        result
+        let factor = common.factor(instrument);
+        self.judge(factor, &common.limits);
     }
 
     /// The same line, as if this had been read: what the panel shows before Enter.

@@ -2,17 +2,20 @@
 //! all read it.
 //!
 //! One result a line is kept; an entry names the lines it touches and only those are reckoned
-//! again. A reading being typed is an argument, not a change: what the panel shows before Enter is
-//! what it shows after. Suspects are reckoned for the line that is looked at, for the others when
-//! somebody asks.
+//! again. A reading being typed is an argument, not a change. The factors that lines share are
+//! swept anew after each change while the program idles ([`Analyst::catch_up`]) or at once
+//! ([`Analyst::settle`]); figures at rest are those of that sweep. Suspects are reckoned at once for
+//! the line that is looked at, for the others in the same idle time.
 //!
 //! Never here: drawing, files, the clock.
 
 mod design;
+mod evidence;
 mod line;
 mod look;
 mod output;
 mod question;
+mod sweep;
 
 pub use design::{Budget, Design};
 pub use line::{InsulationResult, LineResult, Taken};
@@ -20,11 +23,14 @@ pub use look::{Lookalike, lookalikes};
 pub use output::OutputResult;
 pub use question::lines_in_question;
 
-use crate::diagnosis::{Evidence, Meter, Posterior, Prepared, Reading, Shared};
+use crate::diagnosis::{Learned, Posterior, Prepared, SiteTerm};
 use crate::quantity::{Fraction, Ohm, Value};
 use crate::site::{Entry, InstrumentId, LineId, Site};
 use crate::verdict::{Factor, Limits};
-use std::collections::{BTreeMap, HashMap, HashSet};
+use evidence::{evidence, rack_reading};
+use std::collections::{BTreeMap, HashSet};
+use std::sync::atomic::{AtomicUsize, Ordering};
+use sweep::{Sweep, term};
 
 /// Results for every line of a site, kept up as entries come in.
 #[derive(Debug)]
@@ -32,8 +38,18 @@ pub struct Analyst {
     common: Common,
     lines: Vec<LineResult>,
     last_reading: Option<Entry>,
-    suspects: HashMap<usize, Posterior>,
-    prepared: Option<(usize, Prepared)>,
+    sweep: Sweep,
+    /// How often the factors were swept: suspects of an earlier sweep want reckoning again.
+    sweeps: u64,
+    suspects: Vec<Option<Suspects>>,
+    looked_at: Option<(usize, Prepared)>,
+}
+
+/// The suspects of a line, and of which sweep.
+#[derive(Clone, Debug)]
+struct Suspects {
+    posterior: Posterior,
+    sweep: u64,
 }
 
 /// Counts over the whole site.
@@ -66,8 +82,10 @@ impl Analyst {
             common,
             lines,
             last_reading: None,
-            suspects: HashMap::new(),
-            prepared: None,
+            sweep: Sweep::new(site.plan().lines.len()),
+            sweeps: 0,
+            suspects: vec![None; site.plan().lines.len()],
+            looked_at: None,
         };
         analyst.find_last_reading(site);
         analyst
@@ -75,13 +93,13 @@ impl Analyst {
 
     /// Reckons again the lines that an entry touched; their suspects when they are next looked at.
     pub fn touched(&mut self, site: &Site, lines: &[LineId]) {
-        // An edit may have answered a question.
         self.common.in_question = lines_in_question(site);
         for id in lines {
             if let Some(at) = site.plan().line(id) {
                 self.lines[at] = LineResult::of(site, &site.plan().lines[at], &self.common);
                 // They were those of what counted until now.
-                self.suspects.remove(&at);
+                self.suspects[at] = None;
+                self.sweep.forget(at);
             }
         }
         self.find_last_reading(site);
@@ -139,7 +157,7 @@ impl Analyst {
     /// The suspects of a line, if they were reckoned.
     #[must_use]
     pub fn suspects(&self, at: usize) -> Option<&Posterior> {
-        self.suspects.get(&at)
+        self.suspects[at].as_ref().map(|it| &it.posterior)
     }
 
     /// What an output carries; `instead` stands for the line of that place.
@@ -158,58 +176,128 @@ impl Analyst {
         OutputResult::of(&site.plan().outputs[at], results, &self.common.limits)
     }
 
-    /// Makes a line ready to be asked for its suspects at every digit, and reckons those of the
-    /// reading on record.
+    /// What the whole site says of the shared factors, once they were swept.
+    #[must_use]
+    pub const fn learned(&self) -> Option<&Learned> {
+        self.sweep.learned()
+    }
+
+    /// Makes a line ready to be asked for its suspects at every digit, and reckons those of what is
+    /// on record.
     pub fn look(&mut self, site: &Site, at: usize) {
-        if self.prepared.as_ref().is_none_or(|(place, _)| *place != at) {
-            let line = &site.plan().lines[at];
-            self.prepared = Some((at, Prepared::new(line, site.figures(), site.returning())));
-        }
-        if !self.suspects.contains_key(&at)
-            && let Some(posterior) = self.reckon(site, at)
+        if self
+            .looked_at
+            .as_ref()
+            .is_none_or(|(place, _)| *place != at)
         {
-            self.suspects.insert(at, posterior);
+            self.looked_at = Some((at, prepare(site, at)));
+        }
+        if self.is_stale(at)
+            && let Some((_, prepared)) = &self.looked_at
+        {
+            self.suspects[at] = self.reckon(site, at, prepared);
         }
     }
 
-    fn reckon(&self, site: &Site, at: usize) -> Option<Posterior> {
-        let taken = self.lines[at].taken.as_ref()?;
-        if self.lines[at].question {
-            return None;
-        }
-        let (_, prepared) = self.prepared.as_ref().filter(|(place, _)| *place == at)?;
-        let evidence = evidence(site, taken.value, taken.step, taken.instrument.as_ref());
-        Some(prepared.posterior(&evidence, &Shared::default()))
+    /// Whether a line's readings tell anything: it was read, and no question stands on its drawing.
+    fn is_weighed(&self, at: usize) -> bool {
+        self.lines[at].is_read() && !self.lines[at].question
     }
 
-    /// The suspects of a line if this had been read on it; none for a line that is not looked at.
+    /// Whether a line that was read has no suspects, or those of an earlier sweep.
+    fn is_stale(&self, at: usize) -> bool {
+        self.is_weighed(at)
+            && self.suspects[at]
+                .as_ref()
+                .is_none_or(|it| it.sweep != self.sweeps)
+    }
+
+    fn reckon(&self, site: &Site, at: usize, prepared: &Prepared) -> Option<Suspects> {
+        let evidence = evidence(site, &site.plan().lines[at]);
+        evidence.latest_rack()?;
+        let posterior = prepared.posterior(&evidence, &self.sweep.without(at));
+        Some(Suspects {
+            posterior,
+            sweep: self.sweeps,
+        })
+    }
+
+    /// The suspects of a line if this had been read on it as well; none for a line that is not
+    /// looked at.
     #[must_use]
     pub fn suspects_of(
         &self,
         site: &Site,
         at: usize,
-        (value, step): (Value, Ohm),
+        read: (Value, Ohm),
         instrument: &InstrumentId,
     ) -> Option<Posterior> {
         let settled = |place: &usize| *place == at && !self.lines[at].question;
-        let (_, prepared) = self.prepared.as_ref().filter(|it| settled(&it.0))?;
-        Some(prepared.posterior(
-            &evidence(site, value, step, Some(instrument)),
-            &Shared::default(),
-        ))
+        let (_, prepared) = self.looked_at.as_ref().filter(|it| settled(&it.0))?;
+        let mut evidence = evidence(site, &site.plan().lines[at]);
+        evidence.readings.push(rack_reading(site, read, instrument));
+        Some(prepared.posterior(&evidence, &self.sweep.without(at)))
     }
 
-    /// Reckons the suspects of one more line that was read, while nothing else happens. False when
-    /// there is none left.
+    /// One more step towards figures at rest, while nothing else happens. False when they are.
     pub fn catch_up(&mut self, site: &Site) -> bool {
-        let left = (0..self.lines.len()).find(|at| {
-            let line = &self.lines[*at];
-            line.is_read() && !line.question && !self.suspects.contains_key(at)
-        });
-        if let Some(at) = left {
-            self.look(site, at);
+        if let Some(at) = self.sweep.wanted() {
+            let term = self.is_weighed(at).then(|| match &self.looked_at {
+                Some((place, prepared)) if *place == at => term(site, at, prepared),
+                _ => term(site, at, &prepare(site, at)),
+            });
+            self.sweep.take(at, term.flatten());
+            return true;
         }
-        left.is_some()
+        if !self.sweep.is_fresh() {
+            self.learn(site);
+            return true;
+        }
+        let Some(at) = (0..self.lines.len()).find(|at| self.is_stale(*at)) else {
+            return false;
+        };
+        match &self.looked_at {
+            Some((place, _)) if *place == at => self.look(site, at),
+            _ => self.suspects[at] = self.reckon(site, at, &prepare(site, at)),
+        }
+        true
+    }
+
+    /// Figures at rest at once, with every core: the suspects of all lines, or of one.
+    pub fn settle(&mut self, site: &Site, only: Option<usize>) {
+        let wanted: Vec<usize> = (0..self.lines.len())
+            .filter(|at| self.is_weighed(*at))
+            .collect();
+        let terms: Vec<Option<SiteTerm>> =
+            on_every_core(&wanted, |at| term(site, at, &prepare(site, at)));
+        for at in 0..self.lines.len() {
+            self.sweep.take(at, None);
+        }
+        for (at, term) in wanted.iter().zip(terms) {
+            self.sweep.take(*at, term);
+        }
+        self.learn(site);
+        let wanted: Vec<usize> = wanted
+            .into_iter()
+            .filter(|at| only.is_none_or(|only| only == *at))
+            .collect();
+        let reckoned = on_every_core(&wanted, |at| self.reckon(site, at, &prepare(site, at)));
+        for (at, suspects) in wanted.into_iter().zip(reckoned) {
+            self.suspects[at] = suspects;
+        }
+    }
+
+    fn learn(&mut self, site: &Site) {
+        self.sweep.learn(site);
+        self.sweeps += 1;
+        for (instrument, factor) in &mut self.common.factors {
+            if let Some(learned) = self.sweep.factor(instrument, site) {
+                *factor = learned;
+            }
+        }
+        for line in &mut self.lines {
+            line.judge_again(&self.common);
+        }
     }
 
     /// Counts over all lines.
@@ -272,21 +360,41 @@ impl Common {
     }
 }
 
-/// One rack reading as evidence.
-fn evidence(site: &Site, value: Value, step: Ohm, instrument: Option<&InstrumentId>) -> Evidence {
-    let known = instrument.and_then(|id| site.plan().instrument(id));
-    let mut reading = Reading::at_rack(
-        value,
-        step,
-        known.map_or(Fraction(0.05), |it| it.accuracy),
-        site.figures(),
-    );
-    reading.meter = Meter {
-        instrument: instrument.cloned().unwrap_or_default(),
-        visit: site.visit(),
-    };
-    if let Some(range) = known.and_then(|it| it.range_ohm) {
-        reading.range = range;
+/// A line made ready for diagnosis.
+fn prepare(site: &Site, at: usize) -> Prepared {
+    Prepared::new(&site.plan().lines[at], site.figures(), site.returning())
+}
+
+/// The same work for many lines, shared out among the machine's cores; results in the order asked,
+/// whatever the number of cores.
+fn on_every_core<T: Send>(lines: &[usize], work: impl Fn(usize) -> T + Sync) -> Vec<T> {
+    let cores = std::thread::available_parallelism().map_or(1, std::num::NonZero::get);
+    if cores == 1 || lines.len() < 2 {
+        return lines.iter().map(|at| work(*at)).collect();
     }
-    Evidence::of(reading)
+    let next = AtomicUsize::new(0);
+    let mut done: Vec<(usize, T)> = std::thread::scope(|scope| {
+        let workers: Vec<_> = (0..cores.min(lines.len()))
+            .map(|_| {
+                scope.spawn(|| {
+                    let mut done = Vec::new();
+                    loop {
+                        let place = next.fetch_add(1, Ordering::Relaxed);
+                        let Some(at) = lines.get(place) else {
+                            return done;
+                        };
+                        done.push((place, work(*at)));
+                    }
+                })
+            })
+            .collect();
+        let results = workers.into_iter().flat_map(|worker| match worker.join() {
+            Ok(results) => results,
+            // A defect there is a defect here.
+            Err(panic) => std::panic::resume_unwind(panic),
+        });
+        results.collect()
+    });
+    done.sort_by_key(|(place, _)| *place);
+    done.into_iter().map(|(_, result)| result).collect()
 }

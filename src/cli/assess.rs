@@ -18,13 +18,13 @@ fn unknown_line<'a>(label: &str, labels: impl Iterator<Item = &'a str>) -> Failu
     ))
 }
 
-/// A site with the suspects of every line reckoned, or of the one line labelled `only`.
+/// A site with its figures at rest: the suspects of every line, or of the one labelled `only`.
 pub(super) fn reckon(site: &Site, only: Option<&str>) -> Analyst {
     let mut analyst = Analyst::new(site);
-    let lines = &site.plan().lines;
-    for at in (0..lines.len()).filter(|at| only.is_none_or(|label| lines[*at].label == label)) {
-        analyst.look(site, at);
-    }
+    analyst.settle(
+        site,
+        only.and_then(|label| site.plan().line_labelled(label)),
+    );
     analyst
 }
 

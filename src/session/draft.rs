@@ -254,7 +254,11 @@ impl Session {
             if !is_strike {
                 let (words, alarm) = self.outcome(&entry);
                 self.message = Message {
-                    text: format!("recorded {}  {}{words}", self.clock(entry.at), self.title(&entry)),
+                    text: format!(
+                        "recorded {}  {}{words}",
+                        self.clock(entry.at),
+                        self.title(&entry)
+                    ),
                     hint: "u takes it back",
                     alarm,
                 };
@@ -264,15 +268,29 @@ impl Session {
 
     /// What a rack reading came to, for the message that stays when the cursor has moved on.
     fn outcome(&self, entry: &Entry) -> (String, bool) {
-        let Do::Read(read) = &entry.what else { return (String::new(), false) };
-        let Some(at) = self.site.plan().line(&read.line).filter(|_| !read.is_dc() && read.cut.is_none())
+        let Do::Read(read) = &entry.what else {
+            return (String::new(), false);
+        };
+        let Some(at) = self
+            .site
+            .plan()
+            .line(&read.line)
+            .filter(|_| !read.is_dc() && read.cut.is_none())
         else {
             return (String::new(), false);
         };
-        let deviation = self.analyst.line(at).verdict.and_then(|verdict| verdict.deviation);
-        let deviation = deviation.map_or_else(String::new, |it| format!("  {}", show::signed_percent(it)));
+        let deviation = self
+            .analyst
+            .line(at)
+            .verdict
+            .and_then(|verdict| verdict.deviation);
+        let deviation =
+            deviation.map_or_else(String::new, |it| format!("  {}", show::signed_percent(it)));
         let standing = self.standing(at, false);
-        (format!("{deviation}  {}", standing.word), standing.tone != super::view::Tone::Plain)
+        (
+            format!("{deviation}  {}", standing.word),
+            standing.tone != super::view::Tone::Plain,
+        )
     }
 
     /// The disk refused these entries: they stay, marked, and are tried again on Enter.

@@ -185,7 +185,11 @@ impl Session {
             OutputWord::Stop => ('!', "STOP", Tone::Stop),
             OutputWord::Unknown => (' ', "no W", Tone::Plain),
         };
-        if self.is_news(at, word) { ('*', name, Tone::Plain) } else { (sign, name, tone) }
+        if self.is_news(at, word) {
+            ('*', name, Tone::Plain)
+        } else {
+            (sign, name, tone)
+        }
     }
 
     /// Whether an output's word is owed to a reading that is being typed.
