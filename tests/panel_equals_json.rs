@@ -391,6 +391,7 @@ fn check_tree(desk: &Desk, line: &Value, label: &str) {
 fn walk(size: (usize, usize)) {
     let json = assess();
     let mut desk = Desk::at(demo());
+    desk.rest();
     desk.resize(size.0, size.1);
     desk.press(Key::Home);
     let mut seen = 0;
@@ -446,6 +447,7 @@ fn on_every_line_of_the_demo_the_panel_says_what_assess_says_at_60_by_20() {
 fn the_sites_own_panel_says_what_assess_says_of_every_output() {
     let json = assess();
     let mut desk = Desk::at(demo());
+    desk.rest();
     desk.resize(160, 48);
     desk.press(Key::Home);
     let panel = panel(&mut desk);

@@ -9,6 +9,7 @@
 //!
 //! Never here: drawing, files, the clock.
 
+mod cores;
 mod design;
 mod evidence;
 mod line;
@@ -27,9 +28,9 @@ use crate::diagnosis::{Learned, Posterior, Prepared, SiteTerm};
 use crate::quantity::{Fraction, Ohm, Value};
 use crate::site::{Entry, InstrumentId, LineId, Site};
 use crate::verdict::{Factor, Limits};
+use cores::on_every_core;
 use evidence::{evidence, rack_reading};
 use std::collections::{BTreeMap, HashSet};
-use std::sync::atomic::{AtomicUsize, Ordering};
 use sweep::{Sweep, term};
 
 /// Results for every line of a site, kept up as entries come in.
@@ -93,7 +94,6 @@ impl Analyst {
 
     /// Reckons again the lines that an entry touched; their suspects when they are next looked at.
     pub fn touched(&mut self, site: &Site, lines: &[LineId]) {
-        // An edit may have answered a question.
         self.common.in_question = lines_in_question(site);
         for id in lines {
             if let Some(at) = site.plan().line(id) {
@@ -200,14 +200,14 @@ impl Analyst {
         }
     }
 
-    /// Whether a line has a reading to be explained: none where its drawing is in question.
-    fn is_diagnosed(&self, at: usize) -> bool {
+    /// Whether a line's readings tell anything: it was read, and no question stands on its drawing.
+    fn is_weighed(&self, at: usize) -> bool {
         self.lines[at].is_read() && !self.lines[at].question
     }
 
-    /// Whether a line to be explained has no suspects, or those of an earlier sweep.
+    /// Whether a line that was read has no suspects, or those of an earlier sweep.
     fn is_stale(&self, at: usize) -> bool {
-        self.is_diagnosed(at)
+        self.is_weighed(at)
             && self.suspects[at]
                 .as_ref()
                 .is_none_or(|it| it.sweep != self.sweeps)
@@ -243,7 +243,7 @@ impl Analyst {
     /// One more step towards figures at rest, while nothing else happens. False when they are.
     pub fn catch_up(&mut self, site: &Site) -> bool {
         if let Some(at) = self.sweep.wanted() {
-            let term = self.is_diagnosed(at).then(|| match &self.looked_at {
+            let term = self.is_weighed(at).then(|| match &self.looked_at {
                 Some((place, prepared)) if *place == at => term(site, at, prepared),
                 _ => term(site, at, &prepare(site, at)),
             });
@@ -267,7 +267,7 @@ impl Analyst {
     /// Figures at rest at once, with every core: the suspects of all lines, or of one.
     pub fn settle(&mut self, site: &Site, only: Option<usize>) {
         let wanted: Vec<usize> = (0..self.lines.len())
-            .filter(|at| self.is_diagnosed(*at))
+            .filter(|at| self.is_weighed(*at))
             .collect();
         let terms: Vec<Option<SiteTerm>> =
             on_every_core(&wanted, |at| term(site, at, &prepare(site, at)));
@@ -364,38 +364,4 @@ impl Common {
 /// A line made ready for diagnosis.
 fn prepare(site: &Site, at: usize) -> Prepared {
     Prepared::new(&site.plan().lines[at], site.figures(), site.returning())
-}
-
-/// The same work for many lines, shared out among the machine's cores; results in the order asked,
-/// whatever the number of cores.
-fn on_every_core<T: Send>(lines: &[usize], work: impl Fn(usize) -> T + Sync) -> Vec<T> {
-    let cores = std::thread::available_parallelism().map_or(1, std::num::NonZero::get);
-    if cores == 1 || lines.len() < 2 {
-        return lines.iter().map(|at| work(*at)).collect();
-    }
-    let next = AtomicUsize::new(0);
-    let mut done: Vec<(usize, T)> = std::thread::scope(|scope| {
-        let workers: Vec<_> = (0..cores.min(lines.len()))
-            .map(|_| {
-                scope.spawn(|| {
-                    let mut done = Vec::new();
-                    loop {
-                        let place = next.fetch_add(1, Ordering::Relaxed);
-                        let Some(at) = lines.get(place) else {
-                            return done;
-                        };
-                        done.push((place, work(*at)));
-                    }
-                })
-            })
-            .collect();
-        let results = workers.into_iter().flat_map(|worker| match worker.join() {
-            Ok(results) => results,
-            // A defect there is a defect here.
-            Err(panic) => std::panic::resume_unwind(panic),
-        });
-        results.collect()
-    });
-    done.sort_by_key(|(place, _)| *place);
-    done.into_iter().map(|(_, result)| result).collect()
 }

@@ -1,11 +1,10 @@
 //! Typing a reading: from the first digit to the entry that is sent to the disk.
 
-use super::act::{Act, Pending};
 use super::mode::{Draft, DraftKind, Mode, Purpose, Reads as Typed, Words};
 use super::{Effect, Message, Session};
-use crate::quantity::{Hertz, Ohm, Volt, show};
+use crate::quantity::{Hertz, Ohm, Volt};
 use crate::site::{
-    Do, Entry, EntryId, Instrument, InstrumentId, Insulate, LineId, Read, Reads, Repair, Void,
+    Do, Entry, EntryId, Instrument, InstrumentId, Insulate, LineId, Read, Reads, Repair,
 };
 use jiff::Timestamp;
 
@@ -65,7 +64,7 @@ impl Session {
     }
 
     /// An entry that counts, or is on its way to the disk.
-    fn sent(&self, id: &EntryId) -> Option<&Entry> {
+    pub(super) fn sent(&self, id: &EntryId) -> Option<&Entry> {
         let log = self.site.log();
         let waiting = self.pending.iter().map(|pending| &pending.entry);
         log.get(id)
@@ -192,209 +191,6 @@ impl Session {
         )
     }
 
-    /// Sends an entry to the disk. It counts in no figure before the disk has it; `u` and a
-    /// multiplier typed ahead of the disk mean it all the same.
-    pub(super) fn send(
-        &mut self,
-        at: Timestamp,
-        what: Do,
-        corrects: Option<EntryId>,
-    ) -> Vec<Effect> {
-        self.counter += 1;
-        let id = EntryId(format!("{}-{}", self.opening.writer, self.counter));
-        // Whole seconds: what stands in the file is what the screen shows.
-        let at = Timestamp::from_second(at.as_second()).unwrap_or(at);
-        let entry = Entry {
-            at,
-            id,
-            by: self.opening.by.clone(),
-            what,
-            act: None,
-            row: None,
-            corrects,
-            why: None,
-        };
-        self.message = Message {
-            text: format!("being written: {}", self.title(&entry)),
-            ..Message::default()
-        };
-        if !matches!(entry.what, Do::Void(_)) {
-            self.acts.push(Act::Entries {
-                ids: vec![entry.id.clone()],
-                line: entry.what.line().cloned(),
-                what: self.title(&entry),
-            });
-        }
-        self.pending.push(Pending {
-            entry: entry.clone(),
-            refused: None,
-        });
-        vec![Effect::Record(vec![entry])]
-    }
-
-    /// The disk has these entries: now they count.
-    pub(super) fn recorded(&mut self, ids: &[EntryId]) {
-        for id in ids {
-            let Some(at) = self
-                .pending
-                .iter()
-                .position(|pending| pending.entry.id == *id)
-            else {
-                continue;
-            };
-            let entry = self.pending.remove(at).entry;
-            let is_strike = matches!(entry.what, Do::Void(_));
-            let touched = {
-                let mut touched = self.site.log().touched(&entry);
-                self.site.apply(entry.clone());
-                touched.extend(self.site.log().touched(&entry));
-                touched
-            };
-            self.analyst.touched(&self.site, &touched);
-            if !is_strike {
-                let (words, alarm) = self.outcome(&entry);
-                self.message = Message {
-                    text: format!(
-                        "recorded {}  {}{words}",
-                        self.clock(entry.at),
-                        self.title(&entry)
-                    ),
-                    hint: "u takes it back",
-                    alarm,
-                };
-            }
-        }
-    }
-
-    /// What a rack reading came to, for the message that stays when the cursor has moved on.
-    fn outcome(&self, entry: &Entry) -> (String, bool) {
-        let Do::Read(read) = &entry.what else {
-            return (String::new(), false);
-        };
-        let Some(at) = self
-            .site
-            .plan()
-            .line(&read.line)
-            .filter(|_| !read.is_dc() && read.cut.is_none())
-        else {
-            return (String::new(), false);
-        };
-        let deviation = self
-            .analyst
-            .line(at)
-            .verdict
-            .and_then(|verdict| verdict.deviation);
-        let deviation =
-            deviation.map_or_else(String::new, |it| format!("  {}", show::signed_percent(it)));
-        let standing = self.standing(at, false);
-        (
-            format!("{deviation}  {}", standing.word),
-            standing.tone != super::view::Tone::Plain,
-        )
-    }
-
-    /// The disk refused these entries: they stay, marked, and are tried again on Enter.
-    pub(super) fn refused(&mut self, ids: &[EntryId], why: &str) {
-        for pending in self
-            .pending
-            .iter_mut()
-            .filter(|pending| ids.contains(&pending.entry.id))
-        {
-            pending.refused = Some(why.to_owned());
-        }
-        self.message = Message {
-            text: format!("NOT RECORDED: {why}. Enter on its line tries again"),
-            hint: "",
-            alarm: true,
-        };
-    }
-
-    /// Sends again what the disk refused.
-    pub(super) fn send_again(&mut self) -> Vec<Effect> {
-        let again: Vec<Entry> = self
-            .pending
-            .iter_mut()
-            .filter_map(|pending| pending.refused.take().map(|_| pending.entry.clone()))
-            .collect();
-        if again.is_empty() {
-            Vec::new()
-        } else {
-            vec![Effect::Record(again)]
-        }
-    }
-
-    /// Takes the last act back.
-    pub(super) fn undo(&mut self, now: Timestamp) -> Vec<Effect> {
-        match self.acts.pop() {
-            None => {
-                self.say("nothing of this sitting is left to take back");
-                Vec::new()
-            }
-            Some(Act::Dropped(draft)) => {
-                if let Some(at) = self.site.plan().line(&draft.line) {
-                    self.show_line(at);
-                }
-                self.mode = Mode::Reading(draft);
-                self.message = Message {
-                    text: "brought back what was dropped".into(),
-                    ..Message::default()
-                };
-                Vec::new()
-            }
-            Some(Act::DroppedWords(words)) => {
-                if let Purpose::Repair(line) = &words.purpose
-                    && let Some(at) = self.site.plan().line(line)
-                {
-                    self.show_line(at);
-                }
-                self.mode = Mode::Text(words);
-                self.say("brought back what was dropped");
-                Vec::new()
-            }
-            Some(act @ Act::Entries { .. }) => {
-                let Act::Entries { ids, line, what } = &act else {
-                    return Vec::new();
-                };
-                let effects = self.send(now, Do::Void(Void { of: ids.clone() }), None);
-                if let Some(at) = line.as_ref().and_then(|line| self.site.plan().line(line)) {
-                    self.show_line(at);
-                }
-                self.message = Message {
-                    text: format!("taken back: {what}"),
-                    hint: "r does it again",
-                    alarm: false,
-                };
-                let strike = self.pending.last().map(|pending| pending.entry.id.clone());
-                self.acts.keep_undone(act, strike);
-                effects
-            }
-        }
-    }
-
-    /// Does again what was taken back last.
-    pub(super) fn redo(&mut self, now: Timestamp) -> Vec<Effect> {
-        let Some(undone) = self.acts.pop_undone() else {
-            self.say("nothing was taken back that could be done again");
-            return Vec::new();
-        };
-        let Some(strike) = undone.strike else {
-            return Vec::new();
-        };
-        let effects = self.send(now, Do::Void(Void { of: vec![strike] }), None);
-        if let Act::Entries { line, what, .. } = &undone.act {
-            self.message = Message {
-                text: format!("done again: {what}"),
-                hint: "u takes it back",
-                alarm: false,
-            };
-            if let Some(at) = line.as_ref().and_then(|line| self.site.plan().line(line)) {
-                self.show_line(at);
-            }
-        }
-        self.acts.push_again(undone.act);
-        effects
-    }
-
     /// The instrument that a draft is read with: the one used last for its kind, else the first.
     pub(super) fn instrument(&self, kind: DraftKind) -> Option<(InstrumentId, Instrument)> {
         let wanted = match kind {
@@ -423,51 +219,5 @@ impl Session {
         })?;
         let instrument = plan.instrument(&id)?.clone();
         Some((id, instrument))
-    }
-
-    /// An entry in a few words.
-    pub(super) fn title(&self, entry: &Entry) -> String {
-        let plan = self.site.plan();
-        let label = |line: &LineId| {
-            plan.line(line)
-                .map_or_else(|| line.to_string(), |at| plan.lines[at].label.clone())
-        };
-        match &entry.what {
-            Do::Read(read) => {
-                let figure = match read.value {
-                    crate::quantity::Value::Ohm(ohm) => show::ohm(ohm),
-                    crate::quantity::Value::Open => "open".to_owned(),
-                    crate::quantity::Value::Short => "short".to_owned(),
-                };
-                let load = match (plan.line(&read.line), read.value) {
-                    (Some(at), crate::quantity::Value::Ohm(ohm)) if !read.is_dc() => {
-                        let volts = plan.lines[at].volts;
-                        format!("  {}", show::watt(crate::verdict::load(volts, ohm)))
-                    }
-                    _ => String::new(),
-                };
-                let kind = if read.is_dc() { "  ohmmeter" } else { "" };
-                format!("{}{kind}  {figure}{load}", label(&read.line))
-            }
-            Do::Insulate(it) => format!("{}  insulation {}", label(&it.line), it.text),
-            Do::Repair(it) => format!("{}  repaired: {}", label(&it.line), it.what),
-            Do::Void(_) => "a strike".to_owned(),
-            _ => "an entry".to_owned(),
-        }
-    }
-
-    /// The time of day where the site is.
-    pub(super) fn clock(&self, at: Timestamp) -> String {
-        at.to_zoned_datetime(self.opening.zone.clone())
-            .strftime("%H:%M")
-            .to_string()
-    }
-
-    /// Says something on the message line.
-    pub(super) fn say(&mut self, text: &str) {
-        self.message = Message {
-            text: text.to_owned(),
-            ..Message::default()
-        };
     }
 }

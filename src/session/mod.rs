@@ -13,10 +13,12 @@ mod key;
 pub mod keys;
 mod mode;
 mod movement;
+mod record;
 mod resume;
 mod tree;
 mod update;
 pub mod view;
+mod words;
 
 pub use key::Key;
 pub use keys::{Action, ModeName, Place};

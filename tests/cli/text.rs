@@ -2,6 +2,7 @@
 
 use super::bench::Bench;
 use serde_json::Value;
+use std::sync::OnceLock;
 
 /// The rows of the table under a heading, header first.
 fn table(text: &str, heading: &str) -> Vec<Vec<String>> {
@@ -86,19 +87,23 @@ fn same_ohms(printed: &str, ohms: &Value, what: &str) {
     }
 }
 
-fn both() -> (String, Value) {
-    let bench = Bench::new();
-    let demo = super::bench::shipped("glasshouse.ron");
-    (
-        bench.run(&["assess", &demo]).done(),
-        bench.json(&["assess", &demo, "--json"]),
-    )
+/// The demo's text and its JSON, reckoned once for all that compare them.
+fn both() -> &'static (String, Value) {
+    static BOTH: OnceLock<(String, Value)> = OnceLock::new();
+    BOTH.get_or_init(|| {
+        let bench = Bench::new();
+        let demo = super::bench::shipped("glasshouse.ron");
+        (
+            bench.run(&["assess", &demo]).done(),
+            bench.json(&["assess", &demo, "--json"]),
+        )
+    })
 }
 
 #[test]
 fn every_figure_of_the_lines_is_the_jsons_to_its_printed_digits() {
     let (text, all) = both();
-    let rows = table(&text, "Lines");
+    let rows = table(text, "Lines");
     let lines = all["lines"].as_array().unwrap();
     assert_eq!(rows.len(), 1 + lines.len());
     for (at, line) in (1..).zip(lines) {
@@ -144,7 +149,7 @@ fn every_figure_of_the_lines_is_the_jsons_to_its_printed_digits() {
 #[test]
 fn every_figure_of_the_outputs_is_the_jsons_to_its_printed_digits() {
     let (text, all) = both();
-    let rows = table(&text, "Outputs");
+    let rows = table(text, "Outputs");
     let outputs = all["outputs"].as_array().unwrap();
     assert_eq!(rows.len(), 1 + outputs.len());
     for (at, output) in (1..).zip(outputs) {
@@ -249,7 +254,7 @@ fn every_flagged_line_stands_in_the_list_with_its_likeliest_hints() {
 #[test]
 fn insulation_is_told_with_its_voltage_and_verdict() {
     let (text, all) = both();
-    let rows = table(&text, "Insulation");
+    let rows = table(text, "Insulation");
     let read: Vec<&Value> = all["lines"]
         .as_array()
         .unwrap()

@@ -18,9 +18,12 @@ mod branch_panel;
 mod cable;
 mod help;
 mod line_panel;
+mod output_panel;
 mod section;
+mod story;
 pub mod text;
 mod tree;
+mod why;
 
 pub use section::Section;
 pub use text::{Line, Span, Tone};

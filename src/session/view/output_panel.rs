@@ -1,0 +1,157 @@
+//! What an output carries: rating, bar, what is left; with a reading that is typed counted in.
+
+use super::super::Session;
+use super::super::mode::Mode;
+use super::super::tree::output_title;
+use super::section::Section;
+use super::text::{self, Line, Tone};
+use crate::analysis::lookalikes;
+use crate::quantity::{Fraction, show};
+use crate::report::picture;
+use crate::verdict::OutputWord;
+
+impl Session {
+    /// An output, the draft of one of its lines counted in.
+    pub(super) fn output_with_draft(&self, at: usize) -> crate::analysis::OutputResult {
+        let drafted = match &self.mode {
+            Mode::Reading(draft) => self.site.plan().line(&draft.line).zip(draft.impedance()),
+            _ => None,
+        };
+        match drafted {
+            Some((line, (value, step))) => {
+                let result = self.with_draft(line, value, step);
+                self.analyst.output(&self.site, at, Some((line, &result)))
+            }
+            None => self.analyst.output(&self.site, at, None),
+        }
+    }
+
+    pub(super) fn output_part(&self, at: usize, width: usize) -> Section {
+        let plan = self.site.plan();
+        let place = plan.lines[at].output;
+        let before = self.analyst.output(&self.site, place, None);
+        let now = self.output_with_draft(place);
+        let drafted = self
+            .draft_on(at)
+            .is_some_and(|draft| draft.impedance().is_some());
+        // The row between line and output is where a likely slip of the hand is named, so that
+        // nothing below moves while digits come.
+        let look = self.draft_on(at).and_then(|draft| {
+            let result = self.analyst.line(at);
+            lookalikes(&draft.text, result.design.expected, self.analyst.limits())
+                .into_iter()
+                .next()
+        });
+        let gap = look.map_or_else(Line::default, |look| {
+            Line::plain(text::cut(&format!(" look  {}", look.text()), width))
+        });
+        let mut out = Section(vec![gap]);
+        out.0.extend(self.output_lines(place, &now, width).0);
+        if drafted && let Some(used) = before.used() {
+            let words = format!("   was {}", show::percent(used));
+            if let Some(carries) = out.0.get_mut(3) {
+                let room = width.saturating_sub(carries.width());
+                if text::width(&words) <= room {
+                    *carries = std::mem::take(carries).and(words, Tone::Plain);
+                }
+            }
+        }
+        out
+    }
+
+    /// An output: its rating, its bar, what it carries and has left.
+    pub(super) fn output_lines(
+        &self,
+        place: usize,
+        now: &crate::analysis::OutputResult,
+        width: usize,
+    ) -> Section {
+        let plan = self.site.plan();
+        let output = &plan.outputs[place];
+        let news = self.is_news(place, now.carries.word);
+        let mut out = Section::default();
+        let rating = output
+            .rated
+            .map_or_else(|| "rating not known".to_owned(), show::marked_watt);
+        let unread = match now.carries.unread {
+            0 => "all read".to_owned(),
+            n => format!("{n} unread count as drawn"),
+        };
+        let title = format!(" {}, {rating}, {unread}", output_title(plan, place));
+        out.push(Line::plain(text::cut(&title, width)));
+        let (Some(load), Some(rated)) = (now.carries.load, output.rated) else {
+            let words = match now.carries.word {
+                OutputWord::Stop => {
+                    let lines: Vec<&str> = now
+                        .carries
+                        .stops
+                        .iter()
+                        .map(|stop| plan.lines[output.lines.start + stop].label.as_str())
+                        .collect();
+                    let (sign, tone) = if news {
+                        ('*', Tone::Plain)
+                    } else {
+                        ('!', Tone::Stop)
+                    };
+                    let lines = lines.join(", ");
+                    let words = format!(" {sign} STOP: {lines} reads short, load unknown ");
+                    out.push(Line::tone(text::cut(&words, width), tone));
+                    return out;
+                }
+                _ => match now.carries.load {
+                    Some(load) => format!("   carries {}, cannot be judged", show::watt(load)),
+                    None => "   load unknown".to_owned(),
+                },
+            };
+            out.push(Line::plain(text::cut(&words, width)));
+            return out;
+        };
+        let cells = width.saturating_sub(4).min(40);
+        let bar = picture::load_bar(load, rated, now.headroom, cells);
+        let drawn = picture::to_text(&bar, cells, 1, self.opening.ascii).remove(0);
+        out.push(Line::plain(format!(" [{}]", text::left(&drawn, cells))));
+        let used = now.used().unwrap_or_default();
+        out.push(Line::plain(format!(
+            "   carries {}{}",
+            text::right(&show::watt(load), 9),
+            text::right(&show::percent(used), 9),
+        )));
+        let left = now.carries.left.unwrap_or_default();
+        let needed = now
+            .carries
+            .rating_needed
+            .map_or_else(String::new, |needed| {
+                format!(", needs {}", show::watt(needed))
+            });
+        let asked = format!("{:.0} %", now.headroom.get() * 100.0);
+        let (words, tone) = match now.carries.word {
+            OutputWord::Over => {
+                let tone = if news { Tone::Plain } else { Tone::Alarm };
+                let sign = if news { '*' } else { '+' };
+                (
+                    format!(
+                        " {sign} over by {}{needed} ",
+                        show::percent(Fraction(-left.get()))
+                    ),
+                    tone,
+                )
+            }
+            OutputWord::Tight => {
+                let sign = if news { '*' } else { '~' };
+                (
+                    format!(
+                        " {sign} {} left, {asked} asked{needed} ",
+                        show::percent(left)
+                    ),
+                    Tone::Plain,
+                )
+            }
+            _ => (
+                format!("   {} left, {asked} asked", show::percent(left)),
+                Tone::Plain,
+            ),
+        };
+        out.push(Line::tone(text::cut(&words, width), tone));
+        out
+    }
+}

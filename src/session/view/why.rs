@@ -1,0 +1,131 @@
+//! Why a line reads as it does: its suspects, and how the figures came about.
+
+use super::super::Session;
+use super::section::Section;
+use super::text::{self, Line, Tone};
+use crate::analysis::LineResult;
+use crate::quantity::{Fraction, Metre, Ohm, Probability, Value, show};
+use crate::site::Figure;
+
+impl Session {
+    /// The suspects in parts that are not to be torn: a headline, then one a hint.
+    pub(super) fn why(
+        &self,
+        at: usize,
+        drafted: Option<(Value, Ohm)>,
+        width: usize,
+    ) -> Vec<Section> {
+        if self.draft_on(at).is_some() && drafted.is_none() {
+            return Vec::new();
+        }
+        let Some(suspects) = self.suspects(at, drafted) else {
+            return Vec::new();
+        };
+        let mut head = Section::default();
+        if suspects.fits_nothing() {
+            let tone = if drafted.is_some() {
+                Tone::Plain
+            } else {
+                Tone::Alarm
+            };
+            let sign = if drafted.is_some() { '*' } else { '?' };
+            let words = format!(
+                " {sign} fits nothing, {}: read it again ",
+                show::probability(suspects.misfit)
+            );
+            head.push(Line::tone(text::cut(&words, width), tone));
+            head.words(
+                "   ",
+                "zero the leads; is this the right pair?",
+                width,
+                Tone::Plain,
+            );
+        }
+        let title = if suspects.fits_nothing() {
+            " if it is right, likeliest first"
+        } else {
+            " why, likeliest first"
+        };
+        head.push(Line::tone(title, Tone::Title));
+        let mut out = vec![head];
+        let mut rest = 0.0;
+        for (rank, hint) in suspects.hints.iter().enumerate() {
+            if rank > 0 && (hint.probability.get() < 0.01 || rank >= 6) {
+                rest += hint.probability.get();
+                continue;
+            }
+            let start = format!(
+                " {}  ",
+                text::right(&show::probability(hint.probability), 5)
+            );
+            let mut part = Section::default();
+            part.words(&start, &hint.text, width, Tone::Plain);
+            out.push(part);
+        }
+        if rest >= 0.005 {
+            let start = text::right(&show::probability(Probability(rest)), 5);
+            out.push(Section(vec![Line::plain(format!(" {start}  all else"))]));
+        }
+        out
+    }
+
+    pub(super) fn reckoning(&self, at: usize, result: &LineResult, width: usize) -> Section {
+        let figures = self.site.figures();
+        let line = &self.site.plan().lines[at];
+        let budget = &result.design.budget;
+        let mut out = Section::titled("how the figures came about");
+        let row = |name: &str, value: String| {
+            Line::plain(text::cut(
+                &format!("   {}{}", text::left(name, 27), text::right(&value, 10)),
+                width,
+            ))
+        };
+        let percent = |value: f64| show::percent(Fraction(value));
+        out.push(row("sum of the taps", show::watt(result.design.design)));
+        if let (Some(ohm), Some(load)) = (result.design.expected, result.design.load) {
+            out.push(row("with the cable", show::watt(load)));
+            out.push(row("that is", show::ohm(ohm)));
+        }
+        out.push(row("spread: types", percent(budget.types)));
+        out.push(row(
+            "spread: each loudspeaker",
+            percent(budget.loudspeakers),
+        ));
+        out.push(row("spread: cable lengths", percent(budget.cable)));
+        out.push(row("together", percent(budget.total())));
+        if let Some(taken) = &result.taken
+            && let Value::Ohm(ohm) = taken.value
+        {
+            let instrument = taken
+                .instrument
+                .as_ref()
+                .and_then(|id| self.site.plan().instrument(id));
+            let accuracy = instrument.map_or(0.05, |it| it.accuracy.get());
+            out.push(row("meter, over root 3", percent(accuracy / 3f64.sqrt())));
+            out.push(row(
+                "last digit",
+                percent(taken.step.get() / (12f64.sqrt() * ohm.get())),
+            ));
+            out.push(row(
+                "contacts",
+                percent(figures.get(Figure::ContactOhm) / ohm.get()),
+            ));
+        }
+        out.push(row(
+            "tolerance of load",
+            format!("+-{}", percent(figures.get(Figure::Tolerance))),
+        ));
+        if result.design.unknown_run {
+            let length = show::metre(Metre(figures.get(Figure::UnknownRunM)));
+            let words = format!("a run of unknown length counts as {length}");
+            out.words("   ", &words, width, Tone::Plain);
+        }
+        let hz = show::hertz(self.site.test_hz());
+        let words = format!(
+            "at {hz} and {}; the spread is shown, not used in the verdict",
+            show::volt(line.volts)
+        );
+        out.words("   ", &words, width, Tone::Plain);
+        out
+    }
+}
