@@ -747,7 +747,7 @@ fn a_paste_never_runs_as_commands() {
         ("H-1", &Mode::Key)
     );
     desk.keys("3");
-    desk.event(Event::Paste("36\nq\n".into()));
+    desk.event(Event::Paste("\r36\rq\n".into()));
     assert_eq!(desk.typed().as_deref(), Some("336"));
     assert!(!desk.left && desk.sent.is_empty());
     desk.keys("\n");

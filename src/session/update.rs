@@ -380,7 +380,9 @@ impl Session {
     /// A paste is data: it goes into an entry that is open, as far as it belongs there, and never
     /// runs as commands.
     fn paste(&mut self, text: &str) {
-        let first = text.lines().next().unwrap_or_default().trim();
+        // A terminal sends the line ends of a paste as carriage returns.
+        let mut lines = text.split(['\r', '\n']).map(str::trim);
+        let first = lines.find(|line| !line.is_empty()).unwrap_or_default();
         match &mut self.mode {
             Mode::Reading(draft) => {
                 let room = LONGEST_DRAFT.saturating_sub(draft.text.len());

@@ -7,6 +7,7 @@ use super::draw::draw;
 use super::guard::Guard;
 use super::input::{Input, input};
 use super::theme::Theme;
+use crate::session::view::View;
 use crate::session::{Effect, Event, Opening, Resume, Session, update};
 use crate::site::{Entry, Site};
 use crate::storage::{Answer, Keeper, Store};
@@ -81,6 +82,7 @@ pub fn run(setup: Setup) -> io::Result<Vec<Entry>> {
         unsaved: false,
         busy: true,
         last_key: Instant::now(),
+        painted: None,
     };
     let result = app.go(&mut guard, &incoming, setup.theme);
     let left = app.leave(&incoming);
@@ -95,6 +97,7 @@ struct App {
     unsaved: bool,
     busy: bool,
     last_key: Instant,
+    painted: Option<View>,
 }
 
 impl App {
@@ -143,14 +146,19 @@ impl App {
         }
     }
 
-    fn draw(&self, guard: &mut Guard, theme: Theme) -> io::Result<()> {
+    /// Paints what changed; where nothing did, not a byte goes out.
+    fn draw(&mut self, guard: &mut Guard, theme: Theme) -> io::Result<()> {
         let view = self.session.view();
+        if self.painted.as_ref() == Some(&view) {
+            return Ok(());
+        }
         guard.terminal().draw(|frame| {
             let area = frame.area();
             if let Some(caret) = draw(&view, theme, area, frame.buffer_mut()) {
                 frame.set_cursor_position(caret);
             }
         })?;
+        self.painted = Some(view);
         Ok(())
     }
 
@@ -169,6 +177,7 @@ impl App {
             Incoming::Signal | Incoming::Input(Input::Break) => return Ok(true),
             Incoming::Input(Input::Repaint) => {
                 guard.terminal().clear()?;
+                self.painted = None;
                 Vec::new()
             }
             Incoming::Input(Input::Key(key)) => {
@@ -179,10 +188,11 @@ impl App {
                 self.last_key = Instant::now();
                 update(&mut self.session, Event::Paste(text))
             }
-            Incoming::Input(Input::Resize(columns, rows)) => update(
-                &mut self.session,
-                Event::Resize(columns.into(), rows.into()),
-            ),
+            Incoming::Input(Input::Resize(columns, rows)) => {
+                self.painted = None;
+                let size = Event::Resize(columns.into(), rows.into());
+                update(&mut self.session, size)
+            }
             Incoming::Answer(answer) => self.answered(answer),
         };
         Ok(self.carry_out(effects))

@@ -1,0 +1,538 @@
+//! The real program in a pseudo-terminal: what is seen, what survives, how the terminal is left.
+//!
+//! Every wait is for a screen or for the end of the process, never for the end of the output.
+
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
+#![cfg(unix)]
+
+use portable_pty::{Child, CommandBuilder, MasterPty, PtySize, native_pty_system};
+use std::io::{Read, Write};
+use std::num::NonZero;
+use std::path::{Path, PathBuf};
+use std::process::Command;
+use std::sync::atomic::{AtomicBool, Ordering};
+use std::sync::{Arc, Mutex};
+use std::thread::JoinHandle;
+use std::time::{Duration, Instant};
+
+/// Longer than a loaded machine takes for any step.
+const PATIENCE: Duration = Duration::from_secs(20);
+const LINEWRIGHT: &str = env!("CARGO_BIN_EXE_linewright");
+
+/// A folder of its own for a site and for the user's places.
+struct Bench(tempfile::TempDir);
+
+impl Bench {
+    /// With the demo's schedule imported: 42 lines, none read; PH-1, PH-2, PH-3, PH-4, ...
+    fn new() -> Self {
+        let bench = Self(tempfile::tempdir().unwrap());
+        let schedule = Path::new("sites/glasshouse-schedule.csv")
+            .canonicalize()
+            .unwrap();
+        let site = bench.site();
+        bench.run(&[
+            "import",
+            schedule.to_str().unwrap(),
+            "--to",
+            site.to_str().unwrap(),
+        ]);
+        bench
+    }
+
+    fn site(&self) -> PathBuf {
+        self.0.path().join("house.ron")
+    }
+
+    /// A command without a terminal.
+    fn run(&self, args: &[&str]) -> String {
+        let out = Command::new(LINEWRIGHT)
+            .args(args)
+            .env("LINEWRIGHT_STATE_DIR", self.0.path().join("state"))
+            .env("LINEWRIGHT_DATA_DIR", self.0.path().join("data"))
+            .output()
+            .unwrap();
+        assert!(
+            out.status.success(),
+            "{args:?}: {}",
+            String::from_utf8_lossy(&out.stderr)
+        );
+        String::from_utf8(out.stdout).unwrap()
+    }
+
+    /// `label ohms` of every line with a reading that counts, from `assess --json`.
+    fn read_lines(&self) -> Vec<String> {
+        let json = self.run(&["assess", self.site().to_str().unwrap(), "--json"]);
+        let json: serde_json::Value = serde_json::from_str(&json).unwrap();
+        let lines = json["lines"].as_array().unwrap();
+        lines
+            .iter()
+            .filter(|line| !line["measured"].is_null())
+            .map(|line| {
+                format!(
+                    "{} {}",
+                    line["line"].as_str().unwrap(),
+                    line["measured"]["ohms"]
+                )
+            })
+            .collect()
+    }
+
+    fn open(&self) -> Terminal {
+        self.open_as("engineer A", (80, 24))
+    }
+
+    fn open_as(&self, by: &str, (columns, rows): (u16, u16)) -> Terminal {
+        let mut command = CommandBuilder::new(LINEWRIGHT);
+        command.env_clear();
+        for (name, value) in [
+            ("TERM", "xterm-256color"),
+            ("LC_ALL", "C.UTF-8"),
+            ("TZ", "UTC"),
+        ] {
+            command.env(name, value);
+        }
+        command.env("PATH", std::env::var_os("PATH").unwrap_or_default());
+        command.env("HOSTNAME", "rack-laptop");
+        command.env("HOME", self.0.path());
+        command.env("LINEWRIGHT_STATE_DIR", self.0.path().join("state"));
+        command.env("LINEWRIGHT_DATA_DIR", self.0.path().join("data"));
+        command.cwd(self.0.path());
+        command.args(["--by", by]);
+        command.arg(self.site());
+        Terminal::start(command, columns, rows)
+    }
+}
+
+struct Seen {
+    parser: vt100::Parser,
+    bytes: Vec<u8>,
+}
+
+struct Terminal {
+    child: Box<dyn Child + Send + Sync>,
+    master: Box<dyn MasterPty + Send>,
+    keys: Box<dyn Write + Send>,
+    seen: Arc<Mutex<Seen>>,
+    stop: Arc<AtomicBool>,
+    reader: Option<JoinHandle<()>>,
+}
+
+impl Terminal {
+    fn start(command: CommandBuilder, columns: u16, rows: u16) -> Self {
+        let pair = native_pty_system().openpty(size(columns, rows)).unwrap();
+        let child = pair.slave.spawn_command(command).unwrap();
+        drop(pair.slave);
+        let seen = Arc::new(Mutex::new(Seen {
+            parser: parser(columns, rows),
+            bytes: Vec::new(),
+        }));
+        let stop = Arc::new(AtomicBool::new(false));
+        let mut from = pair.master.try_clone_reader().unwrap();
+        let (into, enough) = (Arc::clone(&seen), Arc::clone(&stop));
+        let reader = std::thread::spawn(move || {
+            let mut buffer = [0; 8192];
+            while let Ok(count @ 1..) = from.read(&mut buffer) {
+                let mut seen = into.lock().unwrap();
+                seen.parser.process(&buffer[..count]);
+                seen.bytes.extend_from_slice(&buffer[..count]);
+                if enough.load(Ordering::SeqCst) {
+                    return;
+                }
+            }
+        });
+        Self {
+            child,
+            keys: pair.master.take_writer().unwrap(),
+            master: pair.master,
+            seen,
+            stop,
+            reader: Some(reader),
+        }
+    }
+
+    fn screen(&self) -> String {
+        self.seen.lock().unwrap().parser.screen().contents()
+    }
+
+    fn row(&self, row: usize) -> String {
+        let screen = self.screen();
+        screen
+            .lines()
+            .nth(row)
+            .unwrap_or_default()
+            .trim_end()
+            .to_owned()
+    }
+
+    fn bytes(&self) -> Vec<u8> {
+        self.seen.lock().unwrap().bytes.clone()
+    }
+
+    fn keys(&mut self, keys: &str) {
+        self.keys.write_all(keys.as_bytes()).unwrap();
+        self.keys.flush().unwrap();
+    }
+
+    /// Waits until the screen holds all of these.
+    #[track_caller]
+    fn wait(&self, wanted: &[&str]) {
+        let until = Instant::now() + PATIENCE;
+        while Instant::now() < until {
+            let screen = self.screen();
+            if wanted.iter().all(|text| screen.contains(text)) {
+                return;
+            }
+            std::thread::sleep(Duration::from_millis(5));
+        }
+        panic!("{wanted:?} never came; the screen is\n{}", self.screen());
+    }
+
+    /// Types a reading and waits until the screen says that it is recorded.
+    #[track_caller]
+    fn read(&mut self, keys: &str, recorded: &str) {
+        self.keys(keys);
+        self.wait(&[&format!("  {recorded}"), " recorded "]);
+    }
+
+    /// Waits for the end of the process; its exit status.
+    #[track_caller]
+    fn end(&mut self) -> u32 {
+        let until = Instant::now() + PATIENCE;
+        while Instant::now() < until {
+            if let Some(status) = self.child.try_wait().unwrap() {
+                return status.exit_code();
+            }
+            std::thread::sleep(Duration::from_millis(5));
+        }
+        panic!("the process does not end; the screen is\n{}", self.screen());
+    }
+
+    fn signal(&self, name: &str) {
+        let id = self.child.process_id().unwrap().to_string();
+        assert!(
+            Command::new("kill")
+                .args(["-s", name, &id])
+                .status()
+                .unwrap()
+                .success()
+        );
+    }
+
+    fn resize(&self, columns: u16, rows: u16) {
+        self.master.resize(size(columns, rows)).unwrap();
+        self.seen
+            .lock()
+            .unwrap()
+            .parser
+            .screen_mut()
+            .set_size(cells(rows), cells(columns));
+    }
+}
+
+impl Drop for Terminal {
+    fn drop(&mut self) {
+        let _ = self.child.kill();
+        let _ = self.child.wait();
+    }
+}
+
+fn cells(count: u16) -> NonZero<u16> {
+    NonZero::new(count).unwrap()
+}
+
+fn parser(columns: u16, rows: u16) -> vt100::Parser {
+    vt100::Parser::new(cells(rows), cells(columns), 0)
+}
+
+fn size(columns: u16, rows: u16) -> PtySize {
+    PtySize {
+        rows,
+        cols: columns,
+        pixel_width: 0,
+        pixel_height: 0,
+    }
+}
+
+/// Sequences of a terminal given back: alternate screen left, pastes plain again, cursor shown.
+fn assert_given_back(terminal: &Terminal) {
+    // What was written last may still be on its way from the pseudo-terminal.
+    let until = Instant::now() + PATIENCE;
+    let place = |bytes: &[u8], wanted: &str| {
+        bytes
+            .windows(wanted.len())
+            .rposition(|it| it == wanted.as_bytes())
+    };
+    loop {
+        let bytes = terminal.bytes();
+        let pairs = [
+            ("\x1b[?1049h", "\x1b[?1049l"),
+            ("\x1b[?25l", "\x1b[?25h"),
+            ("\x1b[?2004h", "\x1b[?2004l"),
+        ];
+        // The cursor may never have been hidden.
+        let given_back = pairs.iter().all(|(taken, back)| {
+            let (taken, back) = (place(&bytes, taken), place(&bytes, back));
+            back.is_some() && back > taken
+        });
+        if given_back {
+            break;
+        }
+        let end = String::from_utf8_lossy(&bytes[bytes.len().saturating_sub(200)..]).into_owned();
+        assert!(
+            Instant::now() < until,
+            "the terminal was not given back: {end:?}"
+        );
+        std::thread::sleep(Duration::from_millis(5));
+    }
+    let seen = terminal.seen.lock().unwrap();
+    assert!(!seen.parser.screen().alternate_screen());
+    assert!(!seen.parser.screen().hide_cursor());
+    assert!(!seen.parser.screen().bracketed_paste());
+}
+
+#[test]
+fn a_schedule_is_imported_opened_read_left_and_opened_again_at_the_same_place() {
+    let bench = Bench::new();
+    let mut terminal = bench.open();
+    terminal.wait(&["0 of 42 read", "next unread PH-1", " PH-1>"]);
+    let modes = terminal.master.get_termios().unwrap().local_flags;
+    terminal.keys("12");
+    terminal.wait(&["PH-1 reading> 12", "* typed"]);
+    terminal.read("6\r", "PH-1  126 ohm");
+    terminal.read("251\r", "PH-2  251 ohm");
+    terminal.read("35\r", "PH-3  35.0 ohm");
+    terminal.read("x10\r", "PH-3  350 ohm");
+    terminal.read("640\r", "PH-4  640 ohm");
+    terminal.keys("u");
+    terminal.wait(&["taken back: PH-4  640 ohm", "3 of 42 read", " PH-4>"]);
+    let before: Vec<String> = (2..20).map(|row| terminal.row(row)).collect();
+    terminal.keys("q");
+    assert_eq!(terminal.end(), 0);
+    assert_given_back(&terminal);
+    assert_ne!(
+        terminal.master.get_termios().unwrap().local_flags,
+        modes,
+        "no longer raw"
+    );
+    let read = ["PH-1 126.0", "PH-2 251.0", "PH-3 350.0"];
+    assert_eq!(bench.read_lines(), read);
+
+    let terminal = bench.open();
+    terminal.wait(&[
+        "3 of 42 lines read, last PH-3  350 ohm",
+        "next unread PH-4",
+        " PH-4>",
+    ]);
+    let after: Vec<String> = (2..20).map(|row| terminal.row(row)).collect();
+    assert_eq!(after, before);
+    let log = bench.run(&["log", bench.site().to_str().unwrap()]);
+    assert!(
+        log.contains("640") && log.contains("35"),
+        "the log keeps what was taken back: {log}"
+    );
+}
+
+#[test]
+fn what_was_recorded_and_what_was_half_typed_outlive_a_kill() {
+    let bench = Bench::new();
+    let mut terminal = bench.open();
+    terminal.wait(&[" PH-1>"]);
+    terminal.read("126\r", "PH-1  126 ohm");
+    terminal.read("251\r", "PH-2  251 ohm");
+    terminal.keys("35x1");
+    terminal.wait(&["PH-3 reading> 35x1"]);
+    terminal.signal("KILL");
+    terminal.end();
+    assert_eq!(bench.read_lines(), ["PH-1 126.0", "PH-2 251.0"]);
+
+    let mut terminal = bench.open();
+    terminal.wait(&["2 readings recovered", "PH-3 reading> 35x1", "2 of 42 read"]);
+    terminal.read("0\r", "PH-3  350 ohm");
+    terminal.keys("q");
+    assert_eq!(terminal.end(), 0);
+    assert_eq!(
+        bench.read_lines(),
+        ["PH-1 126.0", "PH-2 251.0", "PH-3 350.0"]
+    );
+}
+
+#[test]
+fn everything_the_screen_called_recorded_is_there_after_a_kill_at_any_moment() {
+    let bench = Bench::new();
+    let mut all: Vec<String> = Vec::new();
+    for pause in [0, 3, 11] {
+        let mut terminal = bench.open();
+        terminal.wait(&[" of 42 read", ">"]);
+        terminal.keys("126\r251\r353\r1100\r1330\r");
+        std::thread::sleep(Duration::from_millis(pause));
+        terminal.signal("KILL");
+        terminal.end();
+        // Every screen that was ever shown counts, not the last alone.
+        let mut seen = parser(80, 24);
+        let mut shown = Vec::new();
+        for byte in terminal.bytes() {
+            seen.process(&[byte]);
+            if byte == b'm' || byte == b'h' {
+                let message = seen.screen().contents();
+                let message = message.lines().nth(21).unwrap_or_default();
+                if let Some(said) = message.strip_prefix(" recorded ")
+                    && let Some(label) = said.split_whitespace().nth(1)
+                    && message.contains(" W ")
+                {
+                    shown.push(label.to_owned());
+                }
+            }
+        }
+        all.extend(shown);
+        let there = bench.read_lines();
+        for label in &all {
+            assert!(
+                there.iter().any(|line| line.starts_with(label.as_str())),
+                "{label}: {there:?}"
+            );
+        }
+    }
+}
+
+#[test]
+fn keys_typed_ahead_are_taken_in_order() {
+    let bench = Bench::new();
+    let mut terminal = bench.open();
+    terminal.wait(&[" PH-1>"]);
+    terminal.keys("126\r25\rx10\r350\ru353\r\r\r1100\r");
+    terminal.wait(&["4 of 42 read", "recorded", "PH-4  1100 ohm", " PH-5>"]);
+    terminal.keys("q");
+    assert_eq!(terminal.end(), 0);
+    assert_eq!(
+        bench.read_lines(),
+        ["PH-1 126.0", "PH-2 250.0", "PH-3 353.0", "PH-4 1100.0"]
+    );
+}
+
+#[test]
+fn ctrl_c_and_a_polite_kill_give_the_terminal_back_and_keep_the_half_typed_entry() {
+    for way in ["ctrl-c", "TERM", "INT", "HUP"] {
+        let bench = Bench::new();
+        let mut terminal = bench.open();
+        terminal.wait(&[" PH-1>"]);
+        terminal.read("126\r", "PH-1  126 ohm");
+        terminal.keys("25");
+        terminal.wait(&["PH-2 reading> 25"]);
+        if way == "ctrl-c" {
+            terminal.keys("\x03");
+        } else {
+            terminal.signal(way);
+        }
+        assert_eq!(terminal.end(), 0, "{way}");
+        assert_given_back(&terminal);
+        assert_eq!(bench.read_lines(), ["PH-1 126.0"], "{way}");
+        let terminal = bench.open();
+        terminal.wait(&["PH-2 reading> 25", "1 of 42 read"]);
+    }
+}
+
+#[test]
+fn a_second_opener_is_told_who_holds_the_site_and_records_nothing() {
+    let bench = Bench::new();
+    let mut first = bench.open();
+    first.wait(&[" PH-1>"]);
+    first.read("126\r", "PH-1  126 ohm");
+    let mut second = bench.open_as("engineer B", (80, 24));
+    second.wait(&[
+        "READ ONLY",
+        "engineer A on rack-laptop writes here since",
+        "1 of 42 read",
+    ]);
+    second.keys("251\r");
+    second.wait(&["not recorded", "engineer A"]);
+    second.keys("jx\ru");
+    second.keys("q");
+    assert_eq!(second.end(), 0);
+    assert_given_back(&second);
+    assert_eq!(bench.read_lines(), ["PH-1 126.0"]);
+    first.read("251\r", "PH-2  251 ohm");
+    first.keys("q");
+    assert_eq!(first.end(), 0);
+    let third = bench.open_as("engineer B", (80, 24));
+    third.wait(&["2 of 42 read", " PH-3>"]);
+    assert!(!third.screen().contains("READ ONLY"));
+}
+
+#[test]
+fn a_resize_keeps_the_entry() {
+    let bench = Bench::new();
+    let mut terminal = bench.open();
+    terminal.wait(&[" PH-1>"]);
+    terminal.keys("41x");
+    terminal.wait(&["PH-1 reading> 41x"]);
+    for (columns, rows) in [(160, 48), (60, 20), (20, 6), (100, 30)] {
+        terminal.resize(columns, rows);
+        if columns >= 60 {
+            terminal.wait(&["PH-1 reading> 41x"]);
+        } else {
+            terminal.wait(&["at least 40 x 10"]);
+        }
+    }
+    terminal.read("10\r", "PH-1  410 ohm");
+}
+
+#[test]
+fn a_terminal_that_goes_away_ends_the_program_and_loses_nothing() {
+    let bench = Bench::new();
+    let mut terminal = bench.open();
+    terminal.wait(&[" PH-1>"]);
+    terminal.read("126\r", "PH-1  126 ohm");
+    terminal.keys("25");
+    terminal.wait(&["PH-2 reading> 25"]);
+    // The reader holds the terminal too: a last frame wakes it, and it lets go.
+    terminal.stop.store(true, Ordering::SeqCst);
+    terminal.resize(90, 25);
+    terminal.reader.take().unwrap().join().unwrap();
+    let gone = native_pty_system().openpty(size(80, 24)).unwrap();
+    terminal.keys = gone.master.take_writer().unwrap();
+    drop(std::mem::replace(&mut terminal.master, gone.master));
+    terminal.end();
+    assert_eq!(bench.read_lines(), ["PH-1 126.0"]);
+    let terminal = bench.open();
+    terminal.wait(&["1 of 42 read", "PH-2 reading> 25"]);
+}
+
+#[test]
+fn a_paste_into_the_terminal_never_runs_as_commands() {
+    let bench = Bench::new();
+    let mut terminal = bench.open();
+    terminal.wait(&[" PH-1>"]);
+    terminal.keys("\x1b[200~126\rq\rq\x1b[201~");
+    terminal.wait(&["a paste goes into an open entry"]);
+    terminal.keys("1\x1b[200~26\rq\rq\x1b[201~");
+    terminal.wait(&["PH-1 reading> 126"]);
+    terminal.read("\r", "PH-1  126 ohm");
+    assert!(terminal.child.try_wait().unwrap().is_none());
+}
+
+#[test]
+fn a_key_costs_few_bytes_an_idle_screen_none_and_the_terminal_is_asked_nothing() {
+    let bench = Bench::new();
+    let mut terminal = bench.open();
+    terminal.wait(&[" PH-1>", "? keys"]);
+    let full = terminal.bytes().len();
+    let keys = "126\r251\r353\r1100\r1330\r";
+    for key in keys.chars() {
+        terminal.keys(&key.to_string());
+        std::thread::sleep(Duration::from_millis(60));
+    }
+    terminal.wait(&["5 of 42 read", "recorded"]);
+    let mean = (terminal.bytes().len() - full) / keys.len();
+    assert!(mean < full / 2, "{mean} bytes a key, {full} a screen");
+    // Suspects are reckoned ahead and the site file is saved in a calm moment; then all is still.
+    std::thread::sleep(Duration::from_millis(5000));
+    let still = terminal.bytes().len();
+    std::thread::sleep(Duration::from_millis(2200));
+    let bytes = terminal.bytes();
+    assert_eq!(String::from_utf8_lossy(&bytes[still..]), "");
+    // Device attributes, cursor position, colours: each would wait for an answer.
+    let text = String::from_utf8_lossy(&bytes).into_owned();
+    for question in ["\x1b[c", "\x1b[0c", "\x1b[6n", "\x1b]11;?", "\x1b[?u"] {
+        assert!(!text.contains(question), "{question:?}");
+    }
+}
