@@ -9,6 +9,7 @@
 //!
 //! Never here: drawing, files, the clock.
 
+mod cores;
 mod design;
 mod evidence;
 mod line;
@@ -27,9 +28,9 @@ use crate::diagnosis::{Learned, Posterior, Prepared, SiteTerm};
 use crate::quantity::{Fraction, Ohm, Value};
 use crate::site::{Entry, InstrumentId, LineId, Site};
 use crate::verdict::{Factor, Limits};
+use cores::on_every_core;
 use evidence::{evidence, rack_reading};
 use std::collections::{BTreeMap, HashSet};
-use std::sync::atomic::{AtomicUsize, Ordering};
 use sweep::{Sweep, term};
 
 /// Results for every line of a site, kept up as entries come in.
@@ -364,38 +365,4 @@ impl Common {
 /// A line made ready for diagnosis.
 fn prepare(site: &Site, at: usize) -> Prepared {
     Prepared::new(&site.plan().lines[at], site.figures(), site.returning())
-}
-
-/// The same work for many lines, shared out among the machine's cores; results in the order asked,
-/// whatever the number of cores.
-fn on_every_core<T: Send>(lines: &[usize], work: impl Fn(usize) -> T + Sync) -> Vec<T> {
-    let cores = std::thread::available_parallelism().map_or(1, std::num::NonZero::get);
-    if cores == 1 || lines.len() < 2 {
-        return lines.iter().map(|at| work(*at)).collect();
-    }
-    let next = AtomicUsize::new(0);
-    let mut done: Vec<(usize, T)> = std::thread::scope(|scope| {
-        let workers: Vec<_> = (0..cores.min(lines.len()))
-            .map(|_| {
-                scope.spawn(|| {
-                    let mut done = Vec::new();
-                    loop {
-                        let place = next.fetch_add(1, Ordering::Relaxed);
-                        let Some(at) = lines.get(place) else {
-                            return done;
-                        };
-                        done.push((place, work(*at)));
-                    }
-                })
-            })
-            .collect();
-        let results = workers.into_iter().flat_map(|worker| match worker.join() {
-            Ok(results) => results,
-            // A defect there is a defect here.
-            Err(panic) => std::panic::resume_unwind(panic),
-        });
-        results.collect()
-    });
-    done.sort_by_key(|(place, _)| *place);
-    done.into_iter().map(|(_, result)| result).collect()
 }

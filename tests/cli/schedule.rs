@@ -222,8 +222,14 @@ fn a_revised_schedule_comes_in_as_edits_and_no_reading_is_lost() {
     // What is drawn and read of the other lines stays. Their odds may move a little: the meter's
     // factor is learned from all lines, the revised one among them.
     for label in ["PH-1", "PH-3", "TH-1", "SD-4", "ST-1"] {
-        for field in ["expected", "measured", "heard", "design_w", "verdict", "off"] {
-            assert_eq!(line(&after, label)[field], line(&before, label)[field], "{label} {field}");
+        for field in [
+            "expected", "measured", "heard", "design_w", "verdict", "off",
+        ] {
+            assert_eq!(
+                line(&after, label)[field],
+                line(&before, label)[field],
+                "{label} {field}"
+            );
         }
     }
     // The same schedule once more changes nothing.
