@@ -2,18 +2,19 @@
 
 use super::near::nearest;
 use super::site_file::store_failure;
-use super::{Failure, print, say};
+use super::{Refusal, print, say};
 use crate::analysis::Analyst;
 use crate::report::{self, Assessment};
 use crate::site::Site;
 use crate::storage::{self, Disk, StoreError};
+use anyhow::{Context, Result, anyhow};
 use std::path::Path;
 
 /// What is said when a label is not on the site.
-fn unknown_line<'a>(label: &str, labels: impl Iterator<Item = &'a str>) -> Failure {
+fn unknown_line<'a>(label: &str, labels: impl Iterator<Item = &'a str>) -> anyhow::Error {
     let advice =
         nearest(label, labels).map_or_else(String::new, |near| format!("; did you mean {near}?"));
-    Failure::input(format!(
+    Refusal::of(format!(
         "--line: found {label:?}, the label of a line of this site was wanted{advice}"
     ))
 }
@@ -29,12 +30,7 @@ pub(super) fn reckon(site: &Site, only: Option<&str>) -> Analyst {
 }
 
 /// `assess`.
-pub(super) fn assess(
-    path: &Path,
-    json: bool,
-    line: Option<&str>,
-    strict: bool,
-) -> Result<u8, Failure> {
+pub(super) fn assess(path: &Path, json: bool, line: Option<&str>, strict: bool) -> Result<u8> {
     let looked = storage::read_only(&Disk, path).map_err(store_failure)?;
     looked.notices.iter().for_each(say);
     let site = &looked.site;
@@ -53,14 +49,14 @@ pub(super) fn assess(
     Ok(u8::from(strict && assessment.is_bad()))
 }
 
-fn json_text(assessment: &Assessment) -> Result<String, Failure> {
+fn json_text(assessment: &Assessment) -> Result<String> {
     assessment
         .to_json()
-        .map_err(|error| Failure::disk(format!("a figure has no JSON form: {error}")))
+        .with_context(|| format!("a figure has no JSON form"))
 }
 
 /// `report`.
-pub(super) fn report(path: &Path, to: &Path) -> Result<u8, Failure> {
+pub(super) fn report(path: &Path, to: &Path) -> Result<u8> {
     let ending = to
         .extension()
         .map(|ending| ending.to_string_lossy().to_lowercase());
@@ -68,7 +64,7 @@ pub(super) fn report(path: &Path, to: &Path) -> Result<u8, Failure> {
         Some("md") => false,
         Some("json") => true,
         _ => {
-            return Err(Failure::input(format!(
+            return Err(Refusal::of(format!(
                 "--to: found {:?}, a file ending in .md or .json was wanted",
                 to.display().to_string()
             )));
@@ -86,7 +82,7 @@ pub(super) fn report(path: &Path, to: &Path) -> Result<u8, Failure> {
     storage::write_whole(&Disk, to, text.as_bytes()).map_err(|error| match error {
         // The file that was asked for, not the one it is written to first.
         StoreError::Disk { why, .. } => {
-            Failure::disk(format!("{} cannot be written: {why}", to.display()))
+            anyhow!("{} cannot be written: {why}", to.display())
         }
         other => store_failure(other),
     })?;

@@ -11,6 +11,7 @@ mod site_file;
 use crate::quantity::{DecimalSign, Fraction, Ohm, Volt, decimal, reading};
 use crate::report;
 use crate::site::Figure;
+use anyhow::{Context, Result, anyhow};
 use clap::{CommandFactory, Parser, Subcommand};
 use std::path::{Path, PathBuf};
 
@@ -127,35 +128,25 @@ enum Command {
     },
 }
 
-/// Why a command did not do what it was asked.
-#[derive(Debug)]
-pub struct Failure {
-    /// Exit status: 2 bad input or usage, 3 could not read, write or lock.
-    pub status: u8,
+/// What was handed in cannot be used: exit status 2, nothing written. Every other error is one of
+/// reading, writing or locking: 3.
+#[derive(Debug, thiserror::Error)]
+#[error("{}", lines.join("\n"))]
+struct Refusal {
     /// What to say on standard error, a line each.
-    pub lines: Vec<String>,
+    lines: Vec<String>,
 }
 
-impl Failure {
-    fn input(line: impl ToString) -> Self {
-        Self {
-            status: 2,
-            lines: vec![line.to_string()],
-        }
+impl Refusal {
+    fn of(line: impl ToString) -> anyhow::Error {
+        Self::of_all(vec![line])
     }
 
-    fn all_input<T: ToString>(lines: Vec<T>) -> Self {
+    fn of_all<T: ToString>(lines: Vec<T>) -> anyhow::Error {
         Self {
-            status: 2,
             lines: lines.iter().map(ToString::to_string).collect(),
         }
-    }
-
-    fn disk(line: impl ToString) -> Self {
-        Self {
-            status: 3,
-            lines: vec![line.to_string()],
-        }
+        .into()
     }
 }
 
@@ -173,14 +164,14 @@ pub fn main() -> u8 {
     };
     match run(arguments) {
         Ok(status) => status,
-        Err(failure) => {
-            failure.lines.iter().for_each(say);
-            failure.status
+        Err(error) => {
+            say(format!("{error:#}"));
+            if error.is::<Refusal>() { 2 } else { 3 }
         }
     }
 }
 
-fn run(arguments: Arguments) -> Result<u8, Failure> {
+fn run(arguments: Arguments) -> Result<u8> {
     let terminal = arguments.terminal;
     match arguments.command {
         None => match arguments.site {
@@ -216,12 +207,12 @@ fn run(arguments: Arguments) -> Result<u8, Failure> {
 }
 
 /// What was named is neither a file nor a command.
-fn no_such(path: &Path) -> Failure {
+fn no_such(path: &Path) -> anyhow::Error {
     let word = path.display().to_string();
     if word.contains(['.', '/', '\\']) {
-        return Failure::disk(format!(
+        return anyhow!(
             "there is no {word}: a site file was wanted; `linewright import` makes one"
-        ));
+        );
     }
     let commands: Vec<String> = Arguments::command()
         .get_subcommands()
@@ -231,14 +222,14 @@ fn no_such(path: &Path) -> Failure {
         || "`linewright --help` tells the commands".to_owned(),
         |near| format!("did you mean {near}?"),
     );
-    Failure::input(format!(
+    Refusal::of(format!(
         "{word}: no such file and no such command; {advice}"
     ))
 }
 
-fn load(ohms: &str, volts: &str) -> Result<u8, Failure> {
+fn load(ohms: &str, volts: &str) -> Result<u8> {
     let typed = reading(ohms, DecimalSign::Either).map_err(|error| {
-        Failure::input(if ohms.trim().is_empty() {
+        Refusal::of(if ohms.trim().is_empty() {
             "OHMS: found nothing, a reading such as 412, 4.1k, 41x10, open or 0 for a short was \
              wanted"
                 .to_owned()
@@ -251,7 +242,7 @@ fn load(ohms: &str, volts: &str) -> Result<u8, Failure> {
         .ok()
         .filter(|volts| volts.value > 0.0)
         .ok_or_else(|| {
-            Failure::input(format!(
+            Refusal::of(format!(
                 "--volts: found {volts:?}, a line voltage such as 100 or 70.7 was wanted"
             ))
         })?;
@@ -266,13 +257,13 @@ fn load(ohms: &str, volts: &str) -> Result<u8, Failure> {
 }
 
 /// Prints data. A pipe that was closed early is no failure.
-fn print(text: &str) -> Result<u8, Failure> {
+fn print(text: &str) -> Result<u8> {
     use std::io::Write;
     let mut out = std::io::stdout().lock();
     match out.write_all(text.as_bytes()).and_then(|()| out.flush()) {
         Ok(()) => Ok(0),
         Err(error) if error.kind() == std::io::ErrorKind::BrokenPipe => Ok(0),
-        Err(error) => Err(Failure::disk(format!("standard output: {error}"))),
+        Err(error) => Err(error).context("standard output"),
     }
 }
 

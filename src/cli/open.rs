@@ -2,12 +2,13 @@
 
 use super::assess::reckon;
 use super::site_file::store_failure;
-use super::{Failure, TerminalArguments, print, say};
+use super::{Refusal, TerminalArguments, print, say};
 use crate::report::{self, Assessment};
 use crate::session::{Access as SessionAccess, Opening, Resume};
 use crate::site::{Design, Ref, Site};
 use crate::storage::{self, Access, Disk, Who, format1, places};
 use crate::tui::{self, Setup, Theme};
+use anyhow::{Context, Result, bail};
 use jiff::Timestamp;
 use jiff::tz::TimeZone;
 use std::io::IsTerminal;
@@ -55,9 +56,9 @@ fn is_terminal() -> bool {
 }
 
 /// `linewright SITE.ron`.
-pub(super) fn site(path: &Path, terminal: &TerminalArguments) -> Result<u8, Failure> {
+pub(super) fn site(path: &Path, terminal: &TerminalArguments) -> Result<u8> {
     if !is_terminal() {
-        return Err(Failure::input(format!(
+        return Err(Refusal::of(format!(
             "{}: opening a site wants a terminal; `linewright assess` prints it",
             path.display()
         )));
@@ -113,7 +114,7 @@ pub(super) fn site(path: &Path, terminal: &TerminalArguments) -> Result<u8, Fail
         notices,
         theme,
     })
-    .map_err(|error| Failure::disk(format!("the terminal cannot be used: {error}")))?;
+    .with_context(|| format!("the terminal cannot be used"))?;
     if left.is_empty() {
         return Ok(0);
     }
@@ -122,7 +123,7 @@ pub(super) fn site(path: &Path, terminal: &TerminalArguments) -> Result<u8, Fail
         left.iter()
             .map(|entry| format!("{} {:?}", entry.at, entry.what)),
     );
-    Err(Failure { status: 3, lines })
+    bail!(lines.join("\n"))
 }
 
 /// The zone of the site, else this machine's.
@@ -145,7 +146,7 @@ fn speaks_utf8() -> bool {
 }
 
 /// `linewright demo`.
-pub(super) fn demo(fresh: bool, terminal: &TerminalArguments) -> Result<u8, Failure> {
+pub(super) fn demo(fresh: bool, terminal: &TerminalArguments) -> Result<u8> {
     let own = places::Places::of_environment()
         .data
         .map(|folder| folder.join("glasshouse.ron"));
@@ -157,23 +158,20 @@ pub(super) fn demo(fresh: bool, terminal: &TerminalArguments) -> Result<u8, Fail
                     .map_err(store_failure)?
                     .site
             }
-            None => format1::read("demo", DEMO).map_err(Failure::input)?.site,
+            None => format1::read("demo", DEMO).map_err(Refusal::of)?.site,
         };
         let analyst = reckon(&site, None);
         let assessment = Assessment::of(&site, &analyst, None);
         return print(&report::text(&site, &analyst, &assessment));
     }
-    let path = own.ok_or_else(|| {
-        Failure::disk("no folder for user data here: set LINEWRIGHT_DATA_DIR to one")
-    })?;
+    let path = own.context("no folder for user data here: set LINEWRIGHT_DATA_DIR to one")?;
     if fresh {
         set_aside(&path)?;
     }
     if !path.exists() {
-        let site = format1::read("demo", DEMO).map_err(Failure::input)?.site;
+        let site = format1::read("demo", DEMO).map_err(Refusal::of)?.site;
         if let Some(folder) = path.parent() {
-            std::fs::create_dir_all(folder)
-                .map_err(|error| Failure::disk(format!("{}: {error}", folder.display())))?;
+            std::fs::create_dir_all(folder).with_context(|| format!("{}", folder.display()))?;
         }
         storage::create(&Disk, &path, &site).map_err(store_failure)?;
     }
@@ -182,20 +180,19 @@ pub(super) fn demo(fresh: bool, terminal: &TerminalArguments) -> Result<u8, Fail
 
 /// The copy there, with its journals, under another name: what was typed into a demo is not ours to
 /// delete.
-fn set_aside(path: &PathBuf) -> Result<(), Failure> {
+fn set_aside(path: &PathBuf) -> Result<()> {
     if !path.exists() {
         return Ok(());
     }
     let stamp = now().strftime("%Y%m%d-%H%M%S").to_string();
     let aside = path.with_file_name(format!("glasshouse-{stamp}.ron"));
-    std::fs::rename(path, &aside)
-        .map_err(|error| Failure::disk(format!("{}: {error}", path.display())))?;
+    std::fs::rename(path, &aside).with_context(|| format!("{}", path.display()))?;
     say(format!("the demo as it was is kept in {}", aside.display()));
     Ok(())
 }
 
 /// `linewright` alone.
-pub(super) fn recent() -> Result<u8, Failure> {
+pub(super) fn recent() -> Result<u8> {
     let folder = places::Places::of_environment().state;
     let recent = folder.as_deref().map(places::recent).unwrap_or_default();
     if recent.is_empty() {

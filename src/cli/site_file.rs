@@ -1,9 +1,10 @@
 //! Commands that make, change and join site files.
 
 use super::open::{now, wait_for_next_second, who};
-use super::{Failure, TerminalArguments, print, say};
+use super::{Refusal, TerminalArguments, print, say};
 use crate::site::{Elements, Entry, EntryId, Log, Site};
 use crate::storage::{self, Access, Disk, RowProblem, Store, StoreError};
+use anyhow::{Context, Result, bail};
 use jiff::Timestamp;
 use std::path::Path;
 use std::sync::Arc;
@@ -11,10 +12,10 @@ use std::sync::Arc;
 /// The largest file that is read as CSV.
 const LARGEST_CSV: u64 = 64 * 1024 * 1024;
 
-fn read(path: &Path) -> Result<Vec<u8>, Failure> {
+fn read(path: &Path) -> Result<Vec<u8>> {
     use crate::storage::Files;
     Disk.read(path, LARGEST_CSV)
-        .map_err(|error| Failure::disk(format!("{}: cannot be read: {error}", path.display())))
+        .with_context(|| format!("{}: cannot be read", path.display()))
 }
 
 fn name(path: &Path) -> String {
@@ -22,11 +23,11 @@ fn name(path: &Path) -> String {
 }
 
 /// How a store error leaves the program.
-pub(super) fn store_failure(error: StoreError) -> Failure {
+pub(super) fn store_failure(error: StoreError) -> anyhow::Error {
     if error.is_input() {
-        Failure::input(error)
+        Refusal::of(error)
     } else {
-        Failure::disk(error)
+        error.into()
     }
 }
 
@@ -36,13 +37,13 @@ fn count(number: usize, noun: &str) -> String {
     format!("{number} {noun}{plural}")
 }
 
-fn rows(problems: Vec<RowProblem>) -> Failure {
-    let mut failure = Failure::all_input(problems);
-    let problems = count(failure.lines.len(), "problem");
-    failure
-        .lines
-        .push(format!("{problems}; nothing was written"));
-    failure
+fn rows(problems: Vec<RowProblem>) -> anyhow::Error {
+    let mut lines: Vec<String> = problems.iter().map(ToString::to_string).collect();
+    lines.push(format!(
+        "{}; nothing was written",
+        count(lines.len(), "problem")
+    ));
+    Refusal::of_all(lines)
 }
 
 /// `import`.
@@ -52,9 +53,9 @@ pub(super) fn import(
     label: Option<&str>,
     cables: Option<&Path>,
     terminal: &TerminalArguments,
-) -> Result<u8, Failure> {
+) -> Result<u8> {
     if let Some(label) = label.filter(|label| label.trim().is_empty()) {
-        return Err(Failure::input(format!(
+        return Err(Refusal::of(format!(
             "--name: found {label:?}, what the building is called was wanted"
         )));
     }
@@ -100,12 +101,12 @@ fn revise(
     items: Vec<crate::site::Item>,
     named: bool,
     terminal: &TerminalArguments,
-) -> Result<u8, Failure> {
+) -> Result<u8> {
     let is_revision = |site: &Site| {
         if storage::is_revision(site, &items) {
             return Ok(());
         }
-        Err(Failure::input(format!(
+        Err(Refusal::of(format!(
             "{}: is another site; it is not overwritten; import to a new file, or revise the site with its own schedule",
             to.display()
         )))
@@ -138,17 +139,13 @@ fn revise(
 }
 
 /// `log`.
-pub(super) fn log(path: &Path) -> Result<u8, Failure> {
+pub(super) fn log(path: &Path) -> Result<u8> {
     let looked = storage::read_only(&Disk, path).map_err(store_failure)?;
     print(&storage::write_log(&looked.site))
 }
 
 /// `record`.
-pub(super) fn record(
-    path: &Path,
-    readings: &Path,
-    terminal: &TerminalArguments,
-) -> Result<u8, Failure> {
+pub(super) fn record(path: &Path, readings: &Path, terminal: &TerminalArguments) -> Result<u8> {
     let bytes = read(readings)?;
     let by = who(terminal).name;
     let file = name(readings);
@@ -200,10 +197,9 @@ fn share_a_second(site: &Site, new: &[Entry], now: Timestamp) -> bool {
 }
 
 /// `merge`.
-pub(super) fn merge(base: &Path, ours: &Path, theirs: &Path) -> Result<u8, Failure> {
+pub(super) fn merge(base: &Path, ours: &Path, theirs: &Path) -> Result<u8> {
     let bytes = [read(base)?, read(ours)?, read(theirs)?];
-    let (site, questions) =
-        storage::merge(&bytes[0], &bytes[1], &bytes[2]).map_err(Failure::input)?;
+    let (site, questions) = storage::merge(&bytes[0], &bytes[1], &bytes[2]).map_err(Refusal::of)?;
     storage::overwrite(&Disk, ours, &site).map_err(store_failure)?;
     if questions > 0 {
         say(format!(
@@ -225,7 +221,7 @@ struct Writing {
 }
 
 impl Writing {
-    fn open(path: &Path, terminal: &TerminalArguments) -> Result<Self, Failure> {
+    fn open(path: &Path, terminal: &TerminalArguments) -> Result<Self> {
         let who = who(terminal);
         let writer = storage::new_writer(path, &who, now());
         let opened =
@@ -238,10 +234,9 @@ impl Writing {
                 writer,
                 counter: 0,
             }),
-            Access::ReadsOnly { held_by } => Err(Failure::disk(format!(
-                "{}: nothing recorded, read only: {held_by}",
-                path.display()
-            ))),
+            Access::ReadsOnly { held_by } => {
+                bail!("{}: nothing recorded, read only: {held_by}", path.display())
+            }
         }
     }
 
@@ -250,11 +245,11 @@ impl Writing {
         EntryId(format!("{}-{}", self.writer, self.counter))
     }
 
-    fn record(mut self, entries: Vec<Entry>) -> Result<(), Failure> {
+    fn record(mut self, entries: Vec<Entry>) -> Result<()> {
         if let Some(store) = self.store.as_mut().filter(|_| !entries.is_empty()) {
             store
                 .record(&entries)
-                .map_err(|error| Failure::disk(format!("nothing recorded: {error}")))?;
+                .with_context(|| format!("nothing recorded"))?;
         }
         for entry in entries {
             self.site.apply(entry);
@@ -262,7 +257,7 @@ impl Writing {
         self.close()
     }
 
-    fn close(mut self) -> Result<(), Failure> {
+    fn close(mut self) -> Result<()> {
         match self.store.take() {
             Some(store) => store.close(&self.site).map_err(store_failure),
             None => Ok(()),
