@@ -52,7 +52,7 @@ pub(super) fn assess(path: &Path, json: bool, line: Option<&str>, strict: bool) 
 fn json_text(assessment: &Assessment) -> Result<String> {
     assessment
         .to_json()
-        .with_context(|| format!("a figure has no JSON form"))
+        .context("a figure has no JSON form")
 }
 
 /// `report`.

@@ -114,7 +114,7 @@ pub(super) fn site(path: &Path, terminal: &TerminalArguments) -> Result<u8> {
         notices,
         theme,
     })
-    .with_context(|| format!("the terminal cannot be used"))?;
+    .context("the terminal cannot be used")?;
     if left.is_empty() {
         return Ok(0);
     }

@@ -249,7 +249,7 @@ impl Writing {
         if let Some(store) = self.store.as_mut().filter(|_| !entries.is_empty()) {
             store
                 .record(&entries)
-                .with_context(|| format!("nothing recorded"))?;
+                .context("nothing recorded")?;
         }
         for entry in entries {
             self.site.apply(entry);
