@@ -587,9 +587,7 @@ fn the_screen_of_a_sitting_shows_what_a_fresh_opening_of_the_same_site_shows() {
     desk.keys("33\nx10\n150\nu410\n")
         .keys("/h1\n150\n")
         .keys("jtap changed\n334\n");
-    for _ in 0..10 {
-        desk.event(Event::Idle);
-    }
+    desk.rest();
     let own = Assessment::of(desk.session.site(), desk.session.analyst(), None)
         .to_json()
         .unwrap();
