@@ -344,7 +344,7 @@ fn a_slip_of_the_hand_is_named_and_never_mended() {
     desk.keys("\x1b147");
     let screen = desk.screen();
     assert!(
-        screen.contains("look  417 ohm, two digits swapped, would fit"),
+        screen.contains("look  417 ohm, digits swapped, would fit"),
         "{screen}"
     );
 }
