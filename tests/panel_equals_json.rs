@@ -393,7 +393,7 @@ fn walk(size: (usize, usize)) {
     let mut desk = Desk::at(demo());
     desk.rest();
     desk.resize(size.0, size.1);
-    desk.press(Key::Home);
+    desk.rest().press(Key::Home);
     let mut seen = 0;
     loop {
         let before = desk.session.cursor().clone();

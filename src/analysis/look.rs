@@ -8,12 +8,12 @@ use crate::verdict::Limits;
 pub struct Lookalike {
     /// The figure that would fit.
     pub ohm: Ohm,
-    /// How it comes about: `two digits swapped`, `ten times`.
+    /// How it comes about: `digits swapped`, `ten times`.
     pub how: &'static str,
 }
 
 impl Lookalike {
-    /// `250 ohm, two digits swapped, would fit`.
+    /// `250 ohm, digits swapped, would fit`.
     #[must_use]
     pub fn text(&self) -> String {
         format!("{}, {}, would fit", show::ohm(self.ohm), self.how)
@@ -65,7 +65,7 @@ pub fn lookalikes(text: &str, expected: Option<Ohm>, limits: &Limits) -> Vec<Loo
             {
                 out.push(Lookalike {
                     ohm,
-                    how: "two digits swapped",
+                    how: "digits swapped",
                 });
             }
         }
@@ -90,7 +90,7 @@ mod tests {
 
     #[test]
     fn a_swapped_digit_or_a_lost_multiplier_is_named_when_it_would_fit() {
-        check("205", 239.0, &["250 ohm, two digits swapped, would fit"]);
+        check("205", 239.0, &["250 ohm, digits swapped, would fit"]);
         check("41", 416.0, &["410 ohm, ten times, would fit"]);
         check("4.1", 416.0, &["410 ohm, a hundred times, would fit"]);
         check("4160", 416.0, &["416 ohm, a tenth, would fit"]);

@@ -108,6 +108,7 @@ impl Session {
             }
         };
         let Some(at) = self.site.plan().line(&draft.line) else {
+            self.say("this line is no longer on the site: Esc drops the entry");
             return Vec::new();
         };
         let Some((instrument_id, instrument)) = self.instrument(draft.kind) else {

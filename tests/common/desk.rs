@@ -92,6 +92,7 @@ pub struct Desk {
     pub remembered: Option<String>,
     /// `Effect::Leave` came.
     pub left: bool,
+    more: bool,
     waiting: VecDeque<Vec<EntryId>>,
     now: Timestamp,
     size: (usize, usize),
@@ -124,6 +125,7 @@ impl Desk {
             sent: Vec::new(),
             remembered: None,
             left: false,
+            more: false,
             waiting: VecDeque::new(),
             now: start(),
             size: (80, 24),
@@ -145,7 +147,7 @@ impl Desk {
                 }
                 Effect::Remember(text) => self.remembered = Some(text),
                 Effect::Leave => self.left = true,
-                Effect::GoOn => {}
+                Effect::GoOn => self.more = true,
             }
         }
         if self.disk != DiskIs::Slow {
@@ -190,6 +192,17 @@ impl Desk {
             });
         }
         self
+    }
+
+    /// Nothing happens until there is nothing left to reckon.
+    pub fn rest(&mut self) -> &mut Self {
+        loop {
+            self.more = false;
+            self.event(Event::Idle);
+            if !self.more {
+                return self;
+            }
+        }
     }
 
     pub fn resize(&mut self, columns: usize, rows: usize) -> &mut Self {
@@ -266,7 +279,7 @@ pub fn readings(site: &Site) -> Vec<String> {
 /// The bytes of `assess --json`.
 pub fn json_of(site: &Site) -> String {
     let mut analyst = Analyst::new(site);
-    while analyst.catch_up(site) {}
+    analyst.settle(site, None);
     Assessment::of(site, &analyst, None).to_json().unwrap()
 }
 
