@@ -4,7 +4,7 @@
 
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
 
-use linewright::session::{Access, Event, Key, Opening, Session, update};
+use linewright::session::{Access, Effect, Event, Key, Opening, Session, update};
 use linewright::storage::format1;
 use linewright::tui::{Theme, draw};
 use ratatui::buffer::Buffer;
@@ -28,6 +28,7 @@ fn screen() -> String {
     for key in "/th-1".chars().map(Key::Char).chain([Key::Enter]) {
         update(&mut session, Event::Key(key, now));
     }
+    while update(&mut session, Event::Idle).contains(&Effect::GoOn) {}
     let area = Rect::new(0, 0, 80, 24);
     let mut buffer = Buffer::empty(area);
     draw(&session.view(), Theme::Plain, area, &mut buffer);

@@ -324,7 +324,7 @@ fn suspects_before_enter_are_those_after() {
         rows
     };
     let before = why(&desk.screen());
-    desk.keys("\n/h1\n");
+    desk.keys("\n/h1\n").rest();
     assert_eq!(why(&desk.screen()), before);
 }
 

@@ -240,6 +240,12 @@ impl Analyst {
         Some(prepared.posterior(&evidence, &self.sweep.without(at)))
     }
 
+    /// Whether the figures of a line are those of a sweep over all facts.
+    #[must_use]
+    pub fn is_at_rest(&self, at: usize) -> bool {
+        self.sweep.is_fresh() && !self.is_stale(at)
+    }
+
     /// One more step towards figures at rest, while nothing else happens. False when they are.
     pub fn catch_up(&mut self, site: &Site) -> bool {
         if let Some(at) = self.sweep.wanted() {

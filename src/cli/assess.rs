@@ -50,9 +50,7 @@ pub(super) fn assess(path: &Path, json: bool, line: Option<&str>, strict: bool) 
 }
 
 fn json_text(assessment: &Assessment) -> Result<String> {
-    assessment
-        .to_json()
-        .context("a figure has no JSON form")
+    assessment.to_json().context("a figure has no JSON form")
 }
 
 /// `report`.

@@ -247,9 +247,7 @@ impl Writing {
 
     fn record(mut self, entries: Vec<Entry>) -> Result<()> {
         if let Some(store) = self.store.as_mut().filter(|_| !entries.is_empty()) {
-            store
-                .record(&entries)
-                .context("nothing recorded")?;
+            store.record(&entries).context("nothing recorded")?;
         }
         for entry in entries {
             self.site.apply(entry);

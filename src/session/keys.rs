@@ -140,7 +140,7 @@ pub const TABLE: &[Row] = &[
         Keys::These(&[Char('o')]),
         "o",
         StartOpen,
-        "o open",
+        "",
         "start an open reading: above the meter's range"
     ),
     row!(

@@ -155,11 +155,6 @@ impl Desk {
         }
     }
 
-    /// Nothing is typed until every figure is at rest.
-    pub fn rest(&mut self) {
-        while update(&mut self.session, Event::Idle).contains(&Effect::GoOn) {}
-    }
-
     /// The disk answers what waits.
     pub fn answer(&mut self) {
         while let Some(ids) = self.waiting.pop_front() {

@@ -3,17 +3,18 @@
 
 use super::super::Session;
 use super::super::tree::{RowId, output_title};
-use super::section::Section;
+use super::section::{Parts, Section};
 use super::text::{self, Line, Tone};
 use crate::quantity::show;
 use crate::review::{self, Flagged};
 
 impl Session {
-    pub(super) fn branch_sections(&self, width: usize, _rows: usize) -> Vec<Section> {
+    pub(super) fn branch_parts(&self, width: usize) -> Parts {
         let Some(row) = self.rows.iter().find(|row| row.id == self.cursor) else {
-            return Vec::new();
+            return Parts::default();
         };
-        let mut out = Vec::new();
+        let mut first = Vec::new();
+        let mut beside = Vec::new();
         let mut head = Section::titled(&text::cut(&row.title, width.saturating_sub(12)));
         let read = row
             .lines
@@ -36,23 +37,32 @@ impl Session {
             (RowId::Output(_) | RowId::Zone(..), Some(at)) => {
                 let result = self.output_with_draft(at);
                 head.push(Line::default());
+                // The rating and what is unread; the name stands above.
                 head.0.extend(self.output_lines(at, &result, width).0);
                 head.push(Line::plain(format!(
                     "   as drawn {}",
                     text::right(&show::watt(result.planned), 8)
                 )));
-                out.push(head);
             }
-            _ => out.push(head),
+            _ if row.lines.is_empty() => {
+                head.words(
+                    "   ",
+                    "`linewright import` makes a site from a loudspeaker schedule",
+                    width,
+                    Tone::Plain,
+                );
+            }
+            _ => {}
         }
-        out.push(self.flagged_section(row.lines.clone(), width));
-        if matches!(row.id, RowId::Site | RowId::Amplifier(_)) {
-            out.push(self.outputs_section(width));
+        first.push(head);
+        first.push(self.flagged_section(row.lines.clone(), width));
+        if matches!(row.id, RowId::Site | RowId::Amplifier(_)) && !row.lines.is_empty() {
+            beside.push(self.outputs_section(width));
         }
         if row.id == RowId::Site {
-            out.push(cautions(width));
+            beside.push(cautions(width));
         }
-        out
+        Parts { first, beside }
     }
 
     fn outputs_section(&self, width: usize) -> Section {

@@ -15,12 +15,15 @@ const CAUTIONS: [&str; 4] = [
 impl Session {
     pub(super) fn help_lines(&self, width: usize, rows: usize) -> Vec<Line> {
         let mut out = Vec::new();
-        for (mode, title) in [
+        let mut modes = [
             (ModeName::Key, "keys of the survey"),
             (ModeName::Reading, "while a reading is typed"),
             (ModeName::Text, "while words are typed"),
             (ModeName::GoList, "after g"),
-        ] {
+        ];
+        // What was being done comes first.
+        modes.sort_by_key(|(mode, _)| *mode != self.mode.name());
+        for (mode, title) in modes {
             out.push(Line::tone(format!(" {title}"), Tone::Title));
             for row in keys::rows(mode, Place::Survey) {
                 let start = format!("   {} ", text::left(row.shown, 10));
@@ -65,8 +68,18 @@ impl Session {
                 )));
             }
         }
-        let top = self.help_top.min(out.len().saturating_sub(rows));
-        out.into_iter().skip(top).take(rows).collect()
+        let all = out.len();
+        let top = self.help_top.min(all.saturating_sub(rows));
+        let mut shown: Vec<Line> = out.into_iter().skip(top).take(rows).collect();
+        if top + rows < all
+            && let Some(last) = shown.last_mut()
+        {
+            *last = Line::tone(
+                format!(" {} rows more, Down or PageDown", all - top - rows + 1),
+                Tone::Title,
+            );
+        }
+        shown
     }
 
     /// How far the help can be scrolled is known only to the screen's size.

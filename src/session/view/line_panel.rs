@@ -2,7 +2,7 @@
 
 use super::super::Session;
 use super::super::mode::{Draft, DraftKind, Mode, Reads};
-use super::section::Section;
+use super::section::{Parts, Section};
 use super::text::{self, Line, Tone};
 use crate::analysis::LineResult;
 use crate::quantity::{Fraction, Metre, Ohm, Value, Watt, show};
@@ -31,7 +31,7 @@ impl Session {
     }
 
     /// The panel of a line, in sections.
-    pub(super) fn line_sections(&self, at: usize, width: usize, rows: usize) -> Vec<Section> {
+    pub(super) fn line_parts(&self, at: usize, width: usize, rows: usize) -> Parts {
         let draft = self.draft_on(at);
         let drafted = draft
             .and_then(Draft::impedance)
@@ -45,7 +45,7 @@ impl Session {
             drafted.as_ref().map(|(value, step, _)| (*value, *step)),
             width,
         );
-        let mut out = Vec::new();
+        let mut first = Vec::new();
         main.0.extend(self.output_part(at, width).0);
         // The likeliest suspects stand on the first page as far as there is room; all of them on the
         // next where there is not.
@@ -62,14 +62,16 @@ impl Session {
                 main.0.extend(part.0.iter().cloned());
             }
         }
-        out.push(main);
+        first.push(main);
         if whole > room {
-            out.push(Section(why.into_iter().flat_map(|part| part.0).collect()));
+            first.push(Section(why.into_iter().flat_map(|part| part.0).collect()));
         }
-        out.push(self.cable_section(at, width));
-        out.push(self.readings(at, width));
-        out.push(self.reckoning(at, result, width));
-        out
+        let beside = vec![
+            self.cable_section(at, width),
+            self.readings(at, width),
+            self.reckoning(at, result, width),
+        ];
+        Parts { first, beside }
     }
 
     fn figures(

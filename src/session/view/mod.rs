@@ -219,14 +219,14 @@ impl Session {
     }
 
     fn panel_columns(&self, width: usize, body: usize, columns: usize) -> Vec<Vec<Line>> {
-        let sections = match &self.cursor {
+        let parts = match &self.cursor {
             RowId::Line(line) => match self.site.plan().line(line) {
-                Some(at) => self.line_sections(at, width, body),
-                None => Vec::new(),
+                Some(at) => self.line_parts(at, width, body),
+                None => section::Parts::default(),
             },
-            _ => self.branch_sections(width, body),
+            _ => self.branch_parts(width),
         };
-        section::page(sections, self.page, width, body, columns)
+        section::page(parts, self.page, width, body, columns)
     }
 
     /// What a meter showed, for a narrow column.

@@ -34,25 +34,63 @@ impl Section {
     }
 }
 
+/// What a panel says: what comes first, and what may stand beside it where there is room for a
+/// second column. There it keeps its place while the first part grows and shrinks.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Parts {
+    /// What comes first.
+    pub first: Vec<Section>,
+    /// What may stand beside it.
+    pub beside: Vec<Section>,
+}
+
 /// The columns of one page. A section that fits a column is kept whole; a longer one goes on in the
 /// next. When there are several pages each begins with the first line of all, and `Tab n/m` beside
 /// it: no figure gives way to the mark.
 #[must_use]
 pub fn page(
-    sections: Vec<Section>,
+    parts: Parts,
     page: usize,
     width: usize,
     rows: usize,
     columns: usize,
 ) -> Vec<Vec<Line>> {
-    let head = sections
-        .iter()
-        .find_map(|section| section.0.first())
-        .cloned();
-    let next = |flowed: &mut Vec<Vec<Line>>| {
-        let begins_page = flowed.len().is_multiple_of(columns);
-        flowed.push(head.iter().filter(|_| begins_page).cloned().collect());
-    };
+    let Parts {
+        mut first,
+        mut beside,
+    } = parts;
+    if columns == 1 {
+        first.append(&mut beside);
+    }
+    let head = first.iter().find_map(|section| section.0.first()).cloned();
+    let left = flow(first, rows, head.as_ref());
+    let right = flow(beside, rows, None);
+    let pages = left.len().max(right.len());
+    let shown = page % pages.max(1);
+    let mut out = vec![
+        left.get(shown)
+            .cloned()
+            .unwrap_or_else(|| head.into_iter().collect()),
+    ];
+    if columns > 1 {
+        out.push(right.get(shown).cloned().unwrap_or_default());
+    }
+    if pages > 1
+        && let Some(first) = out.first_mut().and_then(|column| column.first_mut())
+    {
+        let mark = format!("Tab {}/{pages}", shown + 1);
+        let room = width.saturating_sub(text::width(&mark) + 1);
+        let tone = first.0.first().map_or(Tone::Plain, |span| span.tone);
+        *first =
+            Line::tone(text::left(&first.text(), room), tone).and(format!(" {mark}"), Tone::Plain);
+    }
+    out
+}
+
+/// Sections one under the other, in columns of so many rows; every column but the first begins with
+/// the head, where there is one.
+fn flow(sections: Vec<Section>, rows: usize, head: Option<&Line>) -> Vec<Vec<Line>> {
+    let next = |flowed: &mut Vec<Vec<Line>>| flowed.push(head.into_iter().cloned().collect());
     let mut flowed: Vec<Vec<Line>> = vec![Vec::new()];
     for section in sections.into_iter().filter(|section| !section.0.is_empty()) {
         let used = flowed.last().map_or(0, Vec::len);
@@ -73,24 +111,7 @@ pub fn page(
             }
         }
     }
-    let pages = flowed.len().div_ceil(columns);
-    let shown = page % pages.max(1);
-    let mut out: Vec<Vec<Line>> = flowed
-        .into_iter()
-        .skip(shown * columns)
-        .take(columns)
-        .collect();
-    out.resize(columns, Vec::new());
-    if pages > 1
-        && let Some(first) = out.first_mut().and_then(|column| column.first_mut())
-    {
-        let mark = format!("Tab {}/{pages}", shown + 1);
-        let room = width.saturating_sub(text::width(&mark) + 1);
-        let tone = first.0.first().map_or(Tone::Plain, |span| span.tone);
-        *first =
-            Line::tone(text::left(&first.text(), room), tone).and(format!(" {mark}"), Tone::Plain);
-    }
-    out
+    flowed
 }
 
 #[cfg(test)]
@@ -112,25 +133,36 @@ mod tests {
             .collect()
     }
 
+    fn parts(first: &[Section], beside: &[Section]) -> Parts {
+        Parts {
+            first: first.to_vec(),
+            beside: beside.to_vec(),
+        }
+    }
+
     #[test]
     fn sections_that_fit_stay_whole_and_the_rest_is_a_counted_page() {
-        let sections = vec![section(3, "a"), section(2, "b")];
-        let first = texts(&page(sections.clone(), 0, 20, 4, 1));
+        let both = parts(&[section(3, "a")], &[section(2, "b")]);
+        let first = texts(&page(both.clone(), 0, 20, 4, 1));
         assert_eq!(first, [["a0           Tab 1/2", "a1", "a2"]]);
-        let second = texts(&page(sections.clone(), 1, 20, 4, 1));
+        let second = texts(&page(both.clone(), 1, 20, 4, 1));
         assert_eq!(second, [["a0           Tab 2/2", "b0", "b1"]]);
-        let wide = texts(&page(sections.clone(), 0, 20, 4, 2));
-        assert_eq!(wide, [vec!["a0", "a1", "a2"], vec!["b0", "b1"]]);
-        assert_eq!(
-            page(sections.clone(), 2, 20, 4, 1),
-            page(sections, 0, 20, 4, 1)
-        );
+        assert_eq!(page(both.clone(), 2, 20, 4, 1), page(both, 0, 20, 4, 1));
+    }
+
+    #[test]
+    fn what_stands_beside_keeps_its_place_while_the_first_part_grows() {
+        for lines in 1..=4 {
+            let both = parts(&[section(lines, "a")], &[section(2, "b")]);
+            let wide = texts(&page(both, 0, 20, 4, 2));
+            assert_eq!(wide[1], ["b0", "b1"], "{lines} lines first");
+        }
     }
 
     #[test]
     fn a_section_longer_than_a_column_goes_on_and_no_line_is_lost() {
         let pages: Vec<String> = (0..3)
-            .flat_map(|at| texts(&page(vec![section(10, "x")], at, 20, 4, 1)))
+            .flat_map(|at| texts(&page(parts(&[section(10, "x")], &[]), at, 20, 4, 1)))
             .enumerate()
             .flat_map(|(page, lines)| lines.into_iter().skip(usize::from(page > 0)))
             .map(|line| line.split_whitespace().next().unwrap().to_owned())

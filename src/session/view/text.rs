@@ -103,7 +103,8 @@ pub fn right(text: &str, cells: usize) -> String {
 pub fn wrap(text: &str, first: usize, rest: usize) -> Vec<String> {
     let text = harmless(text);
     let mut out: Vec<String> = vec![String::new()];
-    for word in text.split(' ').filter(|word| !word.is_empty()) {
+    for word in glued(&text) {
+        let word = word.as_str();
         let limit = if out.len() == 1 { first } else { rest };
         let Some(line) = out.last_mut() else { break };
         let gap = usize::from(!line.is_empty());
@@ -115,6 +116,24 @@ pub fn wrap(text: &str, first: usize, rest: usize) -> Vec<String> {
             }
             let room = limit.saturating_sub(width(line));
             line.push_str(&cut(word, room));
+        }
+    }
+    out
+}
+
+/// The words of a text; a unit stays with its figure.
+fn glued(text: &str) -> Vec<String> {
+    let mut out: Vec<String> = Vec::new();
+    for word in text.split(' ').filter(|word| !word.is_empty()) {
+        let unit = word.trim_end_matches([',', ';', '.', ':']);
+        let is_unit =
+            ["%", "W", "kW", "ohm", "kohm", "Mohm", "V", "m", "dB", "min"].contains(&unit);
+        match out.last_mut() {
+            Some(figure) if is_unit && figure.ends_with(|c: char| c.is_ascii_digit()) => {
+                figure.push(' ');
+                figure.push_str(word);
+            }
+            _ => out.push(word.to_owned()),
         }
     }
     out

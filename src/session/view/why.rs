@@ -42,10 +42,19 @@ impl Session {
             );
         }
         let title = if suspects.fits_nothing() {
-            " if it is right, likeliest first"
+            "if it is right"
         } else {
-            " why, likeliest first"
+            "why"
         };
+        let rest = drafted.is_some() || self.analyst.is_at_rest(at);
+        let title = format!(
+            " {title}, {}",
+            if rest {
+                "likeliest first"
+            } else {
+                "still reckoning"
+            }
+        );
         head.push(Line::tone(title, Tone::Title));
         let mut out = vec![head];
         let mut rest = 0.0;
