@@ -15,10 +15,12 @@
 //!
 //! Never here: verdict's limits, files, the clock. A fault never alters the site.
 
+mod answer;
 mod evidence;
 mod fault;
 mod hints;
 mod hypothesis;
+mod joint;
 mod kind;
 mod learn;
 mod likelihood;
@@ -27,9 +29,11 @@ mod posterior;
 mod prepared;
 mod shared;
 mod slips;
+mod survey;
 mod term;
+mod tree;
 
-pub use evidence::{Evidence, Meter, Reading, Test};
+pub use evidence::{Answer, Evidence, Meter, Reading, Test};
 pub use fault::{FAULTS, Fault, FaultType, Form, List};
 pub use hints::Hint;
 pub use hypothesis::{Hypothesis, WeightedFault};
