@@ -6,8 +6,8 @@ mod common;
 
 use common::building::{Worst, plans, rows};
 use linewright::diagnosis::{
-    Answer, Evidence, FaultKind, KnownResistor, Learned, Meter, Prepared, Reading, SiteTerm, Test,
-    learn,
+    Answer, Evidence, FaultKind, KnownResistor, Learned, Meter, NextKind, Prepared, Reading,
+    SiteTerm, Test, Walk, learn,
 };
 use linewright::quantity::{DecimalSign, Fraction, Ohm, reading};
 use linewright::site::{Figures, Heard, LinePlan};
@@ -130,4 +130,50 @@ fn readings_and_answers_together_have_their_exact_posterior() {
     misfits.check(12, 5e-4, "misfit");
     classes.check(150, 1e-3, "classes");
     places.check(180, 1e-3, "places");
+}
+
+#[test]
+fn the_next_test_is_worth_what_is_listed_and_the_first_is_the_best() {
+    let building = building();
+    let mut gains = Worst::default();
+    let mut rates = Worst::default();
+    building.each(|at, prepared, want| {
+        let Some(listed) = want.get("next") else {
+            return;
+        };
+        let label = &building.plans[at].label;
+        let evidence = &building.evidence[at];
+        let shared = building.learned.without(at);
+        let walk = Walk::after(evidence, building.last[at], &Figures::default());
+        let got = prepared.next(evidence, &shared, &walk);
+        let kind = match listed["test"].as_str().unwrap() {
+            "listen" => NextKind::Listen,
+            "split" => NextKind::Split,
+            other => panic!("{other}?"),
+        };
+        let nodes = &building.plans[at].nodes;
+        let place = listed["at"].as_str().unwrap();
+        let place = nodes.iter().position(|it| it.label == place);
+        let same = got
+            .iter()
+            .find(|it| it.test == kind && it.at == place)
+            .unwrap();
+        let (gain, minutes) = (&listed["gain_bits"], &listed["minutes"]);
+        let per_minute = listed["per_minute"].as_f64().unwrap();
+        assert!(
+            (same.minutes.get() - minutes.as_f64().unwrap()).abs() < 0.006,
+            "{label}"
+        );
+        gains.note(
+            (same.gain_bits - gain.as_f64().unwrap()).abs(),
+            format!("{label} {place:?}"),
+        );
+        rates.note(
+            (got[0].per_minute() / per_minute - 1.0).abs(),
+            label.clone(),
+        );
+        assert!(!got[0].answers.is_empty() && !got[0].text.is_empty());
+    });
+    gains.check(6, 0.02, "gain of the listed test");
+    rates.check(6, 0.03, "gain a minute of the first suggestion");
 }
