@@ -1,15 +1,23 @@
-//! Evidence: what was read on one state of a line, as plain values.
+//! Evidence: what was read and heard on one state of a line, as plain values.
 //!
 //! Never here: how it is weighed.
 
 use crate::quantity::{Fraction, Ohm, Value};
-use crate::site::{Figure, Figures, InstrumentId, VisitId};
+use crate::site::{Figure, Figures, Heard, InstrumentId, VisitId};
 
-/// What was read.
+/// What was read. Nodes are places in the line's plan.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 pub enum Test {
     /// The impedance at the rack, the line whole, at the site's test frequency.
     Rack,
+    /// The resistance at the rack with direct current, the line whole. Not weighed on a line with
+    /// a level control.
+    Dc,
+    /// The impedance at the rack, the line opened on the rack side of this node: the opened run
+    /// still hangs on.
+    Near(usize),
+    /// The impedance read outward from the opening on the rack side of this node.
+    Far(usize),
 }
 
 /// An instrument on one visit: its readings share one factor.
@@ -54,12 +62,25 @@ impl Reading {
     }
 }
 
-/// What was read on one state of a line, first to last. Only what counts belongs here: the
-/// corrected, the struck and those of an earlier state stay in the log.
+/// What was heard at a loudspeaker with the tone on the line.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Answer {
+    /// The loudspeaker: place in the line's plan.
+    pub at: usize,
+    /// What was heard; noisy and reversed are answers without weight.
+    pub heard: Heard,
+    /// Source resistance of the tone: that of the meter, 0 when an amplifier drives the line.
+    pub source: Ohm,
+}
+
+/// What was read and heard on one state of a line, first to last. Only what counts belongs here:
+/// the corrected, the struck and those of an earlier state stay in the log.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Evidence {
     /// The readings, earliest first.
     pub readings: Vec<Reading>,
+    /// What was heard, earliest first; of one loudspeaker the latest answer with weight counts.
+    pub answers: Vec<Answer>,
 }
 
 impl Evidence {
@@ -68,6 +89,7 @@ impl Evidence {
     pub fn of(reading: Reading) -> Self {
         Self {
             readings: vec![reading],
+            answers: Vec::new(),
         }
     }
 
@@ -77,5 +99,51 @@ impl Evidence {
         self.readings
             .iter()
             .rposition(|reading| reading.test == Test::Rack)
+    }
+
+    /// Whether rack readings are all there is.
+    pub(super) fn is_plain(&self) -> bool {
+        self.answers.is_empty() && self.readings.iter().all(|it| it.test == Test::Rack)
+    }
+
+    /// Of each loudspeaker the latest answer with weight.
+    pub(super) fn heard(&self) -> Vec<Answer> {
+        let mut latest: Vec<Answer> = Vec::new();
+        for answer in &self.answers {
+            if matches!(answer.heard, Heard::Noisy | Heard::Reversed) {
+                continue;
+            }
+            match latest.iter_mut().find(|it| it.at == answer.at) {
+                Some(it) => *it = *answer,
+                None => latest.push(*answer),
+            }
+        }
+        latest
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_latest_answer_counts_and_one_without_weight_replaces_none() {
+        let answer = |at, heard| Answer {
+            at,
+            heard,
+            source: Ohm(100.0),
+        };
+        let evidence = Evidence {
+            answers: vec![
+                answer(3, Heard::Silent),
+                answer(1, Heard::Quiet),
+                answer(3, Heard::Noisy),
+                answer(1, Heard::Heard),
+                answer(1, Heard::Reversed),
+            ],
+            ..Evidence::default()
+        };
+        let heard = [answer(3, Heard::Silent), answer(1, Heard::Heard)];
+        assert_eq!(evidence.heard(), heard);
     }
 }

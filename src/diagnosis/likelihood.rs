@@ -253,7 +253,10 @@ mod tests {
 
     fn likelihood(readings: Vec<Reading>) -> Likelihood {
         Likelihood::new(
-            &Evidence { readings },
+            &Evidence {
+                readings,
+                ..Evidence::default()
+            },
             &Shared::default(),
             &["bowl".into()],
             &Figures::default(),

@@ -15,27 +15,40 @@
 //!
 //! Never here: verdict's limits, files, the clock. A fault never alters the site.
 
+mod answer;
+mod entropy;
 mod evidence;
 mod fault;
 mod hints;
 mod hypothesis;
+mod joint;
 mod kind;
 mod learn;
 mod likelihood;
+mod mixture;
+mod next_test;
 mod pairs;
 mod posterior;
+mod predicted;
 mod prepared;
 mod shared;
 mod slips;
+mod survey;
 mod term;
+mod tree;
+mod walk;
 
-pub use evidence::{Evidence, Meter, Reading, Test};
+pub use entropy::{entropy, expected_fall};
+pub use evidence::{Answer, Evidence, Meter, Reading, Test};
 pub use fault::{FAULTS, Fault, FaultType, Form, List};
 pub use hints::Hint;
 pub use hypothesis::{Hypothesis, WeightedFault};
 pub use kind::FaultKind;
 pub use learn::{KnownResistor, Learned, learn};
+pub use next_test::{NextKind, NextTest};
 pub use posterior::Posterior;
+pub use predicted::Predicted;
 pub use prepared::{Prediction, Prepared};
 pub use shared::{Latent, Shared};
 pub use term::SiteTerm;
+pub use walk::Walk;

@@ -40,7 +40,19 @@ pub(super) struct Ground {
 impl Ground {
     /// A response as a prediction.
     pub fn prediction(&self, response: Response) -> Prediction {
-        let siemens = response.y_in.norm();
+        Prediction {
+            own: if response.variance.is_finite() {
+                response.variance
+            } else {
+                0.0
+            },
+            ..self.reads(response.y_in)
+        }
+    }
+
+    /// What an admittance reads, its own variance left out.
+    pub fn reads(&self, y_in: Admittance) -> Prediction {
+        let siemens = y_in.norm();
         if siemens == 0.0 {
             return Prediction::OPEN;
         }
@@ -48,11 +60,7 @@ impl Ground {
         let contacts = self.contacts.get() * siemens;
         Prediction {
             ln_z: -siemens.ln(),
-            own: if response.variance.is_finite() {
-                response.variance
-            } else {
-                0.0
-            },
+            own: 0.0,
             contacts: contacts * contacts,
         }
     }

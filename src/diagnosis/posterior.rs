@@ -42,6 +42,11 @@ impl Posterior {
             let it = likelihood.of(row.prediction, row.weights);
             tally.add_pair(prepared, row.faults, row.ln_weight, it);
         });
+        Self::of_survey(prepared, tally)
+    }
+
+    /// Of what was added up.
+    pub(super) fn of_survey(prepared: &Prepared, mut tally: Tally) -> Self {
         if tally.is_empty() {
             // Nothing at all explains it, not even a slip (their rate may be set to 0): what
             // stands is the prior, and that the reading fits nothing.
@@ -126,7 +131,7 @@ pub(super) struct Tally {
 const HEADROOM: f64 = 600.0;
 
 impl Tally {
-    fn new(prepared: &Prepared) -> Self {
+    pub fn new(prepared: &Prepared) -> Self {
         Self {
             classes: [0.0; FaultKind::ALL.len()],
             places: vec![0.0; prepared.nodes.len()],
@@ -156,7 +161,18 @@ impl Tally {
         }
     }
 
-    fn add(&mut self, prepared: &Prepared, hypothesis: Hypothesis, ln_weight: f64, it: Weighed) {
+    /// ln of the sum so far.
+    pub fn ln_sum(&self) -> f64 {
+        self.highest + self.classes.iter().sum::<f64>().ln()
+    }
+
+    pub fn add(
+        &mut self,
+        prepared: &Prepared,
+        hypothesis: Hypothesis,
+        ln_weight: f64,
+        it: Weighed,
+    ) {
         match hypothesis {
             Hypothesis::None => {
                 let p = self.scale(ln_weight + it.ln);
@@ -181,7 +197,13 @@ impl Tally {
         }
     }
 
-    fn add_pair(&mut self, prepared: &Prepared, faults: [usize; 2], ln_weight: f64, it: Weighed) {
+    pub fn add_pair(
+        &mut self,
+        prepared: &Prepared,
+        faults: [usize; 2],
+        ln_weight: f64,
+        it: Weighed,
+    ) {
         let p = self.scale(ln_weight + it.ln);
         self.slipped += p * it.latest_slipped;
         self.classes[FaultKind::TwoFaults as usize] += p;

@@ -8,10 +8,12 @@
 
 use super::evidence::Evidence;
 use super::hypothesis::{Hypothesis, WeightedFault, possible_faults};
+use super::joint::{Joint, weighed};
 use super::likelihood::Likelihood;
 use super::pairs::{Ground, Laid, Pairs, Row};
 use super::posterior::Posterior;
 use super::shared::Shared;
+use super::survey::survey;
 use crate::circuit::{Conditions, Network, Solution, Tolerances};
 use crate::quantity::{Hertz, Measured, Ohm};
 use crate::site::{Figure, Figures, LinePlan, NodeId, NodeIs, TypeId};
@@ -73,9 +75,10 @@ pub struct Prepared {
     pub(super) ln_weights: Vec<f64>,
     predictions: Vec<Prediction>,
     weights: Vec<f64>,
-    sound: Solution,
-    ground: Ground,
-    laid: Vec<Laid>,
+    pub(super) line: LinePlan,
+    pub(super) sound: Solution,
+    pub(super) ground: Ground,
+    pub(super) laid: Vec<Laid>,
     pairs: Pairs,
 }
 
@@ -132,6 +135,7 @@ impl Prepared {
             ln_weights,
             predictions,
             weights,
+            line: line.clone(),
             sound,
             ground,
             laid,
@@ -201,10 +205,24 @@ impl Prepared {
         (self.predictions[at], &self.weights[at * n..(at + 1) * n])
     }
 
-    /// What the readings say, given what is known of the shared factors. With no reading it is the
-    /// prior.
+    /// Whether a level control is on the line: then direct current is not weighed.
+    pub(super) fn has_control(&self) -> bool {
+        self.line.nodes.iter().any(|node| node.control)
+    }
+
+    /// What the readings and answers say, given what is known of the shared factors. With none it
+    /// is the prior. Rack readings alone cost one likelihood a hypothesis; others solve each of
+    /// their trees once a single fault and take the derivatives of every pair that can matter.
     #[must_use]
     pub fn posterior(&self, evidence: &Evidence, shared: &Shared) -> Posterior {
+        if !evidence.is_plain() {
+            let evidence = weighed(self, evidence);
+            if !evidence.is_plain() {
+                let joint = Joint::new(self, &evidence, shared, None, &[]);
+                return Posterior::of_survey(self, survey(&joint));
+            }
+            return self.posterior(&evidence, shared);
+        }
         let likelihood = Likelihood::new(evidence, shared, &self.types, &self.figures);
         Posterior::of(self, &likelihood)
     }

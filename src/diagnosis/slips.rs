@@ -209,7 +209,13 @@ mod tests {
             .iter()
             .map(|value| Reading::at_rack(*value, Ohm(1.0), Fraction(0.05), &figures))
             .collect();
-        Slips::of(&Evidence { readings }, &figures)
+        Slips::of(
+            &Evidence {
+                readings,
+                ..Evidence::default()
+            },
+            &figures,
+        )
     }
 
     const fn ohm(ohm: f64) -> Value {

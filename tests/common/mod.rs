@@ -1,6 +1,7 @@
 //! What several tests of the circuit share: the listed networks as plans and changes.
 #![allow(dead_code)]
 
+pub mod building;
 pub mod trees;
 
 use linewright::circuit::{Change, Load, Network};

@@ -1,0 +1,479 @@
+//! Every derivative of ln|Z| at the rack after one more change, and the power each loudspeaker
+//! takes, without a new solve: O(n) a change in a few operations a node.
+//!
+//! Where [`Spread`](super::Spread) gives the sum of squares alone, this gives the derivatives one
+//! by one: two readings of one line are tied together by the products of theirs.
+//!
+//! Steps. A change is, for the rest of the tree, an admittance of effective value K across a node
+//! k. With the rack held, the voltage at a node a on the way to k becomes V_a (1 - K_a H_aa),
+//! K_a = K (V_k / V_a)^2, H the driving point with the rack's end shorted; all that hangs off the
+//! way follows its last node on it. Each derivative is Re(g / Y'), where g of a load goes with the
+//! square of that factor and g of a run on the way is a quadratic in K_a.
+//!
+//! Never here: what shares which tolerance.
+
+use super::change::{Change, bridge};
+use super::closed_form::ClosedForm;
+use super::solve::Solution;
+use super::spread::Tolerances;
+use super::sums::Form;
+use crate::quantity::Admittance;
+use num_complex::Complex64;
+
+const ZERO: Complex64 = Complex64::new(0.0, 0.0);
+const ONE: Complex64 = Complex64::new(1.0, 0.0);
+
+/// What is prepared of a node and the run that feeds it.
+#[derive(Clone, Copy, Debug)]
+struct At {
+    from: Option<usize>,
+    /// Impedance at the node, the rack held.
+    h: Complex64,
+    v2: Complex64,
+    /// V^2 y of the loudspeaker.
+    load: Complex64,
+    /// Its derivative counts for its type and its winding.
+    transformer: bool,
+    /// |V|^2 Re y of a loudspeaker that sounds.
+    power: f64,
+    /// The run's g, and by powers of K across its far end.
+    run: Complex64,
+    way: [Complex64; 3],
+    run_sd: f64,
+}
+
+/// A solution with what its derivatives follow from.
+#[derive(Clone, Debug)]
+pub struct Slopes<'a> {
+    closed: ClosedForm<'a>,
+    tolerances: &'a Tolerances,
+    added: Option<(usize, Admittance)>,
+    at: Vec<At>,
+    load_sd: f64,
+    added_sd: f64,
+}
+
+/// The derivatives after a change.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Slope {
+    /// Admittance at the rack.
+    pub y_in: Admittance,
+    /// Derivatives of ln|Z| times the spread of their tolerance: by ln of each loudspeaker's
+    /// impedance, by ln of each run's length, by ln of an added load's impedance.
+    pub own: Vec<f64>,
+    /// Sum of derivatives by ln of the loudspeakers' impedances, for each group.
+    pub groups: Vec<f64>,
+    /// Sum of derivatives by ln of the impedances of all loads behind transformers.
+    pub behind: f64,
+    /// By node: power that its loudspeaker takes, per square volt at the rack; 0 where none
+    /// stands, where nothing reaches it and where it cannot sound.
+    pub power: Vec<f64>,
+}
+
+impl Slope {
+    /// Sum over the independent tolerances of the product of two readings' derivatives.
+    #[must_use]
+    pub fn dot(&self, other: &Self) -> f64 {
+        self.own.iter().zip(&other.own).map(|(a, b)| a * b).sum()
+    }
+}
+
+/// What a change comes to.
+struct Moved {
+    y_in: Admittance,
+    /// K and the node it stands across; none is the rack.
+    k: Complex64,
+    across: Option<usize>,
+    /// Factor of the voltage at that node, where known better than by K.
+    there: Option<Complex64>,
+    /// Factor of all voltages at and beyond a node, the run that feeds it with them.
+    beyond: Option<(usize, Complex64)>,
+    /// A run's own g.
+    run: Option<(usize, Complex64)>,
+    /// A load in place of a node's own.
+    load: Option<(usize, Admittance, bool, bool)>,
+    added: Option<(usize, Admittance)>,
+}
+
+impl Solution {
+    /// Prepares the derivatives of this solution and of every change of it. `added` is a load that
+    /// hangs on the line beside those listed, at its node. O(n).
+    #[must_use]
+    pub fn slopes<'a>(
+        &'a self,
+        tolerances: &'a Tolerances,
+        added: Option<(usize, Admittance)>,
+    ) -> Slopes<'a> {
+        let closed = self.closed_form();
+        let network = &self.network;
+        let at = network
+            .elements
+            .iter()
+            .enumerate()
+            .map(|(node, element)| {
+                let solved = &self.at[node];
+                let mut at = At {
+                    from: element.from,
+                    h: ZERO,
+                    v2: ZERO,
+                    load: ZERO,
+                    transformer: false,
+                    power: 0.0,
+                    run: ZERO,
+                    way: [ZERO; 3],
+                    run_sd: tolerances.run[node].sqrt(),
+                };
+                if solved.cut {
+                    return at;
+                }
+                let z = closed.back[node].z_node;
+                let u = (1.0 + z * solved.y_node).inv();
+                at.h = z * u;
+                at.v2 = solved.v * solved.v;
+                if let Some(load) = element.load {
+                    let y = network.acting(&load);
+                    at.load = at.v2 * y;
+                    at.transformer = load.transformer;
+                    if !load.silent {
+                        at.power = solved.v.norm_sqr() * y.re;
+                    }
+                }
+                let form = Form::of(element);
+                at.run = form.at(solved.v, solved.v * solved.y_node);
+                at.way = form.on_the_way(solved.v, solved.y_node, u, at.h);
+                at
+            })
+            .collect();
+        let here = |it: &(usize, Admittance)| {
+            let element = network.elements.get(it.0);
+            element.is_some_and(|element| !element.node_elsewhere)
+        };
+        Slopes {
+            closed,
+            tolerances,
+            added: added.filter(here),
+            at,
+            load_sd: tolerances.loudspeaker.sqrt(),
+            added_sd: tolerances.added.sqrt(),
+        }
+    }
+}
+
+impl Slopes<'_> {
+    /// After one change, or none; `adds` says that a shunt is an added load with a tolerance of
+    /// its own. A factor of every load and a second short in one run are solved anew.
+    pub fn after(&self, change: Option<&Change>, adds: bool, out: &mut Slope) {
+        match change.map(|change| (change, self.moved(change, adds))) {
+            None => self.lay(&self.nothing(), out),
+            Some((_, Some(moved))) => self.lay(&moved, out),
+            Some((change, None)) => {
+                let network = &self.closed.solution.network;
+                let solution = network.with(&[*change]).into_solution();
+                let anew = solution.slopes(self.tolerances, self.added);
+                anew.lay(&anew.nothing(), out);
+            }
+        }
+    }
+
+    const fn nothing(&self) -> Moved {
+        Moved {
+            y_in: self.closed.solution.y_in,
+            k: ZERO,
+            across: None,
+            there: None,
+            beyond: None,
+            run: None,
+            load: None,
+            added: None,
+        }
+    }
+
+    /// What a change comes to; none where it must be solved anew.
+    fn moved(&self, change: &Change, adds: bool) -> Option<Moved> {
+        let solution = self.closed.solution;
+        let network = &solution.network;
+        let node = |at: usize| {
+            let solved = solution.at.get(at);
+            solved.is_some_and(|it| !it.cut) && !network.elements[at].node_elsewhere
+        };
+        let run = |at: usize| {
+            let solved = solution.at.get(at);
+            solved.is_some_and(|it| !it.cut) && !network.elements[at].run_elsewhere
+        };
+        Some(match *change {
+            Change::Load { at, is } if node(at) && network.elements[at].load.is_some() => {
+                let y = network.acting(&is);
+                let mut moved = self.across(at, y - network.own(at));
+                moved.load = Some((at, y, is.transformer, is.silent));
+                moved
+            }
+            Change::Shunt { at, y } if node(at) => {
+                let mut moved = self.across(at, y);
+                moved.added = adds.then_some((at, y));
+                moved
+            }
+            Change::Series { run: at, .. }
+            | Change::Break { run: at }
+            | Change::Control { run: at, .. }
+                if run(at) =>
+            {
+                self.in_run(at, change)
+            }
+            Change::Short {
+                run: at,
+                along,
+                ohm,
+            } if run(at) && network.elements[at].bridges.is_empty() => {
+                self.short(at, along.get(), bridge(ohm))
+            }
+            Change::EveryLoad { .. } => return None,
+            Change::Short { run: at, .. } if run(at) => return None,
+            _ => self.nothing(),
+        })
+    }
+
+    fn across(&self, at: usize, dy: Admittance) -> Moved {
+        let here = &self.at[at];
+        let denominator = 1.0 + dy * here.h;
+        let k = dy / denominator;
+        Moved {
+            y_in: self.closed.solution.y_in + here.v2 * k,
+            k,
+            across: Some(at),
+            there: Some(denominator.inv()),
+            ..self.nothing()
+        }
+    }
+
+    /// A change at the near end of a run: in series, a break, its control.
+    fn in_run(&self, run: usize, change: &Change) -> Moved {
+        let solved = &self.closed.solution.at[run];
+        let element = &self.closed.solution.network.elements[run];
+        let square = element.ratio * element.ratio;
+        let (dy, passes) = match *change {
+            Change::Series { z, .. } => {
+                let before = 1.0 + element.series * solved.y_cable;
+                let after = before + z * solved.y_cable;
+                let dy = -square * solved.y_cable * solved.y_cable * z / (before * after);
+                (dy, before / after)
+            }
+            Change::Control { ratio, .. } => {
+                let ratio = ratio.get();
+                let dy = solved.y_behind * (ratio * ratio - square);
+                (dy, Complex64::new(ratio / element.ratio, 0.0))
+            }
+            _ => (-solved.y_run, ZERO),
+        };
+        let feed = element.from.map_or(ZERO, |from| self.at[from].h);
+        let denominator = 1.0 + dy * feed;
+        Moved {
+            y_in: self.closed.y_after(change),
+            k: dy / denominator,
+            across: element.from,
+            there: Some(denominator.inv()),
+            beyond: Some((run, passes / denominator)),
+            ..self.nothing()
+        }
+    }
+
+    /// A bridge inside a run.
+    fn short(&self, run: usize, along: f64, bridge: Admittance) -> Moved {
+        let solution = self.closed.solution;
+        let (solved, element) = (&solution.at[run], &solution.network.elements[run]);
+        let along = along.clamp(0.0, 1.0);
+        let (before, behind) = element.split(along);
+        let y = behind.looking_in(solved.y_node);
+        let z = before.looking_back_z(self.closed.back[run].z_run + element.series);
+        let denominator = 1.0 + bridge * (z / (1.0 + z * y));
+        let carries = element.ratio / (1.0 + element.series * solved.y_cable) * before.carries(y);
+        let v = solved.v_near * before.carries(y);
+        let k = bridge / denominator * carries * carries;
+        let follows = denominator.inv();
+        let length = element.length.get();
+        let (per_z, per_y) = (element.per_metre.z * length, element.per_metre.y * length);
+        let slice = |v: Complex64, i: Complex64| per_z * i * i - per_y * v * v;
+        let (far_v, far_i) = (solved.v * follows, solved.v * solved.y_node * follows);
+        let (at_v, at_i) = (v * follows, v * (y + bridge) * follows);
+        let g = (1.0 - along) * slice(far_v, far_i) + along * slice(at_v, at_i);
+        Moved {
+            y_in: solution.y_in + v * v * bridge / denominator,
+            k,
+            across: element.from,
+            beyond: Some((run, follows)),
+            run: Some((run, g)),
+            ..self.nothing()
+        }
+    }
+
+    fn lay(&self, moved: &Moved, out: &mut Slope) {
+        let n = self.at.len();
+        out.y_in = moved.y_in;
+        out.behind = 0.0;
+        out.own.clear();
+        out.own.resize(2 * n + 1, 0.0);
+        out.groups.clear();
+        out.groups.resize(self.tolerances.groups, 0.0);
+        out.power.clear();
+        out.power.resize(n, 0.0);
+        if moved.y_in == ZERO {
+            return;
+        }
+        let inverse = moved.y_in.inv();
+        // The way from the rack to K, with the factor of each node on it.
+        let mut way: Vec<(usize, Complex64, Complex64)> = Vec::new();
+        let mut at = moved.across.filter(|_| moved.k != ZERO);
+        let v2 = moved.across.map_or(ONE, |across| self.at[across].v2);
+        while let Some(node) = at {
+            let here = &self.at[node];
+            let k = moved.k * (v2 / here.v2);
+            let mut factor = 1.0 - k * here.h;
+            if moved.across == Some(node)
+                && let Some(there) = moved.there
+            {
+                factor = there;
+            }
+            way.push((node, k, factor));
+            at = here.from;
+        }
+        let mut factors = vec![ONE; n];
+        for (node, here) in self.at.iter().enumerate() {
+            let on_way = way.pop_if(|it| it.0 == node);
+            let (factor, run) = match on_way {
+                Some((_, k, factor)) => {
+                    let [q0, q1, q2] = here.way;
+                    (factor, Some(q0 + k * (q1 + k * q2)))
+                }
+                None => (here.from.map_or(ONE, |from| factors[from]), None),
+            };
+            let factor = match moved.beyond {
+                Some((beyond, follows)) if beyond == node => follows,
+                _ => factor,
+            };
+            factors[node] = factor;
+            let square = factor * factor;
+            let run = match moved.run {
+                Some((own, g)) if own == node => g,
+                _ => run.unwrap_or(here.run * square),
+            };
+            out.own[n + node] = (run * inverse).re * here.run_sd;
+            let (mut load, mut transformer) = (here.load, here.transformer);
+            out.power[node] = here.power * factor.norm_sqr();
+            if let Some((at, y, behind, silent)) = moved.load
+                && at == node
+            {
+                (load, transformer) = (here.v2 * y, behind);
+                let volts = here.v2.norm() * factor.norm_sqr();
+                out.power[node] = if silent { 0.0 } else { volts * y.re };
+            }
+            if load == ZERO {
+                continue;
+            }
+            let by = (load * square * inverse).re;
+            out.own[node] = by * self.load_sd;
+            if transformer {
+                out.behind += by;
+                if let Some(group) = self.tolerances.group_of[node] {
+                    out.groups[group] += by;
+                }
+            }
+        }
+        for (node, y) in [self.added, moved.added].into_iter().flatten() {
+            let factor = factors[node];
+            let by = (self.at[node].v2 * y * factor * factor * inverse).re;
+            out.own[2 * n] += by * self.added_sd;
+            out.behind += by;
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::circuit::testing::{line, loudspeaker, network};
+    use crate::quantity::{Fraction, Impedance, Ohm};
+
+    fn tolerances(nodes: usize) -> Tolerances {
+        Tolerances {
+            groups: 1,
+            group_of: vec![Some(0); nodes],
+            loudspeaker: 1.0,
+            run: vec![1.0; nodes],
+            added: 1.0,
+        }
+    }
+
+    #[test]
+    fn after_any_change_the_derivatives_are_those_of_the_changed_line_solved_anew() {
+        let nodes = vec![
+            loudspeaker(10.0, None, 100.0),
+            loudspeaker(6.0, Some(0), 60.0),
+            loudspeaker(3.0, Some(1), 80.0),
+            loudspeaker(10.0, Some(0), 40.0),
+            loudspeaker(15.0, Some(3), 30.0),
+            loudspeaker(6.0, None, 20.0),
+        ];
+        let plan = line(nodes);
+        let tolerances = tolerances(6);
+        let tap = crate::circuit::Load {
+            y: Admittance::new(1e-4, -2e-4),
+            silent: false,
+            transformer: true,
+        };
+        let every = |at: usize| {
+            [
+                Change::Load { at, is: tap },
+                Change::short_at(at, Ohm(1.0)),
+                Change::Break { run: at },
+                Change::Series {
+                    run: at,
+                    z: Impedance::new(30.0, 0.0),
+                },
+                Change::Control {
+                    run: at,
+                    ratio: Fraction(0.5),
+                },
+                Change::Short {
+                    run: at,
+                    along: Fraction(0.3),
+                    ohm: Ohm(0.2),
+                },
+                Change::EveryLoad { times: 2.0 },
+            ]
+        };
+        for whole in [network(&plan, 1000.0), network(&plan, 0.0)] {
+            for tree in [whole.clone(), whole.near_of(1), whole.far_of(0)] {
+                for first in every(3) {
+                    let base = tree.with(&[first]).solve();
+                    let slopes = base.slopes(&tolerances, None);
+                    let mut got = Slope::default();
+                    for second in (0..6).flat_map(every) {
+                        slopes.after(Some(&second), false, &mut got);
+                        let anew = tree.with(&[first, second]).solve();
+                        let want = anew.sensitivities();
+                        let y_in = anew.y_in().norm();
+                        assert!((got.y_in - anew.y_in()).norm() <= 1e-11 * (y_in + 1e-4));
+                        if y_in < 1e-12 {
+                            continue;
+                        }
+                        let want = want.loudspeaker.iter().chain(&want.run);
+                        for (place, (got, want)) in got.own.iter().zip(want).enumerate() {
+                            assert!(
+                                (got - want).abs() < 1e-8,
+                                "{first:?} {second:?} {place}: {got} is not {want}"
+                            );
+                        }
+                        for node in 0..6 {
+                            let level = anew.level(node).map_or(-200.0, |it| it.get());
+                            let power = (10.0 * got.power[node].log10()).max(-200.0);
+                            assert!(
+                                (power - level).abs() < 1e-6 * (1.0 + level.abs())
+                                    || (power < -150.0 && level < -150.0),
+                                "{first:?} {second:?} {node}: {power} is not {level}"
+                            );
+                        }
+                    }
+                }
+            }
+        }
+    }
+}

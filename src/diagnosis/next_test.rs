@@ -1,0 +1,501 @@
+//! The next test: of all that could be made now, which tells most of the place in the least time.
+//!
+//! Tests: read again at the rack, direct current at the rack, listen at a loudspeaker, split
+//! before a node and read both sides. Each is worth the expected fall in entropy of the place (the
+//! set of nodes at which the faults sit), over the answers that every hypothesis of posterior
+//! above 1e-7 predicts.
+//!
+//! A first look weighs every test with the likeliest hypotheses only; whatever comes near the
+//! best, and always the first three, is then weighed with all of them.
+//!
+//! Never here: densities of answers, words.
+
+use super::answer::{ANSWERS, probabilities};
+use super::entropy::expected_fall;
+use super::evidence::{Evidence, Test};
+use super::hypothesis::Hypothesis;
+use super::joint::{Given, Joint, Read, Under, weighed};
+use super::likelihood::Likelihood;
+use super::mixture::{Limits, Mixture, Part};
+use super::predicted::{Predicted, answers, text};
+use super::prepared::Prepared;
+use super::shared::Shared;
+use super::survey::survey_each;
+use super::walk::{Distances, Walk};
+use crate::quantity::{Minutes, Value};
+use crate::site::Figure;
+use std::collections::HashMap;
+
+/// Hypotheses of less are left out.
+const LEAST: f64 = 1e-7;
+/// A first look takes so many of the likeliest.
+const FIRST_LOOK: usize = 1500;
+/// Answers summed over at a first look, and in the end.
+const ROUGH: usize = 160;
+const FINE: usize = 2048;
+/// Whatever a first look puts above this share of the best is weighed in full, up to so many.
+const NEAR: f64 = 0.8;
+const MOST: usize = 6;
+/// Always weighed in full: the first so many.
+const FIRST: usize = 3;
+/// Terms of a sum over slips of less are left out.
+const LEAST_TERM: f64 = 1e-10;
+/// A reading not made yet has a last digit of this relative standard deviation.
+const DIGIT: f64 = 0.012;
+
+/// What could be done next.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum NextKind {
+    /// Read again at the rack.
+    Reread,
+    /// Listen at a loudspeaker.
+    Listen,
+    /// Open the line on the rack side of a node and read both sides.
+    Split,
+    /// Read with direct current at the rack.
+    Dc,
+}
+
+/// A test that could be made now.
+#[derive(Clone, Debug, PartialEq)]
+pub struct NextTest {
+    /// What to do.
+    pub test: NextKind,
+    /// Where: place in the line's plan; none is the rack.
+    pub at: Option<usize>,
+    /// Expected fall in entropy of the place, bits.
+    pub gain_bits: f64,
+    /// How long it takes, the walk from where the last reading was made included.
+    pub minutes: Minutes,
+    /// What it may show and what that would say; only for the tests weighed in full.
+    pub answers: Vec<Predicted>,
+    /// In words: what to do and why.
+    pub text: String,
+}
+
+impl NextTest {
+    /// Bits a minute.
+    #[must_use]
+    pub fn per_minute(&self) -> f64 {
+        self.gain_bits / self.minutes.get().max(1e-3)
+    }
+}
+
+/// The sets of nodes at which the faults of hypotheses sit, numbered.
+pub(super) struct Places {
+    voltage: usize,
+    numbers: HashMap<[usize; 2], u32>,
+    pub sets: Vec<[usize; 2]>,
+}
+
+impl Places {
+    /// Other voltage is a member like a node, after all nodes; none is a set of its own.
+    fn new(nodes: usize) -> Self {
+        Self {
+            voltage: nodes,
+            numbers: HashMap::new(),
+            sets: Vec::new(),
+        }
+    }
+
+    fn number(&mut self, prepared: &Prepared, hypothesis: Hypothesis) -> u32 {
+        let place = |fault: usize| prepared.faults[fault].fault.at.unwrap_or(self.voltage);
+        let mut faults = hypothesis.faults().map(place);
+        let set = match (faults.next(), faults.next()) {
+            (None, _) => [usize::MAX; 2],
+            (Some(one), None) => [one, one],
+            (Some(one), Some(other)) => [one.min(other), one.max(other)],
+        };
+        *self.numbers.entry(set).or_insert_with(|| {
+            self.sets.push(set);
+            u32::try_from(self.sets.len() - 1).unwrap_or(u32::MAX)
+        })
+    }
+}
+
+/// A hypothesis that counts.
+#[derive(Clone, Copy)]
+struct Kept {
+    first: Option<usize>,
+    second: Option<usize>,
+    place: u32,
+    /// ln of its weight beforehand, and its posterior.
+    ln_weight: f64,
+    p: f64,
+}
+
+/// What a test may show, by place.
+pub(super) enum Shows {
+    /// One row an answer, one share a place.
+    Answers(Vec<Vec<f64>>),
+    Figures(Mixture),
+}
+
+/// A test with what it needs.
+pub(super) struct Candidate {
+    pub test: NextKind,
+    pub at: Option<usize>,
+    minutes: Minutes,
+    gain: f64,
+    full: Option<Shows>,
+}
+
+impl Prepared {
+    /// Every test that could be made now, the most bits a minute first. The first three, and those
+    /// that come near, are weighed exactly and say what each answer would mean; the rest by the
+    /// likeliest hypotheses.
+    #[must_use]
+    pub fn next(&self, evidence: &Evidence, shared: &Shared, walk: &Walk) -> Vec<NextTest> {
+        let evidence = weighed(self, evidence);
+        let mut places = Places::new(self.nodes.len());
+        let (kept, ln_sum) = kept(self, &evidence, shared, &mut places);
+        let mut candidates = candidates(self, &evidence, walk);
+        let look = Look {
+            prepared: self,
+            evidence: &evidence,
+            shared,
+            walk,
+            places: places.sets.len(),
+            limits: limits(self, walk),
+            ln_sum,
+        };
+        let mut likeliest = kept.clone();
+        likeliest.sort_by(|a, b| b.p.total_cmp(&a.p));
+        likeliest.truncate(FIRST_LOOK);
+        likeliest.sort_by_key(|it| (it.first, it.second));
+        let all: Vec<usize> = (0..candidates.len()).collect();
+        for (at, shows) in look.gather(&likeliest, &candidates, &all) {
+            candidates[at].gain = look.fall(&shows, ROUGH);
+        }
+        // In full: what came near first, then until the first few are.
+        loop {
+            candidates.sort_by(|a, b| rate(b).total_cmp(&rate(a)));
+            let least = candidates.first().map_or(0.0, |it| rate(it) * NEAR);
+            let fresh = candidates.iter().all(|it| it.full.is_none());
+            let wanted: Vec<usize> = (0..candidates.len())
+                .filter(|at| {
+                    let near = fresh && *at < MOST && rate(&candidates[*at]) >= least;
+                    candidates[*at].full.is_none() && (*at < FIRST || near)
+                })
+                .collect();
+            if wanted.is_empty() {
+                break;
+            }
+            for (at, shows) in look.gather(&kept, &candidates, &wanted) {
+                candidates[at].gain = look.fall(&shows, FINE);
+                candidates[at].full = Some(shows);
+            }
+        }
+        candidates
+            .into_iter()
+            .map(|it| NextTest {
+                test: it.test,
+                at: it.at,
+                gain_bits: it.gain,
+                minutes: it.minutes,
+                answers: it
+                    .full
+                    .as_ref()
+                    .map_or_else(Vec::new, |shows| answers(self, &places, it.test, shows)),
+                text: text(self, &it),
+            })
+            .collect()
+    }
+}
+
+fn rate(it: &Candidate) -> f64 {
+    it.gain / it.minutes.get().max(1e-3)
+}
+
+fn limits(prepared: &Prepared, walk: &Walk) -> Limits {
+    let figures = &prepared.figures;
+    Limits {
+        ln_open: walk.range.get().ln(),
+        ln_short: figures.get(Figure::ShortOhm).max(1e-9).ln(),
+        slip: figures.get(Figure::Slip),
+        slip_open: figures.get(Figure::SlipOpen),
+        slip_short: figures.get(Figure::SlipShort),
+        digit: DIGIT * DIGIT,
+    }
+}
+
+/// Every hypothesis of posterior above 1e-7, in the order in which faults are laid, and ln of the
+/// sum over all of weight times likelihood.
+fn kept(
+    prepared: &Prepared,
+    evidence: &Evidence,
+    shared: &Shared,
+    places: &mut Places,
+) -> (Vec<Kept>, f64) {
+    let mut kept: Vec<(Hypothesis, f64)> = Vec::new();
+    let (mut highest, mut sum) = (f64::NEG_INFINITY, 0.0);
+    let mut take = |hypothesis: Hypothesis, ln: f64| {
+        if ln > highest {
+            sum *= (highest - ln).exp();
+            highest = ln;
+        }
+        if ln > f64::NEG_INFINITY {
+            sum += (ln - highest).exp();
+        }
+        // What is left out now is so for good, as the sum only grows.
+        if ln > highest + (sum * LEAST).ln() {
+            kept.push((hypothesis, ln));
+        }
+    };
+    if evidence.is_plain() {
+        let likelihood = Likelihood::new(evidence, shared, &prepared.types, &prepared.figures);
+        prepared.each(|hypothesis, ln_weight, prediction, weights| {
+            take(
+                hypothesis,
+                ln_weight + likelihood.of(prediction, weights).ln,
+            );
+        });
+    } else {
+        let joint = Joint::new(prepared, evidence, shared, None, &[]);
+        survey_each(&joint, take);
+    }
+    let ln_sum = highest + sum.ln();
+    let kept = kept
+        .into_iter()
+        .filter(|(_, ln)| *ln > ln_sum + LEAST.ln())
+        .map(|(hypothesis, ln)| {
+            let mut faults = hypothesis.faults();
+            let (one, other) = (faults.next(), faults.next());
+            let ln_weight = hypothesis.faults().map(|at| prepared.faults[at].ln_weight);
+            Kept {
+                // Nothing wrong and a single fault are one more fault on the sound line.
+                first: other.and(one),
+                second: other.or(one),
+                place: places.number(prepared, hypothesis),
+                ln_weight: ln_weight.sum(),
+                p: (ln - ln_sum).exp(),
+            }
+        })
+        .collect();
+    (kept, ln_sum)
+}
+
+/// What could be made now: no split and no direct current a second time, no loudspeaker listened
+/// to again.
+fn candidates(prepared: &Prepared, evidence: &Evidence, walk: &Walk) -> Vec<Candidate> {
+    let distances = Distances::of(prepared, walk);
+    let figures = &prepared.figures;
+    let candidate = |test, at, figure| Candidate {
+        test,
+        at,
+        minutes: distances.minutes(at, figures.get(figure)),
+        gain: 0.0,
+        full: None,
+    };
+    let made = |test: Test| evidence.readings.iter().any(|it| it.test == test);
+    let heard = evidence.heard();
+    let mut list = vec![candidate(NextKind::Reread, None, Figure::MinutesReread)];
+    if !prepared.has_control() && !made(Test::Dc) {
+        list.push(candidate(NextKind::Dc, None, Figure::MinutesDc));
+    }
+    for at in 0..prepared.nodes.len() {
+        let node = &prepared.line.nodes[at];
+        if node.is_loudspeaker() && heard.iter().all(|it| it.at != at) {
+            list.push(candidate(NextKind::Listen, Some(at), Figure::MinutesListen));
+        }
+        if !made(Test::Near(at)) && !made(Test::Far(at)) {
+            list.push(candidate(NextKind::Split, Some(at), Figure::MinutesSplit));
+        }
+    }
+    list
+}
+
+struct Look<'a> {
+    prepared: &'a Prepared,
+    evidence: &'a Evidence,
+    shared: &'a Shared,
+    walk: &'a Walk,
+    places: usize,
+    limits: Limits,
+    ln_sum: f64,
+}
+
+impl Look<'_> {
+    fn fall(&self, shows: &Shows, answers: usize) -> f64 {
+        match shows {
+            Shows::Answers(rows) => expected_fall(rows),
+            Shows::Figures(mixture) => mixture.expected_fall(&self.limits, answers),
+        }
+    }
+
+    /// What some of the candidates may show under these hypotheses.
+    fn gather(
+        &self,
+        kept: &[Kept],
+        candidates: &[Candidate],
+        wanted: &[usize],
+    ) -> Vec<(usize, Shows)> {
+        // Two tests a split, one for any other; listening needs the whole line.
+        let mut tests: Vec<Test> = Vec::new();
+        let mut plan: Vec<(usize, usize)> = Vec::new();
+        for at in wanted {
+            plan.push((*at, tests.len()));
+            match (candidates[*at].test, candidates[*at].at) {
+                (NextKind::Split, Some(node)) => {
+                    tests.extend([Test::Near(node), Test::Far(node)]);
+                }
+                (NextKind::Dc, _) => tests.push(Test::Dc),
+                _ => tests.push(Test::Rack),
+            }
+        }
+        let with = (&self.walk.meter, self.walk.accuracy.get());
+        let joint = Joint::new(
+            self.prepared,
+            self.evidence,
+            self.shared,
+            Some(with),
+            &tests,
+        );
+        let old = self.evidence.readings.len();
+        let mut out: Vec<(usize, Shows)> = wanted
+            .iter()
+            .map(|at| {
+                let shows = match candidates[*at].test {
+                    NextKind::Listen => Shows::Answers(vec![vec![0.0; self.places]; ANSWERS.len()]),
+                    NextKind::Split => Shows::Figures(Mixture::new(2)),
+                    NextKind::Dc | NextKind::Reread => Shows::Figures(Mixture::new(1)),
+                };
+                (*at, shows)
+            })
+            .collect();
+        let stands = self.stands();
+        let mut under = Under::default();
+        let mut from = 0;
+        while from < kept.len() {
+            let first = kept[from].first;
+            let until = from
+                + kept[from..]
+                    .iter()
+                    .take_while(|it| it.first == first)
+                    .count();
+            joint.laid(first, |slopes| {
+                for it in &kept[from..until] {
+                    joint.after(slopes, it.second, &mut under);
+                    let terms = self.terms(&joint, &under, it);
+                    for ((at, first), (_, shows)) in plan.iter().zip(&mut out) {
+                        let candidate = &candidates[*at];
+                        match shows {
+                            Shows::Answers(rows) => {
+                                let Some(node) = candidate.at else { continue };
+                                let source = self.walk.source.get();
+                                let d = joint.level_change(&under, node, source);
+                                for (row, p) in rows.iter_mut().zip(probabilities(d)) {
+                                    row[it.place as usize] += it.p * p;
+                                }
+                            }
+                            Shows::Figures(mixture) => {
+                                let reads = &joint.reads[old + first..];
+                                let reads = match candidate.test {
+                                    NextKind::Split => &reads[..2],
+                                    _ => &reads[..1],
+                                };
+                                let again = (candidate.test == NextKind::Reread)
+                                    .then_some(stands.as_slice());
+                                predict(&joint, &under, it.place, &terms, reads, again, mixture);
+                            }
+                        }
+                    }
+                }
+            });
+            from = until;
+        }
+        out
+    }
+
+    /// The terms of the sum over slips, each with its share of the whole.
+    fn terms(&self, joint: &Joint<'_>, under: &Under, kept: &Kept) -> Vec<(f64, Given)> {
+        let mut terms = Vec::new();
+        joint.weigh(under, |_, ln, given| {
+            let p = (kept.ln_weight + ln - self.ln_sum).exp();
+            if p > LEAST_TERM {
+                terms.push((p, given.clone()));
+            }
+        });
+        terms
+    }
+
+    /// Readings that one more at the rack would repeat: place among the numeric ones, ln of the
+    /// figure, and the variance of the repeat.
+    fn stands(&self) -> Vec<(usize, f64, f64)> {
+        let numeric = self.evidence.readings.iter();
+        let contacts = self.prepared.figures.get(Figure::ContactOhm);
+        numeric
+            .filter_map(|it| match it.value {
+                Value::Ohm(ohm) => Some((it, ohm.get().max(f64::MIN_POSITIVE))),
+                Value::Open | Value::Short => None,
+            })
+            .enumerate()
+            .filter(|(_, (it, _))| it.test == Test::Rack && it.meter == self.walk.meter)
+            .map(|(at, (it, m))| {
+                let digit = (2.0 * DIGIT).max(it.step.get() / (3f64.sqrt() * m));
+                (at, m.ln(), digit * digit + 2.0 * (contacts / m).powi(2))
+            })
+            .collect()
+    }
+}
+
+/// What readings to be made would show, given each set of old ones that stand.
+fn predict(
+    joint: &Joint<'_>,
+    under: &Under,
+    cause: u32,
+    terms: &[(f64, Given)],
+    reads: &[Read],
+    again: Option<&[(usize, f64, f64)]>,
+    mixture: &mut Mixture,
+) {
+    let old: Vec<Read> = joint
+        .slips
+        .numeric
+        .iter()
+        .map(|it| joint.reads[it.at])
+        .collect();
+    let (mut means, mut own, mut crossed) = ([0.0; 2], [0.0; 2], 0.0);
+    let mut with_old: [Vec<f64>; 2] = Default::default();
+    for (side, read) in reads.iter().enumerate() {
+        means[side] = joint.mean(under, *read);
+        let prediction = under.predictions[read.tree];
+        own[side] = joint.covariance(under, *read, *read) + prediction.contacts + DIGIT * DIGIT;
+        let old = old.iter().map(|it| joint.covariance(under, *read, *it));
+        with_old[side] = old.collect();
+    }
+    if let [one, other] = reads {
+        crossed = joint.covariance(under, *one, *other);
+    }
+    let (mut covariances, mut along) = (Vec::new(), [Vec::new(), Vec::new()]);
+    for (p, given) in terms {
+        let mut part = Part {
+            cause,
+            weight: *p,
+            mean: [0.0; 2],
+            variance: [1.0; 2],
+            covariance: 0.0,
+        };
+        let repeats =
+            again.and_then(|stands| stands.iter().find(|(at, ..)| given.weighed.contains(at)));
+        if let Some((_, ln_m, variance)) = repeats {
+            part.mean[0] = *ln_m;
+            part.variance[0] = *variance;
+            mixture.add(&part);
+            continue;
+        }
+        for side in 0..reads.len() {
+            covariances.clear();
+            covariances.extend(given.weighed.iter().map(|at| with_old[side][*at]));
+            given.along(&covariances, &mut along[side]);
+            part.mean[side] = means[side] + given.shift(&along[side]);
+            let known: f64 = along[side].iter().map(|it| it * it).sum();
+            part.variance[side] = (own[side] - known).max(DIGIT * DIGIT);
+        }
+        if reads.len() == 2 {
+            let known: f64 = along[0].iter().zip(&along[1]).map(|(a, b)| a * b).sum();
+            part.covariance = crossed - known;
+        }
+        mixture.add(&part);
+    }
+}

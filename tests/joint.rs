@@ -1,0 +1,179 @@
+//! Twelve lines of a building with several readings and answers each, against the exact posterior
+//! of the same model, which two programs written apart agree on.
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
+
+mod common;
+
+use common::building::{Worst, plans, rows};
+use linewright::diagnosis::{
+    Answer, Evidence, FaultKind, KnownResistor, Learned, Meter, NextKind, Prepared, Reading,
+    SiteTerm, Test, Walk, learn,
+};
+use linewright::quantity::{DecimalSign, Fraction, Ohm, reading};
+use linewright::site::{Figures, Heard, LinePlan};
+use serde_json::Value;
+
+struct Building {
+    plans: Vec<LinePlan>,
+    evidence: Vec<Evidence>,
+    /// Where the last reading of each line was made; none is the rack.
+    last: Vec<Option<usize>>,
+    learned: Learned,
+    expected: Value,
+}
+
+fn building() -> Building {
+    let figures = Figures::default();
+    let plans = plans(include_str!("data/cases/joint/schedule.csv"));
+    let mut evidence = vec![Evidence::default(); plans.len()];
+    let mut last = vec![None; plans.len()];
+    let mut checks = Vec::new();
+    for row in rows(include_str!("data/cases/joint/readings.csv")) {
+        let typed = reading(&row["value"], DecimalSign::Either);
+        if row["kind"] == "check" {
+            let typed = typed.unwrap();
+            let linewright::quantity::Value::Ohm(read) = typed.value else {
+                panic!("a figure")
+            };
+            checks.push(KnownResistor {
+                meter: Meter::default(),
+                accuracy: Fraction(0.05),
+                known: Ohm(row["known_ohms"].parse().unwrap()),
+                read,
+                step: typed.step,
+            });
+            continue;
+        }
+        let line = plans.iter().position(|it| it.label == row["line"]).unwrap();
+        let mut nodes = plans[line].nodes.iter();
+        let at = nodes.position(|it| it.label == row["at"]);
+        last[line] = at;
+        if row["kind"] == "listen" {
+            evidence[line].answers.push(Answer {
+                at: at.unwrap(),
+                heard: match row["value"].as_str() {
+                    "heard" => Heard::Heard,
+                    "silent" => Heard::Silent,
+                    "quiet" => Heard::Quiet,
+                    "loud" => Heard::Loud,
+                    other => panic!("{other}?"),
+                },
+                source: Ohm(100.0),
+            });
+            continue;
+        }
+        let typed = typed.unwrap();
+        let mut it = Reading::at_rack(typed.value, typed.step, Fraction(0.05), &figures);
+        it.test = match (row["kind"].as_str(), row["side"].as_str()) {
+            ("impedance", "") => Test::Rack,
+            ("impedance", "near") => Test::Near(at.unwrap()),
+            ("impedance", "far") => Test::Far(at.unwrap()),
+            ("dc", _) => Test::Dc,
+            other => panic!("{other:?}?"),
+        };
+        evidence[line].readings.push(it);
+    }
+    let terms: Vec<Option<SiteTerm>> = plans
+        .iter()
+        .zip(&evidence)
+        .map(|(plan, evidence)| {
+            let prepared = Prepared::new(plan, &figures, false);
+            SiteTerm::of(&prepared, &evidence.readings[evidence.latest_rack()?])
+        })
+        .collect();
+    let terms: Vec<Option<&SiteTerm>> = terms.iter().map(Option::as_ref).collect();
+    Building {
+        learned: learn(&terms, &checks, &figures),
+        plans,
+        evidence,
+        last,
+        expected: serde_json::from_str(include_str!("data/cases/joint/posterior.json")).unwrap(),
+    }
+}
+
+impl Building {
+    /// Each line that is listed: its place, itself made ready, and what is expected.
+    fn each(&self, mut visit: impl FnMut(usize, &Prepared, &Value)) {
+        for want in self.expected["lines"].as_array().unwrap() {
+            let label = want["line"].as_str().unwrap();
+            let at = self.plans.iter().position(|it| it.label == label).unwrap();
+            let prepared = Prepared::new(&self.plans[at], &Figures::default(), false);
+            visit(at, &prepared, want);
+        }
+    }
+}
+
+#[test]
+fn readings_and_answers_together_have_their_exact_posterior() {
+    let building = building();
+    let mut classes = Worst::default();
+    let mut places = Worst::default();
+    let mut misfits = Worst::default();
+    building.each(|at, prepared, want| {
+        let label = &building.plans[at].label;
+        let shared = building.learned.without(at);
+        let got = prepared.posterior(&building.evidence[at], &shared);
+        for (name, p) in want["classes"].as_object().unwrap() {
+            let kind = FaultKind::named(name).unwrap();
+            let off = (got.probability(kind).get() - p.as_f64().unwrap()).abs();
+            classes.note(off, format!("{label} {name}"));
+        }
+        let listed = want["places"].as_object().unwrap();
+        for (_, place, p) in &got.places {
+            let want = listed.get(place).map_or(0.0, |it| it.as_f64().unwrap());
+            places.note((p.get() - want).abs(), format!("{label} {place}"));
+        }
+        let misfit = want["misfit"].as_f64().unwrap();
+        misfits.note((got.misfit.get() - misfit).abs(), label.clone());
+        assert_eq!(got.sure(), want["sure"].as_bool().unwrap(), "{label}");
+    });
+    misfits.check(12, 5e-4, "misfit");
+    classes.check(150, 1e-3, "classes");
+    places.check(180, 1e-3, "places");
+}
+
+#[test]
+fn the_next_test_is_worth_what_is_listed_and_the_first_is_the_best() {
+    let building = building();
+    let mut gains = Worst::default();
+    let mut rates = Worst::default();
+    building.each(|at, prepared, want| {
+        let Some(listed) = want.get("next") else {
+            return;
+        };
+        let label = &building.plans[at].label;
+        let evidence = &building.evidence[at];
+        let shared = building.learned.without(at);
+        let walk = Walk::after(evidence, building.last[at], &Figures::default());
+        let got = prepared.next(evidence, &shared, &walk);
+        let kind = match listed["test"].as_str().unwrap() {
+            "listen" => NextKind::Listen,
+            "split" => NextKind::Split,
+            other => panic!("{other}?"),
+        };
+        let nodes = &building.plans[at].nodes;
+        let place = listed["at"].as_str().unwrap();
+        let place = nodes.iter().position(|it| it.label == place);
+        let same = got
+            .iter()
+            .find(|it| it.test == kind && it.at == place)
+            .unwrap();
+        let (gain, minutes) = (&listed["gain_bits"], &listed["minutes"]);
+        let per_minute = listed["per_minute"].as_f64().unwrap();
+        assert!(
+            (same.minutes.get() - minutes.as_f64().unwrap()).abs() < 0.006,
+            "{label}"
+        );
+        gains.note(
+            (same.gain_bits - gain.as_f64().unwrap()).abs(),
+            format!("{label} {place:?}"),
+        );
+        rates.note(
+            (got[0].per_minute() / per_minute - 1.0).abs(),
+            label.clone(),
+        );
+        assert!(!got[0].answers.is_empty() && !got[0].text.is_empty());
+    });
+    gains.check(6, 0.02, "gain of the listed test");
+    rates.check(6, 0.03, "gain a minute of the first suggestion");
+}
