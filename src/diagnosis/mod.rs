@@ -26,6 +26,7 @@ mod pairs;
 mod posterior;
 mod prepared;
 mod shared;
+mod sitewide;
 mod slips;
 mod term;
 
@@ -38,4 +39,5 @@ pub use learn::{KnownResistor, Learned, learn};
 pub use posterior::Posterior;
 pub use prepared::{Prediction, Prepared};
 pub use shared::{Latent, Shared};
+pub use sitewide::{SiteFault, SiteHint, SiteLine, Surveyed, site_hints};
 pub use term::SiteTerm;

@@ -40,21 +40,26 @@ pub(super) struct Ground {
 impl Ground {
     /// A response as a prediction.
     pub fn prediction(&self, response: Response) -> Prediction {
-        let siemens = response.y_in.norm();
-        if siemens == 0.0 {
-            return Prediction::OPEN;
-        }
-        let siemens = siemens.clamp(f64::MIN_POSITIVE, 1e12);
-        let contacts = self.contacts.get() * siemens;
-        Prediction {
-            ln_z: -siemens.ln(),
-            own: if response.variance.is_finite() {
-                response.variance
-            } else {
-                0.0
-            },
-            contacts: contacts * contacts,
-        }
+        prediction(response, self.contacts)
+    }
+}
+
+/// A response as a prediction, the contacts of this spread.
+pub(super) fn prediction(response: Response, contacts: Ohm) -> Prediction {
+    let siemens = response.y_in.norm();
+    if siemens == 0.0 {
+        return Prediction::OPEN;
+    }
+    let siemens = siemens.clamp(f64::MIN_POSITIVE, 1e12);
+    let contacts = contacts.get() * siemens;
+    Prediction {
+        ln_z: -siemens.ln(),
+        own: if response.variance.is_finite() {
+            response.variance
+        } else {
+            0.0
+        },
+        contacts: contacts * contacts,
     }
 }
 
