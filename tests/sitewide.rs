@@ -141,7 +141,12 @@ fn a_range_multiplier_left_out_and_a_direct_current_reading_are_found() {
     let mut readings = as_designed(&plans);
     readings[0] = reading((expected(&plans[0]) / 10.0).round(), 1.0);
     let hints = learned(&plans, &readings, &[]);
-    likely(&hints, SiteFault::RangeMultiplier, &["O-01"], "x10 left out");
+    likely(
+        &hints,
+        SiteFault::RangeMultiplier,
+        &["O-01"],
+        "x10 left out",
+    );
 
     let mut readings = as_designed(&plans);
     // 0.08 of the impedance.
@@ -165,8 +170,8 @@ fn a_moved_loudspeaker_is_found_between_lines_of_one_output_only() {
     readings[1] = reading((1e4 / more).round(), 1.0);
     let hints = learned(&plans, &readings, &[]);
     let pair = ["O-01", "O-02"];
-    let hint = find(&hints, SiteFault::MovedLoudspeaker, &pair)
-        .unwrap_or_else(|| panic!("{hints:#?}"));
+    let hint =
+        find(&hints, SiteFault::MovedLoudspeaker, &pair).unwrap_or_else(|| panic!("{hints:#?}"));
     assert!(hint.probability.get() > 0.3, "{hints:#?}");
     assert!(hint.text.contains("listen at the loudspeakers of O-01"));
     assert_eq!(hint.places[0].2, "LS-3");
@@ -399,9 +404,9 @@ fn every_probability_is_that_of_the_sums_written_out() {
         let hints = site_hints(&lines, &KNOWN.shared(), &[], &figures, false);
         for hint in &hints {
             let key: Vec<String> = hint.lines.iter().map(|it| it.0.clone()).collect();
-            let near = want.iter().filter(|(fault, lines, _)| {
-                *fault == hint.fault && *lines == key
-            });
+            let near = want
+                .iter()
+                .filter(|(fault, lines, _)| *fault == hint.fault && *lines == key);
             // A line has two multipliers, a site six voltages: one of each is meant.
             let off = near
                 .map(|it| (it.2 - hint.probability.get()).abs())
@@ -459,8 +464,8 @@ fn written_out(plans: &[LinePlan], ohms: &[f64], figures: &Figures) -> Written {
             let joined = 0.01 / partners * joint / own;
             odds.push((SiteFault::JoinedLines, lines.clone(), joined));
             if plans[a].output == plans[b].output {
-                let moved = moved(plans, (a, b), ohms, figures)
-                    + moved(plans, (b, a), ohms, figures);
+                let moved =
+                    moved(plans, (a, b), ohms, figures) + moved(plans, (b, a), ohms, figures);
                 odds.push((SiteFault::MovedLoudspeaker, lines, moved / own));
             }
         }
@@ -475,7 +480,10 @@ fn written_out(plans: &[LinePlan], ohms: &[f64], figures: &Figures) -> Written {
         let (z, weights) = direct.sound();
         let (mean, types) = KNOWN.u(0.0, direct.prepared.types(), &weights);
         let windings: f64 = weights.iter().sum();
-        let variance = z.own + z.contacts + it.digit + types
+        let variance = z.own
+            + z.contacts
+            + it.digit
+            + types
             + (0.400187 * windings).powi(2)
             + 0.05f64.powi(2) / 3.0;
         let dc = 0.01 * normal(it.ln_m, z.ln_z + mean, variance) / own[a];
@@ -493,7 +501,9 @@ fn written_out(plans: &[LinePlan], ohms: &[f64], figures: &Figures) -> Written {
         odds.push((SiteFault::NominalVoltage, Vec::new(), ratio));
     }
     let sum_at = |line: usize| -> f64 {
-        let touches = odds.iter().filter(|it| it.1.is_empty() || it.1.contains(&line));
+        let touches = odds
+            .iter()
+            .filter(|it| it.1.is_empty() || it.1.contains(&line));
         touches.map(|it| it.2).sum()
     };
     let most = |lines: &[usize]| lines.iter().map(|it| sum_at(*it)).fold(0.0, f64::max);

@@ -69,7 +69,12 @@ mod tests {
 
     #[test]
     fn two_lines_side_by_side_are_one_line_with_two_branches_at_the_rack() {
-        let one = || vec![loudspeaker(10.0, None, 80.0), loudspeaker(6.0, Some(0), 300.0)];
+        let one = || {
+            vec![
+                loudspeaker(10.0, None, 80.0),
+                loudspeaker(6.0, Some(0), 300.0),
+            ]
+        };
         let other = || vec![loudspeaker(30.0, None, 40.0)];
         let mut both: Vec<NodePlan> = one();
         both.extend(other());
@@ -89,7 +94,10 @@ mod tests {
 
     #[test]
     fn a_load_that_would_be_added_counts_as_it_does_once_it_hangs_there() {
-        let nodes = vec![loudspeaker(10.0, None, 80.0), loudspeaker(6.0, Some(0), 300.0)];
+        let nodes = vec![
+            loudspeaker(10.0, None, 80.0),
+            loudspeaker(6.0, Some(0), 300.0),
+        ];
         let sound = network(&line(nodes), 1000.0);
         let y = Admittance::new(2e-3, 0.0);
         let solved = sound.solve();

@@ -170,8 +170,7 @@ mod tests {
     fn what_is_put_together_reads_as_it_did_apart() {
         let figures = Figures::default();
         let prepared = Prepared::new(&example::line(), &figures, false);
-        let reading =
-            Reading::at_rack(Value::Ohm(Ohm(830.0)), Ohm(1.0), Fraction(0.05), &figures);
+        let reading = Reading::at_rack(Value::Ohm(Ohm(830.0)), Ohm(1.0), Fraction(0.05), &figures);
         let line = SiteLine::of(&prepared, &reading).unwrap();
         let mut all = 0;
         prepared.each(|_, _, _, _| all += 1);

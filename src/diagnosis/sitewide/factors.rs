@@ -37,7 +37,10 @@ pub(super) fn hints(shared: &Shared, checks: &[KnownResistor]) -> Vec<SiteHint> 
                     "or the line voltage, or all loads, are off: these readings cannot tell; read \
                      a known resistor to settle the meter. Loads are shown as read"
                 };
-                let text = format!("{} reads {amount} {way} on all lines: {says}", meter.instrument);
+                let text = format!(
+                    "{} reads {amount} {way} on all lines: {says}",
+                    meter.instrument
+                );
                 (SiteFault::CommonFactor, text)
             }
             Latent::Type(of) => {

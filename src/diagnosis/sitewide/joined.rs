@@ -82,9 +82,7 @@ fn ln_joined(
     let mut more = vec![0.0; second.line.types.len()];
     let own = at_a.part_of(total, &mut weights) + at_b.part_of(total, &mut more);
     let off = first.own.ln_m - ln_z;
-    if !off.is_finite()
-        || off * off > REACH * REACH * (own + contacts + first.own.digit + SHARED)
-    {
+    if !off.is_finite() || off * off > REACH * REACH * (own + contacts + first.own.digit + SHARED) {
         return None;
     }
     let mut types: Vec<TypeId> = first.line.types.clone();

@@ -62,7 +62,10 @@ impl<T> Ledger<T> {
     /// ln of 1 + the largest sum of odds that touch one of these lines.
     fn ln_whole(&self, lines: &[usize]) -> f64 {
         let most = if lines.is_empty() {
-            self.touching.iter().copied().fold(f64::NEG_INFINITY, f64::max)
+            self.touching
+                .iter()
+                .copied()
+                .fold(f64::NEG_INFINITY, f64::max)
         } else {
             lines
                 .iter()

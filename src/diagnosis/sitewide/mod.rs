@@ -155,10 +155,6 @@ fn hint(survey: &Survey<'_>, what: &What, lines: &[usize], p: f64) -> SiteHint {
     SiteHint {
         lines: lines.iter().map(|line| plan(*line).id.clone()).collect(),
         places,
-        ..SiteHint::of(
-            fault,
-            Probability(p),
-            words::text(survey, what, lines, p),
-        )
+        ..SiteHint::of(fault, Probability(p), words::text(survey, what, lines, p))
     }
 }

@@ -48,7 +48,12 @@ pub(super) fn enter(survey: &Survey<'_>, odds: &mut Odds) {
             for alike in &without[from] {
                 let ln = ln_rate + onto.ln_with(alike) - line.weigher.ln_own;
                 ln_odds = ln_add(ln_odds, ln + alike.ln);
-                nodes.extend(alike.nodes.iter().map(|(node, own)| (from, *node, ln + own)));
+                nodes.extend(
+                    alike
+                        .nodes
+                        .iter()
+                        .map(|(node, own)| (from, *node, ln + own)),
+                );
             }
             if ln_odds < KEPT_FROM {
                 odds.count(&[from, to], ln_odds);

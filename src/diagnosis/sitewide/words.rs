@@ -85,7 +85,10 @@ fn moved(
 /// Loudspeakers of a moved-loudspeaker hint with their probabilities, which add up to its own;
 /// the likeliest first.
 pub(super) fn places(nodes: &[(usize, usize, f64)], p: f64) -> Vec<(usize, usize, f64)> {
-    let highest = nodes.iter().map(|it| it.2).fold(f64::NEG_INFINITY, f64::max);
+    let highest = nodes
+        .iter()
+        .map(|it| it.2)
+        .fold(f64::NEG_INFINITY, f64::max);
     let whole: f64 = nodes.iter().map(|it| (it.2 - highest).exp()).sum();
     let mut out: Vec<_> = nodes
         .iter()
