@@ -86,7 +86,7 @@ pub struct Spread<'a> {
     tolerances: &'a Tolerances,
     added: Vec<(usize, Admittance)>,
     at: Vec<At>,
-    all: Sums,
+    pub(super) all: Sums,
     /// Complex sums of V^2 y by group, in strides: as `own`, `rest`, `beside` above.
     own: Vec<Complex64>,
     rest: Vec<Complex64>,
@@ -94,7 +94,7 @@ pub struct Spread<'a> {
     /// By powers of K: as `outside` and `up_to` above.
     outside: Vec<[Complex64; 3]>,
     up_to: Vec<[Complex64; 3]>,
-    whole: Vec<Complex64>,
+    pub(super) whole: Vec<Complex64>,
 }
 
 impl Solution {
@@ -277,6 +277,23 @@ impl Spread<'_> {
     #[must_use]
     pub const fn closed_form(&self) -> &ClosedForm<'_> {
         &self.closed
+    }
+
+    /// Derivative of ln|Z| at the rack by ln of the impedance of a load that would be added at a
+    /// node, under that addition; 0 where nothing reaches the node.
+    #[must_use]
+    pub fn added_sensitivity(&self, at: usize, y: Admittance) -> f64 {
+        let solution = self.closed.solution;
+        let Some(solved) = solution.at.get(at).filter(|it| !it.cut) else {
+            return 0.0;
+        };
+        let denominator = 1.0 + y * self.at[at].h;
+        let v2 = solved.v * solved.v;
+        let y_in = solution.y_in + v2 * y / denominator;
+        if y_in == ZERO {
+            return 0.0;
+        }
+        (v2 * y / (denominator * denominator * y_in)).re
     }
 
     /// After one change; `added` says that a shunt is an added load with a tolerance of its own.

@@ -40,29 +40,32 @@ pub(super) struct Ground {
 impl Ground {
     /// A response as a prediction.
     pub fn prediction(&self, response: Response) -> Prediction {
-        Prediction {
-            own: if response.variance.is_finite() {
-                response.variance
-            } else {
-                0.0
-            },
-            ..self.reads(response.y_in)
-        }
+        prediction(response, self.contacts)
     }
 
     /// What an admittance reads, its own variance left out.
     pub fn reads(&self, y_in: Admittance) -> Prediction {
-        let siemens = y_in.norm();
-        if siemens == 0.0 {
-            return Prediction::OPEN;
-        }
-        let siemens = siemens.clamp(f64::MIN_POSITIVE, 1e12);
-        let contacts = self.contacts.get() * siemens;
-        Prediction {
-            ln_z: -siemens.ln(),
-            own: 0.0,
-            contacts: contacts * contacts,
-        }
+        reads(y_in, self.contacts)
+    }
+}
+
+/// A response as a prediction, the contacts of this spread.
+pub(super) fn prediction(response: Response, contacts: Ohm) -> Prediction {
+    let own = if response.variance.is_finite() { response.variance } else { 0.0 };
+    Prediction { own, ..reads(response.y_in, contacts) }
+}
+
+fn reads(y_in: Admittance, contacts: Ohm) -> Prediction {
+    let siemens = y_in.norm();
+    if siemens == 0.0 {
+        return Prediction::OPEN;
+    }
+    let siemens = siemens.clamp(f64::MIN_POSITIVE, 1e12);
+    let contacts = contacts.get() * siemens;
+    Prediction {
+        ln_z: -siemens.ln(),
+        own: 0.0,
+        contacts: contacts * contacts,
     }
 }
 

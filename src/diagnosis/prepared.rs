@@ -40,7 +40,7 @@ impl Prediction {
 }
 
 /// The line's tolerances: loudspeakers by type, runs by whether their length is known.
-fn tolerances(line: &LinePlan, types: &[TypeId], figures: &Figures) -> Tolerances {
+pub(super) fn tolerances(line: &LinePlan, types: &[TypeId], figures: &Figures) -> Tolerances {
     let square = |figure| figures.get(figure) * figures.get(figure);
     let run = line.nodes.iter().map(|node| {
         square(if node.run.is_some() {
@@ -228,7 +228,7 @@ impl Prepared {
     }
 }
 
-fn types_of(line: &LinePlan) -> Vec<TypeId> {
+pub(super) fn types_of(line: &LinePlan) -> Vec<TypeId> {
     let mut types: Vec<TypeId> = Vec::new();
     for node in &line.nodes {
         if let NodeIs::Loudspeaker { of, .. } = &node.is

@@ -109,6 +109,12 @@ figures! {
     RateControlDown "rate.control-down" 0.050 0.0 0.5 Assumed, "control down, each";
     RateUnlistedLoad "rate.unlisted-load" 0.010 0.0 0.3 Assumed, "unlisted load, a line";
     RateOtherVoltage "rate.other-voltage" 0.005 0.0 0.3 Assumed, "other voltage, a line";
+    RateSwappedLabels "rate.swapped-labels" 0.01 0.0 0.3 Assumed, "labels of two lines swapped, each line";
+    RateJoinedLines "rate.joined-lines" 0.01 0.0 0.3 Assumed, "line joined with another, each line";
+    RateRangeMultiplier "rate.range-multiplier" 0.005 0.0 0.3 Assumed, "range multiplier left out, each of x10 and x100, each line";
+    RateDcReading "rate.dc-reading" 0.01 0.0 0.3 Assumed, "direct-current reading taken for impedance, each line";
+    RateMovedLoudspeaker "rate.moved-loudspeaker" 0.003 0.0 0.3 Assumed, "loudspeaker on a neighbouring line, each";
+    RateNominalVoltage "rate.nominal-voltage" 0.005 0.0 0.3 Assumed, "all loudspeakers set for another line voltage, a site";
     ReturnVisit "rate.return_visit" 0.2 0.0 1.0 Assumed, "factor of all rates on a return visit";
     LearnRates "learn_rates" 1.0 0.0 1.0 Assumed, "1: confirmed causes count towards the rates";
     MinutesReread "minutes.reread" 0.5 0.01 600.0 Assumed, "reading again at the rack, min";

@@ -1,0 +1,74 @@
+//! The lines of a site with what each mistake needs of them.
+//!
+//! Never here: the mistakes.
+
+use super::compact::SiteLine;
+use super::ledger::Ledger;
+use super::weigh::{Common, Weigher};
+use crate::circuit::{Conditions, Network, Solution, Tolerances};
+use crate::diagnosis::prepared::{tolerances, types_of};
+use crate::quantity::{Hertz, Ohm, Volt};
+use crate::site::{Figure, Figures, LinePlan, TypeId};
+
+/// A line of the site, in the order of the plan.
+#[derive(Clone, Copy, Debug)]
+pub struct Surveyed<'a> {
+    /// As drawn.
+    pub plan: &'a LinePlan,
+    /// What its latest rack reading is worth; none where it shows no figure.
+    pub read: Option<&'a SiteLine>,
+}
+
+/// What a mistake is, as far as words need it.
+#[derive(Clone, Debug, PartialEq)]
+pub(super) enum What {
+    Swapped,
+    Joined,
+    /// The multiplier left out.
+    Range(f64),
+    /// The line's own figure with direct current.
+    Dc(Ohm),
+    /// From which line, which loudspeaker, ln of its odds.
+    Moved(Vec<(usize, usize, f64)>),
+    Nominal(Volt),
+}
+
+/// A line with a figure.
+#[derive(Debug)]
+pub(super) struct Read<'a> {
+    pub plan: &'a LinePlan,
+    pub weigher: Weigher<'a>,
+}
+
+/// All that is asked from.
+#[derive(Debug)]
+pub(super) struct Survey<'a> {
+    pub lines: &'a [Surveyed<'a>],
+    pub read: Vec<Read<'a>>,
+    pub common: Common<'a>,
+}
+
+pub(super) type Odds = Ledger<What>;
+
+/// A line as designed, solved at one frequency, with its tolerances.
+pub(super) struct Solved {
+    pub types: Vec<TypeId>,
+    pub tolerances: Tolerances,
+    pub solution: Solution,
+}
+
+impl Solved {
+    pub fn of(plan: &LinePlan, figures: &Figures, hz: Hertz) -> Self {
+        let types = types_of(plan);
+        Self {
+            tolerances: tolerances(plan, &types, figures),
+            solution: Network::of(plan, &Conditions::of(figures, hz)).into_solution(),
+            types,
+        }
+    }
+
+    /// At the site's test frequency.
+    pub fn sound(plan: &LinePlan, figures: &Figures) -> Self {
+        Self::of(plan, figures, Hertz(figures.get(Figure::TestHz)))
+    }
+}

@@ -1,0 +1,99 @@
+//! Site-wide mistakes in words: what it would be, and what confirms or clears it.
+//!
+//! Never here: odds.
+
+use super::survey::{Survey, What};
+use crate::quantity::{Ohm, Probability, show};
+
+/// Places of a moved loudspeaker that a sentence names.
+const PLACES: usize = 3;
+
+pub(super) fn text(survey: &Survey<'_>, what: &What, lines: &[usize], p: f64) -> String {
+    let label = |line: usize| survey.read[line].plan.label.as_str();
+    let read = |line: usize| Ohm(survey.read[line].weigher.own.ln_m.exp());
+    match (what, lines) {
+        (What::Swapped, [a, b]) => {
+            let (a, b) = (label(*a), label(*b));
+            format!(
+                "labels of {a} and {b} swapped: each reads what the other should; put the tone on \
+                 {a}, listen at {b}"
+            )
+        }
+        (What::Joined, [a, b]) => {
+            let (ohm, a, b) = (show::ohm(read(*a)), label(*a), label(*b));
+            format!(
+                "{a} and {b} joined: both read {ohm}, as the two side by side would; take {b} off \
+                 at the rack, put the tone on {a}, listen at {b}"
+            )
+        }
+        (What::Range(times), [a]) => {
+            let meant = show::ohm(Ohm(read(*a).get() * times));
+            format!(
+                "range multiplier x{times:.0} left out on {}: {} would be {meant}; read it again \
+                 and look at the range",
+                label(*a),
+                show::ohm(read(*a)),
+            )
+        }
+        (What::Dc(dc), [a]) => format!(
+            "direct-current reading taken for impedance on {}: {} is near its {} at direct \
+             current; read it again with the impedance meter",
+            label(*a),
+            show::ohm(read(*a)),
+            show::ohm(*dc),
+        ),
+        (What::Moved(nodes), [a, b]) => moved(survey, nodes, (*a, *b), p),
+        (What::Nominal(volts), _) => format!(
+            "all loudspeakers set for a line of {}: look at the taps of a few loudspeakers on \
+             different lines, and at the output voltage of the amplifier",
+            show::volt(*volts)
+        ),
+        _ => String::new(),
+    }
+}
+
+fn moved(
+    survey: &Survey<'_>,
+    nodes: &[(usize, usize, f64)],
+    (a, b): (usize, usize),
+    p: f64,
+) -> String {
+    let places = places(nodes, p);
+    let label = |line: usize| survey.read[line].plan.label.as_str();
+    let share = |from: usize| {
+        let of = places.iter().filter(|it| it.0 == from);
+        of.map(|it| it.2).sum::<f64>()
+    };
+    let (from, to) = if share(a) >= share(b) { (a, b) } else { (b, a) };
+    let mut named: Vec<String> = Vec::new();
+    for (line, node, p) in places.iter().filter(|it| it.0 == from).take(PLACES) {
+        let node = &survey.read[*line].plan.nodes[*node].label;
+        named.push(format!("{node}, {}", show::probability(Probability(*p))));
+    }
+    let more = places.iter().filter(|it| it.0 == from).count() - named.len();
+    if more > 0 {
+        named.push(format!("{more} more"));
+    }
+    let (from, to) = (label(from), label(to));
+    format!(
+        "a loudspeaker of {from} hangs on {to} ({}); put the tone on {to}, listen at the \
+         loudspeakers of {from}",
+        named.join("; ")
+    )
+}
+
+/// Loudspeakers of a moved-loudspeaker hint with their probabilities, which add up to its own;
+/// the likeliest first.
+pub(super) fn places(nodes: &[(usize, usize, f64)], p: f64) -> Vec<(usize, usize, f64)> {
+    let highest = nodes
+        .iter()
+        .map(|it| it.2)
+        .fold(f64::NEG_INFINITY, f64::max);
+    let whole: f64 = nodes.iter().map(|it| (it.2 - highest).exp()).sum();
+    let mut out: Vec<_> = nodes
+        .iter()
+        .map(|(line, node, ln)| (*line, *node, p * (ln - highest).exp() / whole))
+        .collect();
+    out.sort_by(|a, b| b.2.total_cmp(&a.2));
+    out
+}
