@@ -24,14 +24,14 @@ pub use look::{Lookalike, lookalikes};
 pub use output::OutputResult;
 pub use question::lines_in_question;
 
-use crate::diagnosis::{Learned, Posterior, Prepared, SiteTerm};
+use crate::diagnosis::{Learned, NextTest, Posterior, Prepared, SiteHint};
 use crate::quantity::{Fraction, Ohm, Value};
 use crate::site::{Entry, InstrumentId, LineId, Site};
 use crate::verdict::{Factor, Limits};
 use cores::on_every_core;
-use evidence::{evidence, rack_reading};
+use evidence::{evidence, reading, walk};
 use std::collections::{BTreeMap, HashSet};
-use sweep::{Sweep, term};
+use sweep::{Sweep, Worth, worth};
 
 /// Results for every line of a site, kept up as entries come in.
 #[derive(Debug)]
@@ -51,6 +51,8 @@ pub struct Analyst {
 struct Suspects {
     posterior: Posterior,
     sweep: u64,
+    /// What to do next, once it was asked for.
+    next: Option<Vec<NextTest>>,
 }
 
 /// Counts over the whole site.
@@ -214,12 +216,13 @@ impl Analyst {
     }
 
     fn reckon(&self, site: &Site, at: usize, prepared: &Prepared) -> Option<Suspects> {
-        let evidence = evidence(site, &site.plan().lines[at]);
+        let (evidence, _) = evidence(site, &site.plan().lines[at]);
         evidence.latest_rack()?;
         let posterior = prepared.posterior(&evidence, &self.sweep.without(at));
         Some(Suspects {
             posterior,
             sweep: self.sweeps,
+            next: None,
         })
     }
 
@@ -235,8 +238,8 @@ impl Analyst {
     ) -> Option<Posterior> {
         let settled = |place: &usize| *place == at && !self.lines[at].question;
         let (_, prepared) = self.looked_at.as_ref().filter(|it| settled(&it.0))?;
-        let mut evidence = evidence(site, &site.plan().lines[at]);
-        evidence.readings.push(rack_reading(site, read, instrument));
+        let (mut evidence, _) = evidence(site, &site.plan().lines[at]);
+        evidence.readings.push(reading(site, read, instrument));
         Some(prepared.posterior(&evidence, &self.sweep.without(at)))
     }
 
@@ -249,25 +252,78 @@ impl Analyst {
     /// One more step towards figures at rest, while nothing else happens. False when they are.
     pub fn catch_up(&mut self, site: &Site) -> bool {
         if let Some(at) = self.sweep.wanted() {
-            let term = self.is_weighed(at).then(|| match &self.looked_at {
-                Some((place, prepared)) if *place == at => term(site, at, prepared),
-                _ => term(site, at, &prepare(site, at)),
+            let worth = self.is_weighed(at).then(|| match &self.looked_at {
+                Some((place, prepared)) if *place == at => worth(site, at, prepared),
+                _ => worth(site, at, &prepare(site, at)),
             });
-            self.sweep.take(at, term.flatten());
+            self.sweep.take(at, worth.flatten());
             return true;
         }
         if !self.sweep.is_fresh() {
             self.learn(site);
             return true;
         }
+        if !self.sweep.is_done() {
+            self.sweep.find_hints(site);
+            return true;
+        }
+        // The line that is looked at first, with what to do next; then the others.
+        if let Some((at, _)) = self.looked_at
+            && self.is_weighed(at)
+        {
+            self.look(site, at);
+            if self.wants_next(at) {
+                self.find_next(site, at);
+                return true;
+            }
+        }
         let Some(at) = (0..self.lines.len()).find(|at| self.is_stale(*at)) else {
             return false;
         };
-        match &self.looked_at {
-            Some((place, _)) if *place == at => self.look(site, at),
-            _ => self.suspects[at] = self.reckon(site, at, &prepare(site, at)),
-        }
+        self.suspects[at] = self.reckon(site, at, &prepare(site, at));
         true
+    }
+
+    /// Whether the next test of a line is still to be found: it is offered where something is wrong.
+    fn wants_next(&self, at: usize) -> bool {
+        self.lines[at].is_flagged()
+            && self.suspects[at]
+                .as_ref()
+                .is_some_and(|it| it.next.is_none())
+    }
+
+    fn find_next(&mut self, site: &Site, at: usize) {
+        let next = match &self.looked_at {
+            Some((place, prepared)) if *place == at => self.next_of(site, at, prepared),
+            _ => self.next_of(site, at, &prepare(site, at)),
+        };
+        if let Some(suspects) = &mut self.suspects[at] {
+            suspects.next = Some(next);
+        }
+    }
+
+    fn next_of(&self, site: &Site, at: usize, prepared: &Prepared) -> Vec<NextTest> {
+        if self.suspects[at]
+            .as_ref()
+            .is_none_or(|it| it.posterior.sure())
+        {
+            return Vec::new();
+        }
+        let (evidence, last) = evidence(site, &site.plan().lines[at]);
+        let walk = walk(site, &evidence, last);
+        prepared.next(&evidence, &self.sweep.without(at), &walk)
+    }
+
+    /// What to do next on a line, best first; none while it is not reckoned.
+    #[must_use]
+    pub fn next(&self, at: usize) -> Option<&[NextTest]> {
+        self.suspects[at].as_ref()?.next.as_deref()
+    }
+
+    /// What only the whole site shows, as far as it was reckoned.
+    #[must_use]
+    pub fn site_hints(&self) -> &[SiteHint] {
+        self.sweep.hints()
     }
 
     /// Figures at rest at once, with every core: the suspects of all lines, or of one.
@@ -275,22 +331,34 @@ impl Analyst {
         let wanted: Vec<usize> = (0..self.lines.len())
             .filter(|at| self.is_weighed(*at))
             .collect();
-        let terms: Vec<Option<SiteTerm>> =
-            on_every_core(&wanted, |at| term(site, at, &prepare(site, at)));
+        let worths: Vec<Option<Worth>> =
+            on_every_core(&wanted, |at| worth(site, at, &prepare(site, at)));
         for at in 0..self.lines.len() {
             self.sweep.take(at, None);
         }
-        for (at, term) in wanted.iter().zip(terms) {
-            self.sweep.take(*at, term);
+        for (at, worth) in wanted.iter().zip(worths) {
+            self.sweep.take(*at, worth);
         }
         self.learn(site);
+        self.sweep.find_hints(site);
         let wanted: Vec<usize> = wanted
             .into_iter()
             .filter(|at| only.is_none_or(|only| only == *at))
             .collect();
         let reckoned = on_every_core(&wanted, |at| self.reckon(site, at, &prepare(site, at)));
-        for (at, suspects) in wanted.into_iter().zip(reckoned) {
-            self.suspects[at] = suspects;
+        for (at, suspects) in wanted.iter().zip(reckoned) {
+            self.suspects[*at] = suspects;
+        }
+        // Asked for one line by name, its next test is told whatever its verdict.
+        let wanted: Vec<usize> = wanted
+            .into_iter()
+            .filter(|at| only.is_some() || self.wants_next(*at))
+            .collect();
+        let next = on_every_core(&wanted, |at| self.next_of(site, at, &prepare(site, at)));
+        for (at, next) in wanted.into_iter().zip(next) {
+            if let Some(suspects) = &mut self.suspects[at] {
+                suspects.next = Some(next);
+            }
         }
     }
 

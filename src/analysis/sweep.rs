@@ -5,7 +5,10 @@
 //! not on the order in which they came in.
 
 use super::evidence::latest_rack;
-use crate::diagnosis::{KnownResistor, Latent, Learned, Meter, Prepared, Shared, SiteTerm, learn};
+use crate::diagnosis::{
+    KnownResistor, Latent, Learned, Meter, Prepared, Shared, SiteHint, SiteLine, SiteTerm,
+    Surveyed, learn, site_hints,
+};
 use crate::quantity::Fraction;
 use crate::site::{Do, InstrumentId, Site};
 use crate::verdict::Factor;
@@ -15,8 +18,24 @@ use crate::verdict::Factor;
 pub(super) struct Sweep {
     terms: Vec<Term>,
     learned: Option<Learned>,
-    fresh: bool,
+    hints: Vec<SiteHint>,
+    state: State,
 }
+
+/// How far the sweep has come.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+enum State {
+    /// Facts have changed since the factors were learned.
+    #[default]
+    Stale,
+    /// The factors are learned, the mistakes of the whole site are not looked for yet.
+    Learned,
+    /// Everything is that of all facts.
+    Done,
+}
+
+/// What a line's reading is worth to the whole site.
+pub(super) type Worth = (SiteTerm, SiteLine);
 
 /// What one line's reading says of the shared factors.
 #[derive(Clone, Debug, Default)]
@@ -25,7 +44,7 @@ enum Term {
     #[default]
     Wanted,
     /// Reckoned; none where the line shows no figure.
-    Known(Option<Box<SiteTerm>>),
+    Known(Option<Box<Worth>>),
 }
 
 impl Sweep {
@@ -34,14 +53,15 @@ impl Sweep {
         Self {
             terms: vec![Term::Wanted; lines],
             learned: None,
-            fresh: false,
+            hints: Vec::new(),
+            state: State::Stale,
         }
     }
 
     /// The facts of a line changed.
     pub fn forget(&mut self, line: usize) {
         self.terms[line] = Term::Wanted;
-        self.fresh = false;
+        self.state = State::Stale;
     }
 
     /// A line whose term is wanted.
@@ -52,13 +72,47 @@ impl Sweep {
     }
 
     /// Takes a line's term.
-    pub fn take(&mut self, line: usize, term: Option<SiteTerm>) {
+    pub fn take(&mut self, line: usize, term: Option<Worth>) {
         self.terms[line] = Term::Known(term.map(Box::new));
     }
 
     /// Whether the factors are those of all facts.
-    pub const fn is_fresh(&self) -> bool {
-        self.fresh
+    pub fn is_fresh(&self) -> bool {
+        self.state != State::Stale
+    }
+
+    /// Whether the mistakes of the whole site were looked for as well.
+    pub fn is_done(&self) -> bool {
+        self.state == State::Done
+    }
+
+    /// What only the whole site shows.
+    pub fn hints(&self) -> &[SiteHint] {
+        &self.hints
+    }
+
+    /// Looks for what only the whole site shows.
+    pub fn find_hints(&mut self, site: &Site) {
+        let lines: Vec<Surveyed<'_>> = site
+            .plan()
+            .lines
+            .iter()
+            .zip(&self.terms)
+            .map(|(plan, term)| Surveyed {
+                plan,
+                read: match term {
+                    Term::Known(Some(worth)) => Some(&worth.1),
+                    _ => None,
+                },
+            })
+            .collect();
+        let shared = self
+            .learned
+            .as_ref()
+            .map_or_else(Shared::default, Learned::shared);
+        let checks = known_resistors(site);
+        self.hints = site_hints(&lines, &shared, &checks, site.figures(), site.returning());
+        self.state = State::Done;
     }
 
     /// Sweeps over all terms.
@@ -67,12 +121,12 @@ impl Sweep {
             .terms
             .iter()
             .map(|term| match term {
-                Term::Known(Some(term)) => Some(&**term),
+                Term::Known(Some(worth)) => Some(&worth.0),
                 _ => None,
             })
             .collect();
         self.learned = Some(learn(&terms, &known_resistors(site), site.figures()));
-        self.fresh = true;
+        self.state = State::Learned;
     }
 
     /// What all lines but one say, for that line's suspects.
@@ -102,9 +156,13 @@ impl Sweep {
     }
 }
 
-/// What a line's latest rack reading says of the shared factors.
-pub(super) fn term(site: &Site, at: usize, prepared: &Prepared) -> Option<SiteTerm> {
-    SiteTerm::of(prepared, &latest_rack(site, &site.plan().lines[at])?)
+/// What a line's latest rack reading is worth to the whole site; none where it shows no figure.
+pub(super) fn worth(site: &Site, at: usize, prepared: &Prepared) -> Option<Worth> {
+    let reading = latest_rack(site, &site.plan().lines[at])?;
+    Some((
+        SiteTerm::of(prepared, &reading)?,
+        SiteLine::of(prepared, &reading)?,
+    ))
 }
 
 /// The known resistors read, of every visit.

@@ -56,6 +56,19 @@ pub enum NextKind {
     Dc,
 }
 
+impl NextKind {
+    /// Its word in files and JSON.
+    #[must_use]
+    pub const fn as_str(self) -> &'static str {
+        match self {
+            Self::Reread => "reread",
+            Self::Listen => "listen",
+            Self::Split => "split",
+            Self::Dc => "dc",
+        }
+    }
+}
+
 /// A test that could be made now.
 #[derive(Clone, Debug, PartialEq)]
 pub struct NextTest {

@@ -51,8 +51,15 @@ impl Ground {
 
 /// A response as a prediction, the contacts of this spread.
 pub(super) fn prediction(response: Response, contacts: Ohm) -> Prediction {
-    let own = if response.variance.is_finite() { response.variance } else { 0.0 };
-    Prediction { own, ..reads(response.y_in, contacts) }
+    let own = if response.variance.is_finite() {
+        response.variance
+    } else {
+        0.0
+    };
+    Prediction {
+        own,
+        ..reads(response.y_in, contacts)
+    }
 }
 
 fn reads(y_in: Admittance, contacts: Ohm) -> Prediction {

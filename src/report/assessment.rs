@@ -4,13 +4,13 @@
 
 use super::in_question;
 use super::rows::{
-    Assessment, ExpectedRow, HintRow, InsulationRow, LineRow, MeasuredRow, NextRow, OutputRow,
-    PlaceRow, QuestionRow,
+    AnswerRow, Assessment, ExpectedRow, HintRow, InsulationRow, LineRow, MeasuredRow, NextRow,
+    OutputRow, PlaceRow, QuestionRow, SiteHintRow, SitePlaceRow,
 };
 use crate::analysis::{Analyst, InsulationResult, LineResult, Taken};
-use crate::diagnosis::Posterior;
-use crate::quantity::{Insulation, Probability, Value, show};
-use crate::site::{Decision, Figure, Site};
+use crate::diagnosis::{Posterior, SiteHint};
+use crate::quantity::{Insulation, Value, show};
+use crate::site::{Decision, Figure, LineId, Site};
 use crate::verdict::{InsulationWord, LineWord};
 
 impl Assessment {
@@ -53,7 +53,11 @@ impl Assessment {
             site: site.label().to_owned(),
             outputs,
             lines,
-            site_hints: Vec::new(),
+            site_hints: analyst
+                .site_hints()
+                .iter()
+                .map(|hint| site_hint(site, hint))
+                .collect(),
             questions,
         }
     }
@@ -137,11 +141,7 @@ fn line_row(site: &Site, analyst: &Analyst, at: usize) -> LineRow {
             .map(|(_, db)| db.get())
             .filter(|_| settled),
         hints: suspects.map(hints).unwrap_or_default(),
-        next: suspects
-            .filter(|it| it.fits_nothing())
-            .map(|it| read_again(site, it.misfit))
-            .into_iter()
-            .collect(),
+        next: next(site, analyst, at),
         as_found: result.as_found.as_ref().map(measured),
         as_left: result.as_left.as_ref().map(measured),
         insulation: result.insulation.as_ref().map(insulation),
@@ -166,17 +166,79 @@ fn expected(result: &LineResult) -> ExpectedRow {
     }
 }
 
-/// A reading that fits nothing is read again before anything else is asked.
-fn read_again(site: &Site, misfit: Probability) -> NextRow {
-    NextRow {
-        test: "reread",
-        at: None,
-        gain_bits: None,
-        minutes: site.figures().get(Figure::MinutesReread),
-        text: format!(
-            "fits nothing, {}: read it again; zero the leads; is this the right pair?",
-            show::probability(misfit)
-        ),
+/// The next tests, best first; a reading that fits nothing is read again before anything else.
+fn next(site: &Site, analyst: &Analyst, at: usize) -> Vec<NextRow> {
+    let nodes = &site.plan().lines[at].nodes;
+    let mut rows: Vec<NextRow> = analyst
+        .next(at)
+        .unwrap_or_default()
+        .iter()
+        .map(|next| NextRow {
+            test: next.test.as_str(),
+            at: next.at.map(|node| nodes[node].label.clone()),
+            gain_bits: Some(next.gain_bits),
+            minutes: next.minutes.get(),
+            text: next.text.clone(),
+            answers: next
+                .answers
+                .iter()
+                .map(|answer| AnswerRow {
+                    words: answer.words.clone(),
+                    probability: answer.probability.get(),
+                    then: answer.then.clone(),
+                })
+                .collect(),
+        })
+        .collect();
+    if let Some(suspects) = analyst.suspects(at).filter(|it| it.fits_nothing()) {
+        let known = rows
+            .iter()
+            .position(|row| row.test == "reread")
+            .map(|at| rows.remove(at));
+        let again = NextRow {
+            test: "reread",
+            at: None,
+            gain_bits: known.as_ref().and_then(|row| row.gain_bits),
+            minutes: site.figures().get(Figure::MinutesReread),
+            text: format!(
+                "fits nothing, {}: read it again; zero the leads; is this the right pair?",
+                show::probability(suspects.misfit)
+            ),
+            answers: known.map(|row| row.answers).unwrap_or_default(),
+        };
+        rows.insert(0, again);
+    }
+    rows
+}
+
+fn site_hint(site: &Site, hint: &SiteHint) -> SiteHintRow {
+    let plan = site.plan();
+    let label = |line: &LineId| {
+        plan.line(line)
+            .map_or_else(|| line.to_string(), |at| plan.lines[at].label.clone())
+    };
+    SiteHintRow {
+        fault: hint.fault.as_str(),
+        lines: hint.lines.iter().map(label).collect(),
+        probability: hint.probability.get(),
+        text: hint.text.clone(),
+        instrument: hint
+            .meter
+            .as_ref()
+            .map(|meter| meter.instrument.to_string()),
+        visit: hint.meter.as_ref().map(|meter| meter.visit.to_string()),
+        of_type: hint.of_type.as_ref().map(ToString::to_string),
+        factor: hint.factor.map(|it| it.get()),
+        u: hint.u.map(|it| it.get()),
+        places: hint
+            .places
+            .iter()
+            .map(|(line, _, at, probability)| SitePlaceRow {
+                line: label(line),
+                at: at.clone(),
+                probability: probability.get(),
+            })
+            .collect(),
     }
 }
 

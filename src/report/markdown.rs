@@ -82,7 +82,7 @@ fn whole_building(data: &Assessment, out: &mut String) {
     let hints: Vec<(&str, f64)> = data
         .site_hints
         .iter()
-        .filter_map(|hint| Some((hint["text"].as_str()?, hint["probability"].as_f64()?)))
+        .map(|hint| (hint.text.as_str(), hint.probability))
         .collect();
     if hints.is_empty() && data.questions.is_empty() {
         return;

@@ -14,6 +14,6 @@ mod table;
 pub use markdown::assessment as text;
 pub use one_reading::one_reading;
 pub use rows::{
-    Assessment, ExpectedRow, HintRow, InsulationRow, LineRow, MeasuredRow, NextRow, OutputRow,
-    PlaceRow, QuestionRow,
+    AnswerRow, Assessment, ExpectedRow, HintRow, InsulationRow, LineRow, MeasuredRow, NextRow,
+    OutputRow, PlaceRow, QuestionRow, SiteHintRow, SitePlaceRow,
 };

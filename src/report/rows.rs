@@ -20,7 +20,7 @@ pub struct Assessment {
     /// Lines in rack order.
     pub lines: Vec<LineRow>,
     /// What only the whole site shows.
-    pub site_hints: Vec<serde_json::Value>,
+    pub site_hints: Vec<SiteHintRow>,
     /// Items with two designs.
     pub questions: Vec<QuestionRow>,
 }
@@ -167,6 +167,61 @@ pub struct NextRow {
     pub minutes: f64,
     /// In words.
     pub text: String,
+    /// What it may show, likeliest first; empty where that was not reckoned.
+    pub answers: Vec<AnswerRow>,
+}
+
+/// What a test may show.
+#[derive(Clone, Debug, Serialize)]
+pub struct AnswerRow {
+    /// What would be read or heard.
+    pub words: String,
+    /// How likely that is.
+    pub probability: f64,
+    /// What it would say.
+    pub then: String,
+}
+
+/// What only the whole site shows.
+#[derive(Clone, Debug, Serialize)]
+pub struct SiteHintRow {
+    /// The mistake, or `common-factor`, `common-type`.
+    pub fault: &'static str,
+    /// Labels of the lines it touches; empty where it touches all.
+    pub lines: Vec<String>,
+    /// How likely.
+    pub probability: f64,
+    /// In words, with what confirms or clears it.
+    pub text: String,
+    /// The instrument whose factor it is.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub instrument: Option<String>,
+    /// The visit it was used on.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub visit: Option<String>,
+    /// The loudspeaker type whose factor it is.
+    #[serde(rename = "type", skip_serializing_if = "Option::is_none")]
+    pub of_type: Option<String>,
+    /// Read over true, or true over marked.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub factor: Option<f64>,
+    /// Standard uncertainty of the factor.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub u: Option<f64>,
+    /// Which loudspeaker was moved.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub places: Vec<SitePlaceRow>,
+}
+
+/// A loudspeaker of a line.
+#[derive(Clone, Debug, Serialize)]
+pub struct SitePlaceRow {
+    /// Label of the line it is listed on.
+    pub line: String,
+    /// Its label.
+    pub at: String,
+    /// Its probability.
+    pub probability: f64,
 }
 
 /// An item with two designs.

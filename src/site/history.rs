@@ -93,16 +93,32 @@ impl<'a> History<'a> {
         state
     }
 
+    /// Every counting reading and answer of a state, in order.
+    pub fn in_state(
+        &'a self,
+        site: &'a Site,
+        state: &'a StateId,
+    ) -> impl DoubleEndedIterator<Item = &'a Entry> + 'a {
+        self.entries
+            .iter()
+            .copied()
+            .filter(move |entry| match &entry.what {
+                Do::Read(it) => self.home(site, &it.state) == state,
+                Do::Listen(it) => self.home(site, &it.state) == state,
+                Do::Insulate(it) => self.home(site, &it.state) == state,
+                _ => false,
+            })
+    }
+
     /// Every counting reading taken in a state, in order.
     pub fn reads(
         &'a self,
         site: &'a Site,
         state: &'a StateId,
     ) -> impl DoubleEndedIterator<Item = (&'a Entry, &'a Read)> + 'a {
-        self.entries
-            .iter()
-            .filter_map(move |entry| match &entry.what {
-                Do::Read(read) if self.home(site, &read.state) == state => Some((*entry, read)),
+        self.in_state(site, state)
+            .filter_map(|entry| match &entry.what {
+                Do::Read(read) => Some((entry, read)),
                 _ => None,
             })
     }
