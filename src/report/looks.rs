@@ -141,7 +141,9 @@ fn hints(row: &LineRow, out: &mut String) {
             hint.text
         );
     }
-    for next in row.next.iter().filter(|next| next.test != "reread").take(1) {
+    // Of a reading that fits nothing the line itself says what to do.
+    let fits = row.misfit.is_none_or(|misfit| misfit <= 0.5);
+    if let Some(next) = row.next.first().filter(|_| fits) {
         let _ = writeln!(out, "    - next: {}", next.text);
     }
 }

@@ -224,7 +224,11 @@ fn every_flagged_line_stands_in_the_list_with_its_likeliest_hints() {
         }
     };
     for row in part.lines().skip(2) {
-        if let Some(hint) = row.strip_prefix("    - ") {
+        if let Some(next) = row.strip_prefix("    - next: ") {
+            let label = named.last().unwrap();
+            let line = lines.iter().find(|line| line["line"] == *label).unwrap();
+            assert_eq!(next, line["next"][0]["text"].as_str().unwrap(), "{label}");
+        } else if let Some(hint) = row.strip_prefix("    - ") {
             hints.push(hint);
         } else if let Some((_, rest)) = row.split_once(". ") {
             if let Some(last) = named.last() {
