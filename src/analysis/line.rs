@@ -4,7 +4,7 @@ use super::Common;
 use super::design::Design;
 use crate::quantity::{Degree, Fraction, Insulation, Ohm, Value, Volt, Watt};
 use crate::site::{
-    Decision, Do, Entry, EntryId, Heard, InstrumentId, LinePlan, Read, Site, StateId,
+    Decision, Do, Entry, EntryId, Heard, InstrumentId, LinePlan, NodeId, Read, Site, StateId,
 };
 use crate::verdict::{self, Factor, InsulationWord, Limits, LineVerdict, LineWord};
 use jiff::Timestamp;
@@ -72,6 +72,8 @@ pub struct LineResult {
     pub insulation: Option<InsulationResult>,
     /// Off the amplifier and not back.
     pub off: bool,
+    /// Opened before this node for a split, and not closed again.
+    pub open_split: Option<NodeId>,
     /// The word on it, for this state.
     pub decision: Option<Decision>,
     /// Two designs stand for something it is made of.
@@ -126,6 +128,7 @@ impl LineResult {
             }),
             insulation,
             off: history.is_off(),
+            open_split: history.open_split(),
             decision,
             question: common.is_in_question(&line.id),
             verdict: None,

@@ -1,10 +1,11 @@
 //! Typing a reading: from the first digit to the entry that is sent to the disk.
 
+use super::keys::Place;
 use super::mode::{Draft, DraftKind, Mode, Purpose, Reads as Typed, Words};
 use super::{Effect, Message, Session};
 use crate::quantity::{Hertz, Ohm, Volt};
 use crate::site::{
-    Do, Entry, EntryId, Instrument, InstrumentId, Insulate, LineId, Read, Reads, Repair,
+    Cut, Do, Entry, EntryId, Instrument, InstrumentId, Insulate, LineId, Read, Reads, Repair,
 };
 use jiff::Timestamp;
 
@@ -25,19 +26,29 @@ impl Session {
         } else if self.counter == 0 {
             self.say("amplifier off, locked, line proved dead? a meter on a driven line dies");
         }
+        // On a walk a figure is taken where one stands: recorded, not weighed.
+        let cut = (self.place == Place::Walk && !self.walk_at.is_rack())
+            .then(|| Cut::Whole(self.walk_at.clone()));
         self.mode = Mode::Reading(Draft {
             line,
             kind,
             text: text.to_owned(),
             corrects: None,
+            cut,
         });
     }
 
     /// Takes the last reading up again as a correction, with one more letter behind it.
     pub(super) fn take_up_last(&mut self, letter: char) {
-        let last = self
-            .acts
-            .last_entry()
+        // The line under the cursor if it was read, whenever that was; else the last reading of this
+        // sitting, which the cursor has just left.
+        let under = self.cursor_line().and_then(|line| {
+            let at = self.site.plan().line(&line)?;
+            self.analyst.line(at).taken.as_ref()?.entry.clone()
+        });
+        let last = under
+            .as_ref()
+            .or_else(|| self.acts.last_entry())
             .and_then(|id| self.sent(id))
             .and_then(|entry| match &entry.what {
                 Do::Read(read) => Some((entry.id.clone(), read.clone())),
@@ -60,6 +71,7 @@ impl Session {
             },
             text: format!("{}{letter}", read.text),
             corrects: Some(id),
+            cut: None,
         });
     }
 
@@ -84,7 +96,7 @@ impl Session {
         }
     }
 
-    fn say_read_only(&mut self) {
+    pub(super) fn say_read_only(&mut self) {
         if let super::Access::ReadsOnly(held_by) = &self.opening.access {
             self.message = Message {
                 text: format!("not recorded, read only: {held_by}"),
@@ -130,7 +142,7 @@ impl Session {
                     _ => instrument.hz.unwrap_or_else(|| self.site.test_hz()),
                 },
                 phase_deg: None,
-                cut: None,
+                cut: draft.cut.clone(),
                 note: None,
             }),
             Typed::Insulation(value, leg, volts) => {
@@ -154,6 +166,10 @@ impl Session {
         let was_read = self.analyst.line(at).is_read();
         let effects = self.send(now, what, draft.corrects.clone());
         self.mode = Mode::Key;
+        if draft.cut.is_some() || self.place == Place::Walk {
+            self.after_cut(draft);
+            return effects;
+        }
         // A first reading, or a correction, hands on to the next line that waits; reading a line
         // again is done to look at it.
         if draft.kind == DraftKind::Impedance && (!was_read || draft.corrects.is_some()) {

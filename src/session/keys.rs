@@ -25,6 +25,8 @@ pub enum Place {
     /// The tree beside the panel: reading line after line.
     #[default]
     Survey,
+    /// One line as its cable: what is heard at each loudspeaker, and splits.
+    Walk,
     /// The keys of the place, over it.
     Help,
 }
@@ -38,6 +40,10 @@ pub enum Action {
     StartOhmmeter,
     StartInsulation,
     StartRepair,
+    StartWalk,
+    Answer,
+    Break,
+    GoNext,
     TakeUpLast,
     Up,
     Down,
@@ -106,9 +112,12 @@ use Key::{
     Up,
 };
 use ModeName as M;
-use Place::{Help, Survey};
+use Place::{Help, Survey, Walk};
 
-const BOTH: &[Place] = &[Survey, Help];
+/// Wherever something can be done.
+const WORK: &[Place] = &[Survey, Walk];
+/// Everywhere.
+const ALL: &[Place] = &[Survey, Walk, Help];
 
 macro_rules! row {
     ($mode:ident $places:expr, $keys:expr, $shown:literal, $action:ident, $brief:literal, $help:literal) => {
@@ -128,7 +137,79 @@ macro_rules! row {
 /// a brief word, in this order, as far as the width goes.
 pub const TABLE: &[Row] = &[
     row!(
-        Key & [Survey],
+        Key & [Walk],
+        Keys::These(&[Char(' ')]),
+        "Space",
+        Answer,
+        "Space heard",
+        "heard as it should be; the next loudspeaker"
+    ),
+    row!(
+        Key & [Walk],
+        Keys::These(&[Char('s')]),
+        "s",
+        Answer,
+        "s silent",
+        "nothing heard"
+    ),
+    row!(
+        Key & [Walk],
+        Keys::These(&[Char('-')]),
+        "-",
+        Answer,
+        "- quiet",
+        "quieter than it should be"
+    ),
+    row!(
+        Key & [Walk],
+        Keys::These(&[Char('+'), Char('=')]),
+        "+",
+        Answer,
+        "+ loud",
+        "louder than it should be"
+    ),
+    row!(
+        Key & [Walk],
+        Keys::These(&[Char('z')]),
+        "z",
+        Answer,
+        "z distorted",
+        "not clean"
+    ),
+    row!(
+        Key & [Walk],
+        Keys::These(&[Char('c')]),
+        "c",
+        Answer,
+        "c cannot tell",
+        "too noisy to tell; no answer"
+    ),
+    row!(
+        Key & [Walk],
+        Keys::These(&[Char('p')]),
+        "p",
+        Answer,
+        "",
+        "polarity reversed; recorded, and counts as sound"
+    ),
+    row!(
+        Key & [Walk],
+        Keys::These(&[Char('b')]),
+        "b",
+        Break,
+        "b split",
+        "open the line before this place and read both sides; b again: closed"
+    ),
+    row!(
+        Key & [Walk],
+        Keys::These(&[Enter]),
+        "Enter",
+        GoNext,
+        "",
+        "to the place where the next test tells most"
+    ),
+    row!(
+        Key WORK,
         Keys::Digits,
         "0-9 . ,",
         StartReading,
@@ -160,7 +241,7 @@ pub const TABLE: &[Row] = &[
         "start an insulation reading, cores joined against earth; > is above the range"
     ),
     row!(
-        Key & [Survey],
+        Key WORK,
         Keys::These(&[Char('k'), Char('m'), Char('x'), Char('*')]),
         "k m x",
         TakeUpLast,
@@ -168,7 +249,7 @@ pub const TABLE: &[Row] = &[
         "correct the last reading: put k, m or a range multiplier behind it"
     ),
     row!(
-        Key & [Survey],
+        Key WORK,
         Keys::These(&[Char('j')]),
         "j",
         StartRepair,
@@ -184,7 +265,7 @@ pub const TABLE: &[Row] = &[
         "open or fold a branch; on a line nothing, so a double Enter does no harm"
     ),
     row!(
-        Key & [Survey],
+        Key WORK,
         Keys::These(&[Up]),
         "Up",
         Up,
@@ -192,7 +273,7 @@ pub const TABLE: &[Row] = &[
         "one row up"
     ),
     row!(
-        Key & [Survey],
+        Key WORK,
         Keys::These(&[Down]),
         "Down",
         Down,
@@ -200,7 +281,7 @@ pub const TABLE: &[Row] = &[
         "one row down"
     ),
     row!(
-        Key & [Survey],
+        Key WORK,
         Keys::These(&[PageUp]),
         "PageUp",
         PageUp,
@@ -208,7 +289,7 @@ pub const TABLE: &[Row] = &[
         "a screen up"
     ),
     row!(
-        Key & [Survey],
+        Key WORK,
         Keys::These(&[PageDown]),
         "PageDown",
         PageDown,
@@ -216,7 +297,7 @@ pub const TABLE: &[Row] = &[
         "a screen down"
     ),
     row!(
-        Key & [Survey],
+        Key WORK,
         Keys::These(&[Home]),
         "Home",
         First,
@@ -224,7 +305,7 @@ pub const TABLE: &[Row] = &[
         "the first row: the whole site"
     ),
     row!(
-        Key & [Survey],
+        Key WORK,
         Keys::These(&[End]),
         "End",
         Last,
@@ -248,7 +329,7 @@ pub const TABLE: &[Row] = &[
         "open this branch"
     ),
     row!(
-        Key & [Survey],
+        Key WORK,
         Keys::These(&[Tab]),
         "Tab",
         NextPage,
@@ -256,7 +337,7 @@ pub const TABLE: &[Row] = &[
         "next page of the panel"
     ),
     row!(
-        Key & [Survey],
+        Key WORK,
         Keys::These(&[BackTab]),
         "Shift-Tab",
         PreviousPage,
@@ -272,7 +353,7 @@ pub const TABLE: &[Row] = &[
         "next line that wants a look"
     ),
     row!(
-        Key & [Survey],
+        Key WORK,
         Keys::These(&[Char('/')]),
         "/",
         Find,
@@ -280,7 +361,7 @@ pub const TABLE: &[Row] = &[
         "find a line by part of its label"
     ),
     row!(
-        Key & [Survey],
+        Key WORK,
         Keys::These(&[Char('g')]),
         "g",
         GoList,
@@ -288,7 +369,7 @@ pub const TABLE: &[Row] = &[
         "list of places to go to"
     ),
     row!(
-        Key & [Survey],
+        Key WORK,
         Keys::These(&[Char('u')]),
         "u",
         Undo,
@@ -296,7 +377,7 @@ pub const TABLE: &[Row] = &[
         "take the last act back; the log keeps both"
     ),
     row!(
-        Key & [Survey],
+        Key WORK,
         Keys::These(&[Char('r')]),
         "r",
         Redo,
@@ -304,7 +385,7 @@ pub const TABLE: &[Row] = &[
         "do again what was taken back"
     ),
     row!(
-        Key & [Survey],
+        Key WORK,
         Keys::These(&[Esc]),
         "Esc",
         Escape,
@@ -312,14 +393,14 @@ pub const TABLE: &[Row] = &[
         "one step back; never leaves the program"
     ),
     row!(
-        Key & [Survey],
+        Key WORK,
         Keys::These(&[Char('q')]),
         "q",
         Quit,
         "q leave",
         "leave: all is on the disk, and you stand here again next time"
     ),
-    row!(Key BOTH, Keys::These(&[Char('?'), F1]), "?", Help, "? keys", "the keys of this place; the same key closes them"),
+    row!(Key ALL, Keys::These(&[Char('?'), F1]), "?", Help, "? keys", "the keys of this place; the same key closes them"),
     row!(
         Key & [Help],
         Keys::These(&[Esc, Enter, Char('q')]),
@@ -354,7 +435,15 @@ pub const TABLE: &[Row] = &[
         "a screen down"
     ),
     row!(
-        Reading & [Survey],
+        Key & [Survey],
+        Keys::These(&[Char('w')]),
+        "w",
+        StartWalk,
+        "w walk",
+        "walk this line: what is heard at each loudspeaker, splits"
+    ),
+    row!(
+        Reading WORK,
         Keys::These(&[Enter]),
         "Enter",
         Enter,
@@ -362,7 +451,7 @@ pub const TABLE: &[Row] = &[
         "record, and go to the next unread line"
     ),
     row!(
-        Reading & [Survey],
+        Reading WORK,
         Keys::These(&[Esc]),
         "Esc",
         Escape,
@@ -370,7 +459,7 @@ pub const TABLE: &[Row] = &[
         "drop what is typed; u brings it back"
     ),
     row!(
-        Reading & [Survey],
+        Reading WORK,
         Keys::Digits,
         "0-9 . ,",
         Type,
@@ -378,7 +467,7 @@ pub const TABLE: &[Row] = &[
         "the figure"
     ),
     row!(
-        Reading & [Survey],
+        Reading WORK,
         Keys::These(&[Char('k'), Char('K'), Char('m'), Char('M')]),
         "k m",
         Type,
@@ -386,7 +475,7 @@ pub const TABLE: &[Row] = &[
         "thousand, million"
     ),
     row!(
-        Reading & [Survey],
+        Reading WORK,
         Keys::These(&[Char('x'), Char('*')]),
         "x",
         Type,
@@ -394,7 +483,7 @@ pub const TABLE: &[Row] = &[
         "the meter's range multiplier: x10, x100"
     ),
     row!(
-        Reading & [Survey],
+        Reading WORK,
         Keys::These(&[Char('d')]),
         "d",
         Ohmmeter,
@@ -402,7 +491,7 @@ pub const TABLE: &[Row] = &[
         "it is an ohmmeter's figure, not an impedance; again: back"
     ),
     row!(
-        Reading & [Survey],
+        Reading WORK,
         Keys::These(&[Char('i')]),
         "i",
         InsulationKind,
@@ -410,7 +499,7 @@ pub const TABLE: &[Row] = &[
         "it is an insulation reading (M or k needed); a b leg, v test volts"
     ),
     row!(
-        Reading & [Survey],
+        Reading WORK,
         Keys::These(&[
             Char('a'),
             Char('b'),
@@ -428,7 +517,7 @@ pub const TABLE: &[Row] = &[
         "insulation: core a or b alone, test volts (v250)"
     ),
     row!(
-        Reading & [Survey],
+        Reading WORK,
         Keys::These(&[Backspace]),
         "Backspace",
         Backspace,
@@ -436,7 +525,7 @@ pub const TABLE: &[Row] = &[
         "take the last character back; with none left, drop"
     ),
     row!(
-        Reading & [Survey],
+        Reading WORK,
         Keys::These(&[Up]),
         "Up",
         Up,
@@ -444,7 +533,7 @@ pub const TABLE: &[Row] = &[
         "what is typed stays with its line; Esc drops it"
     ),
     row!(
-        Reading & [Survey],
+        Reading WORK,
         Keys::These(&[Down]),
         "Down",
         Down,
@@ -452,7 +541,7 @@ pub const TABLE: &[Row] = &[
         "what is typed stays with its line; Esc drops it"
     ),
     row!(
-        Reading & [Survey],
+        Reading WORK,
         Keys::These(&[Tab]),
         "Tab",
         NextPage,
@@ -460,7 +549,7 @@ pub const TABLE: &[Row] = &[
         "next page of the panel"
     ),
     row!(
-        Reading & [Survey],
+        Reading WORK,
         Keys::These(&[BackTab]),
         "Shift-Tab",
         PreviousPage,
@@ -468,7 +557,7 @@ pub const TABLE: &[Row] = &[
         "previous page of the panel"
     ),
     row!(
-        Reading & [Survey],
+        Reading WORK,
         Keys::These(&[Char('?'), F1]),
         "?",
         Help,
@@ -476,7 +565,7 @@ pub const TABLE: &[Row] = &[
         "the keys while typing a reading"
     ),
     row!(
-        Text & [Survey],
+        Text WORK,
         Keys::These(&[Enter]),
         "Enter",
         Enter,
@@ -484,7 +573,7 @@ pub const TABLE: &[Row] = &[
         "take what is typed"
     ),
     row!(
-        Text & [Survey],
+        Text WORK,
         Keys::These(&[Esc]),
         "Esc",
         Escape,
@@ -492,7 +581,7 @@ pub const TABLE: &[Row] = &[
         "drop what is typed"
     ),
     row!(
-        Text & [Survey],
+        Text WORK,
         Keys::These(&[Backspace]),
         "Backspace",
         Backspace,
@@ -500,7 +589,7 @@ pub const TABLE: &[Row] = &[
         "take the character before the caret back"
     ),
     row!(
-        Text & [Survey],
+        Text WORK,
         Keys::These(&[Left]),
         "Left",
         CaretLeft,
@@ -508,7 +597,7 @@ pub const TABLE: &[Row] = &[
         "caret left"
     ),
     row!(
-        Text & [Survey],
+        Text WORK,
         Keys::These(&[Right]),
         "Right",
         CaretRight,
@@ -516,7 +605,7 @@ pub const TABLE: &[Row] = &[
         "caret right"
     ),
     row!(
-        Text & [Survey],
+        Text WORK,
         Keys::These(&[Up]),
         "Up",
         Up,
@@ -524,7 +613,7 @@ pub const TABLE: &[Row] = &[
         "find: the match before"
     ),
     row!(
-        Text & [Survey],
+        Text WORK,
         Keys::These(&[Down, Tab]),
         "Down",
         Down,
@@ -532,7 +621,7 @@ pub const TABLE: &[Row] = &[
         "find: the next match"
     ),
     row!(
-        Text & [Survey],
+        Text WORK,
         Keys::Printable,
         "any",
         Type,
@@ -540,7 +629,7 @@ pub const TABLE: &[Row] = &[
         "the words"
     ),
     row!(
-        GoList & [Survey],
+        GoList WORK,
         Keys::These(&[Char('n')]),
         "n",
         GoNextUnread,
@@ -548,7 +637,7 @@ pub const TABLE: &[Row] = &[
         "the next unread line"
     ),
     row!(
-        GoList & [Survey],
+        GoList WORK,
         Keys::These(&[Char('s')]),
         "s",
         GoSite,
@@ -556,7 +645,7 @@ pub const TABLE: &[Row] = &[
         "the whole site"
     ),
     row!(
-        GoList & [Survey],
+        GoList WORK,
         Keys::These(&[Char('l')]),
         "l",
         Find,
@@ -564,7 +653,7 @@ pub const TABLE: &[Row] = &[
         "find a line by part of its label"
     ),
     row!(
-        GoList & [Survey],
+        GoList WORK,
         Keys::These(&[Char('g')]),
         "g",
         GoBack,
@@ -572,7 +661,7 @@ pub const TABLE: &[Row] = &[
         "back to where you were"
     ),
     row!(
-        GoList & [Survey],
+        GoList WORK,
         Keys::These(&[Char('f')]),
         "f",
         GoForward,
@@ -580,7 +669,7 @@ pub const TABLE: &[Row] = &[
         "forward again"
     ),
     row!(
-        GoList & [Survey],
+        GoList WORK,
         Keys::These(&[Char('k'), Char('?')]),
         "k",
         Help,
@@ -588,7 +677,7 @@ pub const TABLE: &[Row] = &[
         "the keys of this place"
     ),
     row!(
-        GoList & [Survey],
+        GoList WORK,
         Keys::These(&[Esc]),
         "Esc",
         Escape,
@@ -681,7 +770,7 @@ mod tests {
         ]);
         for key in keys {
             for mode in MODES {
-                for place in [Survey, Help] {
+                for place in [Survey, Walk, Help] {
                     let found: Vec<_> = rows(mode, place)
                         .filter(|row| !matches!(row.keys, Keys::Printable) && row.answers(key))
                         .map(|row| row.action)
@@ -706,7 +795,7 @@ mod tests {
     #[test]
     fn every_footer_fits_its_width_and_names_the_way_to_all_keys() {
         for width in [60, 80, 100, 160] {
-            for place in [Survey, Help] {
+            for place in [Survey, Walk, Help] {
                 let line = footer(M::Key, place, width);
                 assert!(line.len() <= width, "{width}: {line:?}");
                 assert!(line.ends_with("? keys"), "{line:?}");

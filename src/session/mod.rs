@@ -18,6 +18,7 @@ mod resume;
 mod tree;
 mod update;
 pub mod view;
+mod walk;
 mod words;
 
 pub use key::Key;
@@ -30,7 +31,7 @@ pub use update::update;
 use crate::analysis::Analyst;
 use crate::diagnosis::Posterior;
 use crate::quantity::{Ohm, Value};
-use crate::site::{Entry, EntryId, LineId, Site, WriterId};
+use crate::site::{Entry, EntryId, LineId, NodeId, Site, WriterId};
 use act::{Acts, Pending};
 use jiff::Timestamp;
 use std::borrow::Cow;
@@ -110,6 +111,9 @@ pub struct Session {
     top: usize,
     page: usize,
     help_top: usize,
+    walk_at: NodeId,
+    walk_top: usize,
+    under_help: Place,
     leaving: bool,
     message: Message,
     pending: Vec<Pending>,
@@ -155,6 +159,9 @@ impl Session {
             top: 0,
             page: 0,
             help_top: 0,
+            walk_at: NodeId::rack(),
+            walk_top: 0,
+            under_help: Place::Survey,
             leaving: false,
             message: Message::default(),
             pending: Vec::new(),
@@ -179,6 +186,12 @@ impl Session {
                 Some(line) => self.show_line(line),
                 None => self.cursor = RowId::Site,
             }
+        }
+        if let Some(node) = resume.walking
+            && self.walked().is_some()
+        {
+            self.place = Place::Walk;
+            self.walk_at = node;
         }
         if let Some(draft) = resume.draft
             && self.may_write()
@@ -238,6 +251,7 @@ impl Session {
                 _ => None,
             },
             page: self.page,
+            walking: (self.place == Place::Walk).then(|| self.walk_at.clone()),
         }
     }
 
@@ -259,7 +273,7 @@ impl Session {
     fn mode_name(&self) -> ModeName {
         match self.place {
             Place::Help => ModeName::Key,
-            Place::Survey => self.mode.name(),
+            Place::Survey | Place::Walk => self.mode.name(),
         }
     }
 

@@ -2,7 +2,7 @@
 
 use super::keys::ModeName;
 use crate::quantity::{self, DecimalSign, Insulation, Ohm, ReadingError, Value, Volt};
-use crate::site::{EntryId, Leg, LineId};
+use crate::site::{Cut, EntryId, Leg, LineId};
 use serde::{Deserialize, Serialize};
 
 /// The four modes.
@@ -44,6 +44,9 @@ pub struct Draft {
     /// The entry it takes the place of.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub corrects: Option<EntryId>,
+    /// Where it is read, when not at the rack with the line whole.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub cut: Option<Cut>,
 }
 
 /// What a draft is.
@@ -124,11 +127,13 @@ impl Draft {
         }
     }
 
-    /// The impedance it reads to, if it does already.
+    /// The impedance at the rack that it reads to, if it does already.
     #[must_use]
     pub fn impedance(&self) -> Option<(Value, Ohm)> {
         match (self.kind, self.read()) {
-            (DraftKind::Impedance, Ok(Reads::Meter(value, step))) => Some((value, step)),
+            (DraftKind::Impedance, Ok(Reads::Meter(value, step))) if self.cut.is_none() => {
+                Some((value, step))
+            }
             _ => None,
         }
     }
@@ -209,6 +214,7 @@ mod tests {
             kind: DraftKind::Insulation,
             text: text.into(),
             corrects: None,
+            cut: None,
         }
     }
 

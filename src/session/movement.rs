@@ -1,6 +1,6 @@
 //! Moving: the cursor holds a label and moves only by a key.
 
-use super::keys::Action;
+use super::keys::{Action, Place};
 use super::tree::{self, Branch, RowId};
 use super::{Message, Session};
 use crate::site::LineId;
@@ -142,6 +142,7 @@ impl Session {
         let from = self.cursor.clone();
         self.show_line(line);
         if self.cursor != from {
+            self.place = Place::Survey;
             self.trail.back.push(from);
             self.trail.forward.clear();
         }

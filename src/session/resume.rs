@@ -3,6 +3,7 @@
 
 use super::mode::Draft;
 use super::tree::RowId;
+use crate::site::NodeId;
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeSet;
 
@@ -21,6 +22,9 @@ pub struct Resume {
     pub draft: Option<Draft>,
     /// Page of the panel.
     pub page: usize,
+    /// Where on its cable the line under the cursor was being walked.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub walking: Option<NodeId>,
 }
 
 impl Resume {
@@ -59,8 +63,10 @@ mod tests {
                 kind: DraftKind::Impedance,
                 text: "41x".into(),
                 corrects: None,
+                cut: None,
             }),
             page: 1,
+            walking: Some("R-04/LS-7".into()),
         };
         assert_eq!(Resume::from_text(&resume.to_text()), Some(resume));
         assert_eq!(Resume::from_text("(version: 9)"), None);

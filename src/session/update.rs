@@ -50,6 +50,9 @@ pub fn update(session: &mut Session, event: Event) -> Vec<Effect> {
         }
     };
     session.clamp();
+    if session.place == Place::Walk {
+        session.clamp_walk();
+    }
     if session.place == Place::Help {
         session.clamp_help();
     }
@@ -81,12 +84,13 @@ impl Session {
             Action::Down => self.help_top += 1,
             Action::PageUp => self.help_top = self.help_top.saturating_sub(self.body_height()),
             Action::PageDown => self.help_top += self.body_height(),
-            _ => self.place = Place::Survey,
+            _ => self.place = self.under_help,
         }
         Vec::new()
     }
 
     fn open_help(&mut self) {
+        self.under_help = self.place;
         self.place = Place::Help;
         self.help_top = 0;
     }
@@ -104,6 +108,11 @@ impl Session {
                 self.start(DraftKind::Insulation, if letter == '>' { ">" } else { "" });
             }
             Action::StartRepair => self.start_repair(),
+            Action::StartWalk => self.start_walk(),
+            Action::Answer => return self.answer(key, now),
+            Action::Break => return self.break_here(now),
+            Action::GoNext => self.go_to_next_place(),
+            Action::Escape if self.place == Place::Walk => self.place = Place::Survey,
             Action::TakeUpLast => self.take_up_last(letter),
             Action::Up
             | Action::Down
@@ -111,7 +120,11 @@ impl Session {
             | Action::PageDown
             | Action::First
             | Action::Last => {
-                self.travel(action);
+                if self.place == Place::Walk {
+                    self.travel_walk(action);
+                } else {
+                    self.travel(action);
+                }
             }
             Action::Fold => self.fold(),
             Action::Unfold => self.unfold(),
@@ -231,7 +244,7 @@ impl Session {
             hint: "u brings it back",
             alarm: false,
         };
-        self.acts.push(Act::Dropped(draft));
+        self.keep_dropped(draft);
     }
 
     fn act_on_words(
@@ -331,7 +344,10 @@ impl Session {
                 Some(at) => self.jump(at),
                 None => self.say("every line is read"),
             },
-            Action::GoSite => self.travel(Action::First),
+            Action::GoSite => {
+                self.place = Place::Survey;
+                self.travel(Action::First);
+            }
             Action::GoBack => self.retrace(false),
             Action::GoForward => self.retrace(true),
             Action::Find => self.mode = Mode::Text(Words::new(Purpose::Find)),

@@ -1,40 +1,75 @@
 //! Entries, times and messages in words.
 
+use super::view::heard_word;
 use super::{Message, Session};
-use crate::quantity::show;
-use crate::site::{Do, Entry, LineId};
+use crate::quantity::{Insulation, Value, show};
+use crate::site::{Do, Entry, NodeId, Ref};
 use jiff::Timestamp;
 
 impl Session {
-    /// An entry in a few words.
+    /// An entry in a few words, the label of its line first.
     pub(super) fn title(&self, entry: &Entry) -> String {
-        let plan = self.site.plan();
-        let label = |line: &LineId| {
-            plan.line(line)
-                .map_or_else(|| line.to_string(), |at| plan.lines[at].label.clone())
-        };
         match &entry.what {
             Do::Read(read) => {
-                let figure = match read.value {
-                    crate::quantity::Value::Ohm(ohm) => show::ohm(ohm),
-                    crate::quantity::Value::Open => "open".to_owned(),
-                    crate::quantity::Value::Short => "short".to_owned(),
-                };
-                let load = match (plan.line(&read.line), read.value) {
-                    (Some(at), crate::quantity::Value::Ohm(ohm)) if !read.is_dc() => {
-                        let volts = plan.lines[at].volts;
+                let place = read
+                    .cut
+                    .as_ref()
+                    .map(|cut| format!("  {}", self.cut_words(cut)));
+                // A load is that of the whole line at the rack; of a part it would mislead.
+                let load = match (self.site.plan().line(&read.line), read.value) {
+                    (Some(at), Value::Ohm(ohm)) if !read.is_dc() && place.is_none() => {
+                        let volts = self.site.plan().lines[at].volts;
                         format!("  {}", show::watt(crate::verdict::load(volts, ohm)))
                     }
                     _ => String::new(),
                 };
                 let kind = if read.is_dc() { "  ohmmeter" } else { "" };
-                format!("{}{kind}  {figure}{load}", label(&read.line))
+                let place = place.unwrap_or_default();
+                format!(
+                    "{}{kind}{place}  {}{load}",
+                    self.label_of(&read.line),
+                    value_words(read.value)
+                )
             }
-            Do::Insulate(it) => format!("{}  insulation {}", label(&it.line), it.text),
-            Do::Repair(it) => format!("{}  repaired: {}", label(&it.line), it.what),
+            Do::Insulate(it) => {
+                let value = match it.value {
+                    Insulation::Ohm(ohm) => show::ohm(ohm),
+                    Insulation::Above(ohm) => format!("over {}", show::ohm(ohm)),
+                };
+                format!(
+                    "{}  insulation {value} at {}",
+                    self.label_of(&it.line),
+                    show::volt(it.test_v)
+                )
+            }
+            Do::Listen(it) => {
+                let node = self.node_label(&it.at);
+                format!(
+                    "{}  {node} {}",
+                    self.label_of(&it.line),
+                    heard_word(it.gives)
+                )
+            }
+            Do::Repair(it) => format!("{}  repaired: {}", self.label_of(&it.line), it.what),
+            Do::Tick(it) => {
+                let of = it.of.iter().map(|of| match of {
+                    Ref::Line(line) => self.label_of(line),
+                    Ref::Node(node) => format!("before {}", self.node_label(node)),
+                    other => other.id().to_owned(),
+                });
+                let of: Vec<String> = of.take(4).collect();
+                format!("{}  {}", of.join(" "), it.item.replace('-', " "))
+            }
             Do::Void(_) => "a strike".to_owned(),
             _ => "an entry".to_owned(),
         }
+    }
+
+    /// The label of a node; its id where it is not on the site.
+    pub(super) fn node_label(&self, id: &NodeId) -> String {
+        let mut lines = self.site.plan().lines.iter();
+        let label = lines.find_map(|line| line.node(id).map(|at| line.nodes[at].label.clone()));
+        label.unwrap_or_else(|| id.to_string())
     }
 
     /// The time of day where the site is.
@@ -50,5 +85,14 @@ impl Session {
             text: text.to_owned(),
             ..Message::default()
         };
+    }
+}
+
+/// What a meter showed, in words.
+pub(super) fn value_words(value: Value) -> String {
+    match value {
+        Value::Ohm(ohm) => show::ohm(ohm),
+        Value::Open => "open".to_owned(),
+        Value::Short => "short".to_owned(),
     }
 }

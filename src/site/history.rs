@@ -6,12 +6,18 @@
 use super::Site;
 use super::entry::{Cut, Do, Entry, Heard, Insulate, Listen, Read};
 use super::id::{LineId, NodeId, StateId, VisitId};
+use super::item::Ref;
 use crate::quantity::Hertz;
 
 /// List item that takes a line off the amplifier.
 pub const CORES_OFF: &str = "cores-off";
 /// List item that puts it back.
 pub const CORES_ON: &str = "cores-on";
+
+/// List item that opens a line at a node for a split.
+pub const SPLIT_OPENED: &str = "split-opened";
+/// List item that closes it again.
+pub const SPLIT_CLOSED: &str = "split-closed";
 
 /// What counts of one line, in order.
 #[derive(Clone, Debug)]
@@ -178,6 +184,25 @@ impl<'a> History<'a> {
                 _ => None,
             })
             .collect()
+    }
+
+    /// The node before which the line was opened for a split and is not closed again.
+    #[must_use]
+    pub fn open_split(&self) -> Option<NodeId> {
+        let tick = self
+            .entries
+            .iter()
+            .rev()
+            .find_map(|entry| match &entry.what {
+                Do::Tick(tick) if tick.item == SPLIT_OPENED || tick.item == SPLIT_CLOSED => {
+                    Some(tick)
+                }
+                _ => None,
+            })?;
+        tick.of.iter().find_map(|of| match of {
+            Ref::Node(node) if tick.item == SPLIT_OPENED => Some(node.clone()),
+            _ => None,
+        })
     }
 
     /// Taken off the amplifier by a tick and not yet back.

@@ -22,7 +22,7 @@ pub use entry::{
     Repair, Seal, Tick, TickIs, Void,
 };
 pub use figures::{Figure, Figures, Row, Source};
-pub use history::{CORES_OFF, CORES_ON, History};
+pub use history::{CORES_OFF, CORES_ON, History, SPLIT_CLOSED, SPLIT_OPENED};
 pub use id::{
     AmplifierId, CableId, EntryId, InstrumentId, LineId, NodeId, OutputId, RACK, SiteId, Stamp,
     StateId, TypeId, VisitId, WriterId, ZoneId, escape, short_hash,

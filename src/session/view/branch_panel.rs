@@ -55,6 +55,9 @@ impl Session {
             _ => {}
         }
         first.push(head);
+        if row.id == RowId::Site {
+            first.push(self.whole_building(width));
+        }
         first.push(self.flagged_section(row.lines.clone(), width));
         if matches!(row.id, RowId::Site | RowId::Amplifier(_)) && !row.lines.is_empty() {
             beside.push(self.outputs_section(width));
@@ -63,6 +66,23 @@ impl Session {
             beside.push(cautions(width));
         }
         Parts { first, beside }
+    }
+
+    /// What only the whole site shows, each with what confirms or clears it.
+    fn whole_building(&self, width: usize) -> Section {
+        let hints = self.analyst.site_hints();
+        if hints.is_empty() {
+            return Section::default();
+        }
+        let mut out = Section::titled("the whole building");
+        for hint in hints.iter().take(8) {
+            let start = format!(
+                " {}  ",
+                text::right(&show::probability(hint.probability), 5)
+            );
+            out.words(&start, &hint.text, width, Tone::Plain);
+        }
+        out
     }
 
     fn outputs_section(&self, width: usize) -> Section {

@@ -74,7 +74,7 @@ impl Session {
     }
 }
 
-const fn heard_word(heard: Heard) -> &'static str {
+pub(in crate::session) const fn heard_word(heard: Heard) -> &'static str {
     match heard {
         Heard::Heard => "heard",
         Heard::Silent => "silent",

@@ -2,6 +2,7 @@
 
 use super::super::Session;
 use super::super::mode::{Draft, DraftKind, Mode, Reads};
+use super::super::words::value_words;
 use super::section::{Parts, Section};
 use super::text::{self, Line, Tone};
 use crate::analysis::LineResult;
@@ -47,13 +48,14 @@ impl Session {
         );
         let mut first = Vec::new();
         main.0.extend(self.output_part(at, width).0);
-        // The likeliest suspects stand on the first page as far as there is room; all of them on the
-        // next where there is not.
+        // The likeliest suspects, and what to do next, stand on the first page as far as there is room;
+        // all of them on the next where there is not.
+        let next = self.next_brief(at, width);
         let room = rows.saturating_sub(main.0.len() + 1);
         let whole: usize = why.iter().map(|part| part.0.len()).sum();
         if !why.is_empty() {
             main.push(Line::default());
-            let mut left = room;
+            let mut left = room.saturating_sub(next.0.len());
             for part in &why {
                 if part.0.len() > left {
                     break;
@@ -62,10 +64,13 @@ impl Session {
                 main.0.extend(part.0.iter().cloned());
             }
         }
+        let all_shown = whole + next.0.len() <= room;
+        main.0.extend(next.0);
         first.push(main);
-        if whole > room {
+        if !all_shown {
             first.push(Section(why.into_iter().flat_map(|part| part.0).collect()));
         }
+        first.push(self.next_tests(at, width));
         let beside = vec![
             self.cable_section(at, width),
             self.readings(at, width),
@@ -198,7 +203,7 @@ impl Session {
         if let (None, Some(found), Some(left)) = (draft, &result.as_found, &result.as_left)
             && found.entry != left.entry
         {
-            let words = format!("   as found {}", Self::taken_words(found.value));
+            let words = format!("   as found {}", value_words(found.value));
             out.push(Line::plain(text::cut(&words, width)));
         }
         if result.heard > 0 || result.not_all_well {
@@ -232,14 +237,6 @@ impl Session {
                 "   OFF: taken off the amplifier, not back",
                 width,
             )));
-        }
-    }
-
-    pub(super) fn taken_words(value: Value) -> String {
-        match value {
-            Value::Ohm(ohm) => show::ohm(ohm),
-            Value::Open => "open".to_owned(),
-            Value::Short => "short".to_owned(),
         }
     }
 }

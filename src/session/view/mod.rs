@@ -23,8 +23,10 @@ mod section;
 mod story;
 pub mod text;
 mod tree;
+mod walk;
 mod why;
 
+pub(super) use cable::heard_word;
 pub use section::Section;
 pub use text::{Line, Span, Tone};
 
@@ -33,6 +35,7 @@ use super::keys::{self, Place};
 use super::mode::{Mode, Purpose};
 use super::tree::RowId;
 use crate::quantity::show;
+use crate::site::Cut;
 
 /// Everything the screen shows.
 #[derive(Clone, Debug, PartialEq)]
@@ -77,11 +80,12 @@ impl Session {
     pub fn view(&self) -> View {
         let (columns, rows) = self.size;
         let body = rows.saturating_sub(FRAME_ROWS).max(1);
+        let walking = self.place == Place::Walk;
         let (tree_width, panel_columns) = match columns {
             0..=75 => (25.min(columns.saturating_sub(10)), 1),
-            76..=99 => (36, 1),
-            100..=139 => (42, 1),
-            _ => (50, 2),
+            76..=99 => (if walking { 44 } else { 36 }, 1),
+            100..=139 => (if walking { 56 } else { 42 }, 1),
+            _ => (if walking { 60 } else { 50 }, if walking { 1 } else { 2 }),
         };
         let room = columns.saturating_sub(tree_width + panel_columns);
         let panel_width = room / panel_columns;
@@ -89,10 +93,12 @@ impl Session {
             let lines = self.help_lines(columns, body);
             return self.framed(Vec::new(), 0, vec![lines], columns);
         } else {
-            (
-                self.tree_lines(tree_width, body),
-                self.panel_columns(panel_width, body, panel_columns),
-            )
+            let left = if walking {
+                self.walk_lines(tree_width, body)
+            } else {
+                self.tree_lines(tree_width, body)
+            };
+            (left, self.panel_columns(panel_width, body, panel_columns))
         };
         self.framed(tree, tree_width, panel, panel_width)
     }
@@ -141,6 +147,7 @@ impl Session {
         }
         let place = match self.place {
             Place::Survey => format!("survey, {state}"),
+            Place::Walk => format!("walk, {state}"),
             Place::Help => "keys".to_owned(),
         };
         let room = columns.saturating_sub(text::width(&end) + text::width(&off) + 1);
@@ -171,7 +178,10 @@ impl Session {
     fn entry_line(&self, columns: usize) -> (Line, Option<usize>) {
         let prompt = match (&self.mode, &self.cursor) {
             (Mode::Reading(draft), _) => {
-                let label = self.label_of(&draft.line);
+                let mut label = self.label_of(&draft.line);
+                if let Some(cut) = &draft.cut {
+                    label = format!("{label} {}", self.cut_words(cut));
+                }
                 let word = if draft.corrects.is_some() {
                     "correction"
                 } else {
@@ -184,6 +194,19 @@ impl Session {
                 Purpose::Repair(line) => format!(" {} repaired> ", self.label_of(line)),
             },
             (Mode::GoList, _) => " go to> ".to_owned(),
+            (Mode::Key, RowId::Line(line)) if self.place == Place::Walk => {
+                let node = self.walked().and_then(|at| {
+                    let nodes = &self.site.plan().lines[at].nodes;
+                    nodes
+                        .get(self.walk_row().checked_sub(1)?)
+                        .map(|node| node.label.clone())
+                });
+                format!(
+                    " {} {}> ",
+                    self.label_of(line),
+                    node.unwrap_or_else(|| "rack".to_owned())
+                )
+            }
             (Mode::Key, RowId::Line(line)) => format!(" {}> ", self.label_of(line)),
             (Mode::Key, _) => {
                 let row = self.rows.iter().find(|row| row.id == self.cursor);
@@ -212,7 +235,17 @@ impl Session {
         }
     }
 
-    pub(super) fn label_of(&self, line: &crate::site::LineId) -> String {
+    /// Where a reading is taken, in words: `near side of LS-08`.
+    pub(in crate::session) fn cut_words(&self, cut: &Cut) -> String {
+        let (words, node) = match cut {
+            Cut::Near(node) => ("near side of", node),
+            Cut::Far(node) => ("far side of", node),
+            Cut::Whole(node) => ("at", node),
+        };
+        format!("{words} {}", self.node_label(node))
+    }
+
+    pub(in crate::session) fn label_of(&self, line: &crate::site::LineId) -> String {
         let plan = self.site.plan();
         plan.line(line)
             .map_or_else(|| line.to_string(), |at| plan.lines[at].label.clone())

@@ -14,37 +14,11 @@ impl Session {
             out.push(Line::plain("   nothing recorded yet"));
         }
         for entry in history.entries() {
-            let words = match &entry.what {
-                Do::Tick(tick) => tick.item.replace('-', " "),
-                Do::Listen(listen) => {
-                    let at = line
-                        .node(&listen.at)
-                        .map_or("?", |at| line.nodes[at].label.as_str());
-                    format!("{at} {}", format!("{:?}", listen.gives).to_lowercase())
-                }
-                Do::Read(read) => match &read.cut {
-                    Some(cut) => {
-                        let at = read.at().and_then(|at| line.node(at));
-                        let label = at.map_or("?", |at| line.nodes[at].label.as_str());
-                        let side = match cut {
-                            crate::site::Cut::Near(_) => "near side of",
-                            crate::site::Cut::Far(_) => "far side of",
-                            crate::site::Cut::Whole(_) => "at",
-                        };
-                        format!("{} {side} {label}", Self::taken_words(read.value))
-                    }
-                    None => self
-                        .title(entry)
-                        .replacen(&line.label, "", 1)
-                        .trim()
-                        .to_owned(),
-                },
-                _ => self
-                    .title(entry)
-                    .replacen(&line.label, "", 1)
-                    .trim()
-                    .to_owned(),
-            };
+            let words = self
+                .title(entry)
+                .replacen(&line.label, "", 1)
+                .trim()
+                .to_owned();
             let start = format!("   {}  ", self.clock(entry.at));
             let note = match &entry.what {
                 Do::Read(read) => read.note.as_deref(),

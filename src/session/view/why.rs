@@ -57,6 +57,23 @@ impl Session {
         );
         head.push(Line::tone(title, Tone::Title));
         let mut out = vec![head];
+        // What the whole site shows of this line stands first: it explains what its own faults
+        // only could.
+        let line = &self.site.plan().lines[at].id;
+        let hints = self
+            .analyst
+            .site_hints()
+            .iter()
+            .filter(|hint| hint.lines.contains(line));
+        for hint in hints.filter(|_| drafted.is_none()) {
+            let start = format!(
+                " {}  ",
+                text::right(&show::probability(hint.probability), 5)
+            );
+            let mut part = Section::default();
+            part.words(&start, &hint.text, width, Tone::Plain);
+            out.push(part);
+        }
         let mut rest = 0.0;
         for (rank, hint) in suspects.hints.iter().enumerate() {
             if rank > 0 && (hint.probability.get() < 0.01 || rank >= 6) {
@@ -74,6 +91,54 @@ impl Session {
         if rest >= 0.005 {
             let start = text::right(&show::probability(Probability(rest)), 5);
             out.push(Section(vec![Line::plain(format!(" {start}  all else"))]));
+        }
+        out
+    }
+
+    /// What to do next, in a line or two; nothing while a reading is typed or nothing is wrong.
+    pub(super) fn next_brief(&self, at: usize, width: usize) -> Section {
+        let mut out = Section::default();
+        let next = self.analyst.next(at).and_then(|tests| tests.first());
+        if let Some(next) = next.filter(|_| self.draft_on(at).is_none()) {
+            let words = format!(
+                "{}: {:.1} bit, {}",
+                next.text,
+                next.gain_bits,
+                show::minutes(next.minutes)
+            );
+            out.words(" next  ", &words, width, Tone::Plain);
+        }
+        out
+    }
+
+    /// The next tests, and what the first of them may show.
+    pub(super) fn next_tests(&self, at: usize, width: usize) -> Section {
+        let Some(tests) = self.analyst.next(at).filter(|tests| !tests.is_empty()) else {
+            return Section::default();
+        };
+        let mut out = Section::titled("next tests, most told a minute first");
+        for (rank, test) in tests.iter().take(3).enumerate() {
+            let figures = format!("{:.1} bit, {}", test.gain_bits, show::minutes(test.minutes));
+            out.words(
+                " - ",
+                &format!("{}: {figures}", test.text),
+                width,
+                Tone::Plain,
+            );
+            if rank > 0 {
+                continue;
+            }
+            for answer in test.answers.iter().take(6) {
+                let start = format!(
+                    " {}  ",
+                    text::right(&show::probability(answer.probability), 5)
+                );
+                let words = match answer.then.as_str() {
+                    "" => answer.words.clone(),
+                    then => format!("{}: {then}", answer.words),
+                };
+                out.words(&start, &words, width, Tone::Plain);
+            }
         }
         out
     }

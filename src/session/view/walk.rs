@@ -1,0 +1,130 @@
+//! The walk's left side: the cable as a tree, with answers and suspicion at each place.
+
+use super::super::Session;
+use super::TreeLine;
+use super::cable::heard_word;
+use super::text::{self, Line, Tone};
+use crate::quantity::{Probability, show};
+use crate::report::picture;
+use crate::site::{Heard, NodeIs};
+
+impl Session {
+    /// The visible rows, under their head.
+    pub(super) fn walk_lines(&self, width: usize, rows: usize) -> Vec<TreeLine> {
+        let Some(at) = self.walked() else {
+            return Vec::new();
+        };
+        let line = &self.site.plan().lines[at];
+        let result = self.analyst.line(at);
+        let history = self.site.history(&line.id);
+        let answers = history.answers(&self.site, &result.state);
+        let suspects = self.suspects(at, None);
+        let next = self.next_place(at);
+        let drawn = picture::to_text(
+            &picture::cable_tree(line),
+            200,
+            line.nodes.len() + 1,
+            self.opening.ascii,
+        );
+        // Sign, answer and figures have fixed columns; drawing and shade share what is left.
+        let room = width.saturating_sub(3 + 10 + 5 + 6 + 6);
+        let shade = if room > 24 { room - 16 } else { 0 };
+        let tree = room - shade;
+        let head = format!(
+            "   {}{}{}{}{}",
+            text::left("answer", 10),
+            text::left("place", tree),
+            text::right("m", 5),
+            text::right("W", 6),
+            text::right("fault", 6)
+        );
+        let mut out = vec![TreeLine {
+            line: Line::tone(text::left(&head, width), Tone::Title),
+            cursor: false,
+        }];
+        for (row, drawing) in drawn
+            .iter()
+            .enumerate()
+            .skip(self.walk_top)
+            .take(rows.saturating_sub(1))
+        {
+            let cursor = row == self.walk_row();
+            let mark = if cursor { '>' } else { ' ' };
+            let Some(place) = row.checked_sub(1) else {
+                let open = result
+                    .open_split
+                    .as_ref()
+                    .map_or("", |_| "  OPEN: b when closed");
+                let tone = if open.is_empty() {
+                    Tone::Plain
+                } else {
+                    Tone::Alarm
+                };
+                let line = Line::plain(format!("{mark}            {drawing}")).and(open, tone);
+                out.push(TreeLine { line, cursor });
+                continue;
+            };
+            let node = &line.nodes[place];
+            let heard = answers
+                .iter()
+                .find(|(_, it)| it.at == node.id)
+                .map(|(_, it)| it.gives);
+            let (sign, word, tone) = match (heard, &node.is) {
+                (Some(heard), _) => answer_sign(heard),
+                (None, _) if next == Some(place) => ('.', "next", Tone::Draft),
+                (None, NodeIs::Loudspeaker { .. }) => ('.', "unheard", Tone::Plain),
+                (None, _) => (' ', "", Tone::Plain),
+            };
+            let mut label = drawing.clone();
+            if result.open_split.as_ref() == Some(&node.id) {
+                label.push_str(" OPEN");
+            } else if matches!(node.is, NodeIs::Junction) {
+                label.push_str(" joint box");
+            } else if node.control {
+                label.push_str(" control");
+            }
+            let run = node
+                .run
+                .map_or_else(|| "?".to_owned(), |run| run.get().to_string());
+            let tap = node.tap().map_or_else(String::new, |tap| {
+                show::marked_watt(tap).trim_end_matches(" W").to_owned()
+            });
+            let odds = suspects
+                .as_ref()
+                .and_then(|it| it.places.iter().find(|(id, _, _)| *id == node.id))
+                .map(|(_, _, odds)| *odds);
+            let bar = odds.map_or(0, |odds| {
+                (odds.get() * shade.saturating_sub(1) as f64).round() as usize
+            });
+            let odds = odds.map_or_else(String::new, |odds: Probability| show::probability(odds));
+            let line = Line::plain(mark)
+                .and(sign, tone)
+                .and(' ', Tone::Plain)
+                .and(text::left(word, 9), tone)
+                .and(
+                    format!(
+                        " {}{}{}{} {}",
+                        text::left(&label, tree),
+                        text::right(&run, 5),
+                        text::right(&tap, 6),
+                        text::right(&odds, 6),
+                        "#".repeat(bar),
+                    ),
+                    Tone::Plain,
+                );
+            out.push(TreeLine { line, cursor });
+        }
+        out
+    }
+}
+
+fn answer_sign(heard: Heard) -> (char, &'static str, Tone) {
+    let word = heard_word(heard);
+    match heard {
+        Heard::Heard => ('=', word, Tone::Plain),
+        Heard::Silent | Heard::Quiet => ('-', word, Tone::Alarm),
+        Heard::Loud => ('+', word, Tone::Alarm),
+        Heard::Distorted | Heard::Reversed => ('~', word, Tone::Alarm),
+        Heard::Noisy => ('.', word, Tone::Plain),
+    }
+}

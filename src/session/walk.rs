@@ -1,0 +1,215 @@
+//! The walk: one line as its cable. What is heard at each loudspeaker, one key each, in the order of
+//! the cable; and a split as one flow: open here, read this side, read that side, closed again.
+
+use super::act::Act;
+use super::key::Key;
+use super::keys::{Action, Place};
+use super::mode::{Draft, DraftKind, Mode};
+use super::{Effect, Session};
+use crate::site::{
+    Cut, Do, Heard, LineId, Listen, NodeId, Ref, SPLIT_CLOSED, SPLIT_OPENED, Tick, TickIs,
+};
+use jiff::Timestamp;
+
+impl Session {
+    /// The line that is walked, by its place in the plan.
+    pub(super) fn walked(&self) -> Option<usize> {
+        self.cursor_line()
+            .and_then(|line| self.site.plan().line(&line))
+    }
+
+    /// Begins to walk the line under the cursor, at the place where the next test tells most, else
+    /// where the walk stood.
+    pub(super) fn start_walk(&mut self) {
+        let Some(at) = self.walked() else {
+            self.say("a walk is along a line: go to one first");
+            return;
+        };
+        self.place = Place::Walk;
+        self.page = 0;
+        self.walk_top = 0;
+        let nodes = &self.site.plan().lines[at].nodes;
+        if !nodes.iter().any(|node| node.id == self.walk_at) {
+            self.walk_at = NodeId::rack();
+        }
+        if let Some(node) = self.next_place(at) {
+            self.walk_at = self.site.plan().lines[at].nodes[node].id.clone();
+        }
+        self.say("tone on the line? what is heard here: Space, or a letter of the footer");
+    }
+
+    /// The node where the next test of a line tells most.
+    pub(super) fn next_place(&self, at: usize) -> Option<usize> {
+        self.analyst.next(at)?.first()?.at
+    }
+
+    /// The row of the walk: 0 is the rack, then the nodes.
+    pub(super) fn walk_row(&self) -> usize {
+        let line = self.walked().map(|at| &self.site.plan().lines[at]);
+        line.and_then(|line| line.node(&self.walk_at))
+            .map_or(0, |node| node + 1)
+    }
+
+    fn walk_to(&mut self, row: usize) {
+        let Some(at) = self.walked() else { return };
+        let nodes = &self.site.plan().lines[at].nodes;
+        self.walk_at = match row.min(nodes.len()).checked_sub(1) {
+            Some(node) => nodes[node].id.clone(),
+            None => NodeId::rack(),
+        };
+    }
+
+    /// A step, a screen, an end along the cable.
+    pub(super) fn travel_walk(&mut self, action: Action) {
+        let (row, screen) = (self.walk_row(), self.body_height().saturating_sub(2).max(1));
+        self.walk_to(match action {
+            Action::Up => row.saturating_sub(1),
+            Action::Down => row + 1,
+            Action::PageUp => row.saturating_sub(screen),
+            Action::PageDown => row + screen,
+            Action::First => 0,
+            _ => usize::MAX,
+        });
+    }
+
+    /// Keeps the walk's row on the screen.
+    pub(super) fn clamp_walk(&mut self) {
+        let Some(at) = self.walked() else {
+            self.place = Place::Survey;
+            return;
+        };
+        let rows = self.site.plan().lines[at].nodes.len() + 1;
+        let (row, height) = (self.walk_row(), self.body_height().saturating_sub(1).max(1));
+        if row < self.walk_top {
+            self.walk_top = row;
+        } else if row >= self.walk_top + height {
+            self.walk_top = row + 1 - height;
+        }
+        self.walk_top = self.walk_top.min(rows.saturating_sub(height));
+    }
+
+    /// Enter: to the place where the next test tells most.
+    pub(super) fn go_to_next_place(&mut self) {
+        match self.walked().and_then(|at| self.next_place(at)) {
+            Some(node) => self.walk_to(node + 1),
+            None => self.say("no place is marked next"),
+        }
+    }
+
+    /// One answer, and on to the next loudspeaker.
+    pub(super) fn answer(&mut self, key: Key, now: Timestamp) -> Vec<Effect> {
+        let gives = match key {
+            Key::Char(' ') => Heard::Heard,
+            Key::Char('s') => Heard::Silent,
+            Key::Char('-') => Heard::Quiet,
+            Key::Char('+' | '=') => Heard::Loud,
+            Key::Char('z') => Heard::Distorted,
+            Key::Char('c') => Heard::Noisy,
+            Key::Char('p') => Heard::Reversed,
+            _ => return Vec::new(),
+        };
+        let Some(at) = self.walked() else {
+            return Vec::new();
+        };
+        let line = &self.site.plan().lines[at];
+        let here = line
+            .node(&self.walk_at)
+            .filter(|node| line.nodes[*node].is_loudspeaker());
+        let Some(here) = here else {
+            self.say("no loudspeaker stands here: Down goes on along the cable");
+            return Vec::new();
+        };
+        if !self.may_write() {
+            self.say_read_only();
+            return Vec::new();
+        }
+        let (id, node) = (line.id.clone(), self.walk_at.clone());
+        let after = (here + 1..line.nodes.len()).find(|node| line.nodes[*node].is_loudspeaker());
+        let tone = self.instrument(DraftKind::Impedance).map_or_else(
+            || "amplifier".to_owned(),
+            |(instrument, _)| instrument.to_string(),
+        );
+        let state = self.site.history(&id).state();
+        let listen = Listen {
+            line: id,
+            state,
+            at: node,
+            gives,
+            tone,
+            note: None,
+        };
+        let effects = self.send(now, Do::Listen(listen), None);
+        if let Some(after) = after {
+            self.walk_to(after + 1);
+        }
+        effects
+    }
+
+    /// Opens the line before this place, or says that it is closed again.
+    pub(super) fn break_here(&mut self, now: Timestamp) -> Vec<Effect> {
+        let Some(at) = self.walked() else {
+            return Vec::new();
+        };
+        if !self.may_write() {
+            self.say_read_only();
+            return Vec::new();
+        }
+        let line = self.site.plan().lines[at].id.clone();
+        if let Some(node) = self.analyst.line(at).open_split.clone() {
+            let effects = self.tick(SPLIT_CLOSED, &line, &node, now);
+            self.say("closed again: back at the rack the line reads as before?");
+            return effects;
+        }
+        let Some(node) = self.site.plan().lines[at].node(&self.walk_at) else {
+            self.say("the rack itself is not opened here: go to a place on the cable");
+            return Vec::new();
+        };
+        let id = self.site.plan().lines[at].nodes[node].id.clone();
+        let effects = self.tick(SPLIT_OPENED, &line, &id, now);
+        self.mode = Mode::Reading(Draft {
+            line,
+            kind: DraftKind::Impedance,
+            text: String::new(),
+            corrects: None,
+            cut: Some(Cut::Near(id)),
+        });
+        self.say(
+            "spoken opened and clear? no tone or test while hands are on it; read at the rack",
+        );
+        effects
+    }
+
+    fn tick(&mut self, item: &str, line: &LineId, node: &NodeId, now: Timestamp) -> Vec<Effect> {
+        let tick = Tick {
+            item: item.to_owned(),
+            of: vec![Ref::Line(line.clone()), Ref::Node(node.clone())],
+            visit: self.site.visit(),
+            is: TickIs::Done,
+        };
+        self.send(now, Do::Tick(tick), None)
+    }
+
+    /// After the near side comes the far side; after that the joint wants closing.
+    pub(super) fn after_cut(&mut self, draft: &Draft) {
+        match &draft.cut {
+            Some(Cut::Near(node)) => {
+                self.mode = Mode::Reading(Draft {
+                    text: String::new(),
+                    cut: Some(Cut::Far(node.clone())),
+                    ..draft.clone()
+                });
+            }
+            Some(Cut::Far(_)) => {
+                self.message.hint = "b when the joint is closed again";
+            }
+            _ => {}
+        }
+    }
+
+    /// A draft of nothing that Esc leaves is no loss.
+    pub(super) fn keep_dropped(&mut self, draft: Draft) {
+        if !draft.text.is_empty() {
+            self.acts.push(Act::Dropped(draft));
+        }
+    }
+}
