@@ -33,7 +33,7 @@ mod term;
 pub use evidence::{Evidence, Meter, Reading, Test};
 pub use fault::{FAULTS, Fault, FaultType, Form, List};
 pub use hints::Hint;
-pub use hypothesis::{Hypothesis, WeightedFault};
+pub use hypothesis::{Hypothesis, WeightedFault, possible_faults};
 pub use kind::FaultKind;
 pub use learn::{KnownResistor, Learned, learn};
 pub use posterior::Posterior;
