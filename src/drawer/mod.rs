@@ -40,6 +40,8 @@ pub struct DrawnLine {
     pub plan: LinePlan,
     /// As it is.
     pub truth: Truth,
+    /// A loudspeaker is there that the schedule does not have.
+    pub lacks: bool,
     ohmmeter: f64,
 }
 
@@ -72,13 +74,17 @@ impl Building {
                     .filter(|at| drawn.nodes[*at].is_loudspeaker())
                     .collect();
                 let lacks = speakers.len() > 1 && random.happens(recipe.unlike.missing.get());
-                let plan = match random.one_of(&speakers) {
+                let mut plan = match random.one_of(&speakers) {
                     Some(gone) if lacks => schedule::without(&drawn, *gone),
                     _ => drawn,
                 };
+                if random.happens(recipe.unlike.swapped.get()) {
+                    schedule::swap_neighbours(&mut plan, &mut random);
+                }
                 DrawnLine {
                     plan,
                     truth,
+                    lacks,
                     ohmmeter: spread * random.normal(),
                 }
             })

@@ -37,6 +37,9 @@ pub struct Unlike {
     pub tolerances: f64,
     /// Share of lines on which a loudspeaker stands that the schedule does not have.
     pub missing: Fraction,
+    /// Share of lines on which two loudspeakers next to each other stand in the schedule in each
+    /// other's place.
+    pub swapped: Fraction,
 }
 
 impl Default for Unlike {
@@ -46,6 +49,7 @@ impl Default for Unlike {
             types: Fraction(0.0),
             tolerances: 1.0,
             missing: Fraction(0.0),
+            swapped: Fraction(0.0),
         }
     }
 }

@@ -114,6 +114,22 @@ pub(super) fn without(plan: &LinePlan, gone: usize) -> LinePlan {
     out
 }
 
+/// Two loudspeakers, the one feeding the other, take each other's name.
+pub(super) fn swap_neighbours(plan: &mut LinePlan, random: &mut Random) {
+    let speaker = |at: usize| plan.nodes[at].is_loudspeaker();
+    let pairs: Vec<(usize, usize)> = (0..plan.nodes.len())
+        .filter_map(|at| Some((plan.nodes[at].from?, at)))
+        .filter(|(from, at)| speaker(*from) && speaker(*at))
+        .collect();
+    let Some((from, at)) = random.one_of(&pairs).copied() else {
+        return;
+    };
+    let name = |node: &NodePlan| (node.id.clone(), node.label.clone());
+    let (first, second) = (name(&plan.nodes[from]), name(&plan.nodes[at]));
+    (plan.nodes[from].id, plan.nodes[from].label) = second;
+    (plan.nodes[at].id, plan.nodes[at].label) = first;
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -133,6 +149,23 @@ mod tests {
             }
         }
         assert!(boxes > 50 && controls > 30);
+    }
+
+    #[test]
+    fn neighbours_swapped_keep_all_names() {
+        let mut random = Random::new(6);
+        let plan = line(&Recipe::default(), &mut random, 0);
+        let mut other = plan.clone();
+        swap_neighbours(&mut other, &mut random);
+        let names = |plan: &LinePlan| {
+            let labels = plan.nodes.iter().map(|it| it.label.clone());
+            labels.collect::<Vec<_>>()
+        };
+        let (mut before, mut after) = (names(&plan), names(&other));
+        assert_ne!(before, after);
+        before.sort();
+        after.sort();
+        assert_eq!(before, after);
     }
 
     #[test]
