@@ -1,7 +1,7 @@
 //! linewright: commissioning of constant-voltage loudspeaker lines.
 //!
 //! The layers, each using only those before it: `quantity`, `site`, `circuit`, `verdict`,
-//! `diagnosis`, `analysis`, `review`, `report`, `session`, `storage`, `tui`, `cli`.
+//! `diagnosis`, `drawer`, `analysis`, `review`, `report`, `session`, `storage`, `tui`, `cli`.
 //! DEVELOPERS.md draws the house; tests/house holds it.
 //!
 //! Never here: anything but the list of modules.
@@ -12,6 +12,7 @@ pub mod analysis;
 pub mod circuit;
 pub mod cli;
 pub mod diagnosis;
+pub mod drawer;
 pub mod quantity;
 pub mod report;
 pub mod review;

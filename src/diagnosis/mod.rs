@@ -43,7 +43,7 @@ pub use entropy::{entropy, expected_fall};
 pub use evidence::{Answer, Evidence, Meter, Reading, Test};
 pub use fault::{FAULTS, Fault, FaultType, Form, List};
 pub use hints::Hint;
-pub use hypothesis::{Hypothesis, WeightedFault};
+pub use hypothesis::{Hypothesis, WeightedFault, possible_faults};
 pub use kind::FaultKind;
 pub use learn::{KnownResistor, Learned, learn};
 pub use next_test::{NextKind, NextTest};

@@ -6,12 +6,13 @@ use std::collections::BTreeSet;
 /// The layers in order, each with those it may use. What an engineer is shown is reckoned in
 /// `analysis` alone, so nothing after it may use `circuit`; `storage` stands aside and knows
 /// nothing but facts; `tui` paints what `session` says; `cli` puts the parts together.
-pub const LAYERS: [(&str, &[&str]); 12] = [
+pub const LAYERS: [(&str, &[&str]); 13] = [
     ("quantity", &[]),
     ("site", &["quantity"]),
     ("circuit", &["quantity", "site"]),
     ("verdict", &["quantity", "site"]),
     ("diagnosis", &["quantity", "site", "circuit"]),
+    ("drawer", &["quantity", "site", "circuit", "diagnosis"]),
     (
         "analysis",
         &["quantity", "site", "circuit", "verdict", "diagnosis"],

@@ -14,16 +14,24 @@ use crate::diagnosis::evidence::{Reading, Test};
 use crate::diagnosis::prepared::{Prediction, Prepared};
 use crate::quantity::Value;
 use crate::site::TypeId;
-use std::collections::HashMap;
+use std::collections::{BTreeMap, HashMap};
 
 /// Parts are put together within so much of their own spread.
-const CELL: f64 = 0.25;
+const CELL: f64 = 0.5;
 /// Weights of types are put together within this.
-const WEIGHT_CELL: f64 = 0.25;
+const WEIGHT_CELL: f64 = 0.34;
 /// Parts under this are left out: beside the slip they are nothing.
-const LEAST: f64 = 1e-9;
-/// Relative variance under which no reading tells parts apart: the last of three digits.
-const SHARPEST: f64 = 2.5e-6;
+const LEAST: f64 = 1e-7;
+/// Parts that stand out this little (the slips' density is 3.6e-4) are put together more, so many
+/// cells to one.
+const FAINT: f64 = 2e-4;
+const FAINT_CELLS: i64 = 6;
+/// Variance under which parts are not told apart more finely: what is shared spreads them more.
+const SHARPEST: f64 = 2.5e-5;
+
+/// How weights are kept: a thousandth of a factor is not to be seen.
+const STEPS: f64 = 200.0;
+const LOWEST: f64 = 0.1;
 
 /// Hypotheses that read alike.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -44,8 +52,8 @@ pub struct SiteLine {
     pub(super) ln_m: f64,
     pub(super) types: Vec<TypeId>,
     pub(super) parts: Vec<Part>,
-    /// Weight of each type's factor, part by part.
-    pub(super) weights: Vec<f32>,
+    /// Weight of each type's factor, part by part, in steps of 1 / 200 from -0.1.
+    weights: Vec<u8>,
 }
 
 /// Sums over the hypotheses of a part.
@@ -85,16 +93,19 @@ impl SiteLine {
     }
 
     /// Each part with its weights of types.
-    pub(super) fn each(&self) -> impl Iterator<Item = (Part, &[f32])> {
+    pub(super) fn each(&self, mut visit: impl FnMut(Part, &[f64])) {
         let n = self.types.len();
-        self.parts
-            .iter()
-            .enumerate()
-            .map(move |(at, part)| (*part, &self.weights[at * n..(at + 1) * n]))
+        let mut weights = vec![0.0; n];
+        for (at, part) in self.parts.iter().enumerate() {
+            for (weight, kept) in weights.iter_mut().zip(&self.weights[at * n..]) {
+                *weight = f64::from(*kept) / STEPS - LOWEST;
+            }
+            visit(*part, &weights);
+        }
     }
 }
 
-fn parts(prepared: &Prepared) -> (Vec<Part>, Vec<f32>) {
+fn parts(prepared: &Prepared) -> (Vec<Part>, Vec<u8>) {
     let types = prepared.types().len();
     let mut cells: HashMap<Cell, Sums> = HashMap::new();
     let mut total = 0.0;
@@ -117,11 +128,10 @@ fn parts(prepared: &Prepared) -> (Vec<Part>, Vec<f32>) {
             *sum += p * weight;
         }
     });
-    let mut cells: Vec<(Cell, Sums)> = cells
-        .into_iter()
-        .filter(|(_, sums)| sums.p >= LEAST * total)
-        .collect();
+    let mut cells: Vec<(Cell, Sums)> = cells.into_iter().collect();
     cells.sort_unstable_by_key(|(cell, _)| *cell);
+    let mut cells = coarser(cells, total);
+    cells.retain(|(_, sums)| sums.p >= LEAST * total);
     let (mut parts, mut weights) = (Vec::new(), Vec::new());
     for (_, sums) in cells {
         let mean = sums.first / sums.p;
@@ -131,11 +141,38 @@ fn parts(prepared: &Prepared) -> (Vec<Part>, Vec<f32>) {
             ln_z: single(mean),
             variance: single(sums.variance / sums.p + within),
         });
-        weights.extend(sums.weights.iter().map(|weight| single(weight / sums.p)));
+        weights.extend(sums.weights.iter().map(|weight| kept(weight / sums.p)));
     }
     parts.shrink_to_fit();
     weights.shrink_to_fit();
     (parts, weights)
+}
+
+/// Puts together more of what hardly stands out from the slips. Cells in order.
+fn coarser(cells: Vec<(Cell, Sums)>, total: f64) -> Vec<(Cell, Sums)> {
+    let mut out: Vec<(Cell, Sums)> = Vec::new();
+    let mut faint: BTreeMap<Cell, Sums> = BTreeMap::new();
+    for (cell, sums) in cells {
+        let peak = sums.p / total * (sums.p / sums.variance).sqrt();
+        if peak > FAINT {
+            out.push((cell, sums));
+            continue;
+        }
+        let (class, place, _) = cell;
+        let into = faint
+            .entry((class, place.div_euclid(FAINT_CELLS), 0))
+            .or_default();
+        into.p += sums.p;
+        into.first += sums.first;
+        into.second += sums.second;
+        into.variance += sums.variance;
+        into.weights.resize(sums.weights.len(), 0.0);
+        for (sum, weight) in into.weights.iter_mut().zip(sums.weights) {
+            *sum += weight;
+        }
+    }
+    out.extend(faint);
+    out
 }
 
 #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)]
@@ -152,6 +189,11 @@ fn cell(prediction: &Prediction, weights: &[f64]) -> Cell {
         key = key.wrapping_mul(17).wrapping_add(level as u64);
     }
     (class as i32, place as i64, key)
+}
+
+#[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)]
+fn kept(weight: f64) -> u8 {
+    ((weight + LOWEST) * STEPS).round().clamp(0.0, 255.0) as u8
 }
 
 #[allow(clippy::cast_possible_truncation)]

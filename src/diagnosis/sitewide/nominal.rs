@@ -9,7 +9,6 @@
 
 use super::compact::SiteLine;
 use super::survey::{Odds, Read, Survey, What};
-use super::weigh::Weigher;
 use crate::diagnosis::prepared::Prepared;
 use crate::quantity::Volt;
 use crate::site::{Figure, LinePlan};
@@ -21,6 +20,8 @@ const SAME: f64 = 0.01;
 /// By ln of odds at a glance: under the one it cannot matter, over the other it is beyond doubt.
 const HOPELESS: f64 = -15.0;
 const CERTAIN: f64 = 40.0;
+/// So low on some of the lines, the others are not asked.
+const LOST: f64 = -200.0;
 /// Most lines that are prepared anew.
 const ANEW_UP_TO: usize = 100;
 
@@ -40,7 +41,11 @@ pub(super) fn enter(survey: &Survey<'_>, returning: bool, odds: &mut Odds) {
         let mut ln_odds = ln_rate;
         for line in &lines {
             let ratio = line.plan.volts.get() / other;
-            ln_odds += at_a_glance(&line.weigher, ratio * ratio) - line.weigher.ln_own;
+            let weigher = &line.weigher;
+            ln_odds += weigher.scaled(ratio * ratio).ln_p(weigher.own) - weigher.ln_own;
+            if ln_odds < LOST {
+                break;
+            }
         }
         if ln_odds > HOPELESS && ln_odds < CERTAIN && lines.len() <= ANEW_UP_TO {
             ln_odds = ln_rate;
@@ -50,33 +55,6 @@ pub(super) fn enter(survey: &Survey<'_>, returning: bool, odds: &mut Odds) {
         }
         odds.enter(&[], ln_odds, || What::Nominal(Volt(other)));
     }
-}
-
-/// ln p of a line's reading with every load `times` its admittance, about.
-fn at_a_glance(weigher: &Weigher<'_>, times: f64) -> f64 {
-    let line = weigher.line;
-    let mut scaled = SiteLine {
-        parts: line.parts.clone(),
-        weights: line.weights.clone(),
-        reading: line.reading.clone(),
-        types: line.types.clone(),
-        ln_m: line.ln_m,
-    };
-    let types = line.types.len();
-    for (at, part) in scaled.parts.iter_mut().enumerate() {
-        let weights = &mut scaled.weights[at * types..(at + 1) * types];
-        let share: f64 = weights.iter().map(|it| f64::from(*it)).sum();
-        let share = share.clamp(0.0, 1.0);
-        let grows = 1.0 + share * (times - 1.0);
-        #[allow(clippy::cast_possible_truncation)]
-        {
-            part.ln_z -= grows.ln() as f32;
-            for weight in weights {
-                *weight *= (times / grows) as f32;
-            }
-        }
-    }
-    weigher.on(&scaled).ln_p(weigher.own)
 }
 
 /// ln p of a line's reading on the plan of another voltage.

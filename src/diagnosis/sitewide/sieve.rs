@@ -29,7 +29,7 @@ impl Sieve {
         let from = FROM_OHM.ln();
         let cells = whole((TO_OHM.ln() - from) / STEP) + 1;
         let (mut most, mut about) = (vec![0f64; cells], vec![0f64; cells]);
-        for (part, weights) in weigher.line.each() {
+        weigher.line.each(|part, weights| {
             let own = f64::from(part.variance);
             let (mut least, mut largest, mut mean) = (f64::INFINITY, 0f64, 0.0);
             for meter in 0..common.meters.len() {
@@ -50,7 +50,7 @@ impl Sieve {
                 let d = (d.abs() - 0.5 * STEP).max(0.0);
                 most[cell] += p * density(d, (d * d).clamp(least, largest));
             }
-        }
+        });
         Self {
             most: single(&most),
             about: single(&about),

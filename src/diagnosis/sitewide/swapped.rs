@@ -12,7 +12,7 @@ use crate::site::Figure;
 const ALL_UP_TO: usize = 64;
 /// Pairs of larger sites whose odds may reach this are summed in full; the rest count by the
 /// table.
-const WORTH_A_SUM: f64 = 1e-3;
+const WORTH_A_SUM: f64 = 0.01;
 
 pub(super) fn enter(survey: &Survey<'_>, odds: &mut Odds) {
     enter_pairs(survey, odds, ALL_UP_TO);

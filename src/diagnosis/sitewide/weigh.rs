@@ -2,7 +2,7 @@
 //!
 //! Never here: which mistake is asked about.
 
-use super::compact::SiteLine;
+use super::compact::{Part, SiteLine};
 use crate::diagnosis::Meter;
 use crate::diagnosis::prepared::Prediction;
 use crate::diagnosis::shared::{Joint, Latent, Shared};
@@ -99,22 +99,20 @@ impl<'a> Common<'a> {
 }
 
 /// Mean and covariance of g + sum w t for readings with one meter or with two.
-pub(super) fn shared_part<W: Copy + Into<f64>>(
+pub(super) fn shared_part(
     joint: &Joint,
     meters: (usize, usize),
     first: usize,
-    weights: &[W],
+    weights: &[f64],
 ) -> (f64, f64) {
     let (one, other) = meters;
     let mut mean = joint.mean[one];
     let mut variance = joint.covariance(one, other);
     for (row, w) in weights.iter().enumerate() {
-        let w: f64 = (*w).into();
         let row = first + row;
         mean += w * joint.mean[row];
         variance += w * (joint.covariance(one, row) + joint.covariance(other, row));
         for (column, v) in weights.iter().enumerate() {
-            let v: f64 = (*v).into();
             variance += w * v * joint.covariance(row, first + column);
         }
     }
@@ -132,6 +130,8 @@ pub(super) struct Weigher<'a> {
     pub ln_own: f64,
     /// Places of types in the joint begin here.
     pub first: usize,
+    /// Each part as its own meter sees it: probability, mean and variance of ln m.
+    seen: Vec<[f32; 3]>,
     right: f64,
     slip: f64,
 }
@@ -141,43 +141,81 @@ const REACH: f64 = 9.0;
 
 impl<'a> Weigher<'a> {
     pub fn of(line: &'a SiteLine, common: &Common<'_>) -> Self {
-        let mut weigher = Self {
+        let weigher = Self {
             line,
             own: common.figured(line),
             joint: common.joint(&line.types),
             ln_own: 0.0,
             first: common.meters.len(),
+            seen: Vec::new(),
             right: common.right,
             slip: common.slip_density,
         };
-        weigher.ln_own = weigher.ln_p(weigher.own);
-        weigher
+        weigher.on(line)
     }
 
-    /// The same readings, meters and factors with another line's parts; types must be the same.
+    /// The same reading, meters and factors with another line's parts; types must be the same.
     pub fn on<'b>(&self, line: &'b SiteLine) -> Weigher<'b> {
-        Weigher {
+        let mut weigher = Weigher {
             line,
             own: self.own,
             joint: self.joint.clone(),
-            ln_own: self.ln_own,
+            ln_own: 0.0,
             first: self.first,
+            seen: Vec::new(),
             right: self.right,
             slip: self.slip,
-        }
+        };
+        weigher.seen = weigher.each_seen(self.own.meter);
+        weigher.ln_own = weigher.ln_p(self.own);
+        weigher
+    }
+
+    /// The same with every load `times` its admittance, about: a part's mean and weights follow the
+    /// share of loudspeakers in it.
+    pub fn scaled(&self, times: f64) -> Weigher<'a> {
+        let mut weigher = Weigher {
+            line: self.line,
+            joint: self.joint.clone(),
+            seen: Vec::with_capacity(self.seen.len()),
+            ..*self
+        };
+        self.line.each(|part, weights| {
+            let share = weights.iter().sum::<f64>().clamp(0.0, 1.0);
+            let grows = 1.0 + share * (times - 1.0);
+            let weights: Vec<f64> = weights.iter().map(|w| w * times / grows).collect();
+            let ln_z = f64::from(part.ln_z) - grows.ln();
+            let seen = self.seen(ln_z, &weights, self.own.meter);
+            weigher.seen.push(laid(part, seen));
+        });
+        weigher
+    }
+
+    /// Each part as a meter sees it.
+    fn each_seen(&self, meter: usize) -> Vec<[f32; 3]> {
+        let mut out = Vec::with_capacity(self.line.parts.len());
+        self.line.each(|part, weights| {
+            out.push(laid(part, self.seen(f64::from(part.ln_z), weights, meter)));
+        });
+        out
     }
 
     /// ln of the density of a reading over all hypotheses of the line, slips among them.
     pub fn ln_p(&self, read: Figured) -> f64 {
-        let mut sum = 0.0;
-        for (part, weights) in self.line.each() {
-            let (mean, variance) = self.seen(f64::from(part.ln_z), weights, read.meter);
-            let variance = variance + f64::from(part.variance) + read.digit;
-            let d = read.ln_m - mean;
+        let density = |sum: f64, [p, mean, variance]: [f32; 3]| {
+            let variance = f64::from(variance) + read.digit;
+            let d = read.ln_m - f64::from(mean);
             if d * d < REACH * REACH * variance {
-                sum += f64::from(part.p) * (-0.5 * d * d / variance).exp() / variance.sqrt();
+                sum + f64::from(p) * (-0.5 * d * d / variance).exp() / variance.sqrt()
+            } else {
+                sum
             }
-        }
+        };
+        let sum = if read.meter == self.own.meter {
+            self.seen.iter().copied().fold(0.0, density)
+        } else {
+            self.each_seen(read.meter).into_iter().fold(0.0, density)
+        };
         let right = self.right * sum / (2.0 * std::f64::consts::PI).sqrt();
         (right + self.slip).max(f64::MIN_POSITIVE).ln()
     }
@@ -204,8 +242,13 @@ impl<'a> Weigher<'a> {
     }
 
     /// Mean of ln m and the variance that shared factors make.
-    pub fn seen<W: Copy + Into<f64>>(&self, ln_z: f64, weights: &[W], meter: usize) -> (f64, f64) {
+    pub fn seen(&self, ln_z: f64, weights: &[f64], meter: usize) -> (f64, f64) {
         let (mean, variance) = shared_part(&self.joint, (meter, meter), self.first, weights);
         (ln_z + mean, variance)
     }
+}
+
+#[allow(clippy::cast_possible_truncation)]
+fn laid(part: Part, (mean, variance): (f64, f64)) -> [f32; 3] {
+    [part.p, mean as f32, part.variance + variance as f32]
 }
