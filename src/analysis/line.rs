@@ -60,6 +60,8 @@ pub struct LineResult {
     pub as_found: Option<Taken>,
     /// That of its last state.
     pub as_left: Option<Taken>,
+    /// The latest ohmmeter reading of that state.
+    pub dc: Option<Value>,
     /// Loudspeakers that gave any sound at their latest answer.
     pub heard: usize,
     /// Loudspeakers whose latest answer tells: those heard and those silent.
@@ -116,6 +118,10 @@ impl LineResult {
                 Do::Decide(decide) if decide.state == state => Some(decide.is.clone()),
                 _ => None,
             });
+        let dc = history
+            .reads(site, &state)
+            .rfind(|(_, read)| read.is_dc() && read.cut.is_none())
+            .map(|(_, read)| read.value);
         let mut result = Self {
             heard: answers.iter().filter(|(_, it)| it.gives.sounds()).count(),
             asked: answers.iter().filter(|(_, it)| it.gives.tells()).count(),
@@ -128,6 +134,7 @@ impl LineResult {
             }),
             insulation,
             off: history.is_off(),
+            dc,
             open_split: history.open_split(),
             decision,
             question: common.is_in_question(&line.id),

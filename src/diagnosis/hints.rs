@@ -75,6 +75,10 @@ fn hint(prepared: &Prepared, tally: &Tally, kind: FaultKind) -> Hint {
     listed.sort_by(|a, b| b.1.total_cmp(&a.1));
     let text = match FAULTS.iter().find(|of| of.kind == kind) {
         Some(of) => sentence(prepared, of, &forms, &listed, total),
+        // "Nothing wrong" of a line that reads short would be read as leave to connect it.
+        None if kind == FaultKind::None && tally.sound_slipped > 0.5 * total => {
+            "the reading mistaken, the line as drawn".to_owned()
+        }
         None if kind == FaultKind::None => "nothing wrong".to_owned(),
         None => two_faults(prepared, &listed, total),
     };

@@ -123,6 +123,8 @@ pub(super) struct Tally {
     pub voltage: f64,
     /// The latest rack reading slipped.
     pub slipped: f64,
+    /// The same with nothing wrong on the line.
+    pub sound_slipped: f64,
     /// ln that the sums so far are in units of; minus infinity before any.
     highest: f64,
 }
@@ -139,6 +141,7 @@ impl Tally {
             alone: vec![0.0; prepared.faults.len()],
             voltage: 0.0,
             slipped: 0.0,
+            sound_slipped: 0.0,
             highest: f64::NEG_INFINITY,
         }
     }
@@ -177,6 +180,7 @@ impl Tally {
             Hypothesis::None => {
                 let p = self.scale(ln_weight + it.ln);
                 self.slipped += p * it.latest_slipped;
+                self.sound_slipped += p * it.latest_slipped;
                 self.classes[FaultKind::None as usize] += p;
             }
             Hypothesis::One(one) => {
@@ -220,6 +224,7 @@ impl Tally {
 
     fn times(&mut self, factor: f64) {
         self.slipped *= factor;
+        self.sound_slipped *= factor;
         self.voltage *= factor;
         let lists = [
             &mut self.classes[..],

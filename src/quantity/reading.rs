@@ -1,6 +1,6 @@
 //! Readings as people type them: `412`, `4.1k`, `41x10`, `0.4`, `open`, `0`, `200M`, `>999M`.
 
-use super::number::{DecimalSign, NumberError, decimal};
+use super::number::{DecimalSign, NumberError, decimal, two_ways};
 use super::units::Ohm;
 use serde::{Deserialize, Serialize};
 use thiserror::Error;
@@ -174,6 +174,20 @@ fn figure(text: &str, sign: DecimalSign) -> Result<Figure, ReadingError> {
             found: text.to_owned(),
         });
     }
+    // With k or M behind it `1.200k` is a figure of a meter; alone `1.200` may be twelve hundred.
+    if sign == DecimalSign::Either
+        && !rest
+            .trim_start()
+            .starts_with(['k', 'K', 'm', 'M', 'g', 'G'])
+        && let Some((whole, decimal)) = two_ways(number)
+    {
+        return Err(NumberError::TwoWays {
+            found: number.to_owned(),
+            whole,
+            decimal,
+        }
+        .into());
+    }
     let number = decimal(number, sign)?;
     let unknown = || ReadingError::Unknown {
         found: text.to_owned(),
@@ -275,7 +289,8 @@ mod tests {
         check("1.2M", 1.2e6, 1e5);
         check(".5", 0.5, 0.1);
         check("1200", 1200.0, 1.0);
-        check("1.200", 1.2, 0.001);
+        check("1.200k", 1200.0, 1.0);
+        check("0.412", 0.412, 0.001);
     }
 
     #[test]
@@ -299,6 +314,7 @@ mod tests {
     #[test]
     fn a_comma_before_three_digits_is_refused_with_the_two_ways_to_write_it() {
         refused("1,200", "write 1200 or 1.2");
+        refused("1.200", "write 1200 or 1.2");
         refused("1,200k", "write 1200 or 1.2");
     }
 

@@ -67,7 +67,9 @@ fn summary(data: &Assessment, out: &mut String) {
         .map(|row| row.line.as_str())
         .collect();
     if off.is_empty() {
-        out.push_str("No line is OFF the amplifier.\n\n");
+        out.push_str(
+            "No line is noted as OFF the amplifier; what was not ticked is not known.\n\n",
+        );
     } else {
         let _ = writeln!(
             out,

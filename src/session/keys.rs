@@ -617,7 +617,7 @@ pub const TABLE: &[Row] = &[
         Keys::These(&[Down, Tab]),
         "Down",
         Down,
-        "Down next match",
+        "",
         "find: the next match"
     ),
     row!(

@@ -200,6 +200,7 @@ impl Session {
             self.mode = Mode::Reading(draft);
         }
         self.say_where();
+        self.say_resumed_draft();
         self.clamp();
     }
 

@@ -203,6 +203,16 @@ impl Session {
             .any(|pending| pending.entry.what.line() == Some(line))
     }
 
+    /// The line after which "next" begins: the one under the cursor; on a branch that before its
+    /// first line, so that the first is not passed over.
+    pub(super) fn before_next(&self) -> Option<usize> {
+        let row = self.rows.get(self.cursor_at())?;
+        match &row.id {
+            RowId::Line(_) => Some(row.lines.start),
+            _ => row.lines.start.checked_sub(1),
+        }
+    }
+
     /// The line under the cursor, else the first of the branch under it.
     pub(super) fn line_under(&self) -> Option<usize> {
         self.rows.get(self.cursor_at()).map(|row| row.lines.start)

@@ -82,8 +82,8 @@ impl Session {
         match action {
             Action::Up => self.help_top = self.help_top.saturating_sub(1),
             Action::Down => self.help_top += 1,
-            Action::PageUp => self.help_top = self.help_top.saturating_sub(self.body_height()),
-            Action::PageDown => self.help_top += self.body_height(),
+            Action::PageUp => self.help_top = self.help_top.saturating_sub(self.body_height() - 1),
+            Action::PageDown => self.help_top += self.body_height() - 1,
             _ => self.place = self.under_help,
         }
         Vec::new()
@@ -170,7 +170,7 @@ impl Session {
     }
 
     fn next_flagged(&mut self) {
-        let from = self.line_under();
+        let from = self.before_next();
         match self.next_line(from, |session, at| session.analyst.line(at).is_flagged()) {
             Some(at) => self.jump(at),
             None => self.say("no line wants a look"),
@@ -340,7 +340,7 @@ impl Session {
 
     fn act_on_go_list(&mut self, action: Action) -> Vec<Effect> {
         match action {
-            Action::GoNextUnread => match self.next_unread(self.line_under()) {
+            Action::GoNextUnread => match self.next_unread(self.before_next()) {
                 Some(at) => self.jump(at),
                 None => self.say("every line is read"),
             },
@@ -431,6 +431,21 @@ impl Session {
         self.analyst = crate::analysis::Analyst::new(&self.site);
         self.rebuild_rows();
         self.say("the site file was changed by another hand; both are joined here");
+    }
+
+    /// A half entry that was brought back would take the next keys: it is said aloud.
+    pub(super) fn say_resumed_draft(&mut self) {
+        if let Mode::Reading(draft) = &self.mode {
+            let label = self.label_of(&draft.line);
+            self.message = Message {
+                text: format!(
+                    "half typed for {label}: {}  Enter records it, Esc drops it",
+                    draft.text
+                ),
+                hint: "",
+                alarm: true,
+            };
+        }
     }
 
     fn is_refused(&self, line: &crate::site::LineId) -> bool {

@@ -353,7 +353,7 @@ fn a_site_without_readings_says_so_and_shows_no_empty_columns() {
         .done();
     let text = bench.run(&["assess", "site.ron"]).done();
     assert!(
-        text.contains("0 of 1 lines read.\nNo line is OFF the amplifier.\n"),
+        text.contains("0 of 1 lines read.\nNo line is noted as OFF the amplifier;"),
         "{text}"
     );
     assert!(text.contains("Nothing that was read so far."), "{text}");

@@ -55,10 +55,10 @@ impl Session {
             _ => {}
         }
         first.push(head);
+        first.push(self.flagged_section(row.lines.clone(), width));
         if row.id == RowId::Site {
             first.push(self.whole_building(width));
         }
-        first.push(self.flagged_section(row.lines.clone(), width));
         if matches!(row.id, RowId::Site | RowId::Amplifier(_)) && !row.lines.is_empty() {
             beside.push(self.outputs_section(width));
         }

@@ -206,6 +206,9 @@ impl Session {
             let words = format!("   as found {}", value_words(found.value));
             out.push(Line::plain(text::cut(&words, width)));
         }
+        if let Some(dc) = result.dc {
+            out.push(Line::plain(format!("   ohmmeter {}", value_words(dc))));
+        }
         if result.heard > 0 || result.not_all_well {
             let words = format!("   heard    {} of {}", result.heard, result.loudspeakers);
             let tone = if result.not_all_well {

@@ -36,9 +36,11 @@ impl Session {
             .is_some_and(|draft| draft.impedance().is_some());
         // The row between line and output is where a likely slip of the hand is named, so that
         // nothing below moves while digits come.
-        let look = self.draft_on(at).and_then(|draft| {
-            let result = self.analyst.line(at);
-            lookalikes(&draft.text, result.design.expected, self.analyst.limits())
+        let typed = self.draft_on(at).map(|draft| draft.text.as_str());
+        let result = self.analyst.line(at);
+        let read = result.taken.as_ref().map(|taken| taken.text.as_str());
+        let look = typed.or(read).and_then(|text| {
+            lookalikes(text, result.design.expected, self.analyst.limits())
                 .into_iter()
                 .next()
         });

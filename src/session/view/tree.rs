@@ -60,7 +60,7 @@ impl Session {
         let mark = if cursor { '>' } else { ' ' };
         let waits = self.waiting_text(&plan.id);
         let ohm = match (typed, waits) {
-            (Some(draft), _) => text::cut(&draft.text, 7),
+            (Some(draft), _) => text::cut(&draft.text, 6),
             (None, Some(text)) => text::cut(text, 7),
             (None, None) => result
                 .taken

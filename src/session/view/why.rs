@@ -149,10 +149,8 @@ impl Session {
         let budget = &result.design.budget;
         let mut out = Section::titled("how the figures came about");
         let row = |name: &str, value: String| {
-            Line::plain(text::cut(
-                &format!("   {}{}", text::left(name, 27), text::right(&value, 10)),
-                width,
-            ))
+            let name = text::left(name, width.saturating_sub(14).min(27));
+            Line::plain(format!("   {name}{}", text::right(&value, 10)))
         };
         let percent = |value: f64| show::percent(Fraction(value));
         out.push(row("sum of the taps", show::watt(result.design.design)));
