@@ -41,11 +41,16 @@ impl Session {
                 what: self.title(&entry),
             });
         }
+        // What the disk refused of this line goes with it, first: a reading after a repair is not to
+        // stand without the repair.
+        let line = entry.what.line();
+        let mut batch = self.take_refused(|other| line.is_some() && other.what.line() == line);
+        batch.push(entry.clone());
         self.pending.push(Pending {
-            entry: entry.clone(),
+            entry,
             refused: None,
         });
-        vec![Effect::Record(vec![entry])]
+        vec![Effect::Record(batch)]
     }
 
     /// The disk has these entries: now they count.
@@ -127,16 +132,21 @@ impl Session {
 
     /// Sends again what the disk refused.
     pub(super) fn send_again(&mut self) -> Vec<Effect> {
-        let again: Vec<Entry> = self
-            .pending
-            .iter_mut()
-            .filter_map(|pending| pending.refused.take().map(|_| pending.entry.clone()))
-            .collect();
+        let again = self.take_refused(|_| true);
         if again.is_empty() {
             Vec::new()
         } else {
             vec![Effect::Record(again)]
         }
+    }
+
+    /// Refused entries, now on their way again.
+    fn take_refused(&mut self, wanted: impl Fn(&Entry) -> bool) -> Vec<Entry> {
+        self.pending
+            .iter_mut()
+            .filter(|pending| wanted(&pending.entry))
+            .filter_map(|pending| pending.refused.take().map(|_| pending.entry.clone()))
+            .collect()
     }
 
     /// Takes the last act back.
