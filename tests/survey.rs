@@ -7,6 +7,7 @@ mod desk;
 
 use desk::{Desk, DiskIs, demo, hall, json_of, opening, readings, site_of};
 use linewright::analysis::Analyst;
+use linewright::diagnosis::Posterior;
 use linewright::report::Assessment;
 use linewright::session::{Access, Event, Key, Mode, Resume, RowId};
 use linewright::site::Do;
@@ -326,6 +327,37 @@ fn suspects_before_enter_are_those_after() {
     let before = why(&desk.screen());
     desk.keys("\n/h1\n").rest();
     assert_eq!(why(&desk.screen()), before);
+}
+
+#[test]
+fn suspects_of_a_correction_before_enter_are_those_after() {
+    let mut desk = Desk::at(hall());
+    desk.keys("33\n").rest();
+    desk.keys("x10");
+    let Mode::Reading(draft) = desk.session.mode().clone() else {
+        panic!()
+    };
+    let (read, site) = (draft.impedance().unwrap(), desk.session.site());
+    let analyst = desk.session.analyst();
+    // The other lines' share of the factors is a difference of sums: its last digits hang on them.
+    let digits = |it: &Posterior| -> Vec<String> {
+        let hints = it.hints.iter();
+        hints
+            .map(|hint| format!("{} {:.9}", hint.text, hint.probability.get()))
+            .collect()
+    };
+    let of = |corrects| {
+        analyst
+            .suspects_of(site, 0, read, &"meter".into(), corrects)
+            .unwrap()
+    };
+    let before = digits(&of(draft.corrects.as_ref()));
+    assert!(
+        before != digits(&of(None)),
+        "the reading that is corrected no longer counts"
+    );
+    desk.keys("\n/h1\n").rest();
+    assert_eq!(digits(desk.session.analyst().suspects(0).unwrap()), before);
 }
 
 #[test]

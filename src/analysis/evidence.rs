@@ -2,16 +2,17 @@
 
 use crate::diagnosis::{Evidence, Meter, Reading};
 use crate::quantity::{Fraction, Ohm, Value};
-use crate::site::{InstrumentId, LinePlan, Read, Site, VisitId};
+use crate::site::{EntryId, InstrumentId, LinePlan, Read, Site, VisitId};
 
-/// Every reading of the latest state that is weighed, earliest first.
-pub(super) fn evidence(site: &Site, line: &LinePlan) -> Evidence {
+/// Every reading of the latest state that is weighed, earliest first, but the one that another is
+/// about to take the place of.
+pub(super) fn evidence(site: &Site, line: &LinePlan, corrected: Option<&EntryId>) -> Evidence {
     let history = site.history(&line.id);
     let state = history.state();
     let hz = site.test_hz();
     let readings = history
         .reads(site, &state)
-        .filter(|(_, read)| read.is_rack(hz))
+        .filter(|(entry, read)| read.is_rack(hz) && Some(&entry.id) != corrected)
         .map(|(_, read)| of_read(site, read))
         .collect();
     Evidence { readings }
