@@ -3,7 +3,8 @@
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
 
 use linewright::analysis::Analyst;
-use linewright::site::{Do, Entry, EntryId, LineId, Log, Site, Void};
+use linewright::quantity::Ohm;
+use linewright::site::{Check, Do, Entry, EntryId, LineId, Log, Site, Void};
 use linewright::storage::format1;
 
 fn demo() -> Site {
@@ -75,4 +76,38 @@ fn the_suspects_of_a_reading_go_with_it_when_it_is_struck() {
         (0..site.plan().lines.len()).for_each(|at| all.look(&site, at));
         all
     });
+}
+
+#[test]
+fn a_known_resistor_read_in_between_is_swept_over_all_lines() {
+    let mut site = demo();
+    let mut analyst = Analyst::new(&site);
+    analyst.settle(&site, None);
+    let check = Entry {
+        at: "2026-11-24T12:00:00Z".parse().unwrap(),
+        id: EntryId("ffffffffffffffff-1".to_owned()),
+        by: "engineer A".to_owned(),
+        what: Do::Check(Check {
+            visit: site.visit(),
+            instrument: "meter".into(),
+            known_ohm: Ohm(330.0),
+            value: Ohm(347.0),
+            step_ohm: Ohm(1.0),
+            text: "347".to_owned(),
+            note: None,
+        }),
+        act: None,
+        row: None,
+        corrects: None,
+        why: None,
+    };
+    take(&mut site, &mut analyst, check);
+    assert!(!analyst.is_at_rest(0));
+    while analyst.catch_up(&site) {}
+    let mut fresh = Analyst::new(&site);
+    fresh.settle(&site, None);
+    for at in 0..site.plan().lines.len() {
+        assert_eq!(analyst.line(at).verdict, fresh.line(at).verdict);
+        assert_eq!(analyst.suspects(at), fresh.suspects(at));
+    }
 }

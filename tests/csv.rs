@@ -785,3 +785,18 @@ fn however_much_a_schedule_changes_its_revision_ends_at_what_it_says() {
     let reads = |entry: &&Entry| matches!(entry.what, Do::Read(_));
     assert_eq!(site.log().entries().iter().filter(reads).count(), read);
 }
+
+#[test]
+fn a_text_longer_than_a_site_file_takes_is_refused_where_it_stands() {
+    let site = import(b"amplifier,zone,line,loudspeaker,tap_w\nA1,Hall,L-1,S1,6\n");
+    let long = "a".repeat(4001);
+    for column in ["note", "person"] {
+        let rows = format!("line,kind,value,{column}\nL-1,impedance,400,{long}\n");
+        let message = read(&site, rows.as_bytes()).unwrap_err()[0].to_string();
+        let place = format!("readings.csv:2: {column}: found \"aaa");
+        assert!(message.starts_with(&place), "{message}");
+        assert!(message.contains("at most 4000 characters"), "{message}");
+    }
+    let just = format!("line,kind,value,note\nL-1,impedance,400,{}\n", &long[1..]);
+    assert!(read(&site, just.as_bytes()).is_ok());
+}

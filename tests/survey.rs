@@ -7,6 +7,7 @@ mod desk;
 
 use desk::{Desk, DiskIs, demo, hall, json_of, opening, readings, site_of};
 use linewright::analysis::Analyst;
+use linewright::diagnosis::Posterior;
 use linewright::report::Assessment;
 use linewright::session::{Access, Event, Key, Mode, Resume, RowId};
 use linewright::site::Do;
@@ -326,6 +327,37 @@ fn suspects_before_enter_are_those_after() {
     let before = why(&desk.screen());
     desk.keys("\n/h1\n").rest();
     assert_eq!(why(&desk.screen()), before);
+}
+
+#[test]
+fn suspects_of_a_correction_before_enter_are_those_after() {
+    let mut desk = Desk::at(hall());
+    desk.keys("33\n").rest();
+    desk.keys("x10");
+    let Mode::Reading(draft) = desk.session.mode().clone() else {
+        panic!()
+    };
+    let (read, site) = (draft.impedance().unwrap(), desk.session.site());
+    let analyst = desk.session.analyst();
+    // The other lines' share of the factors is a difference of sums: its last digits hang on them.
+    let digits = |it: &Posterior| -> Vec<String> {
+        let hints = it.hints.iter();
+        hints
+            .map(|hint| format!("{} {:.9}", hint.text, hint.probability.get()))
+            .collect()
+    };
+    let of = |corrects| {
+        analyst
+            .suspects_of(site, 0, read, &"meter".into(), corrects)
+            .unwrap()
+    };
+    let before = digits(&of(draft.corrects.as_ref()));
+    assert!(
+        before != digits(&of(None)),
+        "the reading that is corrected no longer counts"
+    );
+    desk.keys("\n/h1\n").rest();
+    assert_eq!(digits(desk.session.analyst().suspects(0).unwrap()), before);
 }
 
 #[test]
@@ -923,6 +955,62 @@ fn a_repair_and_then_a_reading_make_as_found_and_as_left() {
         json["lines"][0]["measured"]["ohms"], 417.0,
         "the repair taken back: as found counts"
     );
+}
+
+/// The states of the readings and repairs sent, with the ids of the entries.
+fn states(desk: &Desk) -> Vec<(String, String)> {
+    desk.sent
+        .iter()
+        .flatten()
+        .filter_map(|entry| match &entry.what {
+            Do::Read(read) => Some((entry.id.to_string(), read.state.to_string())),
+            Do::Repair(repair) => Some((entry.id.to_string(), repair.after.to_string())),
+            _ => None,
+        })
+        .collect()
+}
+
+#[test]
+fn a_reading_typed_ahead_of_the_disk_after_a_repair_is_one_after_the_repair() {
+    let mut desk = Desk::at(hall());
+    desk.disk = DiskIs::Slow;
+    desk.keys("417\n/h1\n").keys("jtap changed\n335\n");
+    let states = states(&desk);
+    assert_eq!(states[1].1, "visit-1");
+    assert_eq!(
+        states[2].1, states[1].0,
+        "in the state that the repair began"
+    );
+    desk.answer();
+    let json: serde_json::Value = serde_json::from_str(&desk.json()).unwrap();
+    assert_eq!(json["lines"][0]["as_found"]["ohms"], 417.0);
+    assert_eq!(json["lines"][0]["as_left"]["ohms"], 335.0);
+}
+
+#[test]
+fn a_repair_taken_back_ahead_of_the_disk_begins_no_state() {
+    let mut desk = Desk::at(hall());
+    desk.disk = DiskIs::Slow;
+    desk.keys("jtap changed\nu417\n");
+    assert_eq!(states(&desk)[1].1, "visit-1");
+}
+
+#[test]
+fn a_repair_that_the_disk_refused_goes_before_the_reading_after_it() {
+    let mut desk = Desk::at(hall());
+    desk.disk = DiskIs::Full;
+    desk.keys("jtap changed\n");
+    desk.disk = DiskIs::Fast;
+    desk.keys("335\n");
+    let last: Vec<&str> = desk
+        .sent
+        .last()
+        .unwrap()
+        .iter()
+        .map(|it| it.id.as_str())
+        .collect();
+    assert_eq!(last, ["deskdeskdeskdesk-1", "deskdeskdeskdesk-2"]);
+    assert!(desk.session.waiting().is_empty());
 }
 
 #[test]

@@ -2,19 +2,27 @@
 
 use crate::diagnosis::{Answer, Evidence, Meter, Reading, Test, Walk};
 use crate::quantity::{Fraction, Hertz, Ohm, Value};
-use crate::site::{Cut, Do, Figure, InstrumentId, LinePlan, Listen, Read, Site};
+use crate::site::{Cut, Do, EntryId, Figure, InstrumentId, LinePlan, Listen, Read, Site};
 
 /// What drives a line when no instrument does.
 const AMPLIFIER: &str = "amplifier";
 
-/// Every reading and answer of the latest state that is weighed, earliest first, and the node where
-/// the last of them was made (none is the rack).
-pub(super) fn evidence(site: &Site, line: &LinePlan) -> (Evidence, Option<usize>) {
+/// Every reading and answer of the latest state that is weighed, earliest first, but the one that
+/// another is about to take the place of; and the node where the last of them was made (none is the
+/// rack).
+pub(super) fn evidence(
+    site: &Site,
+    line: &LinePlan,
+    corrected: Option<&EntryId>,
+) -> (Evidence, Option<usize>) {
     let history = site.history(&line.id);
     let state = history.state();
     let mut out = Evidence::default();
     let mut last = None;
     for entry in history.in_state(site, &state) {
+        if Some(&entry.id) == corrected {
+            continue;
+        }
         match &entry.what {
             Do::Read(read) => {
                 if let Some(test) = test(read, line, site.test_hz()) {

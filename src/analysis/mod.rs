@@ -26,7 +26,7 @@ pub use question::lines_in_question;
 
 use crate::diagnosis::{Learned, NextTest, Posterior, Prepared, SiteHint};
 use crate::quantity::{Fraction, Ohm, Value};
-use crate::site::{Entry, InstrumentId, LineId, Site};
+use crate::site::{Entry, EntryId, InstrumentId, LineId, Site};
 use crate::verdict::{Factor, Limits};
 use cores::on_every_core;
 use evidence::{evidence, reading, walk};
@@ -95,6 +95,7 @@ impl Analyst {
     }
 
     /// Reckons again the lines that an entry touched; their suspects when they are next looked at.
+    /// An edit may bring, take or move lines and change figures of all: that wants [`Self::new`].
     pub fn touched(&mut self, site: &Site, lines: &[LineId]) {
         self.common.in_question = lines_in_question(site);
         for id in lines {
@@ -105,6 +106,8 @@ impl Analyst {
                 self.sweep.forget(at);
             }
         }
+        // A known resistor belongs to no line and yet tells of all.
+        self.sweep.go_stale();
         self.find_last_reading(site);
     }
 
@@ -216,7 +219,7 @@ impl Analyst {
     }
 
     fn reckon(&self, site: &Site, at: usize, prepared: &Prepared) -> Option<Suspects> {
-        let (evidence, _) = evidence(site, &site.plan().lines[at]);
+        let (evidence, _) = evidence(site, &site.plan().lines[at], None);
         evidence.latest_rack()?;
         let posterior = prepared.posterior(&evidence, &self.sweep.without(at));
         Some(Suspects {
@@ -226,8 +229,8 @@ impl Analyst {
         })
     }
 
-    /// The suspects of a line if this had been read on it as well; none for a line that is not
-    /// looked at.
+    /// The suspects of a line if this had been read on it as well, or in the place of the reading
+    /// that it corrects; none for a line that is not looked at.
     #[must_use]
     pub fn suspects_of(
         &self,
@@ -235,10 +238,11 @@ impl Analyst {
         at: usize,
         read: (Value, Ohm),
         instrument: &InstrumentId,
+        corrects: Option<&EntryId>,
     ) -> Option<Posterior> {
         let settled = |place: &usize| *place == at && !self.lines[at].question;
         let (_, prepared) = self.looked_at.as_ref().filter(|it| settled(&it.0))?;
-        let (mut evidence, _) = evidence(site, &site.plan().lines[at]);
+        let (mut evidence, _) = evidence(site, &site.plan().lines[at], corrects);
         evidence.readings.push(reading(site, read, instrument));
         Some(prepared.posterior(&evidence, &self.sweep.without(at)))
     }
@@ -309,7 +313,7 @@ impl Analyst {
         {
             return Vec::new();
         }
-        let (evidence, last) = evidence(site, &site.plan().lines[at]);
+        let (evidence, last) = evidence(site, &site.plan().lines[at], None);
         let walk = walk(site, &evidence, last);
         prepared.next(&evidence, &self.sweep.without(at), &walk)
     }

@@ -61,6 +61,11 @@ impl Sweep {
     /// The facts of a line changed.
     pub fn forget(&mut self, line: usize) {
         self.terms[line] = Term::Wanted;
+        self.go_stale();
+    }
+
+    /// Facts changed: the factors are those of earlier ones.
+    pub fn go_stale(&mut self) {
         self.state = State::Stale;
     }
 

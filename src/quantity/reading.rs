@@ -58,6 +58,12 @@ pub enum ReadingError {
         /// As written.
         found: String,
     },
+    /// A test voltage of nothing.
+    #[error("v{found} is no test voltage: a figure above 0 was wanted, such as v250")]
+    NoTestVolts {
+        /// As written.
+        found: String,
+    },
     /// Something else behind the number.
     #[error("{found} is not understood: a reading is 412, 4.1k, 41x10, open or 0 for a short")]
     Unknown {

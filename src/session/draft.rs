@@ -6,6 +6,7 @@ use super::{Effect, Message, Session};
 use crate::quantity::{Hertz, Ohm, Volt};
 use crate::site::{
     Cut, Do, Entry, EntryId, Instrument, InstrumentId, Insulate, LineId, Read, Reads, Repair,
+    StateId,
 };
 use jiff::Timestamp;
 
@@ -84,6 +85,24 @@ impl Session {
             .or_else(|| waiting.into_iter().find(|entry| entry.id == *id))
     }
 
+    /// The state that a line is in now: a repair begins the next one when it is typed, not when the
+    /// disk has it.
+    fn state(&self, line: &LineId) -> StateId {
+        let waiting = || self.pending.iter().map(|pending| &pending.entry);
+        let struck = |id: &EntryId| {
+            waiting().any(|entry| matches!(&entry.what, Do::Void(void) if void.of.contains(id)))
+        };
+        waiting()
+            .rfind(|entry| {
+                matches!(&entry.what, Do::Repair(repair) if repair.line == *line)
+                    && !struck(&entry.id)
+            })
+            .map_or_else(
+                || self.site.history(line).state(),
+                |repair| StateId(repair.id.0.clone()),
+            )
+    }
+
     /// Begins to say what was repaired on the line under the cursor.
     pub(super) fn start_repair(&mut self) {
         if !self.may_write() {
@@ -127,7 +146,7 @@ impl Session {
             self.say("no instrument of that kind on this site: record it with `linewright record`");
             return Vec::new();
         };
-        let state = self.site.history(&draft.line).state();
+        let state = self.state(&draft.line);
         let (line, text) = (draft.line.clone(), draft.figure_text().to_owned());
         let what = match typed {
             Typed::Meter(value, step) => Do::Read(Read {
@@ -192,7 +211,7 @@ impl Session {
             self.say("say in a word what was done, such as: joint before LS-7 remade");
             return Vec::new();
         }
-        let after = self.site.history(line).state();
+        let after = self.state(line);
         self.mode = Mode::Key;
         let what = what.trim().to_owned();
         self.send(

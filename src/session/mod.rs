@@ -261,9 +261,13 @@ impl Session {
         match drafted {
             Some(typed) => {
                 let (instrument, _) = self.instrument(DraftKind::Impedance)?;
-                let posterior = self
-                    .analyst
-                    .suspects_of(&self.site, at, typed, &instrument)?;
+                let corrects = match &self.mode {
+                    Mode::Reading(draft) => draft.corrects.as_ref(),
+                    _ => None,
+                };
+                let posterior =
+                    self.analyst
+                        .suspects_of(&self.site, at, typed, &instrument, corrects)?;
                 Some(Cow::Owned(posterior))
             }
             None => self.analyst.suspects(at).map(Cow::Borrowed),

@@ -106,11 +106,8 @@ impl Draft {
                     },
                 };
                 let value = quantity::insulation(figure, DecimalSign::Either)?;
-                let volts = volts
-                    .map(|text| quantity::decimal(text, DecimalSign::Either))
-                    .transpose()?
-                    .map(|volts| Volt(volts.value));
-                Ok(Reads::Insulation(value, leg, volts))
+                let test_v = volts.map(test_volts).transpose()?;
+                Ok(Reads::Insulation(value, leg, test_v))
             }
         }
     }
@@ -136,6 +133,17 @@ impl Draft {
             }
             _ => None,
         }
+    }
+}
+
+/// The volts behind `v`. A site file with a test voltage of 0 would be refused.
+fn test_volts(text: &str) -> Result<Volt, ReadingError> {
+    let volts = quantity::decimal(text, DecimalSign::Either)?.value;
+    if volts > 0.0 {
+        Ok(Volt(volts))
+    } else {
+        let found = text.trim().to_owned();
+        Err(ReadingError::NoTestVolts { found })
     }
 }
 
@@ -230,6 +238,8 @@ mod tests {
         );
         assert_eq!(insulation(">999M a v250").figure_text(), ">999M");
         assert!(insulation("200").read().is_err());
+        let nothing = insulation("200Mv0").read().unwrap_err();
+        assert!(nothing.to_string().contains("such as v250"), "{nothing}");
     }
 
     #[test]

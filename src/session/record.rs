@@ -41,11 +41,16 @@ impl Session {
                 what: self.title(&entry),
             });
         }
+        // What the disk refused of this line goes with it, first: a reading after a repair is not to
+        // stand without the repair.
+        let line = entry.what.line();
+        let mut batch = self.take_refused(|other| line.is_some() && other.what.line() == line);
+        batch.push(entry.clone());
         self.pending.push(Pending {
-            entry: entry.clone(),
+            entry,
             refused: None,
         });
-        vec![Effect::Record(vec![entry])]
+        vec![Effect::Record(batch)]
     }
 
     /// The disk has these entries: now they count.
@@ -60,13 +65,14 @@ impl Session {
             };
             let entry = self.pending.remove(at).entry;
             let is_strike = matches!(entry.what, Do::Void(_));
-            let touched = {
-                let mut touched = self.site.log().touched(&entry);
-                self.site.apply(entry.clone());
+            let mut touched = self.site.log().touched(&entry);
+            self.site.apply(entry.clone());
+            if matches!(entry.what, Do::Edit(_)) {
+                self.redraw();
+            } else {
                 touched.extend(self.site.log().touched(&entry));
-                touched
-            };
-            self.analyst.touched(&self.site, &touched);
+                self.analyst.touched(&self.site, &touched);
+            }
             if !is_strike {
                 let (words, alarm) = self.outcome(&entry);
                 self.message = Message {
@@ -127,16 +133,21 @@ impl Session {
 
     /// Sends again what the disk refused.
     pub(super) fn send_again(&mut self) -> Vec<Effect> {
-        let again: Vec<Entry> = self
-            .pending
-            .iter_mut()
-            .filter_map(|pending| pending.refused.take().map(|_| pending.entry.clone()))
-            .collect();
+        let again = self.take_refused(|_| true);
         if again.is_empty() {
             Vec::new()
         } else {
             vec![Effect::Record(again)]
         }
+    }
+
+    /// Refused entries, now on their way again.
+    fn take_refused(&mut self, wanted: impl Fn(&Entry) -> bool) -> Vec<Entry> {
+        self.pending
+            .iter_mut()
+            .filter(|pending| wanted(&pending.entry))
+            .filter_map(|pending| pending.refused.take().map(|_| pending.entry.clone()))
+            .collect()
     }
 
     /// Takes the last act back.
@@ -209,5 +220,101 @@ impl Session {
         }
         self.acts.push_again(undone.act);
         effects
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::session::{Access, Event, Opening, update};
+    use crate::site::{
+        Amplifier, Design, Edit, Elements, Line, Log, Output, Ref, Site, Stamp, Zone, birth_items,
+    };
+
+    fn line(label: &str, order: f64) -> (Ref, Design) {
+        let design = Line {
+            label: label.to_owned(),
+            order,
+            output: "A/1".into(),
+            zone: "Hall".into(),
+            insulation_asked: false,
+            note: None,
+        };
+        (Ref::Line(label.into()), Design::Line(design))
+    }
+
+    /// A session on one output with these lines, in this order.
+    fn on_lines(labels: &[&str]) -> Session {
+        let mut elements = Elements::from_iter(birth_items());
+        let amplifier = Design::Amplifier(Amplifier {
+            label: "A".into(),
+            order: 1.0,
+            voice_alarm: false,
+            note: None,
+        });
+        let output = Design::Output(Output {
+            amplifier: "A".into(),
+            label: "1".into(),
+            order: 1.0,
+            volts: crate::quantity::Volt(100.0),
+            rated_w: None,
+            headroom: None,
+            elv: false,
+        });
+        let zone = Design::Zone(Zone {
+            label: "Hall".into(),
+            order: 1.0,
+        });
+        let lines = labels
+            .iter()
+            .zip(2..)
+            .map(|(label, at)| line(label, f64::from(at)));
+        for (of, design) in [
+            (Ref::Amplifier("A".into()), amplifier),
+            (Ref::Output("A/1".into()), output),
+            (Ref::Zone("Hall".into()), zone),
+        ]
+        .into_iter()
+        .chain(lines)
+        {
+            elements.add(of, Stamp::of_import(&design), design);
+        }
+        let opening = Opening {
+            by: "engineer A".into(),
+            writer: "aaaaaaaaaaaaaaaa".into(),
+            access: Access::Writes,
+            zone: jiff::tz::TimeZone::UTC,
+            ascii: true,
+        };
+        Session::new(
+            Site::new("s-a".into(), elements, Log::default()),
+            opening,
+            None,
+        )
+    }
+
+    #[test]
+    fn a_line_that_an_edit_brings_before_all_others_is_reckoned_with_them() {
+        let mut session = on_lines(&["L-2", "L-3"]);
+        let (of, now) = line("L-1", 1.0);
+        let edit = Do::Edit(Edit {
+            of,
+            was: Vec::new(),
+            now,
+            undoes: None,
+        });
+        session.send(Timestamp::UNIX_EPOCH, edit, None);
+        let id = session.pending[0].entry.id.clone();
+        update(&mut session, Event::Recorded(vec![id]));
+        let labels: Vec<&str> = session.rows.iter().map(|row| row.title.as_str()).collect();
+        assert_eq!(labels[2..], ["L-1", "L-2", "L-3"]);
+        assert_eq!(session.analyst.lines().len(), 3);
+        assert_eq!(
+            session.cursor_line(),
+            Some("L-2".into()),
+            "the cursor holds its label"
+        );
+        while update(&mut session, Event::Idle).contains(&Effect::GoOn) {}
+        assert!(session.view().tree.len() > 4);
     }
 }

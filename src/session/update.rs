@@ -425,11 +425,16 @@ impl Session {
         }
     }
 
+    /// All that follows from the drawing anew.
+    pub(super) fn redraw(&mut self) {
+        self.analyst = crate::analysis::Analyst::new(&self.site);
+        self.rebuild_rows();
+    }
+
     /// Takes a site that another hand changed; where the engineer stands and types stays.
     fn replace(&mut self, site: crate::site::Site) {
         self.site = site;
-        self.analyst = crate::analysis::Analyst::new(&self.site);
-        self.rebuild_rows();
+        self.redraw();
         self.say("the site file was changed by another hand; both are joined here");
     }
 

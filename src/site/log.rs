@@ -69,22 +69,39 @@ impl Log {
     /// for nothing.
     #[must_use]
     pub fn counts(&self, id: &EntryId) -> bool {
-        self.counts_within(id, &mut Vec::new()).unwrap_or(false)
+        let (mut path, mut known) = (Vec::new(), HashMap::new());
+        self.counts_within(id, &mut path, &mut known)
+            .unwrap_or(false)
     }
 
-    fn counts_within<'a>(&'a self, id: &'a EntryId, path: &mut Vec<&'a EntryId>) -> Option<bool> {
+    /// `known` keeps what was found of others on the way: without it entries that strike each other
+    /// crosswise, chain upon chain, would never come to an end.
+    fn counts_within<'a>(
+        &'a self,
+        id: &'a EntryId,
+        path: &mut Vec<&'a EntryId>,
+        known: &mut HashMap<&'a EntryId, bool>,
+    ) -> Option<bool> {
+        if let Some(counts) = known.get(id) {
+            return Some(*counts);
+        }
         if path.len() > LONGEST_CHAIN || path.contains(&id) {
             return None;
         }
+        let Some(against) = self.against.get(id) else {
+            return Some(true);
+        };
         path.push(id);
-        for at in self.against.get(id).map_or(&[][..], Vec::as_slice) {
-            if self.counts_within(&self.entries[*at].id, path)? {
-                path.pop();
-                return Some(false);
+        let mut counts = true;
+        for at in against {
+            if self.counts_within(&self.entries[*at].id, path, known)? {
+                counts = false;
+                break;
             }
         }
         path.pop();
-        Some(true)
+        known.insert(id, counts);
+        Some(counts)
     }
 
     /// The counting entries of a line, by time, then row or counter, then id.
@@ -274,6 +291,21 @@ mod tests {
         for id in ["w-1", "w-2", "w-3"] {
             assert!(!log.counts(&id.into()), "{id}");
         }
+    }
+
+    #[test]
+    fn strikes_that_cross_chain_upon_chain_come_to_an_end() {
+        // Each layer of two strikes both of the layer below: 2^100 ways from the lowest to the top.
+        let mut entries = vec![note("n-0", 1)];
+        let mut below = vec!["n-0".to_owned()];
+        for layer in 1..=100 {
+            let own: Vec<String> = (0..2).map(|n| format!("w{n}-{layer}")).collect();
+            let of: Vec<&str> = below.iter().map(String::as_str).collect();
+            entries.extend(own.iter().map(|id| void(id, &of)));
+            below = own;
+        }
+        // An even number of layers above: every second one counts, the lowest among them.
+        assert!(log(&entries).counts(&"n-0".into()));
     }
 
     #[test]

@@ -2,6 +2,7 @@
 
 use super::bench::*;
 use super::faulty::{Faulty, Plan};
+use linewright::site::{Do, Note, Ref};
 use linewright::storage::{Answer, Keeper};
 use std::sync::Arc;
 use std::sync::atomic::Ordering;
@@ -67,4 +68,31 @@ fn the_keeper_returns_what_it_could_not_record() {
     assert_eq!(entries, [note(0, 1)]);
     assert!(why.contains("made to fail"), "{why}");
     assert!(matches!(answers.recv().unwrap(), Answer::Saved));
+}
+
+#[test]
+fn a_text_that_could_not_be_read_again_is_refused_and_the_file_stays_sound() {
+    let bench = Bench::new();
+    let (mut ours, site) = store(bench.open(0));
+    let long = entry(
+        0,
+        1,
+        Do::Note(Note {
+            of: Ref::Line("P-02".into()),
+            text: "a".repeat(4001),
+        }),
+    );
+    let why = ours
+        .record(std::slice::from_ref(&long))
+        .unwrap_err()
+        .to_string();
+    assert!(why.contains("4001 characters; at most 4000"), "{why}");
+    let mut with = site.clone();
+    with.apply(long);
+    let why = linewright::storage::format1::write(&with)
+        .unwrap_err()
+        .to_string();
+    assert!(why.contains("4001 characters; at most 4000"), "{why}");
+    ours.close(&site).unwrap();
+    assert_eq!(linewright_site(&bench), site);
 }

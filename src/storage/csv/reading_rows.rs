@@ -11,6 +11,7 @@ use super::site_labels::SiteLabels;
 use super::table::{self, Table, read_table};
 use crate::quantity::{DecimalSign, Degree, Hertz, Value, Volt, insulation, ohms, reading};
 use crate::site::{Cut, EntryId, InstrumentId, Leg, LineId, NodeId, RACK, Reads, Site, VisitId};
+use crate::storage::format1::LONGEST_NOTE;
 use jiff::Timestamp;
 use std::collections::HashSet;
 
@@ -133,6 +134,12 @@ impl RowReader<'_, '_> {
                 _ => self.repair(place),
             }
         };
+        for column in ["value", "person", "note"] {
+            if self.cell(column).chars().count() > LONGEST_NOTE {
+                let wanted = format!("a text of at most {LONGEST_NOTE} characters");
+                self.refuse::<()>(column, wanted, "shorten it");
+            }
+        }
         if !is_void {
             for column in OF_SOME_KINDS {
                 self.unused(column, uses, kind);

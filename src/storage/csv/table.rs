@@ -235,7 +235,7 @@ impl Table {
                 number: self.columns.get(column).map_or(0, |at| at + 1),
                 name: column.to_owned(),
             }),
-            found: self.cell(row, column).to_owned(),
+            found: self.cell(row, column).chars().take(80).collect(),
             wanted: wanted.into(),
             advice: advice.into(),
         })

@@ -71,9 +71,21 @@ fn options() -> ron::Options {
     ron::Options::default().with_default_extension(Extensions::UNWRAP_VARIANT_NEWTYPES)
 }
 
-/// Whether all numbers of a row are finite.
-pub(super) fn is_finite(row: &impl Serialize) -> bool {
-    serde_json::to_value(row).is_ok_and(|value| no_null(&value))
+/// Why a row may not stand in a file, whatever its kind. Reader, writer and journal ask this one
+/// question: what is recorded can be saved, and what is saved can be read again.
+pub(super) fn unfit(row: &impl Serialize) -> Option<String> {
+    let Ok(value) = serde_json::to_value(row) else {
+        return Some("this row has no plain form".to_owned());
+    };
+    if !no_null(&value) {
+        let words = "a number of this row is not finite (NaN, inf or over 1.7e308); a plain number \
+                     was wanted";
+        return Some(words.to_owned());
+    }
+    let longest = longest_text(&value);
+    (longest > LONGEST_NOTE).then(|| {
+        format!("a text of this row has {longest} characters; at most {LONGEST_NOTE} are read")
+    })
 }
 
 /// Every absent optional field is left out, so that in JSON only a number that is not finite
@@ -84,5 +96,14 @@ fn no_null(value: &serde_json::Value) -> bool {
         serde_json::Value::Array(list) => list.iter().all(no_null),
         serde_json::Value::Object(map) => map.values().all(no_null),
         _ => true,
+    }
+}
+
+fn longest_text(value: &serde_json::Value) -> usize {
+    match value {
+        serde_json::Value::String(text) => text.chars().count(),
+        serde_json::Value::Array(list) => list.iter().map(longest_text).max().unwrap_or(0),
+        serde_json::Value::Object(map) => map.values().map(longest_text).max().unwrap_or(0),
+        _ => 0,
     }
 }

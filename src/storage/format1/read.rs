@@ -1,7 +1,7 @@
 //! Bytes -> site, or where and why not.
 
 use super::place::{Place, Rows, line_starts, rows, snippet};
-use super::{FORMAT, File, LARGEST, LONGEST_NOTE, MOST_ENTRIES, MOST_ITEMS, SUM, no_null, options};
+use super::{FORMAT, File, LARGEST, MOST_ENTRIES, MOST_ITEMS, SUM, options, unfit};
 use crate::site::{Elements, Log, Problem, Ref, Site, Whence, check};
 use serde::Serialize;
 use std::collections::HashMap;
@@ -375,27 +375,8 @@ impl<'a> Found<'a> {
 
     /// What no row may hold, whatever its kind.
     fn numbers_and_notes(&mut self, at: Option<usize>, row: &impl Serialize) {
-        let Ok(value) = serde_json::to_value(row) else {
-            return self.say(at, "this row has no plain form".to_owned());
-        };
-        if !no_null(&value) {
-            let words = "a number of this row is not finite (NaN, inf or over 1.7e308); a plain \
-                         number was wanted";
-            self.say(at, words.to_owned());
+        if let Some(words) = unfit(row) {
+            self.say(at, words);
         }
-        let longest = longest_text(&value);
-        if longest > LONGEST_NOTE {
-            let words = format!("a text of this row has {longest} characters");
-            self.say(at, format!("{words}; at most {LONGEST_NOTE} are read"));
-        }
-    }
-}
-
-fn longest_text(value: &serde_json::Value) -> usize {
-    match value {
-        serde_json::Value::String(text) => text.chars().count(),
-        serde_json::Value::Array(list) => list.iter().map(longest_text).max().unwrap_or(0),
-        serde_json::Value::Object(map) => map.values().map(longest_text).max().unwrap_or(0),
-        _ => 0,
     }
 }

@@ -1,6 +1,6 @@
 //! Site -> bytes.
 
-use super::{FORMAT, FileRef, Question, SUM, options};
+use super::{FORMAT, FileRef, Question, SUM, options, unfit};
 use crate::site::{Design, Do, Elements, Entry, EntryId, Log, Ref, Site, Stamp, in_order};
 use jiff::Timestamp;
 use ron::ser::PrettyConfig;
@@ -20,7 +20,8 @@ pub enum WriteError {
 /// The bytes of a site file.
 ///
 /// # Errors
-/// None for any site that `check` finds sound.
+/// When a row of it could not be read again: a number that is not finite, a text over
+/// [`super::LONGEST_NOTE`].
 pub fn write(site: &Site) -> Result<Vec<u8>, WriteError> {
     let mut log: Vec<&Entry> = site.log().rows();
     // Two entries under one forged id have no order of their own: their text decides.
@@ -32,6 +33,12 @@ pub fn write(site: &Site) -> Result<Vec<u8>, WriteError> {
         log,
         questions: questions(site.elements(), site.log()),
     };
+    let items = file.items.iter().map(|row| (row.id.as_str(), unfit(row)));
+    let log = file.log.iter().map(|row| (row.id.as_str(), unfit(row)));
+    if let Some((id, why)) = items.chain(log).find_map(|(id, why)| Some((id, why?))) {
+        let why = format!("{id}: {why}");
+        return Err(WriteError::Unwritable { why });
+    }
     let pretty = PrettyConfig::new()
         .new_line("\n")
         .indentor(" ")

@@ -7,7 +7,7 @@
 use super::{Closed, From, Head, JOURNAL_FORMAT, JournalName, LARGEST_JOURNAL, LONGEST_LINE, line};
 use crate::site::{Entry, SiteId, WriterId};
 use crate::storage::files::{Files, OpenFile};
-use crate::storage::format1::is_finite;
+use crate::storage::format1::unfit;
 use jiff::Timestamp;
 use std::io;
 use std::path::{Path, PathBuf};
@@ -243,8 +243,8 @@ fn json(entry: &Entry) -> Result<String, JournalError> {
         id: entry.id.to_string(),
         why,
     };
-    if !is_finite(entry) {
-        return Err(refuse("one of its numbers is not finite".to_owned()));
+    if let Some(why) = unfit(entry) {
+        return Err(refuse(why));
     }
     let json = serde_json::to_string(entry).map_err(|why| refuse(why.to_string()))?;
     // Sum, sequence and their spaces take less than 32 bytes.
