@@ -539,3 +539,47 @@ fn moved(plans: &[LinePlan], (from, to): (usize, usize), ohms: &[f64], figures: 
     }
     sum
 }
+
+#[test]
+fn whatever_is_read_nothing_is_no_number() {
+    let figures = Figures::default();
+    let plans = six();
+    let prepared: Vec<Prepared> = plans
+        .iter()
+        .map(|plan| Prepared::new(plan, &figures, false))
+        .collect();
+    let extremes = [1e-3, 0.4, 5.0, 1e4, 1e6, 1e9];
+    for turn in 0..extremes.len() {
+        let small: Vec<Option<SiteLine>> = prepared
+            .iter()
+            .enumerate()
+            .map(|(at, prepared)| {
+                let ohm = extremes[(at + turn) % extremes.len()];
+                SiteLine::of(prepared, &reading(ohm, 0.1 * ohm))
+            })
+            .collect();
+        let lines = surveyed(&plans, &small);
+        for hint in site_hints(&lines, &Shared::default(), &[], &figures, turn % 2 == 0) {
+            assert!((0.05..=1.0).contains(&hint.probability.get()), "{hint:?}");
+            assert!(!hint.text.is_empty() && !hint.text.contains("NaN"));
+        }
+    }
+    // Nothing read, one line read: no partner, no hint of two lines.
+    let none: Vec<Option<SiteLine>> = vec![None; plans.len()];
+    let lines = surveyed(&plans, &none);
+    assert_eq!(
+        site_hints(&lines, &Shared::default(), &[], &figures, false),
+        []
+    );
+}
+
+#[test]
+fn an_open_or_shorted_line_has_no_part_in_it() {
+    let figures = Figures::default();
+    let prepared = Prepared::new(&six()[0], &figures, false);
+    for value in [Value::Open, Value::Short] {
+        let mut read = reading(400.0, 1.0);
+        read.value = value;
+        assert_eq!(SiteLine::of(&prepared, &read), None);
+    }
+}

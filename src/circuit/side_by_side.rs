@@ -1,4 +1,5 @@
-//! Two lines joined at the rack: what a meter reads on both, and how surely.
+//! Lines that have to do with each other: two joined at the rack, and a load that one gets from
+//! another.
 //!
 //! Side by side their admittances add, and every derivative Re(g / Y) keeps its g: a line is known
 //! by its admittance and a few sums over its tolerances, not by its tree.
@@ -47,6 +48,25 @@ impl AtRack {
             *out = (sum * inverse).re;
         }
         self.all.at(inverse)
+    }
+}
+
+impl Spread<'_> {
+    /// Derivative of ln|Z| at the rack by ln of the impedance of a load that would be added at a
+    /// node, under that addition; 0 where nothing reaches the node.
+    #[must_use]
+    pub fn added_sensitivity(&self, at: usize, y: Admittance) -> f64 {
+        let solution = self.closed.solution;
+        let Some(solved) = solution.at.get(at).filter(|it| !it.cut) else {
+            return 0.0;
+        };
+        let denominator = 1.0 + y * self.at[at].h;
+        let v2 = solved.v * solved.v;
+        let y_in = solution.y_in + v2 * y / denominator;
+        if y_in == Complex64::new(0.0, 0.0) {
+            return 0.0;
+        }
+        (v2 * y / (denominator * denominator * y_in)).re
     }
 }
 

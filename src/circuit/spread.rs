@@ -58,9 +58,9 @@ pub struct Response {
 
 /// What is prepared of a node and the run that feeds it.
 #[derive(Clone, Copy, Debug, Default)]
-struct At {
+pub(super) struct At {
     /// H; 0 where cut off.
-    h: Complex64,
+    pub(super) h: Complex64,
     /// Voltage at the node over that at its feeding node.
     carries: Complex64,
     /// The node's loudspeaker.
@@ -82,10 +82,10 @@ struct At {
 /// A solution with its sums.
 #[derive(Clone, Debug)]
 pub struct Spread<'a> {
-    closed: ClosedForm<'a>,
+    pub(super) closed: ClosedForm<'a>,
     tolerances: &'a Tolerances,
     added: Vec<(usize, Admittance)>,
-    at: Vec<At>,
+    pub(super) at: Vec<At>,
     pub(super) all: Sums,
     /// Complex sums of V^2 y by group, in strides: as `own`, `rest`, `beside` above.
     own: Vec<Complex64>,
@@ -277,23 +277,6 @@ impl Spread<'_> {
     #[must_use]
     pub const fn closed_form(&self) -> &ClosedForm<'_> {
         &self.closed
-    }
-
-    /// Derivative of ln|Z| at the rack by ln of the impedance of a load that would be added at a
-    /// node, under that addition; 0 where nothing reaches the node.
-    #[must_use]
-    pub fn added_sensitivity(&self, at: usize, y: Admittance) -> f64 {
-        let solution = self.closed.solution;
-        let Some(solved) = solution.at.get(at).filter(|it| !it.cut) else {
-            return 0.0;
-        };
-        let denominator = 1.0 + y * self.at[at].h;
-        let v2 = solved.v * solved.v;
-        let y_in = solution.y_in + v2 * y / denominator;
-        if y_in == ZERO {
-            return 0.0;
-        }
-        (v2 * y / (denominator * denominator * y_in)).re
     }
 
     /// After one change; `added` says that a shunt is an added load with a tolerance of its own.

@@ -66,6 +66,8 @@ impl Building {
                 types.insert(of.clone(), own + libm::log1p(off));
             }
         }
+        // Who wrote the schedule has chances of his own: the same building under another schedule.
+        let mut clerk = Random::new(random.bits());
         let lines = drawn
             .into_iter()
             .map(|drawn| {
@@ -73,13 +75,13 @@ impl Building {
                 let speakers: Vec<usize> = (0..drawn.nodes.len())
                     .filter(|at| drawn.nodes[*at].is_loudspeaker())
                     .collect();
-                let lacks = speakers.len() > 1 && random.happens(recipe.unlike.missing.get());
-                let mut plan = match random.one_of(&speakers) {
+                let lacks = speakers.len() > 1 && clerk.happens(recipe.unlike.missing.get());
+                let mut plan = match clerk.one_of(&speakers) {
                     Some(gone) if lacks => schedule::without(&drawn, *gone),
                     _ => drawn,
                 };
-                if random.happens(recipe.unlike.swapped.get()) {
-                    schedule::swap_neighbours(&mut plan, &mut random);
+                if clerk.happens(recipe.unlike.swapped.get()) {
+                    schedule::swap_neighbours(&mut plan, &mut clerk);
                 }
                 DrawnLine {
                     plan,
