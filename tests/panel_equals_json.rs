@@ -214,9 +214,17 @@ fn check_hints(panel: &[String], line: &Value, label: &str) {
         .rposition(|row| row.contains("likeliest first"))
         .unwrap();
     let mut shown: Vec<(String, String)> = Vec::new();
-    for row in &panel[start + 1..] {
+    // A list that goes on over a page has the title once more.
+    let mut rest: Vec<&String> = panel[start + 1..].iter().collect();
+    while let Some(at) = rest
+        .windows(2)
+        .position(|two| two[0].is_empty() && two[1].contains(" Tab "))
+    {
+        rest.drain(at..at + 2);
+    }
+    for row in rest {
         let row = row.trim_end();
-        if row.is_empty() || is_cable_head(row) {
+        if row.is_empty() || is_cable_head(row) || row.trim_start().starts_with("next ") {
             break;
         }
         match row
@@ -233,6 +241,13 @@ fn check_hints(panel: &[String], line: &Value, label: &str) {
         }
     }
     assert!(!shown.is_empty(), "{label}");
+    // What the whole site shows of the line stands first.
+    let site = line["site"].as_array().unwrap();
+    for ((percent, text), hint) in shown.iter().zip(site) {
+        same_probability(percent, hint["probability"].as_f64().unwrap(), label);
+        assert_eq!(text, hint["text"].as_str().unwrap(), "{label}");
+    }
+    shown.drain(..site.len().min(shown.len()));
     let mut rest = 1.0;
     for (at, (percent, text)) in shown.iter().enumerate() {
         if text == "all else" {
@@ -410,6 +425,21 @@ fn walk(size: (usize, usize)) {
             .iter()
             .find(|line| line["line"] == label.as_str())
             .unwrap();
+        let mut line = line.clone();
+        let of_line = |hint: &&Value| {
+            hint["lines"]
+                .as_array()
+                .unwrap()
+                .contains(&label.as_str().into())
+        };
+        line["site"] = json["site_hints"]
+            .as_array()
+            .unwrap()
+            .iter()
+            .filter(of_line)
+            .cloned()
+            .collect();
+        let line = &line;
         let panel = panel(&mut desk);
         check_line(&panel, line, &label);
         let outputs = json["outputs"].as_array().unwrap();

