@@ -1,7 +1,7 @@
 //! Where the engineer stood: cursor, open branches, what was half typed. Text for the user's state
 //! folder, never for the site file.
 
-use super::mode::Draft;
+use super::mode::{Draft, Words};
 use super::tree::RowId;
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeSet;
@@ -19,6 +19,9 @@ pub struct Resume {
     /// What was half typed.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub draft: Option<Draft>,
+    /// Words of a repair that were half typed.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub words: Option<Words>,
     /// Page of the panel.
     pub page: usize,
 }
@@ -60,6 +63,7 @@ mod tests {
                 text: "41x".into(),
                 corrects: None,
             }),
+            words: None,
             page: 1,
         };
         assert_eq!(Resume::from_text(&resume.to_text()), Some(resume));
