@@ -1,5 +1,6 @@
 //! Printing: every figure one way, everywhere. Signs that terminals draw wide are spelled out.
 
+use super::reading::Value;
 use super::units::{Decibel, Fraction, Hertz, Metre, Minutes, Ohm, Probability, Volt, Watt};
 
 /// Rounded with as many decimals as make three or more figures, without an `-0`.
@@ -34,6 +35,16 @@ pub fn ohm(ohm: Ohm) -> String {
     match figure.strip_suffix(['k', 'M', 'G']) {
         Some(number) => format!("{number} {}ohm", &figure[number.len()..]),
         None => format!("{figure} ohm"),
+    }
+}
+
+/// What a meter showed: `412 ohm`, `open`, `short`.
+#[must_use]
+pub fn value(value: Value) -> String {
+    match value {
+        Value::Ohm(it) => ohm(it),
+        Value::Open => "open".to_owned(),
+        Value::Short => "short".to_owned(),
     }
 }
 

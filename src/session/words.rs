@@ -15,11 +15,7 @@ impl Session {
         };
         match &entry.what {
             Do::Read(read) => {
-                let figure = match read.value {
-                    crate::quantity::Value::Ohm(ohm) => show::ohm(ohm),
-                    crate::quantity::Value::Open => "open".to_owned(),
-                    crate::quantity::Value::Short => "short".to_owned(),
-                };
+                let figure = show::value(read.value);
                 let load = match (plan.line(&read.line), read.value) {
                     (Some(at), crate::quantity::Value::Ohm(ohm)) if !read.is_dc() => {
                         let volts = plan.lines[at].volts;

@@ -3,6 +3,7 @@
 use super::super::Session;
 use super::section::Section;
 use super::text::{Line, Tone};
+use crate::quantity::show;
 use crate::site::Do;
 
 impl Session {
@@ -31,7 +32,7 @@ impl Session {
                             crate::site::Cut::Far(_) => "far side of",
                             crate::site::Cut::Whole(_) => "at",
                         };
-                        format!("{} {side} {label}", Self::taken_words(read.value))
+                        format!("{} {side} {label}", show::value(read.value))
                     }
                     None => self
                         .title(entry)
