@@ -128,6 +128,14 @@ fn problems_of_the_design_are_refused_with_their_rows_all_at_once() {
         &["S.ron:27:3", "run_m is -12.25", "0 to 100000 m"],
     );
     refused(
+        &with(r#"label: "J2""#, r#"label: "J\u{1b}[2J""#),
+        &[
+            "S.ron:26:3",
+            "J\\u{1b}[2J",
+            "none of them a control character",
+        ],
+    );
+    refused(
         &with(r#"label: "J2""#, r#"label: "J1""#),
         &["S.ron:26:3", "J1 is used twice"],
     );

@@ -8,9 +8,10 @@ mod desk;
 use desk::{Desk, DiskIs, demo, hall, json_of, opening, readings, site_of};
 use linewright::analysis::Analyst;
 use linewright::diagnosis::Posterior;
+use linewright::quantity::Watt;
 use linewright::report::Assessment;
 use linewright::session::{Access, Event, Key, Mode, Resume, RowId};
-use linewright::site::Do;
+use linewright::site::{Design, Do, Ref, Site};
 use linewright::tui::Theme;
 
 // ---- typing readings ----
@@ -661,6 +662,49 @@ fn a_sitting_that_was_cut_off_goes_on_where_it_stood() {
     again.keys("4\n");
     assert_eq!(again.readings().last().unwrap(), "GP-2 224");
     assert_eq!(again.on(), "GP-3");
+}
+
+#[test]
+fn words_of_a_repair_that_were_cut_off_are_there_again() {
+    let mut desk = Desk::at(hall());
+    desk.keys("jtap chan");
+    let text = desk.remembered.clone().unwrap();
+    // Even where a damaged text says that the caret stands beyond the words.
+    assert!(text.contains("caret:8"), "{text}");
+    let text = text.replace("caret:8", "caret:99");
+    let resume = Resume::from_text(&text);
+    assert!(resume.is_some(), "{text}");
+    let mut again = Desk::with(hall(), opening("seconddesksecond"), resume);
+    assert_eq!(again.typed().as_deref(), Some("tap chan"));
+    again.keys("\x08nged\n");
+    assert!(
+        again.message().ends_with("H-1  repaired: tap changed"),
+        "{}",
+        again.message()
+    );
+}
+
+#[test]
+fn a_line_in_question_is_not_called_unread() {
+    let mut site = hall();
+    let of = Ref::Node("H-1/LS-1".into());
+    let Design::Loudspeaker(mut other) = site.elements().settled(&of).unwrap().clone() else {
+        panic!()
+    };
+    let mut desk = Desk::at(site.clone());
+    desk.keys("336\n");
+    other.tap_w = Watt(3.0);
+    let mut elements = site.elements().clone();
+    elements.add(of, "w-1".into(), Design::Loudspeaker(other));
+    site = Site::new(
+        site.id().clone(),
+        elements,
+        desk.session.site().log().clone(),
+    );
+    desk.event(Event::Replaced(Box::new(site)));
+    let screen = desk.screen();
+    let row = screen.lines().find(|row| row.contains("H-1")).unwrap();
+    assert!(row.contains("?  H-1") && row.contains("query"), "{row}");
 }
 
 #[test]

@@ -459,6 +459,39 @@ fn a_second_opener_is_told_who_holds_the_site_and_records_nothing() {
 }
 
 #[test]
+fn a_second_opener_does_not_wipe_out_what_the_first_has_half_typed() {
+    let bench = Bench::new();
+    let mut first = bench.open();
+    first.wait(&[" PH-1>"]);
+    first.keys("12");
+    first.wait(&["PH-1 reading> 12"]);
+    let mut second = bench.open_as("engineer B", (80, 24));
+    second.wait(&["READ ONLY"]);
+    second.keys("/ph3\r");
+    second.wait(&[" PH-3>"]);
+    second.keys("q");
+    assert_eq!(second.end(), 0);
+    first.signal("KILL");
+    first.end();
+    bench.open().wait(&["PH-1 reading> 12"]);
+}
+
+#[test]
+fn whoever_leaves_is_told_that_the_site_file_could_not_be_saved() {
+    let bench = Bench::new();
+    let site = std::fs::read(bench.site()).unwrap();
+    let mut terminal = bench.open();
+    terminal.wait(&[" PH-1>"]);
+    terminal.read("126\r", "PH-1  126 ohm");
+    std::fs::remove_file(bench.site()).unwrap();
+    terminal.keys("q");
+    assert_eq!(terminal.end(), 0);
+    terminal.wait(&["not saved into the site file", "safe in the journal"]);
+    std::fs::write(bench.site(), site).unwrap();
+    assert_eq!(bench.read_lines(), ["PH-1 126.0"], "and so it is");
+}
+
+#[test]
 fn a_resize_keeps_the_entry() {
     let bench = Bench::new();
     let mut terminal = bench.open();

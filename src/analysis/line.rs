@@ -258,7 +258,7 @@ fn load_of(line: &LinePlan, value: Value) -> Option<Watt> {
 
 fn taken(entry: &Entry, read: &Read, line: &LinePlan, design: &Design) -> Taken {
     let deviation = match (design.expected, read.value) {
-        (Some(expected), Value::Ohm(ohm)) => Some(Fraction(expected.get() / ohm.get() - 1.0)),
+        (Some(expected), Value::Ohm(ohm)) => Some(verdict::deviation(expected, ohm)),
         _ => None,
     };
     Taken {

@@ -1,7 +1,7 @@
 //! Slips of the hand that would explain a reading: said as "look", never repaired.
 
 use crate::quantity::{DecimalSign, Ohm, Value, reading, show};
-use crate::verdict::Limits;
+use crate::verdict::{self, Limits};
 
 /// Another way to read what was typed that would be in tolerance.
 #[derive(Clone, Debug, PartialEq)]
@@ -35,7 +35,10 @@ pub fn lookalikes(text: &str, expected: Option<Ohm>, limits: &Limits) -> Vec<Loo
     if text.chars().filter(char::is_ascii_digit).count() < 2 {
         return Vec::new();
     }
-    let fits = |ohm: f64| (expected.get() / ohm - 1.0).abs() <= limits.tolerance.get();
+    let fits = |ohm: f64| {
+        let deviation = verdict::deviation(expected, Ohm(ohm));
+        deviation.get().abs() <= limits.tolerance.get()
+    };
     if fits(ohm.get()) {
         return Vec::new();
     }

@@ -68,6 +68,12 @@ pub(super) fn report(path: &Path, to: &Path) -> Result<u8> {
             )));
         }
     };
+    if storage::is_same_file(&Disk, to, path) {
+        return Err(Refusal::of(format!(
+            "--to: found {:?}, the site file itself; another file was wanted",
+            to.display().to_string()
+        )));
+    }
     let looked = storage::read_only(&Disk, path).map_err(store_failure)?;
     looked.notices.iter().for_each(say);
     let analyst = reckon(&looked.site, None);

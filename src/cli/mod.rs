@@ -8,6 +8,7 @@ mod near;
 mod open;
 mod site_file;
 
+use crate::quantity::show::harmless_lines;
 use crate::quantity::{DecimalSign, Fraction, Ohm, Volt, decimal, reading};
 use crate::report;
 use crate::site::Figure;
@@ -256,20 +257,27 @@ fn load(ohms: &str, volts: &str) -> Result<u8> {
     ))
 }
 
-/// Prints data. A pipe that was closed early is no failure.
+/// Prints data: as it is for another program, harmless for a terminal. A pipe that was closed early
+/// is no failure.
 fn print(text: &str) -> Result<u8> {
-    use std::io::Write;
+    use std::io::{IsTerminal, Write};
     let mut out = std::io::stdout().lock();
-    match out.write_all(text.as_bytes()).and_then(|()| out.flush()) {
+    let shown = if out.is_terminal() {
+        std::borrow::Cow::Owned(harmless_lines(text))
+    } else {
+        text.into()
+    };
+    match out.write_all(shown.as_bytes()).and_then(|()| out.flush()) {
         Ok(()) => Ok(0),
         Err(error) if error.kind() == std::io::ErrorKind::BrokenPipe => Ok(0),
         Err(error) => Err(error).context("standard output"),
     }
 }
 
-/// Says something beside the data. When nobody listens any more (a closed pipe) that is no failure:
+/// Says something beside the data; what it quotes of a file steers no terminal. When nobody listens any more (a closed pipe) that is no failure:
 /// what was done is done.
 fn say(text: impl std::fmt::Display) {
     use std::io::Write;
+    let text = harmless_lines(&text.to_string());
     let _ = writeln!(std::io::stderr(), "{text}");
 }

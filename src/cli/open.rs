@@ -12,7 +12,7 @@ use anyhow::{Context, Result, bail};
 use jiff::Timestamp;
 use jiff::tz::TimeZone;
 use std::io::IsTerminal;
-use std::path::{Path, PathBuf};
+use std::path::Path;
 use std::sync::Arc;
 
 /// The demo site as it ships.
@@ -86,8 +86,10 @@ pub(super) fn site(path: &Path, terminal: &TerminalArguments) -> Result<u8> {
         // The list of recent sites is a comfort; without it the path is typed.
         let _ = places::remember(folder, &whole);
     }
+    // Whoever only looks has no draft, and must not wipe out that of the one who writes.
+    let keeps = access == SessionAccess::Writes;
     let remember: Box<dyn Fn(&str)> = Box::new(move |text| {
-        if let Some(folder) = &folder {
+        if let Some(folder) = folder.as_ref().filter(|_| keeps) {
             // Where one stood is a comfort too; readings never depend on it.
             let _ = places::save_resume(folder, &id, &whole, text);
         }
@@ -115,12 +117,16 @@ pub(super) fn site(path: &Path, terminal: &TerminalArguments) -> Result<u8> {
         theme,
     })
     .context("the terminal cannot be used")?;
-    if left.is_empty() {
+    if let Some(words) = left.unsaved {
+        say(words);
+    }
+    let lost = left.unrecorded;
+    if lost.is_empty() {
         return Ok(0);
     }
-    let mut lines = vec![format!("{} entries are not on the disk:", left.len())];
+    let mut lines = vec![format!("{} entries are not on the disk:", lost.len())];
     lines.extend(
-        left.iter()
+        lost.iter()
             .map(|entry| format!("{} {:?}", entry.at, entry.what)),
     );
     bail!(lines.join("\n"))
@@ -180,13 +186,13 @@ pub(super) fn demo(fresh: bool, terminal: &TerminalArguments) -> Result<u8> {
 
 /// The copy there, with its journals, under another name: what was typed into a demo is not ours to
 /// delete.
-fn set_aside(path: &PathBuf) -> Result<()> {
+fn set_aside(path: &Path) -> Result<()> {
     if !path.exists() {
         return Ok(());
     }
     let stamp = now().strftime("%Y%m%d-%H%M%S").to_string();
     let aside = path.with_file_name(format!("glasshouse-{stamp}.ron"));
-    std::fs::rename(path, &aside).with_context(|| format!("{}", path.display()))?;
+    storage::set_aside(&Disk, path, &aside).map_err(store_failure)?;
     say(format!("the demo as it was is kept in {}", aside.display()));
     Ok(())
 }

@@ -249,9 +249,7 @@ impl Writing {
         if let Some(store) = self.store.as_mut().filter(|_| !entries.is_empty()) {
             store.record(&entries).context("nothing recorded")?;
         }
-        for entry in entries {
-            self.site.apply(entry);
-        }
+        storage::apply(&mut self.site, entries);
         self.close()
     }
 

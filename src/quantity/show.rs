@@ -1,5 +1,6 @@
 //! Printing: every figure one way, everywhere. Signs that terminals draw wide are spelled out.
 
+use super::reading::Value;
 use super::units::{Decibel, Fraction, Hertz, Metre, Minutes, Ohm, Probability, Volt, Watt};
 
 /// Rounded with as many decimals as make three or more figures, without an `-0`.
@@ -34,6 +35,16 @@ pub fn ohm(ohm: Ohm) -> String {
     match figure.strip_suffix(['k', 'M', 'G']) {
         Some(number) => format!("{number} {}ohm", &figure[number.len()..]),
         None => format!("{figure} ohm"),
+    }
+}
+
+/// What a meter showed: `412 ohm`, `open`, `short`.
+#[must_use]
+pub fn value(value: Value) -> String {
+    match value {
+        Value::Ohm(it) => ohm(it),
+        Value::Open => "open".to_owned(),
+        Value::Short => "short".to_owned(),
     }
 }
 
@@ -145,6 +156,39 @@ pub fn minutes(minutes: Minutes) -> String {
     format!("{} min", trimmed(minutes.get(), 1))
 }
 
+/// Control and direction-changing characters made visible: text from a file never steers the
+/// terminal.
+#[must_use]
+pub fn harmless(text: &str) -> String {
+    if text.chars().all(|c| !steers(c)) {
+        return text.to_owned();
+    }
+    text.chars()
+        .flat_map(|c| {
+            if steers(c) {
+                c.escape_unicode().collect::<Vec<_>>()
+            } else {
+                vec![c]
+            }
+        })
+        .collect()
+}
+
+fn steers(c: char) -> bool {
+    c.is_control()
+        || matches!(c, '\u{200e}' | '\u{200f}' | '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}' | '\u{feff}')
+}
+
+/// The same for text of several lines: line ends and tabs stay.
+#[must_use]
+pub fn harmless_lines(text: &str) -> String {
+    let lines = text.split('\n').map(|line| {
+        let cells: Vec<String> = line.split('\t').map(harmless).collect();
+        cells.join("\t")
+    });
+    lines.collect::<Vec<_>>().join("\n")
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -205,5 +249,13 @@ mod tests {
         assert_eq!(volt(Volt(70.7)), "70.7 V");
         assert_eq!(metre(Metre(100.0)), "100 m");
         assert_eq!(decibel(Decibel(-0.0001)), "0.00 dB");
+    }
+
+    #[test]
+    fn text_that_would_steer_a_terminal_is_shown_and_its_lines_stay_lines() {
+        assert_eq!(
+            harmless_lines("a\u{1b}[2J\n\tb\u{202e}\n"),
+            "a\\u{1b}[2J\n\tb\\u{202e}\n"
+        );
     }
 }

@@ -86,6 +86,12 @@ fn reads(row: &LineRow) -> String {
     format!("reads {}{deviation}", value_text(&measured.ohms))
 }
 
+/// `; fits nothing, 97 %: read it again; ..` where the first of the next tests is that.
+fn read_again(row: &LineRow) -> String {
+    let again = row.next.iter().find(|next| next.test == "reread");
+    again.map_or_else(String::new, |next| format!("; {}", next.text))
+}
+
 fn line_words(why: Why, row: &LineRow) -> String {
     match why {
         Why::Stop | Why::Open => {
@@ -94,19 +100,12 @@ fn line_words(why: Why, row: &LineRow) -> String {
                 .as_ref()
                 .map_or_else(String::new, |it| value_text(&it.ohms));
             if why == Why::Stop {
-                format!("reads {reads}, must not be connected")
+                format!("reads {reads}, must not be connected{}", read_again(row))
             } else {
                 format!("reads {reads}")
             }
         }
-        Why::FitsNothing => {
-            let misfit = row.misfit.unwrap_or(0.0);
-            format!(
-                "{}; fits nothing, {}: read it again; zero the leads; is this the right pair?",
-                reads(row),
-                show::probability(Probability(misfit))
-            )
-        }
+        Why::FitsNothing => format!("{}{}", reads(row), read_again(row)),
         Why::InsulationLow => match &row.insulation {
             Some(it) => format!("insulation {}, too low", insulation_text(it)),
             None => why.words().to_owned(),

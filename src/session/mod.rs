@@ -199,6 +199,15 @@ impl Session {
         {
             self.mode = Mode::Reading(draft);
         }
+        if let Some(mut words) = resume.words
+            && self.may_write()
+            && let Purpose::Repair(line) = &words.purpose
+            && self.site.plan().line(line).is_some()
+        {
+            // Wherever a damaged text put the caret, it stands within the words.
+            words.step(0);
+            self.mode = Mode::Text(words);
+        }
         self.say_where();
         self.say_resumed_draft();
         self.clamp();
@@ -249,6 +258,10 @@ impl Session {
             folded: self.folded.clone(),
             draft: match &self.mode {
                 Mode::Reading(draft) => Some(draft.clone()),
+                _ => None,
+            },
+            words: match &self.mode {
+                Mode::Text(words) if words.purpose != Purpose::Find => Some(words.clone()),
                 _ => None,
             },
             page: self.page,

@@ -148,7 +148,8 @@ fn test_volts(text: &str) -> Result<Volt, ReadingError> {
 }
 
 /// Words being typed, and for what.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
 pub struct Words {
     /// For what.
     pub purpose: Purpose,
@@ -159,7 +160,7 @@ pub struct Words {
 }
 
 /// What words are typed for.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub enum Purpose {
     /// Finding a line by part of its label.
     Find,

@@ -2,6 +2,7 @@
 
 use super::keys::{Action, Place};
 use super::tree::{self, Branch, RowId};
+use super::view::FRAME_ROWS;
 use super::{Message, Session};
 use crate::site::LineId;
 
@@ -11,7 +12,7 @@ const SIGHT: usize = 3;
 impl Session {
     /// Rows of the tree that the screen shows at a time.
     pub(super) fn body_height(&self) -> usize {
-        self.size.1.saturating_sub(6).max(1)
+        self.size.1.saturating_sub(FRAME_ROWS).max(1)
     }
 
     pub(super) fn rebuild_rows(&mut self) {

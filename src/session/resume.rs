@@ -1,7 +1,7 @@
 //! Where the engineer stood: cursor, open branches, what was half typed. Text for the user's state
 //! folder, never for the site file.
 
-use super::mode::Draft;
+use super::mode::{Draft, Words};
 use super::tree::RowId;
 use crate::site::NodeId;
 use serde::{Deserialize, Serialize};
@@ -20,6 +20,9 @@ pub struct Resume {
     /// What was half typed.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub draft: Option<Draft>,
+    /// Words of a repair that were half typed.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub words: Option<Words>,
     /// Page of the panel.
     pub page: usize,
     /// Where on its cable the line under the cursor was being walked.
@@ -65,6 +68,7 @@ mod tests {
                 corrects: None,
                 cut: None,
             }),
+            words: None,
             page: 1,
             walking: Some("R-04/LS-7".into()),
         };

@@ -28,7 +28,7 @@ impl Session {
                 format!(
                     "{}{kind}{place}  {}{load}",
                     self.label_of(&read.line),
-                    value_words(read.value)
+                    show::value(read.value)
                 )
             }
             Do::Insulate(it) => {
@@ -85,14 +85,5 @@ impl Session {
             text: text.to_owned(),
             ..Message::default()
         };
-    }
-}
-
-/// What a meter showed, in words.
-pub(super) fn value_words(value: Value) -> String {
-    match value {
-        Value::Ohm(ohm) => show::ohm(ohm),
-        Value::Open => "open".to_owned(),
-        Value::Short => "short".to_owned(),
     }
 }

@@ -62,8 +62,11 @@ pub enum What {
         /// The other item.
         other: String,
     },
-    /// An empty label, or one that is a reserved word.
-    #[error("the label {label:?} cannot be used: a name of its own was wanted")]
+    /// An empty label, a reserved word, one over 200 characters or with control characters in it.
+    #[error(
+        "the label {label:?} cannot be used: a name of its own was wanted, of at most 200 \
+         characters, none of them a control character"
+    )]
     Label {
         /// The label.
         label: String,
@@ -133,7 +136,8 @@ pub fn check(elements: &Elements, log: &Log) -> Vec<Problem> {
             continue;
         }
         if let Some(label) = design.label() {
-            if label.trim().is_empty() || label == RACK || label.chars().count() > 200 {
+            let steers = label.chars().any(char::is_control);
+            if label.trim().is_empty() || label == RACK || label.chars().count() > 200 || steers {
                 say(
                     of,
                     What::Label {

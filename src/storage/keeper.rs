@@ -2,9 +2,9 @@
 //!
 //! Never here: what a key means, the screen.
 
-use super::replay::replay;
+use super::replay::apply;
 use super::store::Store;
-use crate::site::{Do, Entry, EntryId, Site};
+use crate::site::{Entry, EntryId, Site};
 use std::io;
 use std::sync::mpsc::{Receiver, RecvTimeoutError, Sender, channel};
 use std::thread::JoinHandle;
@@ -193,19 +193,4 @@ fn close(mut store: Store, mut site: Site, tell: &mut impl FnMut(Answer)) {
         tell(Answer::NotSaved(why.to_string()));
     }
     tell(Answer::Closed);
-}
-
-/// One edit puts the plan together anew; for a whole schedule of them once is enough.
-fn apply(site: &mut Site, entries: Vec<Entry>) {
-    let edits = entries
-        .iter()
-        .filter(|entry| matches!(entry.what, Do::Edit(_)))
-        .count();
-    if edits > 1 {
-        *site = replay(site, entries).0;
-    } else {
-        for entry in entries {
-            site.apply(entry);
-        }
-    }
 }

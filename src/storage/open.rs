@@ -4,7 +4,7 @@
 
 use super::files::{Files, Locking};
 use super::journal::{Head, JournalName, folder_of};
-use super::recover::{find, name_of, resolve};
+use super::recover::{find, name_of, names, resolve};
 use super::store::{Store, sound_bytes, write_temp};
 use super::words::{Notice, StoreError, clock};
 use crate::site::{Site, WriterId};
@@ -177,6 +177,43 @@ fn held_by(site: &Site, head: Option<&Head>) -> String {
         }
         None => "another linewright writes here".to_owned(),
     }
+}
+
+/// Gives a site file another name, its journals and what else belongs to it with it: what was
+/// recorded stays with the site that it was recorded on.
+///
+/// # Errors
+/// When another program has it open, or the disk refuses.
+pub fn set_aside(files: &dyn Files, path: &Path, aside: &Path) -> Result<(), StoreError> {
+    let lock_path = beside(path, ".lock");
+    let _lock = match files.lock(&lock_path) {
+        Ok(Locking::Held(guard)) => Some(guard),
+        Ok(Locking::Unsupported) => None,
+        Ok(Locking::ByAnother) => {
+            return Err(StoreError::Held {
+                path: path.to_owned(),
+                held_by: "another linewright writes here".to_owned(),
+            });
+        }
+        Err(why) => return Err(StoreError::disk("locked", &lock_path)(why)),
+    };
+    let site = path.file_name().unwrap_or_default();
+    let rename = |from: &Path, to: &Path| {
+        files
+            .rename(from, to)
+            .map_err(StoreError::disk("renamed", from))
+    };
+    rename(path, aside)?;
+    for file in names(files, path)? {
+        for kind in ["journal", "aside", "tmp"] {
+            if let Some(name) = JournalName::of_file(site, kind, &file) {
+                rename(&name.path(path, kind), &name.path(aside, kind))?;
+            }
+        }
+    }
+    files
+        .sync_dir(folder_of(path))
+        .map_err(StoreError::disk("synced", folder_of(path)))
 }
 
 /// Makes a new site file.

@@ -11,7 +11,7 @@ use std::io::ErrorKind;
 use std::path::{Path, PathBuf};
 use std::time::Duration;
 
-/// How many names of a folder are looked at.
+/// How many names beside a site file are looked at.
 const MOST_NAMES: usize = 10_000;
 
 /// How many journals of a site are read.
@@ -220,11 +220,14 @@ fn read_site(
     Ok((bytes, text?))
 }
 
-fn names(files: &dyn Files, path: &Path) -> Result<Vec<OsString>, StoreError> {
+pub(super) fn names(files: &dyn Files, path: &Path) -> Result<Vec<OsString>, StoreError> {
     let folder = folder_of(path);
+    let site = path.file_name().unwrap_or_default().as_encoded_bytes();
     let mut names = files
         .list(folder)
         .map_err(StoreError::disk("listed", folder))?;
+    // Counted are only those that may belong to the site: in a crowded folder no journal is missed.
+    names.retain(|name| name.as_encoded_bytes().starts_with(site));
     names.truncate(MOST_NAMES);
     Ok(names)
 }

@@ -19,6 +19,22 @@ pub(super) fn replay(site: &Site, entries: Vec<Entry>) -> (Site, Vec<Entry>) {
     (Site::new(site.id().clone(), elements, log), new)
 }
 
+/// Takes recorded entries into a site. One edit puts the plan together anew; for a whole schedule of
+/// them once is enough.
+pub fn apply(site: &mut Site, entries: Vec<Entry>) {
+    let edits = entries
+        .iter()
+        .filter(|entry| matches!(entry.what, Do::Edit(_)))
+        .count();
+    if edits > 1 {
+        *site = replay(site, entries).0;
+    } else {
+        for entry in entries {
+            site.apply(entry);
+        }
+    }
+}
+
 /// One log out of several, the same in whatever order they are named: of a CSV row that stands in
 /// two of them with another place in its file, the earlier place is kept.
 pub(super) fn union(logs: &[&Log]) -> Log {

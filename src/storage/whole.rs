@@ -32,6 +32,19 @@ pub fn write_whole(files: &dyn Files, path: &Path, bytes: &[u8]) -> Result<(), S
         .map_err(StoreError::disk("synced", path))
 }
 
+/// Whether two paths lead to one file, links followed; false where the system does not tell.
+#[must_use]
+pub fn is_same_file(files: &dyn Files, a: &Path, b: &Path) -> bool {
+    let identity = |path: &Path| {
+        let stat = files.stat(path).ok()?;
+        match stat.target {
+            Some(target) => files.stat(&target).ok()?.identity,
+            None => stat.identity,
+        }
+    };
+    identity(a).is_some_and(|found| identity(b) == Some(found))
+}
+
 /// Puts a site in the place of a site file, such as the result of a merge.
 ///
 /// # Errors

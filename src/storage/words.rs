@@ -2,7 +2,7 @@
 
 use super::format1::{ReadError, WriteError};
 use super::journal::JournalError;
-use crate::quantity::{Insulation, Value, show};
+use crate::quantity::{Insulation, show};
 use crate::site::{Design, Do, Entry, LineId, NodeId, Ref, Site, SiteId};
 use jiff::Timestamp;
 use jiff::tz::TimeZone;
@@ -296,12 +296,7 @@ fn entry_words(site: &Site, entry: &Entry) -> String {
     let line = |id: &LineId| label(site, &Ref::Line(id.clone()));
     match &entry.what {
         Do::Read(it) => {
-            let value = match it.value {
-                Value::Ohm(ohm) => show::ohm(ohm),
-                Value::Open => "open".to_owned(),
-                Value::Short => "short".to_owned(),
-            };
-            format!("{} {value}", line(&it.line))
+            format!("{} {}", line(&it.line), show::value(it.value))
         }
         Do::Insulate(it) => {
             let value = match it.value {

@@ -10,5 +10,5 @@ mod theme;
 
 pub use draw::draw;
 pub use input::{Input, input};
-pub use run::{Setup, run};
+pub use run::{Left, Setup, run};
 pub use theme::Theme;

@@ -47,12 +47,20 @@ enum Incoming {
     Signal,
 }
 
-/// Runs until the engineer leaves or the terminal goes. Returns the entries that are not on the
-/// disk, so that the caller can print them.
+/// What is not where it should be when the screen has gone, for whoever can still print it.
+#[derive(Debug, Default)]
+pub struct Left {
+    /// Entries that are not on the disk.
+    pub unrecorded: Vec<Entry>,
+    /// Why the site file lacks what the journal holds, where it does.
+    pub unsaved: Option<String>,
+}
+
+/// Runs until the engineer leaves or the terminal goes. Returns what is left to be told.
 ///
 /// # Errors
 /// When the terminal cannot be taken or drawn on.
-pub fn run(setup: Setup) -> io::Result<Vec<Entry>> {
+pub fn run(setup: Setup) -> io::Result<Left> {
     let (tell, incoming) = channel();
     let keeper = setup
         .store
@@ -80,6 +88,7 @@ pub fn run(setup: Setup) -> io::Result<Vec<Entry>> {
         keeper,
         remember: setup.remember,
         unsaved: false,
+        not_saved: None,
         busy: true,
         last_key: Instant::now(),
         painted: None,
@@ -95,6 +104,8 @@ struct App {
     keeper: Option<Keeper>,
     remember: Box<dyn Fn(&str)>,
     unsaved: bool,
+    /// Why the last save went wrong; none after one that went well.
+    not_saved: Option<String>,
     busy: bool,
     last_key: Instant,
     painted: Option<View>,
@@ -207,11 +218,17 @@ impl App {
             Answer::NotRecorded { entries, why } => {
                 Event::NotRecorded(entries.into_iter().map(|entry| entry.id).collect(), why)
             }
-            Answer::NotSaved(why) => Event::Say(format!(
-                "not saved into the site file ({why}); readings are safe in the journal"
-            )),
+            Answer::NotSaved(why) => {
+                let words = not_saved(&why);
+                self.not_saved = Some(why);
+                Event::Say(words)
+            }
             Answer::Joined(site) => Event::Replaced(site),
-            Answer::Saved | Answer::Closed => return Vec::new(),
+            Answer::Saved => {
+                self.not_saved = None;
+                return Vec::new();
+            }
+            Answer::Closed => return Vec::new(),
         };
         update(&mut self.session, event)
     }
@@ -241,9 +258,9 @@ impl App {
     }
 
     /// Closes storage and waits for its last answers.
-    fn leave(&mut self, incoming: &Receiver<Incoming>) -> Vec<Entry> {
+    fn leave(&mut self, incoming: &Receiver<Incoming>) -> Left {
         let Some(keeper) = self.keeper.take() else {
-            return Vec::new();
+            return Left::default();
         };
         keeper.close();
         let until = Instant::now() + PATIENCE;
@@ -265,8 +282,15 @@ impl App {
                 Incoming::Input(_) | Incoming::Signal => {}
             }
         }
-        self.session.waiting().into_iter().cloned().collect()
+        Left {
+            unrecorded: self.session.waiting().into_iter().cloned().collect(),
+            unsaved: self.not_saved.as_deref().map(not_saved),
+        }
     }
+}
+
+fn not_saved(why: &str) -> String {
+    format!("not saved into the site file ({why}); readings are safe in the journal")
 }
 
 fn read_keys(tell: Sender<Incoming>) {

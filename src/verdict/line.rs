@@ -88,6 +88,13 @@ pub struct LineVerdict {
     pub word: LineWord,
 }
 
+/// Load read over load expected, less one; positive is too much load. Both have one line voltage, so
+/// it is |Z| expected over |Z| read, less one.
+#[must_use]
+pub fn deviation(expected: Ohm, read: Ohm) -> Fraction {
+    Fraction(expected.get() / read.get() - 1.0)
+}
+
 /// Judges a reading at the rack. `expected` is |Z| as designed, cables and all, none where the
 /// design connects nothing; `step` is what the last digit is worth.
 ///
@@ -125,7 +132,7 @@ pub fn judge(
     );
     let p_out = 1.0 - inside.get();
     LineVerdict {
-        deviation: Some(Fraction(expected / m - 1.0)),
+        deviation: Some(deviation(Ohm(expected), Ohm(m))),
         p_out: Probability(p_out),
         word: if p_out < limits.in_below.get() {
             LineWord::In

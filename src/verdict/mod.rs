@@ -15,6 +15,6 @@ mod output;
 
 pub use insulation::{InsulationWord, insulation, least_insulation};
 pub use limits::Limits;
-pub use line::{Factor, LineVerdict, LineWord, judge};
+pub use line::{Factor, LineVerdict, LineWord, deviation, judge};
 pub use load::{load, ohms, rating_needed};
 pub use output::{OnOutput, OutputLoad, OutputWord, carries};

@@ -371,3 +371,15 @@ fn a_site_without_readings_says_so_and_shows_no_empty_columns() {
         ]
     );
 }
+
+#[test]
+fn a_line_that_must_not_be_connected_and_fits_nothing_is_said_to_be_both() {
+    let bench = Bench::sound();
+    bench.write("more.csv", "line,kind,value\nL-1,impedance,0.001\n");
+    bench.run(&["record", "site.ron", "more.csv"]).done();
+    let text = bench.run(&["assess", "site.ron"]).done();
+    let row = text.lines().find(|row| row.starts_with("1. L-1")).unwrap();
+    for words in ["must not be connected", "fits nothing", "read it again"] {
+        assert!(row.contains(words), "{row}");
+    }
+}

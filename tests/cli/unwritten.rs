@@ -345,3 +345,14 @@ fn a_schedule_for_another_building_beside_the_demo_leaves_no_trace() {
     assert_eq!(ran.status, 2);
     assert_eq!(bench.files(), before);
 }
+
+#[test]
+fn a_report_never_takes_the_place_of_its_site() {
+    let bench = Bench::sound();
+    let site = bench.text("site.ron");
+    bench.write("site.json", &site);
+    let ran = bench.run(&["report", "site.json", "--to", "./site.json"]);
+    assert_eq!(ran.status, 2, "{}", ran.err);
+    assert!(ran.err.contains("the site file itself"), "{}", ran.err);
+    assert_eq!(bench.text("site.json"), site);
+}

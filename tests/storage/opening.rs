@@ -4,7 +4,7 @@ use super::bench::*;
 use jiff::Timestamp;
 use linewright::site::WriterId;
 use linewright::storage::format1::{read, write};
-use linewright::storage::{Access, Disk, StoreError, Who, create, open, read_only};
+use linewright::storage::{Access, Disk, StoreError, Who, create, open, read_only, set_aside};
 use std::fs;
 use std::sync::Arc;
 
@@ -184,4 +184,25 @@ fn a_new_site_file_is_made_once() {
     let why = create(&Disk, &path, &site).unwrap_err();
     assert!(matches!(why, StoreError::Exists { .. }));
     assert_eq!(fs::read_to_string(&path).unwrap(), "mine");
+}
+
+#[test]
+fn a_site_set_aside_takes_its_journals_along() {
+    let bench = Bench::new();
+    let (mut first, mut site) = store(bench.open(0));
+    record(&mut first, &mut site, note(0, 1));
+    let aside = bench.path().with_file_name("T.ron");
+    let why = set_aside(&Disk, &bench.path(), &aside).unwrap_err();
+    assert!(matches!(why, StoreError::Held { .. }), "{why}");
+    assert_eq!(bench.text(), FROZEN);
+    // A crash: the note stands in the journal only.
+    drop(first);
+    set_aside(&Disk, &bench.path(), &aside).unwrap();
+    assert_eq!(bench.beside(), [""; 0]);
+    assert!(holds(&read_only(&Disk, &aside).unwrap().site, &note(0, 1)));
+    // Another copy in the old place does not get it.
+    fs::write(bench.path(), FROZEN).unwrap();
+    let fresh = bench.open(1);
+    assert_eq!(fresh.notices, []);
+    assert!(!holds(&fresh.site, &note(0, 1)));
 }

@@ -47,7 +47,10 @@ impl Session {
             ("+ -", "out of tolerance: too much load, too little"),
             ("/ ", "open"),
             ("! ", "short: must not be connected"),
-            ("? ", "fits nothing: read it again"),
+            (
+                "? ",
+                "fits nothing: read it again; query: two designs stand",
+            ),
             ("* ", "typed, not recorded"),
             (
                 "^ ",

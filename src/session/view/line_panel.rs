@@ -2,7 +2,6 @@
 
 use super::super::Session;
 use super::super::mode::{Draft, DraftKind, Mode, Reads};
-use super::super::words::value_words;
 use super::section::{Parts, Section};
 use super::text::{self, Line, Tone};
 use crate::analysis::LineResult;
@@ -122,14 +121,9 @@ impl Session {
                         (true, _) => ("* typed", Tone::Draft),
                         _ => ("  read", Tone::Plain),
                     };
-                    let ohm = match taken.value {
-                        Value::Ohm(ohm) => show::ohm(ohm),
-                        Value::Open => "open".to_owned(),
-                        Value::Short => "short".to_owned(),
-                    };
                     out.push(figure(
                         word,
-                        &ohm,
+                        &show::value(taken.value),
                         &taken.load.map_or_else(|| "-".to_owned(), show::watt),
                         &result
                             .verdict
@@ -203,11 +197,11 @@ impl Session {
         if let (None, Some(found), Some(left)) = (draft, &result.as_found, &result.as_left)
             && found.entry != left.entry
         {
-            let words = format!("   as found {}", value_words(found.value));
+            let words = format!("   as found {}", show::value(found.value));
             out.push(Line::plain(text::cut(&words, width)));
         }
         if let Some(dc) = result.dc {
-            out.push(Line::plain(format!("   ohmmeter {}", value_words(dc))));
+            out.push(Line::plain(format!("   ohmmeter {}", show::value(dc))));
         }
         if result.heard > 0 || result.not_all_well {
             let words = format!("   heard    {} of {}", result.heard, result.loudspeakers);
@@ -286,11 +280,7 @@ fn describe(line: &crate::site::LinePlan) -> String {
 /// A draft that is no impedance yet, or none at all.
 fn draft_words(draft: &Draft) -> String {
     match draft.read() {
-        Ok(Reads::Meter(value, _)) => match value {
-            Value::Ohm(ohm) => format!("{} {} ", draft.kind.word(), show::ohm(ohm)),
-            Value::Open => format!("{} open ", draft.kind.word()),
-            Value::Short => format!("{} short ", draft.kind.word()),
-        },
+        Ok(Reads::Meter(value, _)) => format!("{} {} ", draft.kind.word(), show::value(value)),
         Ok(Reads::Insulation(..)) => format!("insulation {} ", draft.text),
         Err(error) if error.is_unfinished() || draft.text.is_empty() => format!("{} ", draft.text),
         Err(_) => format!("{}: not a figure yet ", draft.text),

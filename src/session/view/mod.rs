@@ -78,8 +78,7 @@ impl Session {
     /// The screen for a size in cells.
     #[must_use]
     pub fn view(&self) -> View {
-        let (columns, rows) = self.size;
-        let body = rows.saturating_sub(FRAME_ROWS).max(1);
+        let (columns, body) = (self.size.0, self.body_height());
         let walking = self.place == Place::Walk;
         let (tree_width, panel_columns) = match columns {
             0..=75 => (25.min(columns.saturating_sub(10)), 1),
@@ -224,7 +223,7 @@ impl Session {
             }
             Mode::Text(words) => {
                 let before: String = words.text.chars().take(words.caret).collect();
-                let caret = start + text::width(&text::harmless(&before));
+                let caret = start + text::width(&show::harmless(&before));
                 let room = columns.saturating_sub(start + 1);
                 (
                     line.and(text::cut(&words.text, room), Tone::Draft),

@@ -1,5 +1,6 @@
 //! Text on a grid of cells: spans with a tone, cut and filled by display width.
 
+use crate::quantity::show::harmless;
 use unicode_width::{UnicodeWidthChar, UnicodeWidthStr};
 
 /// How a span stands out. Colour is only ever a painted ground; each tone has its sign or word in
@@ -36,29 +37,6 @@ pub struct Line(pub Vec<Span>);
 #[must_use]
 pub fn width(text: &str) -> usize {
     text.width()
-}
-
-/// Control and direction-changing characters made visible: text from a file never steers the
-/// terminal.
-#[must_use]
-pub fn harmless(text: &str) -> String {
-    if text.chars().all(|c| !steers(c)) {
-        return text.to_owned();
-    }
-    text.chars()
-        .flat_map(|c| {
-            if steers(c) {
-                c.escape_unicode().collect::<Vec<_>>()
-            } else {
-                vec![c]
-            }
-        })
-        .collect()
-}
-
-fn steers(c: char) -> bool {
-    c.is_control()
-        || matches!(c, '\u{200e}' | '\u{200f}' | '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}' | '\u{feff}')
 }
 
 /// Cut to a width; what was cut is marked with `~`.

@@ -230,6 +230,9 @@ impl Session {
                 None => is('^', "sent", Tone::Draft),
             };
         }
+        if result.question {
+            return is('?', "query", Tone::Alarm);
+        }
         let Some(taken) = &result.taken else {
             return is('.', "unread", Tone::Plain);
         };
