@@ -11,9 +11,9 @@ use crate::quantity::normal;
 use std::f64::consts::{LN_10, TAU};
 
 /// A part whose mean is farther off than this many of its spreads, squared, says nothing.
-const FAR: f64 = 45.0;
+const FAR: f64 = 32.0;
 /// Of a variance over so many times the middle one a part is wide.
-const USUAL: f64 = 4.0;
+const USUAL: f64 = 2.0;
 /// Width of the cells in which what one side shows alone is tabled, in ln, and how many numbers
 /// such a table may have.
 const TABLE_STEP: f64 = 0.02;
@@ -57,6 +57,72 @@ struct Twofold {
     given: f64,
     /// Its weight times the density at the means.
     peak: f64,
+    /// Both variances.
+    variance: [f64; 2],
+}
+
+/// Parts of usual spread in strips by their first mean, in each by their second.
+#[derive(Default)]
+struct Strips {
+    from: f64,
+    width: f64,
+    strips: Vec<Vec<Twofold>>,
+    reach: [f64; 2],
+}
+
+impl Strips {
+    /// Parts of usual spread, and the others.
+    fn of(parts: Vec<Twofold>) -> (Self, Vec<Twofold>) {
+        let usual = [0, 1].map(|side| {
+            let mut variances: Vec<f64> = parts.iter().map(|it| it.variance[side]).collect();
+            variances.sort_by(f64::total_cmp);
+            variances
+                .get(variances.len() / 2)
+                .map_or(1.0, |it| it * USUAL)
+        });
+        let is_usual = |it: &Twofold| (0..2).all(|side| it.variance[side] <= usual[side]);
+        let (narrow, wide): (Vec<_>, Vec<_>) = parts.into_iter().partition(is_usual);
+        let from = narrow
+            .iter()
+            .map(|it| it.mean[0])
+            .fold(f64::INFINITY, f64::min);
+        let reach = usual.map(|variance| (FAR * variance).sqrt());
+        let mut made = Self {
+            from,
+            width: (0.25 * reach[0]).max(1e-3),
+            strips: Vec::new(),
+            reach,
+        };
+        for part in narrow {
+            let strip = made.strip(part.mean[0]);
+            if made.strips.len() <= strip {
+                made.strips.resize_with(strip + 1, Vec::new);
+            }
+            made.strips[strip].push(part);
+        }
+        for strip in &mut made.strips {
+            strip.sort_by(|a, b| a.mean[1].total_cmp(&b.mean[1]));
+        }
+        (made, wide)
+    }
+
+    #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)]
+    fn strip(&self, first: f64) -> usize {
+        ((first - self.from) / self.width).clamp(0.0, 65_535.0) as usize
+    }
+
+    /// All that an answer may come from.
+    fn near(&self, answer: [f64; 2]) -> impl Iterator<Item = &Twofold> {
+        let [first, second] = answer;
+        let low = self.strip(first - self.reach[0]).min(self.strips.len());
+        let high = (self.strip(first + self.reach[0]) + 1).min(self.strips.len());
+        self.strips[low..high.max(low)]
+            .iter()
+            .flat_map(move |strip| {
+                let from = |ln: f64| strip.partition_point(|it| it.mean[1] < ln);
+                &strip[from(second - self.reach[1])..from(second + self.reach[1])]
+            })
+    }
 }
 
 /// Density of the figure that a side shows by itself, for every cause.
@@ -115,11 +181,9 @@ impl Alone {
 /// The parts of a mixture, with what the entropy that an answer leaves needs.
 pub(super) struct Sums {
     parts: Vec<Dense>,
-    /// In the order of their first means: those of usual spread, looked at only within reach, and
-    /// the wide ones.
-    narrow: Vec<Twofold>,
+    /// Those of usual spread, looked at only within reach, and the wide ones.
+    narrow: Strips,
     wide: Vec<Twofold>,
-    reach: f64,
     alone: Vec<Alone>,
     until: Vec<f64>,
     sides: usize,
@@ -135,9 +199,8 @@ impl Sums {
         let causes = parts.iter().map(|it| it.cause as usize + 1).max();
         let mut sums = Self {
             parts: Vec::with_capacity(parts.len()),
-            narrow: Vec::new(),
+            narrow: Strips::default(),
             wide: Vec::new(),
-            reach: 0.0,
             alone: Vec::new(),
             until: Vec::with_capacity(parts.len()),
             sides,
@@ -158,13 +221,8 @@ impl Sums {
         }
         sums.causes_ln = sums.causes.iter().map(|p| x_ln_x(*p)).sum();
         if sides == 2 {
-            let twofold: Vec<Twofold> = sums.parts.iter().filter_map(Twofold::of).collect();
-            let mut inverse: Vec<f64> = twofold.iter().map(|it| it.inverse).collect();
-            inverse.sort_by(f64::total_cmp);
-            let usual = inverse.get(inverse.len() / 2).copied().unwrap_or(1.0) / USUAL;
-            (sums.narrow, sums.wide) = twofold.into_iter().partition(|it| it.inverse >= usual);
-            sums.narrow.sort_by(|a, b| a.mean[0].total_cmp(&b.mean[0]));
-            sums.reach = (FAR / usual).sqrt();
+            let twofold = sums.parts.iter().filter_map(Twofold::of).collect();
+            (sums.narrow, sums.wide) = Strips::of(twofold);
             let count = sums.causes.len();
             sums.alone = [0, 1]
                 .map(|side| Alone::of(&sums.parts, side, &limits, count))
@@ -280,9 +338,7 @@ impl Sums {
             }
             (_, Shows::Figure(first), Shows::Figure(second)) => {
                 let second_slips = self.slips(shows[1]);
-                let from = |ln: f64| self.narrow.partition_point(|it| it.mean[0] < ln);
-                let near = from(first - self.reach)..from(first + self.reach);
-                for it in self.narrow[near].iter().chain(&self.wide) {
+                for it in self.narrow.near([first, second]).chain(&self.wide) {
                     let off = first - it.mean[0];
                     let rest = second - it.mean[1] - it.slope * off;
                     let square = off * off * it.inverse + rest * rest * it.given;
@@ -351,6 +407,7 @@ impl Twofold {
             slope,
             given: left.recip(),
             peak: part.weight * dense.peak[0] / (TAU * left).sqrt(),
+            variance: part.variance,
         })
     }
 }

@@ -34,7 +34,7 @@ const ROUGH: usize = 128;
 const FINE: usize = 2048;
 /// Whatever a first look puts above this share of the best is weighed in full, up to so many.
 const NEAR: f64 = 0.8;
-const MOST: usize = 4;
+const MOST: usize = 8;
 /// Always weighed in full: the first so many.
 const FIRST: usize = 3;
 /// What could be done next.
