@@ -8,18 +8,13 @@
 //!
 //! Never here: lines, hypotheses.
 
-use super::slips::LN_SLIP_RANGE;
-use crate::quantity::normal;
+use super::left::Sums;
 use std::collections::HashMap;
-use std::f64::consts::{LN_10, TAU};
 
 /// Parts are joined whose means fall into one cell so wide, in ln.
-const CELL: f64 = 0.015;
+const CELL: f64 = 0.03;
 /// Where a part has no figure because nothing is connected.
 const OPEN_CELL: i32 = i32::MAX;
-/// A part whose mean is farther off than this many of its spreads, squared, says nothing.
-const FAR: f64 = 60.0;
-
 /// The limits of a meter and what slips make.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Limits {
@@ -70,8 +65,8 @@ impl Mixture {
 
     pub fn add(&mut self, part: &Part) {
         let mut key = [0; 2];
-        for side in 0..self.sides {
-            key[side] = cell(part.mean[side]);
+        for (key, mean) in key.iter_mut().zip(part.mean).take(self.sides) {
+            *key = cell(mean);
         }
         let sum = self.cells.entry((part.cause, key)).or_default();
         let w = part.weight;
@@ -84,6 +79,19 @@ impl Mixture {
         }
         if part.mean.iter().all(|it| it.is_finite()) {
             sum.crossed += w * (part.mean[0] * part.mean[1] + part.covariance);
+        }
+    }
+
+    /// Takes in another's parts.
+    pub fn join(&mut self, other: Self) {
+        for (key, more) in other.cells {
+            let sum = self.cells.entry(key).or_default();
+            sum.weight += more.weight;
+            sum.crossed += more.crossed;
+            for side in 0..2 {
+                sum.first[side] += more.first[side];
+                sum.second[side] += more.second[side];
+            }
         }
     }
 
@@ -100,8 +108,8 @@ impl Mixture {
                     variance: [1.0; 2],
                     covariance: 0.0,
                 };
-                for side in 0..self.sides {
-                    if key[side] == OPEN_CELL {
+                for (side, cell) in key.iter().enumerate().take(self.sides) {
+                    if *cell == OPEN_CELL {
                         part.mean[side] = f64::INFINITY;
                         continue;
                     }
@@ -135,270 +143,6 @@ fn cell(mean: f64) -> i32 {
         (mean / CELL).floor().clamp(-1e6, 1e6) as i32
     } else {
         OPEN_CELL
-    }
-}
-
-/// What a side shows.
-#[derive(Clone, Copy, Debug, PartialEq)]
-enum Shows {
-    Figure(f64),
-    Open,
-    Short,
-}
-
-/// A part with what its densities need.
-struct Dense {
-    part: Part,
-    /// 1 / variance and the density at the mean, for each side.
-    inverse: [f64; 2],
-    peak: [f64; 2],
-    /// Of the second given the first: slope, 1 / variance, density at the mean.
-    slope: f64,
-    given: f64,
-    given_peak: f64,
-    open: [f64; 2],
-    short: [f64; 2],
-}
-
-struct Sums {
-    parts: Vec<Dense>,
-    until: Vec<f64>,
-    sides: usize,
-    limits: Limits,
-    causes: Vec<f64>,
-    /// Sum of p ln p over the causes.
-    causes_ln: f64,
-}
-
-impl Sums {
-    fn of(mut parts: Vec<Part>, sides: usize, limits: Limits) -> Self {
-        let total: f64 = parts.iter().map(|it| it.weight).sum();
-        let causes = parts.iter().map(|it| it.cause as usize + 1).max();
-        let mut sums = Self {
-            parts: Vec::with_capacity(parts.len()),
-            until: Vec::with_capacity(parts.len()),
-            sides,
-            limits,
-            causes: vec![0.0; causes.unwrap_or(0)],
-            causes_ln: 0.0,
-        };
-        let mut until = 0.0;
-        for part in &mut parts {
-            part.weight /= total;
-            until += part.weight;
-            sums.until.push(until);
-            sums.causes[part.cause as usize] += part.weight;
-            sums.parts.push(Dense::of(*part, &limits));
-        }
-        sums.causes_ln = sums.causes.iter().map(|p| x_ln_x(*p)).sum();
-        sums
-    }
-
-    #[allow(clippy::cast_precision_loss)]
-    fn expected_fall(&self, answers: usize) -> f64 {
-        if self.parts.is_empty() {
-            return 0.0;
-        }
-        let before = -self.causes_ln;
-        let slip = self.limits.slip;
-        let mut scratch = Scratch {
-            extra: vec![0.0; self.causes.len()],
-            touched: Vec::new(),
-        };
-        let mut mean = |slipped: [bool; 2], answers: usize| {
-            let sum: f64 = (0..answers)
-                .map(|i| self.left(&self.draw(i, answers, slipped), &mut scratch))
-                .sum();
-            sum / answers as f64
-        };
-        let few = (answers / 8).max(8);
-        let after = if self.sides == 1 {
-            (1.0 - slip) * mean([false, false], answers) + slip * mean([true, false], few)
-        } else {
-            (1.0 - slip) * (1.0 - slip) * mean([false, false], answers)
-                + slip * (1.0 - slip) * (mean([true, false], few) + mean([false, true], few))
-                + slip * slip * before
-        };
-        ((before - after) / std::f64::consts::LN_2).max(0.0)
-    }
-
-    /// The i-th of so many answers, even over the mixture; the sides that slipped even over slips.
-    #[allow(clippy::cast_precision_loss)]
-    fn draw(&self, i: usize, of: usize, slipped: [bool; 2]) -> [Shows; 2] {
-        let u = (i as f64 + 0.5) / of as f64;
-        let last = self.until.last().copied().unwrap_or(1.0);
-        let at = self.until.partition_point(|until| *until < u * last);
-        let part = &self.parts[at.min(self.parts.len() - 1)].part;
-        // Evenly over the square: the fractions of multiples of the powers of the plastic number.
-        let even = |step: f64| (0.5 + (i as f64 + 1.0) * step).fract();
-        let (a, b) = (even(0.754_877_666_246_693), even(0.569_840_290_998_053));
-        let radius = (-2.0 * (1.0 - a).ln()).sqrt();
-        let z = [radius * (TAU * b).cos(), radius * (TAU * b).sin()];
-        let lower = part.variance[0].sqrt();
-        let crossed = part.covariance / lower;
-        let rest = (part.variance[1] - crossed * crossed).max(1e-9).sqrt();
-        let right = [
-            part.mean[0] + lower * z[0],
-            part.mean[1] + crossed * z[0] + rest * z[1],
-        ];
-        let mut shows = [Shows::Open; 2];
-        for side in 0..self.sides {
-            shows[side] = if slipped[side] {
-                self.slip(even(0.618_033_988_749_895))
-            } else {
-                self.shown(right[side])
-            };
-        }
-        shows
-    }
-
-    fn shown(&self, ln: f64) -> Shows {
-        if ln > self.limits.ln_open || ln.is_nan() {
-            Shows::Open
-        } else if ln < self.limits.ln_short {
-            Shows::Short
-        } else {
-            Shows::Figure(ln)
-        }
-    }
-
-    fn slip(&self, u: f64) -> Shows {
-        let (open, short) = (self.limits.slip_open, self.limits.slip_short);
-        if u < open {
-            Shows::Open
-        } else if u < open + short {
-            Shows::Short
-        } else {
-            // From 0.1 ohm.
-            Shows::Figure((u - open - short) / (1.0 - open - short) * LN_SLIP_RANGE - LN_10)
-        }
-    }
-
-    /// Density or probability that a slip shows this.
-    fn slips(&self, shows: Shows) -> f64 {
-        let (open, short) = (self.limits.slip_open, self.limits.slip_short);
-        self.limits.slip
-            * match shows {
-                Shows::Open => open,
-                Shows::Short => short,
-                Shows::Figure(_) => (1.0 - open - short).max(0.0) / LN_SLIP_RANGE,
-            }
-    }
-
-    /// Entropy of the cause that an answer leaves, in nats.
-    fn left(&self, shows: &[Shows; 2], scratch: &mut Scratch) -> f64 {
-        let stays = 1.0 - self.limits.slip;
-        let slips = [
-            self.slips(shows[0]),
-            if self.sides == 2 {
-                self.slips(shows[1])
-            } else {
-                1.0
-            },
-        ];
-        let base = slips[0] * slips[1];
-        scratch.touched.clear();
-        let mut total = base;
-        for dense in &self.parts {
-            let more = if self.sides == 1 {
-                stays * dense.right(0, shows[0])
-            } else {
-                let first = dense.right(0, shows[0]);
-                let second = dense.right(1, shows[1]);
-                if first == 0.0 && second == 0.0 {
-                    continue;
-                }
-                let both = match (shows[0], shows[1]) {
-                    (Shows::Figure(_), Shows::Figure(_)) if first == 0.0 || second == 0.0 => 0.0,
-                    (Shows::Figure(a), Shows::Figure(b)) => first * dense.second(a, b),
-                    _ => first * second,
-                };
-                stays * (stays * both + first * slips[1] + slips[0] * second)
-            };
-            if more == 0.0 {
-                continue;
-            }
-            let cause = dense.part.cause as usize;
-            if scratch.extra[cause] == 0.0 {
-                scratch.touched.push(cause);
-            }
-            let more = more * dense.part.weight;
-            scratch.extra[cause] += more;
-            total += more;
-        }
-        // Causes that nothing but slips explain are summed at once.
-        let (mut rest, mut rest_ln, mut sum) = (1.0, self.causes_ln, 0.0);
-        for cause in &scratch.touched {
-            let p = self.causes[*cause];
-            rest -= p;
-            rest_ln -= x_ln_x(p);
-            sum += x_ln_x(base * p + scratch.extra[*cause]);
-            scratch.extra[*cause] = 0.0;
-        }
-        if base > 0.0 {
-            sum += base * (rest_ln + rest.max(0.0) * base.ln());
-        }
-        (total.ln() - sum / total).max(0.0)
-    }
-}
-
-struct Scratch {
-    extra: Vec<f64>,
-    touched: Vec<usize>,
-}
-
-fn x_ln_x(x: f64) -> f64 {
-    if x > 0.0 { x * x.ln() } else { 0.0 }
-}
-
-impl Dense {
-    fn of(part: Part, limits: &Limits) -> Self {
-        let mut dense = Self {
-            part,
-            inverse: part.variance.map(f64::recip),
-            peak: part.variance.map(|it| (TAU * it).sqrt().recip()),
-            slope: part.covariance / part.variance[0],
-            given: 0.0,
-            given_peak: 0.0,
-            open: [0.0; 2],
-            short: [0.0; 2],
-        };
-        let left = (part.variance[1] - part.covariance * dense.slope).max(1e-9);
-        dense.given = left.recip();
-        dense.given_peak = (TAU * left).sqrt().recip();
-        for side in 0..2 {
-            if part.mean[side].is_finite() {
-                let sd = (part.variance[side] - limits.digit).max(1e-9).sqrt();
-                dense.open[side] = normal::cdf((part.mean[side] - limits.ln_open) / sd);
-                dense.short[side] = normal::cdf((limits.ln_short - part.mean[side]) / sd);
-            } else {
-                dense.open[side] = 1.0;
-            }
-        }
-        dense
-    }
-
-    /// Density or probability that a side that did not slip shows this; 0 where it is nothing.
-    fn right(&self, side: usize, shows: Shows) -> f64 {
-        match shows {
-            Shows::Open => self.open[side],
-            Shows::Short => self.short[side],
-            Shows::Figure(ln) => {
-                let off = ln - self.part.mean[side];
-                let square = off * off * self.inverse[side];
-                if square < FAR {
-                    self.peak[side] * (-0.5 * square).exp()
-                } else {
-                    0.0
-                }
-            }
-        }
-    }
-
-    /// Density of the second figure given the first.
-    fn second(&self, first: f64, second: f64) -> f64 {
-        let off = second - self.part.mean[1] - self.slope * (first - self.part.mean[0]);
-        self.given_peak * (-0.5 * off * off * self.given).exp()
     }
 }
 

@@ -10,6 +10,19 @@
 //!                           Posterior: classes, places, misfit --> hints in words
 //! ```
 //!
+//! Readings of several kinds and what was heard are taken together; the next test follows from
+//! what every hypothesis predicts for those that could be made:
+//!
+//! ```text
+//!   Evidence --> joint: trees (whole line, direct current, sides of a split), each with every
+//!                fault; covariances of all readings under each --> survey --> Posterior
+//!   Evidence, Walk --> look: what each test may show, by place --> mixture --> bits a minute
+//! ```
+//!
+//! [`Prepared::posterior`] takes any evidence; with rack readings alone it costs no network.
+//! [`Prepared::next`] ranks the tests that could be made now and says what each answer would mean;
+//! both use every core. Neither needs the other's result.
+//!
 //! [`Prepared`] holds all that does not depend on a reading; a digit typed costs one likelihood a
 //! hypothesis and no network.
 //!
@@ -19,15 +32,19 @@ mod answer;
 mod entropy;
 mod evidence;
 mod fault;
+mod given;
 mod hints;
 mod hypothesis;
 mod joint;
 mod kind;
 mod learn;
+mod left;
 mod likelihood;
+mod look;
 mod mixture;
 mod next_test;
 mod pairs;
+mod parallel;
 mod posterior;
 mod predicted;
 mod prepared;

@@ -10,19 +10,18 @@
 //!
 //! Never here: densities of answers, words.
 
-use super::answer::{ANSWERS, probabilities};
-use super::entropy::expected_fall;
 use super::evidence::{Evidence, Test};
 use super::hypothesis::Hypothesis;
-use super::joint::{Given, Joint, Read, Under, weighed};
+use super::joint::{Joint, weighed};
 use super::likelihood::Likelihood;
-use super::mixture::{Limits, Mixture, Part};
+use super::look::{DIGIT, Kept, Look, Shows};
+use super::mixture::Limits;
 use super::predicted::{Predicted, answers, text};
 use super::prepared::Prepared;
 use super::shared::Shared;
 use super::survey::survey_each;
 use super::walk::{Distances, Walk};
-use crate::quantity::{Minutes, Value};
+use crate::quantity::Minutes;
 use crate::site::Figure;
 use std::collections::HashMap;
 
@@ -31,18 +30,13 @@ const LEAST: f64 = 1e-7;
 /// A first look takes so many of the likeliest.
 const FIRST_LOOK: usize = 1500;
 /// Answers summed over at a first look, and in the end.
-const ROUGH: usize = 160;
+const ROUGH: usize = 128;
 const FINE: usize = 2048;
 /// Whatever a first look puts above this share of the best is weighed in full, up to so many.
 const NEAR: f64 = 0.8;
-const MOST: usize = 6;
+const MOST: usize = 8;
 /// Always weighed in full: the first so many.
 const FIRST: usize = 3;
-/// Terms of a sum over slips of less are left out.
-const LEAST_TERM: f64 = 1e-10;
-/// A reading not made yet has a last digit of this relative standard deviation.
-const DIGIT: f64 = 0.012;
-
 /// What could be done next.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 pub enum NextKind {
@@ -126,24 +120,6 @@ impl Places {
     }
 }
 
-/// A hypothesis that counts.
-#[derive(Clone, Copy)]
-struct Kept {
-    first: Option<usize>,
-    second: Option<usize>,
-    place: u32,
-    /// ln of its weight beforehand, and its posterior.
-    ln_weight: f64,
-    p: f64,
-}
-
-/// What a test may show, by place.
-pub(super) enum Shows {
-    /// One row an answer, one share a place.
-    Answers(Vec<Vec<f64>>),
-    Figures(Mixture),
-}
-
 /// A test with what it needs.
 pub(super) struct Candidate {
     pub test: NextKind,
@@ -177,8 +153,8 @@ impl Prepared {
         likeliest.truncate(FIRST_LOOK);
         likeliest.sort_by_key(|it| (it.first, it.second));
         let all: Vec<usize> = (0..candidates.len()).collect();
-        for (at, shows) in look.gather(&likeliest, &candidates, &all) {
-            candidates[at].gain = look.fall(&shows, ROUGH);
+        for (at, gain, _) in look.weigh(&likeliest, &candidates, &all, ROUGH) {
+            candidates[at].gain = gain;
         }
         // In full: what came near first, then until the first few are.
         loop {
@@ -194,8 +170,8 @@ impl Prepared {
             if wanted.is_empty() {
                 break;
             }
-            for (at, shows) in look.gather(&kept, &candidates, &wanted) {
-                candidates[at].gain = look.fall(&shows, FINE);
+            for (at, gain, shows) in look.weigh(&kept, &candidates, &wanted, FINE) {
+                candidates[at].gain = gain;
                 candidates[at].full = Some(shows);
             }
         }
@@ -316,199 +292,4 @@ fn candidates(prepared: &Prepared, evidence: &Evidence, walk: &Walk) -> Vec<Cand
         }
     }
     list
-}
-
-struct Look<'a> {
-    prepared: &'a Prepared,
-    evidence: &'a Evidence,
-    shared: &'a Shared,
-    walk: &'a Walk,
-    places: usize,
-    limits: Limits,
-    ln_sum: f64,
-}
-
-impl Look<'_> {
-    fn fall(&self, shows: &Shows, answers: usize) -> f64 {
-        match shows {
-            Shows::Answers(rows) => expected_fall(rows),
-            Shows::Figures(mixture) => mixture.expected_fall(&self.limits, answers),
-        }
-    }
-
-    /// What some of the candidates may show under these hypotheses.
-    fn gather(
-        &self,
-        kept: &[Kept],
-        candidates: &[Candidate],
-        wanted: &[usize],
-    ) -> Vec<(usize, Shows)> {
-        // Two tests a split, one for any other; listening needs the whole line.
-        let mut tests: Vec<Test> = Vec::new();
-        let mut plan: Vec<(usize, usize)> = Vec::new();
-        for at in wanted {
-            plan.push((*at, tests.len()));
-            match (candidates[*at].test, candidates[*at].at) {
-                (NextKind::Split, Some(node)) => {
-                    tests.extend([Test::Near(node), Test::Far(node)]);
-                }
-                (NextKind::Dc, _) => tests.push(Test::Dc),
-                _ => tests.push(Test::Rack),
-            }
-        }
-        let with = (&self.walk.meter, self.walk.accuracy.get());
-        let joint = Joint::new(
-            self.prepared,
-            self.evidence,
-            self.shared,
-            Some(with),
-            &tests,
-        );
-        let old = self.evidence.readings.len();
-        let mut out: Vec<(usize, Shows)> = wanted
-            .iter()
-            .map(|at| {
-                let shows = match candidates[*at].test {
-                    NextKind::Listen => Shows::Answers(vec![vec![0.0; self.places]; ANSWERS.len()]),
-                    NextKind::Split => Shows::Figures(Mixture::new(2)),
-                    NextKind::Dc | NextKind::Reread => Shows::Figures(Mixture::new(1)),
-                };
-                (*at, shows)
-            })
-            .collect();
-        let stands = self.stands();
-        let mut under = Under::default();
-        let mut from = 0;
-        while from < kept.len() {
-            let first = kept[from].first;
-            let until = from
-                + kept[from..]
-                    .iter()
-                    .take_while(|it| it.first == first)
-                    .count();
-            joint.laid(first, |slopes| {
-                for it in &kept[from..until] {
-                    joint.after(slopes, it.second, &mut under);
-                    let terms = self.terms(&joint, &under, it);
-                    for ((at, first), (_, shows)) in plan.iter().zip(&mut out) {
-                        let candidate = &candidates[*at];
-                        match shows {
-                            Shows::Answers(rows) => {
-                                let Some(node) = candidate.at else { continue };
-                                let source = self.walk.source.get();
-                                let d = joint.level_change(&under, node, source);
-                                for (row, p) in rows.iter_mut().zip(probabilities(d)) {
-                                    row[it.place as usize] += it.p * p;
-                                }
-                            }
-                            Shows::Figures(mixture) => {
-                                let reads = &joint.reads[old + first..];
-                                let reads = match candidate.test {
-                                    NextKind::Split => &reads[..2],
-                                    _ => &reads[..1],
-                                };
-                                let again = (candidate.test == NextKind::Reread)
-                                    .then_some(stands.as_slice());
-                                predict(&joint, &under, it.place, &terms, reads, again, mixture);
-                            }
-                        }
-                    }
-                }
-            });
-            from = until;
-        }
-        out
-    }
-
-    /// The terms of the sum over slips, each with its share of the whole.
-    fn terms(&self, joint: &Joint<'_>, under: &Under, kept: &Kept) -> Vec<(f64, Given)> {
-        let mut terms = Vec::new();
-        joint.weigh(under, |_, ln, given| {
-            let p = (kept.ln_weight + ln - self.ln_sum).exp();
-            if p > LEAST_TERM {
-                terms.push((p, given.clone()));
-            }
-        });
-        terms
-    }
-
-    /// Readings that one more at the rack would repeat: place among the numeric ones, ln of the
-    /// figure, and the variance of the repeat.
-    fn stands(&self) -> Vec<(usize, f64, f64)> {
-        let numeric = self.evidence.readings.iter();
-        let contacts = self.prepared.figures.get(Figure::ContactOhm);
-        numeric
-            .filter_map(|it| match it.value {
-                Value::Ohm(ohm) => Some((it, ohm.get().max(f64::MIN_POSITIVE))),
-                Value::Open | Value::Short => None,
-            })
-            .enumerate()
-            .filter(|(_, (it, _))| it.test == Test::Rack && it.meter == self.walk.meter)
-            .map(|(at, (it, m))| {
-                let digit = (2.0 * DIGIT).max(it.step.get() / (3f64.sqrt() * m));
-                (at, m.ln(), digit * digit + 2.0 * (contacts / m).powi(2))
-            })
-            .collect()
-    }
-}
-
-/// What readings to be made would show, given each set of old ones that stand.
-fn predict(
-    joint: &Joint<'_>,
-    under: &Under,
-    cause: u32,
-    terms: &[(f64, Given)],
-    reads: &[Read],
-    again: Option<&[(usize, f64, f64)]>,
-    mixture: &mut Mixture,
-) {
-    let old: Vec<Read> = joint
-        .slips
-        .numeric
-        .iter()
-        .map(|it| joint.reads[it.at])
-        .collect();
-    let (mut means, mut own, mut crossed) = ([0.0; 2], [0.0; 2], 0.0);
-    let mut with_old: [Vec<f64>; 2] = Default::default();
-    for (side, read) in reads.iter().enumerate() {
-        means[side] = joint.mean(under, *read);
-        let prediction = under.predictions[read.tree];
-        own[side] = joint.covariance(under, *read, *read) + prediction.contacts + DIGIT * DIGIT;
-        let old = old.iter().map(|it| joint.covariance(under, *read, *it));
-        with_old[side] = old.collect();
-    }
-    if let [one, other] = reads {
-        crossed = joint.covariance(under, *one, *other);
-    }
-    let (mut covariances, mut along) = (Vec::new(), [Vec::new(), Vec::new()]);
-    for (p, given) in terms {
-        let mut part = Part {
-            cause,
-            weight: *p,
-            mean: [0.0; 2],
-            variance: [1.0; 2],
-            covariance: 0.0,
-        };
-        let repeats =
-            again.and_then(|stands| stands.iter().find(|(at, ..)| given.weighed.contains(at)));
-        if let Some((_, ln_m, variance)) = repeats {
-            part.mean[0] = *ln_m;
-            part.variance[0] = *variance;
-            mixture.add(&part);
-            continue;
-        }
-        for side in 0..reads.len() {
-            covariances.clear();
-            covariances.extend(given.weighed.iter().map(|at| with_old[side][*at]));
-            given.along(&covariances, &mut along[side]);
-            part.mean[side] = means[side] + given.shift(&along[side]);
-            let known: f64 = along[side].iter().map(|it| it * it).sum();
-            part.variance[side] = (own[side] - known).max(DIGIT * DIGIT);
-        }
-        if reads.len() == 2 {
-            let known: f64 = along[0].iter().zip(&along[1]).map(|(a, b)| a * b).sum();
-            part.covariance = crossed - known;
-        }
-        mixture.add(&part);
-    }
 }

@@ -4,8 +4,9 @@
 //! Never here: what a test is worth.
 
 use super::answer::ANSWERS;
+use super::look::Shows;
 use super::mixture::{Mixture, Part};
-use super::next_test::{Candidate, NextKind, Places, Shows};
+use super::next_test::{Candidate, NextKind, Places};
 use super::prepared::Prepared;
 use crate::quantity::{Ohm, Probability, show};
 use crate::site::Heard;

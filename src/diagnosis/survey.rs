@@ -8,6 +8,8 @@
 
 use super::hypothesis::Hypothesis;
 use super::joint::{Joint, Under};
+use super::likelihood::Weighed;
+use super::parallel::in_parts;
 use super::posterior::Tally;
 
 /// The share of the whole that all pairs left out hold at most.
@@ -17,6 +19,12 @@ const LEFT_OUT: f64 = 1e-7;
 pub(super) fn survey(joint: &Joint<'_>) -> Tally {
     survey_each(joint, |_, _| {})
 }
+
+/// Pairs are held against the trees so many at a time.
+const BATCH: usize = 1 << 16;
+
+/// A pair that may matter, with ln of its weight.
+type Row = ([usize; 2], f64);
 
 /// The same; `each` is told of every hypothesis with ln of its weight times its likelihood.
 pub(super) fn survey_each(joint: &Joint<'_>, mut each: impl FnMut(Hypothesis, f64)) -> Tally {
@@ -36,35 +44,45 @@ pub(super) fn survey_each(joint: &Joint<'_>, mut each: impl FnMut(Hypothesis, f6
     #[allow(clippy::cast_precision_loss)]
     let pairs = (faults * faults.saturating_sub(1) / 2).max(1) as f64;
     let below = (LEFT_OUT / pairs).ln();
-    let mut held: (usize, Vec<(usize, f64)>) = (0, Vec::new());
-    let mut flush = |first: usize, rows: &mut Vec<(usize, f64)>, tally: &mut Tally| {
-        if rows.is_empty() {
-            return;
-        }
-        joint.laid(Some(first), |slopes| {
-            for (second, ln_weight) in rows.drain(..) {
-                joint.after(slopes, Some(second), &mut under);
-                let it = joint.weigh(&under, |_, _, _| {});
-                let [one, other] = [first, second].map(|at| u32::try_from(at).unwrap_or(u32::MAX));
-                each(Hypothesis::Two(one, other), ln_weight + it.ln);
-                tally.add_pair(prepared, [first, second], ln_weight, it);
-            }
-        });
-    };
+    // No number before anything is possible; then nothing is left out.
     let mut least = tally.ln_sum() + below;
+    let mut batch: Vec<Row> = Vec::new();
+    let mut flush = |batch: &mut Vec<Row>, tally: &mut Tally| {
+        let weighed = weigh(joint, batch).into_iter().flatten();
+        for (([first, second], ln_weight), it) in batch.drain(..).zip(weighed) {
+            let [one, other] = [first, second].map(|at| u32::try_from(at).unwrap_or(u32::MAX));
+            each(Hypothesis::Two(one, other), ln_weight + it.ln);
+            tally.add_pair(prepared, [first, second], ln_weight, it);
+        }
+    };
     prepared.each_pair(&mut |row| {
-        let [first, second] = row.faults;
-        if first != held.0 {
-            flush(held.0, &mut held.1, &mut tally);
-            held.0 = first;
+        let bound = row.ln_weight + joint.bound(row.prediction, row.weights);
+        if bound >= least || least.is_nan() {
+            batch.push((row.faults, row.ln_weight));
+        }
+        if batch.len() >= BATCH {
+            flush(&mut batch, &mut tally);
             least = tally.ln_sum() + below;
         }
-        // Before anything is possible the sum is no number, and nothing is left out.
-        let bound = row.ln_weight + joint.bound(row.prediction, row.weights);
-        if !(bound < least) {
-            held.1.push((second, row.ln_weight));
-        }
     });
-    flush(held.0, &mut held.1, &mut tally);
+    flush(&mut batch, &mut tally);
     tally
+}
+
+/// What pairs make of the evidence, in their order; those of one first fault stand together.
+fn weigh(joint: &Joint<'_>, batch: &[Row]) -> Vec<Vec<Weighed>> {
+    let groups: Vec<&[Row]> = batch.chunk_by(|a, b| a.0[0] == b.0[0]).collect();
+    in_parts(&groups, |groups| {
+        let mut under = Under::default();
+        let mut out = Vec::new();
+        for group in groups {
+            joint.laid(Some(group[0].0[0]), |slopes| {
+                for ([_, second], _) in *group {
+                    joint.after(slopes, Some(*second), &mut under);
+                    out.push(joint.weigh(&under, |_, _, _| {}));
+                }
+            });
+        }
+        out
+    })
 }

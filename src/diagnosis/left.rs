@@ -1,0 +1,452 @@
+//! The entropy that a reading not made yet is expected to leave.
+//!
+//! Answers are drawn evenly from the whole mixture, slips apart; at each the share of every cause
+//! comes from all its parts: right on both sides, slipped on one or on both.
+//!
+//! Never here: where parts come from.
+
+use super::mixture::{Limits, Part};
+use super::slips::LN_SLIP_RANGE;
+use crate::quantity::normal;
+use std::f64::consts::{LN_10, TAU};
+
+/// A part whose mean is farther off than this many of its spreads, squared, says nothing.
+const FAR: f64 = 32.0;
+/// Of a variance over so many times the middle one a part is wide.
+const USUAL: f64 = 2.0;
+/// Width of the cells in which what one side shows alone is tabled, in ln, and how many numbers
+/// such a table may have.
+const TABLE_STEP: f64 = 0.02;
+const TABLE: usize = 4 << 20;
+
+/// Place along a curve through the plane of two figures that keeps neighbours together: the bits
+/// of both by turns (Morton order).
+#[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)]
+fn along_curve(mean: &[f64; 2]) -> u64 {
+    let [a, b] = mean.map(|ln| ((ln + 8.0) * 2048.0).clamp(0.0, 65_535.0) as u64);
+    (0..16).fold(0, |key, bit| {
+        key | (a >> bit & 1) << (2 * bit + 1) | (b >> bit & 1) << (2 * bit)
+    })
+}
+
+/// What a side shows.
+#[derive(Clone, Copy, Debug, PartialEq)]
+enum Shows {
+    Figure(f64),
+    Open,
+    Short,
+}
+
+/// A part with what its densities need.
+struct Dense {
+    part: Part,
+    /// 1 / variance and the density at the mean, for each side.
+    inverse: [f64; 2],
+    peak: [f64; 2],
+    open: [f64; 2],
+    short: [f64; 2],
+}
+
+/// A part that shows two figures, as their joint density needs it.
+struct Twofold {
+    cause: usize,
+    mean: [f64; 2],
+    /// 1 / variance of the first; of the second given the first: slope, 1 / variance.
+    inverse: f64,
+    slope: f64,
+    given: f64,
+    /// Its weight times the density at the means.
+    peak: f64,
+    /// Both variances.
+    variance: [f64; 2],
+}
+
+/// Parts of usual spread in strips by their first mean, in each by their second.
+#[derive(Default)]
+struct Strips {
+    from: f64,
+    width: f64,
+    strips: Vec<Vec<Twofold>>,
+    reach: [f64; 2],
+}
+
+impl Strips {
+    /// Parts of usual spread, and the others.
+    fn of(parts: Vec<Twofold>) -> (Self, Vec<Twofold>) {
+        let usual = [0, 1].map(|side| {
+            let mut variances: Vec<f64> = parts.iter().map(|it| it.variance[side]).collect();
+            variances.sort_by(f64::total_cmp);
+            variances
+                .get(variances.len() / 2)
+                .map_or(1.0, |it| it * USUAL)
+        });
+        let is_usual = |it: &Twofold| (0..2).all(|side| it.variance[side] <= usual[side]);
+        let (narrow, wide): (Vec<_>, Vec<_>) = parts.into_iter().partition(is_usual);
+        let from = narrow
+            .iter()
+            .map(|it| it.mean[0])
+            .fold(f64::INFINITY, f64::min);
+        let reach = usual.map(|variance| (FAR * variance).sqrt());
+        let mut made = Self {
+            from,
+            width: (0.25 * reach[0]).max(1e-3),
+            strips: Vec::new(),
+            reach,
+        };
+        for part in narrow {
+            let strip = made.strip(part.mean[0]);
+            if made.strips.len() <= strip {
+                made.strips.resize_with(strip + 1, Vec::new);
+            }
+            made.strips[strip].push(part);
+        }
+        for strip in &mut made.strips {
+            strip.sort_by(|a, b| a.mean[1].total_cmp(&b.mean[1]));
+        }
+        (made, wide)
+    }
+
+    #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)]
+    fn strip(&self, first: f64) -> usize {
+        ((first - self.from) / self.width).clamp(0.0, 65_535.0) as usize
+    }
+
+    /// All that an answer may come from.
+    fn near(&self, answer: [f64; 2]) -> impl Iterator<Item = &Twofold> {
+        let [first, second] = answer;
+        let low = self.strip(first - self.reach[0]).min(self.strips.len());
+        let high = (self.strip(first + self.reach[0]) + 1).min(self.strips.len());
+        self.strips[low..high.max(low)]
+            .iter()
+            .flat_map(move |strip| {
+                let from = |ln: f64| strip.partition_point(|it| it.mean[1] < ln);
+                &strip[from(second - self.reach[1])..from(second + self.reach[1])]
+            })
+    }
+}
+
+/// Density of the figure that a side shows by itself, for every cause.
+struct Alone {
+    step: f64,
+    causes: usize,
+    /// By cell, then by cause.
+    cells: Vec<f32>,
+}
+
+impl Alone {
+    #[allow(
+        clippy::cast_precision_loss,
+        clippy::cast_possible_truncation,
+        clippy::cast_sign_loss
+    )]
+    fn of(parts: &[Dense], side: usize, limits: &Limits, causes: usize) -> Self {
+        let range = (limits.ln_open - limits.ln_short).max(TABLE_STEP);
+        let most = (TABLE / causes.max(1)).max(16) as f64;
+        let step = TABLE_STEP.max(range / most);
+        let count = (range / step).ceil() as usize + 1;
+        let mut alone = Self {
+            step,
+            causes,
+            cells: vec![0.0; count * causes],
+        };
+        for dense in parts.iter().filter(|it| it.part.mean[side].is_finite()) {
+            let part = &dense.part;
+            let variance = part.variance[side].max(step * step);
+            let at = (part.mean[side] - limits.ln_short) / step;
+            let reach = (FAR * variance).sqrt() / step;
+            let low = (at - reach).ceil().max(0.0);
+            let high = (at + reach).floor().min((count - 1) as f64);
+            if low > high {
+                continue;
+            }
+            let peak = part.weight / (TAU * variance).sqrt();
+            for cell in low as usize..=high as usize {
+                let off = (cell as f64 - at) * step;
+                alone.cells[cell * causes + part.cause as usize] +=
+                    (peak * (-0.5 * off * off / variance).exp()) as f32;
+            }
+        }
+        alone
+    }
+
+    /// By cause, at a figure so far above the lower limit.
+    #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)]
+    fn at(&self, above: f64) -> &[f32] {
+        let last = (self.cells.len() / self.causes.max(1)).saturating_sub(1);
+        let cell = ((above / self.step).round().max(0.0) as usize).min(last);
+        &self.cells[cell * self.causes..(cell + 1) * self.causes]
+    }
+}
+
+/// The parts of a mixture, with what the entropy that an answer leaves needs.
+pub(super) struct Sums {
+    parts: Vec<Dense>,
+    /// Those of usual spread, looked at only within reach, and the wide ones.
+    narrow: Strips,
+    wide: Vec<Twofold>,
+    alone: Vec<Alone>,
+    until: Vec<f64>,
+    sides: usize,
+    limits: Limits,
+    causes: Vec<f64>,
+    /// Sum of p ln p over the causes: their entropy beforehand, turned round.
+    causes_ln: f64,
+}
+
+impl Sums {
+    pub fn of(mut parts: Vec<Part>, sides: usize, limits: Limits) -> Self {
+        let total: f64 = parts.iter().map(|it| it.weight).sum();
+        let causes = parts.iter().map(|it| it.cause as usize + 1).max();
+        let mut sums = Self {
+            parts: Vec::with_capacity(parts.len()),
+            narrow: Strips::default(),
+            wide: Vec::new(),
+            alone: Vec::new(),
+            until: Vec::with_capacity(parts.len()),
+            sides,
+            limits,
+            causes: vec![0.0; causes.unwrap_or(0)],
+            causes_ln: 0.0,
+        };
+        // What is left depends on the answer alone: neighbours by what they show stand together, so
+        // that answers drawn evenly along the list are even over what may be shown.
+        parts.sort_by_cached_key(|it| along_curve(&it.mean));
+        let mut until = 0.0;
+        for part in &mut parts {
+            part.weight /= total;
+            until += part.weight;
+            sums.until.push(until);
+            sums.causes[part.cause as usize] += part.weight;
+            sums.parts.push(Dense::of(*part, &limits));
+        }
+        sums.causes_ln = sums.causes.iter().map(|p| x_ln_x(*p)).sum();
+        if sides == 2 {
+            let twofold = sums.parts.iter().filter_map(Twofold::of).collect();
+            (sums.narrow, sums.wide) = Strips::of(twofold);
+            let count = sums.causes.len();
+            sums.alone = [0, 1]
+                .map(|side| Alone::of(&sums.parts, side, &limits, count))
+                .into();
+        }
+        sums
+    }
+
+    #[allow(clippy::cast_precision_loss)]
+    /// Expected fall of the entropy of the cause, in bits, summed over so many answers.
+    pub fn expected_fall(&self, answers: usize) -> f64 {
+        if self.parts.is_empty() {
+            return 0.0;
+        }
+        let before = -self.causes_ln;
+        let slip = self.limits.slip;
+        let mut scratch = Scratch {
+            more: vec![0.0; self.causes.len()],
+        };
+        let mut mean = |slipped: [bool; 2], answers: usize| {
+            let sum: f64 = (0..answers)
+                .map(|i| self.left(&self.draw(i, answers, slipped), &mut scratch))
+                .sum();
+            sum / answers as f64
+        };
+        let few = (answers / 8).max(8);
+        let after = if self.sides == 1 {
+            (1.0 - slip) * mean([false, false], answers) + slip * mean([true, false], few)
+        } else {
+            (1.0 - slip) * (1.0 - slip) * mean([false, false], answers)
+                + slip * (1.0 - slip) * (mean([true, false], few) + mean([false, true], few))
+                + slip * slip * before
+        };
+        ((before - after) / std::f64::consts::LN_2).max(0.0)
+    }
+
+    /// The i-th of so many answers, even over the mixture; the sides that slipped even over slips.
+    #[allow(clippy::cast_precision_loss)]
+    fn draw(&self, i: usize, of: usize, slipped: [bool; 2]) -> [Shows; 2] {
+        let u = (i as f64 + 0.5) / of as f64;
+        let last = self.until.last().copied().unwrap_or(1.0);
+        let at = self.until.partition_point(|until| *until < u * last);
+        let part = &self.parts[at.min(self.parts.len() - 1)].part;
+        // Evenly over the square: the fractions of multiples of the powers of the plastic number.
+        let even = |step: f64| (0.5 + (i as f64 + 1.0) * step).fract();
+        let (a, b) = (even(0.754_877_666_246_693), even(0.569_840_290_998_053));
+        let radius = (-2.0 * (1.0 - a).ln()).sqrt();
+        let z = [radius * (TAU * b).cos(), radius * (TAU * b).sin()];
+        let lower = part.variance[0].sqrt();
+        let crossed = part.covariance / lower;
+        let rest = (part.variance[1] - crossed * crossed).max(1e-9).sqrt();
+        let right = [
+            part.mean[0] + lower * z[0],
+            part.mean[1] + crossed * z[0] + rest * z[1],
+        ];
+        let mut shows = [Shows::Open; 2];
+        for side in 0..self.sides {
+            shows[side] = if slipped[side] {
+                self.slip(even(0.618_033_988_749_895))
+            } else {
+                self.shown(right[side])
+            };
+        }
+        shows
+    }
+
+    fn shown(&self, ln: f64) -> Shows {
+        if ln > self.limits.ln_open || ln.is_nan() {
+            Shows::Open
+        } else if ln < self.limits.ln_short {
+            Shows::Short
+        } else {
+            Shows::Figure(ln)
+        }
+    }
+
+    fn slip(&self, u: f64) -> Shows {
+        let (open, short) = (self.limits.slip_open, self.limits.slip_short);
+        if u < open {
+            Shows::Open
+        } else if u < open + short {
+            Shows::Short
+        } else {
+            // From 0.1 ohm.
+            Shows::Figure((u - open - short) / (1.0 - open - short) * LN_SLIP_RANGE - LN_10)
+        }
+    }
+
+    /// Density or probability that a slip shows this.
+    fn slips(&self, shows: Shows) -> f64 {
+        let (open, short) = (self.limits.slip_open, self.limits.slip_short);
+        self.limits.slip
+            * match shows {
+                Shows::Open => open,
+                Shows::Short => short,
+                Shows::Figure(_) => (1.0 - open - short).max(0.0) / LN_SLIP_RANGE,
+            }
+    }
+
+    /// Entropy of the cause that an answer leaves, in nats.
+    fn left(&self, shows: &[Shows; 2], scratch: &mut Scratch) -> f64 {
+        let stays = 1.0 - self.limits.slip;
+        let first_slips = self.slips(shows[0]);
+        let more = &mut scratch.more;
+        more.fill(0.0);
+        let base = match (self.sides, shows[0], shows[1]) {
+            (1, shows, _) => {
+                for dense in &self.parts {
+                    more[dense.part.cause as usize] +=
+                        stays * dense.part.weight * dense.right(0, shows);
+                }
+                first_slips
+            }
+            (_, Shows::Figure(first), Shows::Figure(second)) => {
+                let second_slips = self.slips(shows[1]);
+                for it in self.narrow.near([first, second]).chain(&self.wide) {
+                    let off = first - it.mean[0];
+                    let rest = second - it.mean[1] - it.slope * off;
+                    let square = off * off * it.inverse + rest * rest * it.given;
+                    if square < FAR {
+                        more[it.cause] += it.peak * (-0.5 * square).exp();
+                    }
+                }
+                let alone = [first, second].map(|ln| ln - self.limits.ln_short);
+                let alone = self.alone[0]
+                    .at(alone[0])
+                    .iter()
+                    .zip(self.alone[1].at(alone[1]));
+                for (more, (first, second)) in more.iter_mut().zip(alone) {
+                    let one = f64::from(*first) * second_slips + first_slips * f64::from(*second);
+                    *more = stays * (stays * *more + one);
+                }
+                first_slips * second_slips
+            }
+            _ => {
+                let second_slips = self.slips(shows[1]);
+                for dense in &self.parts {
+                    let first = dense.right(0, shows[0]);
+                    let second = dense.right(1, shows[1]);
+                    let one = first * second_slips + first_slips * second;
+                    more[dense.part.cause as usize] +=
+                        stays * dense.part.weight * (stays * first * second + one);
+                }
+                first_slips * second_slips
+            }
+        };
+        let (mut total, mut sum) = (0.0, 0.0);
+        for (more, p) in more.iter().zip(&self.causes) {
+            let share = more + base * p;
+            total += share;
+            sum += x_ln_x(share);
+        }
+        if total > 0.0 {
+            (total.ln() - sum / total).max(0.0)
+        } else {
+            0.0
+        }
+    }
+}
+
+struct Scratch {
+    /// By cause: what its parts explain of an answer.
+    more: Vec<f64>,
+}
+
+fn x_ln_x(x: f64) -> f64 {
+    if x > 0.0 { x * x.ln() } else { 0.0 }
+}
+
+impl Twofold {
+    fn of(dense: &Dense) -> Option<Self> {
+        let part = &dense.part;
+        if !part.mean.iter().all(|it| it.is_finite()) {
+            return None;
+        }
+        let slope = part.covariance * dense.inverse[0];
+        let left = (part.variance[1] - part.covariance * slope).max(1e-9);
+        Some(Self {
+            cause: part.cause as usize,
+            mean: part.mean,
+            inverse: dense.inverse[0],
+            slope,
+            given: left.recip(),
+            peak: part.weight * dense.peak[0] / (TAU * left).sqrt(),
+            variance: part.variance,
+        })
+    }
+}
+
+impl Dense {
+    fn of(part: Part, limits: &Limits) -> Self {
+        let mut dense = Self {
+            part,
+            inverse: part.variance.map(f64::recip),
+            peak: part.variance.map(|it| (TAU * it).sqrt().recip()),
+            open: [0.0; 2],
+            short: [0.0; 2],
+        };
+        for side in 0..2 {
+            if part.mean[side].is_finite() {
+                let sd = (part.variance[side] - limits.digit).max(1e-9).sqrt();
+                dense.open[side] = normal::cdf((part.mean[side] - limits.ln_open) / sd);
+                dense.short[side] = normal::cdf((limits.ln_short - part.mean[side]) / sd);
+            } else {
+                dense.open[side] = 1.0;
+            }
+        }
+        dense
+    }
+
+    /// Density or probability that a side that did not slip shows this; 0 where it is nothing.
+    fn right(&self, side: usize, shows: Shows) -> f64 {
+        match shows {
+            Shows::Open => self.open[side],
+            Shows::Short => self.short[side],
+            Shows::Figure(ln) => {
+                let off = ln - self.part.mean[side];
+                let square = off * off * self.inverse[side];
+                if square < FAR {
+                    self.peak[side] * (-0.5 * square).exp()
+                } else {
+                    0.0
+                }
+            }
+        }
+    }
+}

@@ -1,0 +1,291 @@
+//! What tests may show under every hypothesis that counts, gathered by place.
+//!
+//! Given a hypothesis and the set of old readings that slipped, readings to be made are Normal
+//! given the old ones that stand, near and far side jointly; answers depend on the hypothesis
+//! alone. One more reading at the rack repeats the one that stands.
+//!
+//! Never here: which tests there are, what they cost.
+
+use super::answer::{ANSWERS, probabilities};
+use super::entropy::expected_fall;
+use super::evidence::{Evidence, Test};
+use super::given::Given;
+use super::joint::{Joint, Read, Under};
+use super::mixture::{Limits, Mixture, Part};
+use super::next_test::{Candidate, NextKind};
+use super::parallel::in_parts;
+use super::prepared::Prepared;
+use super::shared::Shared;
+use super::walk::Walk;
+use crate::quantity::Value;
+use crate::site::Figure;
+
+/// Terms of a sum over slips of less are left out.
+const LEAST_TERM: f64 = 1e-10;
+/// A reading not made yet has a last digit of this relative standard deviation.
+pub(super) const DIGIT: f64 = 0.012;
+
+/// A hypothesis that counts.
+#[derive(Clone, Copy)]
+pub(super) struct Kept {
+    pub first: Option<usize>,
+    pub second: Option<usize>,
+    pub place: u32,
+    /// ln of its weight beforehand, and its posterior.
+    pub ln_weight: f64,
+    pub p: f64,
+}
+
+/// What a test may show, by place.
+pub(super) enum Shows {
+    /// One row an answer, one share a place.
+    Answers(Vec<Vec<f64>>),
+    Figures(Mixture),
+}
+
+impl Shows {
+    fn join(&mut self, other: Self) {
+        match (self, other) {
+            (Self::Answers(rows), Self::Answers(more)) => {
+                for (own, more) in rows.iter_mut().flatten().zip(more.into_iter().flatten()) {
+                    *own += more;
+                }
+            }
+            (Self::Figures(own), Self::Figures(more)) => own.join(more),
+            _ => {}
+        }
+    }
+}
+
+/// What is held against the tests.
+pub(super) struct Look<'a> {
+    pub prepared: &'a Prepared,
+    pub evidence: &'a Evidence,
+    pub shared: &'a Shared,
+    pub walk: &'a Walk,
+    pub places: usize,
+    pub limits: Limits,
+    pub ln_sum: f64,
+}
+
+impl Look<'_> {
+    fn fall(&self, shows: &Shows, answers: usize) -> f64 {
+        match shows {
+            Shows::Answers(rows) => expected_fall(rows),
+            Shows::Figures(mixture) => mixture.expected_fall(&self.limits, answers),
+        }
+    }
+
+    /// Some of the candidates with their gain and what they may show.
+    pub fn weigh(
+        &self,
+        kept: &[Kept],
+        candidates: &[Candidate],
+        wanted: &[usize],
+        answers: usize,
+    ) -> Vec<(usize, f64, Shows)> {
+        let shown = self.gather(kept, candidates, wanted);
+        let gains = in_parts(&shown, |part| {
+            let falls = part.iter().map(|(_, shows)| self.fall(shows, answers));
+            falls.collect::<Vec<f64>>()
+        });
+        shown
+            .into_iter()
+            .zip(gains.concat())
+            .map(|((at, shows), gain)| (at, gain, shows))
+            .collect()
+    }
+
+    /// What some of the candidates may show under these hypotheses.
+    fn gather(
+        &self,
+        kept: &[Kept],
+        candidates: &[Candidate],
+        wanted: &[usize],
+    ) -> Vec<(usize, Shows)> {
+        // Two tests a split, one for any other; listening needs the whole line.
+        let mut tests: Vec<Test> = Vec::new();
+        let mut plan: Vec<(usize, usize)> = Vec::new();
+        for at in wanted {
+            plan.push((*at, tests.len()));
+            match (candidates[*at].test, candidates[*at].at) {
+                (NextKind::Split, Some(node)) => {
+                    tests.extend([Test::Near(node), Test::Far(node)]);
+                }
+                (NextKind::Dc, _) => tests.push(Test::Dc),
+                _ => tests.push(Test::Rack),
+            }
+        }
+        let with = (&self.walk.meter, self.walk.accuracy.get());
+        let joint = Joint::new(
+            self.prepared,
+            self.evidence,
+            self.shared,
+            Some(with),
+            &tests,
+        );
+        let groups: Vec<&[Kept]> = kept.chunk_by(|a, b| a.first == b.first).collect();
+        let parts = in_parts(&groups, |groups| {
+            let mut out: Vec<Shows> = wanted
+                .iter()
+                .map(|at| self.nothing(candidates[*at].test))
+                .collect();
+            for group in groups {
+                self.gather_group(&joint, group, candidates, &plan, &mut out);
+            }
+            out
+        });
+        let mut parts = parts.into_iter();
+        let mut out = parts.next().unwrap_or_default();
+        for part in parts {
+            for (sum, more) in out.iter_mut().zip(part) {
+                sum.join(more);
+            }
+        }
+        wanted.iter().copied().zip(out).collect()
+    }
+
+    fn nothing(&self, test: NextKind) -> Shows {
+        match test {
+            NextKind::Listen => Shows::Answers(vec![vec![0.0; self.places]; ANSWERS.len()]),
+            NextKind::Split => Shows::Figures(Mixture::new(2)),
+            NextKind::Dc | NextKind::Reread => Shows::Figures(Mixture::new(1)),
+        }
+    }
+
+    /// Hypotheses of one first fault. `plan` has the place of each candidate, and that of its
+    /// first reading among those to be made.
+    fn gather_group(
+        &self,
+        joint: &Joint<'_>,
+        group: &[Kept],
+        candidates: &[Candidate],
+        plan: &[(usize, usize)],
+        out: &mut [Shows],
+    ) {
+        let old = self.evidence.readings.len();
+        let stands = self.stands();
+        let mut under = Under::default();
+        joint.laid(group[0].first, |slopes| {
+            for it in group {
+                joint.after(slopes, it.second, &mut under);
+                let terms = self.terms(joint, &under, it);
+                for ((at, first), shows) in plan.iter().zip(&mut *out) {
+                    let candidate = &candidates[*at];
+                    match shows {
+                        Shows::Answers(rows) => {
+                            let Some(node) = candidate.at else { continue };
+                            let source = self.walk.source.get();
+                            let d = joint.level_change(&under, node, source);
+                            for (row, p) in rows.iter_mut().zip(probabilities(d)) {
+                                row[it.place as usize] += it.p * p;
+                            }
+                        }
+                        Shows::Figures(mixture) => {
+                            let reads = &joint.reads[old + first..];
+                            let reads = match candidate.test {
+                                NextKind::Split => &reads[..2],
+                                _ => &reads[..1],
+                            };
+                            let again =
+                                (candidate.test == NextKind::Reread).then_some(stands.as_slice());
+                            predict(joint, &under, it.place, &terms, reads, again, mixture);
+                        }
+                    }
+                }
+            }
+        });
+    }
+
+    /// The terms of the sum over slips, each with its share of the whole.
+    fn terms(&self, joint: &Joint<'_>, under: &Under, kept: &Kept) -> Vec<(f64, Given)> {
+        let mut terms = Vec::new();
+        joint.weigh(under, |_, ln, given| {
+            let p = (kept.ln_weight + ln - self.ln_sum).exp();
+            if p > LEAST_TERM {
+                terms.push((p, given.clone()));
+            }
+        });
+        terms
+    }
+
+    /// Readings that one more at the rack would repeat: place among the numeric ones, ln of the
+    /// figure, and the variance of the repeat.
+    fn stands(&self) -> Vec<(usize, f64, f64)> {
+        let numeric = self.evidence.readings.iter();
+        let contacts = self.prepared.figures.get(Figure::ContactOhm);
+        numeric
+            .filter_map(|it| match it.value {
+                Value::Ohm(ohm) => Some((it, ohm.get().max(f64::MIN_POSITIVE))),
+                Value::Open | Value::Short => None,
+            })
+            .enumerate()
+            .filter(|(_, (it, _))| it.test == Test::Rack && it.meter == self.walk.meter)
+            .map(|(at, (it, m))| {
+                let digit = (2.0 * DIGIT).max(it.step.get() / (3f64.sqrt() * m));
+                (at, m.ln(), digit * digit + 2.0 * (contacts / m).powi(2))
+            })
+            .collect()
+    }
+}
+
+/// What readings to be made would show, given each set of old ones that stand.
+fn predict(
+    joint: &Joint<'_>,
+    under: &Under,
+    cause: u32,
+    terms: &[(f64, Given)],
+    reads: &[Read],
+    again: Option<&[(usize, f64, f64)]>,
+    mixture: &mut Mixture,
+) {
+    let old: Vec<Read> = joint
+        .slips
+        .numeric
+        .iter()
+        .map(|it| joint.reads[it.at])
+        .collect();
+    let (mut means, mut own, mut crossed) = ([0.0; 2], [0.0; 2], 0.0);
+    let mut with_old: [Vec<f64>; 2] = Default::default();
+    for (side, read) in reads.iter().enumerate() {
+        means[side] = joint.mean(under, *read);
+        let prediction = under.predictions[read.tree];
+        own[side] = joint.covariance(under, *read, *read) + prediction.contacts + DIGIT * DIGIT;
+        let old = old.iter().map(|it| joint.covariance(under, *read, *it));
+        with_old[side] = old.collect();
+    }
+    if let [one, other] = reads {
+        crossed = joint.covariance(under, *one, *other);
+    }
+    let (mut covariances, mut along) = (Vec::new(), [Vec::new(), Vec::new()]);
+    for (p, given) in terms {
+        let mut part = Part {
+            cause,
+            weight: *p,
+            mean: [0.0; 2],
+            variance: [1.0; 2],
+            covariance: 0.0,
+        };
+        let repeats =
+            again.and_then(|stands| stands.iter().find(|(at, ..)| given.weighed.contains(at)));
+        if let Some((_, ln_m, variance)) = repeats {
+            part.mean[0] = *ln_m;
+            part.variance[0] = *variance;
+            mixture.add(&part);
+            continue;
+        }
+        for side in 0..reads.len() {
+            covariances.clear();
+            covariances.extend(given.weighed.iter().map(|at| with_old[side][*at]));
+            given.along(&covariances, &mut along[side]);
+            part.mean[side] = means[side] + given.shift(&along[side]);
+            let known: f64 = along[side].iter().map(|it| it * it).sum();
+            part.variance[side] = (own[side] - known).max(DIGIT * DIGIT);
+        }
+        if reads.len() == 2 {
+            let known: f64 = along[0].iter().zip(&along[1]).map(|(a, b)| a * b).sum();
+            part.covariance = crossed - known;
+        }
+        mixture.add(&part);
+    }
+}
