@@ -4,15 +4,14 @@
 
 use std::thread;
 
-/// Most threads.
-const MOST: usize = 8;
+/// Parts of a list, whatever the number of cores: sums over parts come out to the same digit on
+/// every machine.
+const PARTS: usize = 8;
 
-/// Splits a list into as many consecutive parts as there are cores and does them at once; what
-/// they come to stands in their order. Without a second core, or where no thread can be had, they
-/// are done one after the other.
+/// Splits a list into consecutive parts and does them at once; what they come to stands in their
+/// order. Where no thread can be had they are done one after the other.
 pub(super) fn in_parts<T: Sync, R: Send>(list: &[T], work: impl Fn(&[T]) -> R + Sync) -> Vec<R> {
-    let cores = thread::available_parallelism().map_or(1, usize::from);
-    let size = list.len().div_ceil(cores.min(MOST)).max(1);
+    let size = list.len().div_ceil(PARTS).max(1);
     let mut parts = list.chunks(size);
     let Some(own) = parts.next() else {
         return Vec::new();
