@@ -2,7 +2,7 @@
 
 use crate::diagnosis::{Answer, Evidence, Meter, Reading, Test, Walk};
 use crate::quantity::{Fraction, Hertz, Ohm, Value};
-use crate::site::{Cut, Do, EntryId, Figure, InstrumentId, LinePlan, Listen, Read, Site};
+use crate::site::{Cut, Do, Entry, EntryId, Figure, InstrumentId, LinePlan, Listen, Read, Site};
 
 /// What drives a line when no instrument does.
 const AMPLIFIER: &str = "amplifier";
@@ -15,40 +15,74 @@ pub(super) fn evidence(
     line: &LinePlan,
     corrected: Option<&EntryId>,
 ) -> (Evidence, Option<usize>) {
-    let history = site.history(&line.id);
-    let state = history.state();
     let mut out = Evidence::default();
     let mut last = None;
-    for entry in history.in_state(site, &state) {
-        if Some(&entry.id) == corrected {
-            continue;
-        }
-        match &entry.what {
-            Do::Read(read) => {
-                if let Some(test) = test(read, line, site.test_hz()) {
-                    last = match test {
-                        Test::Near(at) | Test::Far(at) => Some(at),
-                        Test::Rack | Test::Dc => None,
-                    };
-                    let reading = reading(site, (read.value, read.step_ohm), &read.instrument);
-                    out.readings.push(Reading { test, ..reading });
-                }
-            }
-            Do::Listen(listen) => {
-                if let Some(at) = line.node(&listen.at) {
-                    let source = source(site, listen);
-                    out.answers.push(Answer {
-                        at,
-                        heard: listen.gives,
-                        source,
-                    });
-                    last = Some(at);
-                }
-            }
-            _ => {}
+    for (entry, weighed) in weighed(site, line) {
+        if Some(&entry) != corrected {
+            last = weighed.take_place_in(&mut out);
         }
     }
     (out, last)
+}
+
+/// The same, grown by one entry at a time, each with its entry.
+pub(super) fn grown(site: &Site, line: &LinePlan) -> Vec<(EntryId, Evidence)> {
+    let mut so_far = Evidence::default();
+    weighed(site, line)
+        .into_iter()
+        .map(|(entry, weighed)| {
+            weighed.take_place_in(&mut so_far);
+            (entry, so_far.clone())
+        })
+        .collect()
+}
+
+/// One entry that is weighed.
+enum Weighed {
+    Reading(Reading),
+    Answer(Answer),
+}
+
+impl Weighed {
+    /// Joins the evidence; says at which node it was made, none at the rack.
+    fn take_place_in(self, evidence: &mut Evidence) -> Option<usize> {
+        match self {
+            Self::Reading(reading) => {
+                let at = match reading.test {
+                    Test::Near(at) | Test::Far(at) => Some(at),
+                    Test::Rack | Test::Dc => None,
+                };
+                evidence.readings.push(reading);
+                at
+            }
+            Self::Answer(answer) => {
+                evidence.answers.push(answer);
+                Some(answer.at)
+            }
+        }
+    }
+}
+
+fn weighed(site: &Site, line: &LinePlan) -> Vec<(EntryId, Weighed)> {
+    let history = site.history(&line.id);
+    let state = history.state();
+    let weighed = |entry: &Entry| match &entry.what {
+        Do::Read(read) => {
+            let test = test(read, line, site.test_hz())?;
+            let reading = reading(site, (read.value, read.step_ohm), &read.instrument);
+            Some(Weighed::Reading(Reading { test, ..reading }))
+        }
+        Do::Listen(listen) => Some(Weighed::Answer(Answer {
+            at: line.node(&listen.at)?,
+            heard: listen.gives,
+            source: source(site, listen),
+        })),
+        _ => None,
+    };
+    let entries = history.in_state(site, &state);
+    entries
+        .filter_map(|entry| Some((entry.id.clone(), weighed(entry)?)))
+        .collect()
 }
 
 /// What a reading was taken of; none for one that is recorded and not weighed.

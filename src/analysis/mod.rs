@@ -27,13 +27,13 @@ pub use look::{Lookalike, lookalikes};
 pub use output::OutputResult;
 pub use question::lines_in_question;
 
-use crate::diagnosis::{Learned, NextTest, Posterior, Prepared, SiteHint};
-use crate::quantity::{Ohm, Value};
+use crate::diagnosis::{Evidence, FaultKind, Learned, NextTest, Posterior, Prepared, SiteHint};
+use crate::quantity::{Ohm, Probability, Value};
 use crate::site::{Entry, EntryId, InstrumentId, LineId, Site};
 use crate::verdict::Limits;
 use common::Common;
 use cores::on_every_core;
-use evidence::{evidence, reading, walk};
+use evidence::{evidence, grown, reading, walk};
 use sweep::{Sweep, Worth, worth};
 
 /// Results for every line of a site, kept up as entries come in.
@@ -54,9 +54,24 @@ pub struct Analyst {
 struct Suspects {
     posterior: Posterior,
     sweep: u64,
-    /// What to do next, once it was asked for.
+    /// What to do next, and what led here, once it was asked for.
     next: Option<Vec<NextTest>>,
+    steps: Vec<Step>,
 }
+
+/// What one entry did to the odds of a line.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Step {
+    /// The entry; none before any was made.
+    pub entry: Option<EntryId>,
+    /// Odds of what leads in the end.
+    pub leading: Probability,
+    /// Odds that nothing is wrong.
+    pub none: Probability,
+}
+
+/// So many steps are told, the latest.
+const MOST_STEPS: usize = 10;
 
 impl Analyst {
     /// Reckons every line of a site once.
@@ -214,6 +229,7 @@ impl Analyst {
             posterior,
             sweep: self.sweeps,
             next: None,
+            steps: Vec::new(),
         })
     }
 
@@ -289,9 +305,47 @@ impl Analyst {
             Some((place, prepared)) if *place == at => self.next_of(site, at, prepared),
             _ => self.next_of(site, at, &prepare(site, at)),
         };
+        let steps = match &self.looked_at {
+            Some((place, prepared)) if *place == at => self.steps_of(site, at, prepared),
+            _ => Vec::new(),
+        };
         if let Some(suspects) = &mut self.suspects[at] {
             suspects.next = Some(next);
+            suspects.steps = steps;
         }
+    }
+
+    /// The odds before any reading, and after each.
+    fn steps_of(&self, site: &Site, at: usize, prepared: &Prepared) -> Vec<Step> {
+        let suspects = self.suspects[at].as_ref();
+        let Some(leading) = suspects.and_then(|it| it.posterior.hints.first()) else {
+            return Vec::new();
+        };
+        let shared = self.sweep.without(at);
+        let step = |entry: Option<EntryId>, evidence: &Evidence| {
+            let posterior = prepared.posterior(evidence, &shared);
+            Step {
+                entry,
+                leading: posterior.probability(leading.fault),
+                none: posterior.probability(FaultKind::None),
+            }
+        };
+        let grown = grown(site, &site.plan().lines[at]);
+        let first = grown.len().saturating_sub(MOST_STEPS);
+        std::iter::once(step(None, &Evidence::default()))
+            .chain(
+                grown
+                    .into_iter()
+                    .skip(first)
+                    .map(|(entry, evidence)| step(Some(entry), &evidence)),
+            )
+            .collect()
+    }
+
+    /// What each entry did to the odds of a line, once it was reckoned.
+    #[must_use]
+    pub fn steps(&self, at: usize) -> &[Step] {
+        self.suspects[at].as_ref().map_or(&[], |it| &it.steps)
     }
 
     fn next_of(&self, site: &Site, at: usize, prepared: &Prepared) -> Vec<NextTest> {

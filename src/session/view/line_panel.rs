@@ -73,6 +73,7 @@ impl Session {
         let beside = vec![
             self.cable_section(at, width),
             self.readings(at, width),
+            self.steps(at, width),
             self.reckoning(at, result, width),
         ];
         Parts { first, beside }

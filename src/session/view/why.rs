@@ -143,6 +143,48 @@ impl Session {
         out
     }
 
+    /// What each reading and answer did to the odds of what leads.
+    pub(super) fn steps(&self, at: usize, width: usize) -> Section {
+        let steps = self.analyst.steps(at);
+        let leading = self.analyst.suspects(at).and_then(|it| it.hints.first());
+        let (Some(leading), false) = (leading, steps.is_empty()) else {
+            return Section::default();
+        };
+        let words = width.saturating_sub(3 + 8 + 8);
+        let row = |start: &str, leading: &str, none: &str| {
+            format!(
+                "   {}{}{}",
+                text::left(start, words),
+                text::right(leading, 8),
+                text::right(none, 8)
+            )
+        };
+        let head = row("what each reading did", "leads", "none");
+        let mut out = Section(vec![Line::tone(head.replacen("  ", "", 1), Tone::Title)]);
+        for step in steps {
+            let entry = step.entry.as_ref().and_then(|id| self.site.log().get(id));
+            let start = entry.map_or_else(
+                || "before any".to_owned(),
+                |entry| {
+                    let label = entry
+                        .what
+                        .line()
+                        .map(|line| self.label_of(line))
+                        .unwrap_or_default();
+                    let title = self.title(entry).replacen(&label, "", 1);
+                    format!("{} {}", self.clock(entry.at), title.trim())
+                },
+            );
+            out.push(Line::plain(row(
+                &start,
+                &show::probability(step.leading),
+                &show::probability(step.none),
+            )));
+        }
+        out.words("   leads: ", &leading.text, width, Tone::Plain);
+        out
+    }
+
     pub(super) fn reckoning(&self, at: usize, result: &LineResult, width: usize) -> Section {
         let figures = self.site.figures();
         let line = &self.site.plan().lines[at];
