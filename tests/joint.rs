@@ -177,3 +177,82 @@ fn the_next_test_is_worth_what_is_listed_and_the_first_is_the_best() {
     gains.check(6, 0.02, "gain of the listed test");
     rates.check(6, 0.03, "gain a minute of the first suggestion");
 }
+
+#[test]
+fn any_readings_and_answers_on_a_short_line_make_numbers() {
+    use linewright::quantity::Value;
+    let figures = Figures::default();
+    let mut plan = plans(include_str!("data/cases/joint/schedule.csv"))
+        .into_iter()
+        .find(|it| it.label == "L-006")
+        .unwrap();
+    let reading = |test, value| {
+        let mut it = Reading::at_rack(value, Ohm(1.0), Fraction(0.05), &figures);
+        it.test = test;
+        it
+    };
+    let ohm = |it| Value::Ohm(Ohm(it));
+    let (rack, near, far) = (Test::Rack, Test::Near(0), Test::Far(2));
+    let cases: [Vec<(Test, Value)>; 6] = [
+        vec![],
+        vec![(rack, Value::Open)],
+        vec![
+            (rack, ohm(1e-3)),
+            (near, Value::Open),
+            (Test::Far(0), ohm(1e9)),
+        ],
+        vec![(Test::Dc, Value::Short), (far, Value::Open)],
+        vec![(near, ohm(400.0)), (far, ohm(1e-3)), (far, ohm(1e9))],
+        // A place that the line does not have counts for nothing.
+        vec![(Test::Near(7), ohm(5.0)), (rack, ohm(70.0))],
+    ];
+    for control in [false, true] {
+        plan.nodes[1].control = control;
+        let prepared = Prepared::new(&plan, &figures, false);
+        for (case, heard) in cases.iter().zip([None, Some(Heard::Silent)].iter().cycle()) {
+            let readings = case.iter().map(|(test, value)| reading(*test, *value));
+            let answers = heard.map(|heard| Answer {
+                at: 1,
+                heard,
+                source: Ohm(0.0),
+            });
+            let evidence = Evidence {
+                readings: readings.collect(),
+                answers: answers.into_iter().collect(),
+            };
+            let got = prepared.posterior(&evidence, &Default::default());
+            let sum: f64 = got.hints.iter().map(|hint| hint.probability.get()).sum();
+            assert!((sum - 1.0).abs() < 1e-5, "{case:?}: {sum}");
+            let walk = Walk::after(&evidence, Some(2), &figures);
+            let next = prepared.next(&evidence, &Default::default(), &walk);
+            assert!(next.iter().all(|it| it.gain_bits.is_finite()), "{case:?}");
+            // No split again, no direct current where a control is.
+            let dc = next.iter().any(|it| it.test == NextKind::Dc);
+            let made = case.iter().any(|it| it.0 == Test::Dc);
+            assert_eq!(dc, !control && !made);
+            let splits = |at| {
+                next.iter()
+                    .any(|it| it.test == NextKind::Split && it.at == Some(at))
+            };
+            assert_eq!(splits(2), case.iter().all(|it| it.0 != far));
+            assert!(splits(1));
+        }
+    }
+}
+
+#[test]
+fn direct_current_says_nothing_of_a_line_with_a_level_control() {
+    let figures = Figures::default();
+    let mut plan = plans(include_str!("data/cases/joint/schedule.csv")).swap_remove(5);
+    plan.nodes[1].control = true;
+    let prepared = Prepared::new(&plan, &figures, false);
+    let value = linewright::quantity::Value::Ohm(Ohm(70.0));
+    let rack = Reading::at_rack(value, Ohm(1.0), Fraction(0.05), &figures);
+    let mut direct = rack.clone();
+    direct.test = Test::Dc;
+    let mut evidence = Evidence::of(rack);
+    let shared = Default::default();
+    let without = prepared.posterior(&evidence, &shared);
+    evidence.readings.push(direct);
+    assert_eq!(prepared.posterior(&evidence, &shared), without);
+}

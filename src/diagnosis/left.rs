@@ -248,7 +248,7 @@ impl Sums {
                 .sum();
             sum / answers as f64
         };
-        let few = (answers / 8).max(8);
+        let few = (answers / 16).max(8);
         let after = if self.sides == 1 {
             (1.0 - slip) * mean([false, false], answers) + slip * mean([true, false], few)
         } else {

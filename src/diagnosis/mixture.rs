@@ -13,6 +13,9 @@ use std::collections::HashMap;
 
 /// Parts are joined whose means fall into one cell so wide, in ln.
 const CELL: f64 = 0.03;
+/// Parts of a smaller share of the whole are joined in cells so many times as wide.
+const LIGHT: f64 = 2e-5;
+const WIDER: i32 = 3;
 /// Where a part has no figure because nothing is connected.
 const OPEN_CELL: i32 = i32::MAX;
 /// The limits of a meter and what slips make.
@@ -46,6 +49,17 @@ struct Sum {
     first: [f64; 2],
     second: [f64; 2],
     crossed: f64,
+}
+
+impl Sum {
+    fn add(&mut self, more: &Self) {
+        self.weight += more.weight;
+        self.crossed += more.crossed;
+        for side in 0..2 {
+            self.first[side] += more.first[side];
+            self.second[side] += more.second[side];
+        }
+    }
 }
 
 /// Parts as they come, joined.
@@ -85,20 +99,37 @@ impl Mixture {
     /// Takes in another's parts.
     pub fn join(&mut self, other: Self) {
         for (key, more) in other.cells {
-            let sum = self.cells.entry(key).or_default();
-            sum.weight += more.weight;
-            sum.crossed += more.crossed;
-            for side in 0..2 {
-                sum.first[side] += more.first[side];
-                sum.second[side] += more.second[side];
-            }
+            self.cells.entry(key).or_default().add(&more);
         }
     }
 
     /// The parts, those of a cause together and in the order of their means.
     pub fn parts(&self) -> Vec<Part> {
-        let mut parts: Vec<Part> = self
-            .cells
+        let total: f64 = self.cells.values().map(|sum| sum.weight).sum();
+        let (mut heavy, mut light) = (Self::new(self.sides), Self::new(self.sides));
+        for ((cause, cells), sum) in &self.cells {
+            if sum.weight >= LIGHT * total {
+                heavy.cells.insert((*cause, *cells), *sum);
+            } else {
+                let wider = cells.map(|cell| match cell {
+                    OPEN_CELL => OPEN_CELL,
+                    cell => cell.div_euclid(WIDER),
+                });
+                light.cells.entry((*cause, wider)).or_default().add(sum);
+            }
+        }
+        let mut parts = heavy.listed();
+        parts.extend(light.listed());
+        parts.sort_by(|a, b| {
+            let means = a.mean[0].total_cmp(&b.mean[0]);
+            let means = means.then(a.mean[1].total_cmp(&b.mean[1]));
+            a.cause.cmp(&b.cause).then(means)
+        });
+        parts
+    }
+
+    fn listed(&self) -> Vec<Part> {
+        self.cells
             .iter()
             .map(|((cause, key), sum)| {
                 let mut part = Part {
@@ -122,13 +153,7 @@ impl Mixture {
                 }
                 part
             })
-            .collect();
-        parts.sort_by(|a, b| {
-            let means = a.mean[0].total_cmp(&b.mean[0]);
-            let means = means.then(a.mean[1].total_cmp(&b.mean[1]));
-            a.cause.cmp(&b.cause).then(means)
-        });
-        parts
+            .collect()
     }
 
     /// Expected fall of the entropy of the cause, in bits, summed over so many answers.

@@ -27,8 +27,17 @@ use std::collections::HashMap;
 
 /// Hypotheses of less are left out.
 const LEAST: f64 = 1e-7;
-/// A first look takes so many of the likeliest.
+/// A first look takes so many of the likeliest; on a long line fewer, but no fewer than this.
 const FIRST_LOOK: usize = 1500;
+const LEAST_LOOK: usize = 200;
+/// What a first look may cost: hypotheses times tests times nodes.
+const LOOK_COST: usize = 3_000_000;
+/// On a line of several hundred nodes only the likeliest hypotheses are taken in full: so many
+/// times nodes. No line of sixty comes near it.
+const FULL_COST: usize = 6_000_000;
+/// On a longer line splits are offered at every second, third, ... node, so that there are no
+/// more than this.
+const SPLITS: usize = 60;
 /// Answers summed over at a first look, and in the end.
 const ROUGH: usize = 128;
 const FINE: usize = 2048;
@@ -137,7 +146,9 @@ impl Prepared {
     pub fn next(&self, evidence: &Evidence, shared: &Shared, walk: &Walk) -> Vec<NextTest> {
         let evidence = weighed(self, evidence);
         let mut places = Places::new(self.nodes.len());
-        let (kept, ln_sum) = kept(self, &evidence, shared, &mut places);
+        let nodes = self.nodes.len().max(1);
+        let (mut kept, ln_sum) = kept(self, &evidence, shared, &mut places);
+        likeliest(&mut kept, FULL_COST / nodes);
         let mut candidates = candidates(self, &evidence, walk);
         let look = Look {
             prepared: self,
@@ -148,12 +159,11 @@ impl Prepared {
             limits: limits(self, walk),
             ln_sum,
         };
-        let mut likeliest = kept.clone();
-        likeliest.sort_by(|a, b| b.p.total_cmp(&a.p));
-        likeliest.truncate(FIRST_LOOK);
-        likeliest.sort_by_key(|it| (it.first, it.second));
+        let few = LOOK_COST / (nodes * candidates.len().max(1));
+        let mut first_look = kept.clone();
+        likeliest(&mut first_look, few.clamp(LEAST_LOOK, FIRST_LOOK));
         let all: Vec<usize> = (0..candidates.len()).collect();
-        for (at, gain, _) in look.weigh(&likeliest, &candidates, &all, ROUGH) {
+        for (at, gain, _) in look.weigh(&first_look, &candidates, &all, ROUGH) {
             candidates[at].gain = gain;
         }
         // In full: what came near first, then until the first few are.
@@ -189,6 +199,15 @@ impl Prepared {
                 text: text(self, &it),
             })
             .collect()
+    }
+}
+
+/// Keeps so many of the likeliest, in the order in which faults are laid.
+fn likeliest(kept: &mut Vec<Kept>, most: usize) {
+    if kept.len() > most {
+        kept.sort_by(|a, b| b.p.total_cmp(&a.p));
+        kept.truncate(most);
+        kept.sort_by_key(|it| (it.first, it.second));
     }
 }
 
@@ -282,12 +301,13 @@ fn candidates(prepared: &Prepared, evidence: &Evidence, walk: &Walk) -> Vec<Cand
     if !prepared.has_control() && !made(Test::Dc) {
         list.push(candidate(NextKind::Dc, None, Figure::MinutesDc));
     }
+    let every = prepared.nodes.len().div_ceil(SPLITS).max(1);
     for at in 0..prepared.nodes.len() {
         let node = &prepared.line.nodes[at];
         if node.is_loudspeaker() && heard.iter().all(|it| it.at != at) {
             list.push(candidate(NextKind::Listen, Some(at), Figure::MinutesListen));
         }
-        if !made(Test::Near(at)) && !made(Test::Far(at)) {
+        if at % every == 0 && !made(Test::Near(at)) && !made(Test::Far(at)) {
             list.push(candidate(NextKind::Split, Some(at), Figure::MinutesSplit));
         }
     }
