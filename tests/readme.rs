@@ -28,7 +28,16 @@ fn screen() -> String {
     for key in "/th-1".chars().map(Key::Char).chain([Key::Enter]) {
         update(&mut session, Event::Key(key, now));
     }
-    while update(&mut session, Event::Idle).contains(&Effect::GoOn) {}
+    let mut waiting = vec![Event::Idle];
+    while let Some(event) = waiting.pop() {
+        for effect in update(&mut session, event) {
+            match effect {
+                Effect::GoOn => waiting.push(Event::Idle),
+                Effect::Reckon(ahead) => waiting.push(Event::Reckoned(Box::new(ahead.run()))),
+                _ => {}
+            }
+        }
+    }
     let area = Rect::new(0, 0, 80, 24);
     let mut buffer = Buffer::empty(area);
     draw(&session.view(), Theme::Plain, area, &mut buffer);

@@ -187,6 +187,19 @@ impl Terminal {
         panic!("{wanted:?} never came; the screen is\n{}", self.screen());
     }
 
+    /// Waits until the screen stands still: a frame may come in pieces.
+    fn still(&self) {
+        let until = Instant::now() + PATIENCE;
+        let mut last = (self.screen(), Instant::now());
+        while Instant::now() < until && last.1.elapsed() < Duration::from_millis(400) {
+            std::thread::sleep(Duration::from_millis(20));
+            let now = self.screen();
+            if now != last.0 {
+                last = (now, Instant::now());
+            }
+        }
+    }
+
     /// Types a reading and waits until the screen says that it is recorded.
     #[track_caller]
     fn read(&mut self, keys: &str, recorded: &str) {
@@ -305,6 +318,7 @@ fn a_schedule_is_imported_opened_read_left_and_opened_again_at_the_same_place() 
     terminal.read("640\r", "PH-4  640 ohm");
     terminal.keys("u");
     terminal.wait(&["taken back: PH-4  640 ohm", "3 of 42 read", " PH-4>"]);
+    terminal.still();
     let before: Vec<String> = (2..20).map(|row| terminal.row(row)).collect();
     terminal.keys("q");
     assert_eq!(terminal.end(), 0);
@@ -323,6 +337,7 @@ fn a_schedule_is_imported_opened_read_left_and_opened_again_at_the_same_place() 
         "next unread PH-4",
         " PH-4>",
     ]);
+    terminal.still();
     let after: Vec<String> = (2..20).map(|row| terminal.row(row)).collect();
     assert_eq!(after, before);
     let log = bench.run(&["log", bench.site().to_str().unwrap()]);

@@ -9,6 +9,7 @@
 //!
 //! Never here: drawing, files, the clock.
 
+mod ahead;
 mod common;
 mod cores;
 mod counts;
@@ -20,6 +21,7 @@ mod output;
 mod question;
 mod sweep;
 
+pub use ahead::{Ahead, Progress, Reckoned, Step};
 pub use counts::Counts;
 pub use design::{Budget, Design};
 pub use line::{InsulationResult, LineResult, Taken};
@@ -27,10 +29,11 @@ pub use look::{Lookalike, lookalikes};
 pub use output::OutputResult;
 pub use question::lines_in_question;
 
-use crate::diagnosis::{Evidence, FaultKind, Learned, NextTest, Posterior, Prepared, SiteHint};
-use crate::quantity::{Ohm, Probability, Value};
+use crate::diagnosis::{Learned, NextTest, Posterior, Prepared, SiteHint};
+use crate::quantity::{Ohm, Value};
 use crate::site::{Entry, EntryId, InstrumentId, LineId, Site};
 use crate::verdict::Limits;
+use ahead::{Came, OfLine, Stamp, Suspects, What};
 use common::Common;
 use cores::on_every_core;
 use evidence::{evidence, grown, reading, walk};
@@ -47,30 +50,13 @@ pub struct Analyst {
     sweeps: u64,
     suspects: Vec<Option<Suspects>>,
     looked_at: Option<(usize, Prepared)>,
+    /// How often entries came in.
+    facts: u64,
+    /// A piece of reckoning is on another thread.
+    away: bool,
 }
 
-/// The suspects of a line, and of which sweep.
-#[derive(Clone, Debug)]
-struct Suspects {
-    posterior: Posterior,
-    sweep: u64,
-    /// What to do next, and what led here, once it was asked for.
-    next: Option<Vec<NextTest>>,
-    steps: Vec<Step>,
-}
-
-/// What one entry did to the odds of a line.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Step {
-    /// The entry; none before any was made.
-    pub entry: Option<EntryId>,
-    /// Odds of what leads in the end.
-    pub leading: Probability,
-    /// Odds that nothing is wrong.
-    pub none: Probability,
-}
-
-/// So many steps are told, the latest.
+/// So many entries of a line are told step by step, the latest.
 const MOST_STEPS: usize = 10;
 
 impl Analyst {
@@ -92,14 +78,17 @@ impl Analyst {
             sweeps: 0,
             suspects: vec![None; site.plan().lines.len()],
             looked_at: None,
+            facts: 0,
+            away: false,
         };
-        analyst.find_last_reading(site);
+        analyst.last_reading = site.log().last_read().cloned();
         analyst
     }
 
     /// Reckons again the lines that an entry touched; their suspects when they are next looked at.
     /// An edit may bring, take or move lines and change figures of all: that wants [`Self::new`].
     pub fn touched(&mut self, site: &Site, lines: &[LineId]) {
+        self.facts += 1;
         self.common.ask(site);
         for id in lines {
             if let Some(at) = site.plan().line(id) {
@@ -111,18 +100,7 @@ impl Analyst {
         }
         // A known resistor belongs to no line and yet tells of all.
         self.sweep.go_stale();
-        self.find_last_reading(site);
-    }
-
-    fn find_last_reading(&mut self, site: &Site) {
-        let log = site.log();
-        self.last_reading = log
-            .entries()
-            .iter()
-            .filter(|entry| matches!(entry.what, crate::site::Do::Read(_)))
-            .filter(|entry| log.counts(&entry.id))
-            .max_by(|a, b| crate::site::in_order(a, b))
-            .cloned();
+        self.last_reading = site.log().last_read().cloned();
     }
 
     /// The line at this place of the plan.
@@ -201,10 +179,21 @@ impl Analyst {
         {
             self.looked_at = Some((at, prepare(site, at)));
         }
+        // Rack readings alone cost no network; whatever else was read or heard is weighed ahead.
         if self.is_stale(at)
             && let Some((_, prepared)) = &self.looked_at
         {
-            self.suspects[at] = self.reckon(site, at, prepared);
+            let (evidence, _) = evidence(site, &site.plan().lines[at], None);
+            if evidence.is_plain() && evidence.latest_rack().is_some() {
+                let posterior = prepared.posterior(&evidence, &self.sweep.without(at));
+                let sweep = self.sweeps;
+                self.suspects[at] = Some(Suspects {
+                    posterior,
+                    sweep,
+                    next: None,
+                    steps: Vec::new(),
+                });
+            }
         }
     }
 
@@ -221,16 +210,27 @@ impl Analyst {
                 .is_none_or(|it| it.sweep != self.sweeps)
     }
 
-    fn reckon(&self, site: &Site, at: usize, prepared: &Prepared) -> Option<Suspects> {
-        let (evidence, _) = evidence(site, &site.plan().lines[at], None);
-        evidence.latest_rack()?;
-        let posterior = prepared.posterior(&evidence, &self.sweep.without(at));
-        Some(Suspects {
-            posterior,
-            sweep: self.sweeps,
-            next: None,
-            steps: Vec::new(),
-        })
+    /// All that the suspects of a line need.
+    fn of_line(&self, site: &Site, at: usize, with_next: bool) -> OfLine {
+        let line = &site.plan().lines[at];
+        let (evidence, last) = evidence(site, line, None);
+        let mut grown = if with_next {
+            grown(site, line)
+        } else {
+            Vec::new()
+        };
+        grown.drain(..grown.len().saturating_sub(MOST_STEPS));
+        OfLine {
+            at,
+            line: line.clone(),
+            figures: site.figures().clone(),
+            returning: site.returning(),
+            walk: walk(site, &evidence, last),
+            evidence,
+            shared: self.sweep.without(at),
+            grown,
+            with_next,
+        }
     }
 
     /// The suspects of a line if this had been read on it as well, or in the place of the reading
@@ -247,6 +247,10 @@ impl Analyst {
         let settled = |place: &usize| *place == at && !self.lines[at].question;
         let (_, prepared) = self.looked_at.as_ref().filter(|it| settled(&it.0))?;
         let (mut evidence, _) = evidence(site, &site.plan().lines[at], corrects);
+        // With splits or answers beside it a figure costs more than a key may wait for.
+        if !evidence.is_plain() {
+            return None;
+        }
         evidence.readings.push(reading(site, read, instrument));
         Some(prepared.posterior(&evidence, &self.sweep.without(at)))
     }
@@ -257,107 +261,76 @@ impl Analyst {
         self.sweep.is_fresh() && !self.is_stale(at)
     }
 
-    /// One more step towards figures at rest, while nothing else happens. False when they are.
-    pub fn catch_up(&mut self, site: &Site) -> bool {
+    /// One more step towards figures at rest, while nothing else happens.
+    pub fn catch_up(&mut self, site: &Site) -> Progress {
         if let Some(at) = self.sweep.wanted() {
             let worth = self.is_weighed(at).then(|| match &self.looked_at {
                 Some((place, prepared)) if *place == at => worth(site, at, prepared),
                 _ => worth(site, at, &prepare(site, at)),
             });
             self.sweep.take(at, worth.flatten());
-            return true;
+            return Progress::GoOn;
         }
         if !self.sweep.is_fresh() {
             self.learn(site);
-            return true;
+            return Progress::GoOn;
         }
-        if !self.sweep.is_done() {
-            self.sweep.find_hints(site);
-            return true;
+        if self.away {
+            return Progress::Rest;
         }
-        // The line that is looked at first, with what to do next; then the others.
-        if let Some((at, _)) = self.looked_at
-            && self.is_weighed(at)
-        {
-            self.look(site, at);
-            if self.wants_next(at) {
-                self.find_next(site, at);
-                return true;
-            }
-        }
-        let Some(at) = (0..self.lines.len()).find(|at| self.is_stale(*at)) else {
-            return false;
+        let stamp = Stamp {
+            sweep: self.sweeps,
+            facts: self.facts,
         };
-        self.suspects[at] = self.reckon(site, at, &prepare(site, at));
-        true
+        // The line that is looked at first, with what to do next; then the whole site, then others.
+        let here = self.looked_at.as_ref().map(|(at, _)| *at);
+        let what = if let Some(at) = here.filter(|at| self.is_stale(*at) || self.wants_next(*at)) {
+            What::Line(Box::new(self.of_line(
+                site,
+                at,
+                self.lines[at].is_flagged(),
+            )))
+        } else if !self.sweep.is_done() {
+            What::Site(Box::new(self.sweep.of_site(site)))
+        } else if let Some(at) = (0..self.lines.len()).find(|at| self.is_stale(*at)) {
+            What::Line(Box::new(self.of_line(site, at, false)))
+        } else {
+            return Progress::Rest;
+        };
+        self.away = true;
+        Progress::Away(Box::new(Ahead(stamp, what)))
+    }
+
+    /// Takes what was reckoned elsewhere; what facts have overtaken is dropped and reckoned again.
+    pub fn take(&mut self, reckoned: Reckoned) {
+        self.away = false;
+        if reckoned.0
+            != (Stamp {
+                sweep: self.sweeps,
+                facts: self.facts,
+            })
+        {
+            return;
+        }
+        match reckoned.1 {
+            Came::Line(at, suspects) => self.suspects[at] = suspects.map(|it| *it),
+            Came::Site(hints) => self.sweep.take_hints(hints),
+        }
     }
 
     /// Whether the next test of a line is still to be found: it is offered where something is wrong.
     fn wants_next(&self, at: usize) -> bool {
-        self.lines[at].is_flagged()
+        self.is_weighed(at)
+            && self.lines[at].is_flagged()
             && self.suspects[at]
                 .as_ref()
                 .is_some_and(|it| it.next.is_none())
-    }
-
-    fn find_next(&mut self, site: &Site, at: usize) {
-        let next = match &self.looked_at {
-            Some((place, prepared)) if *place == at => self.next_of(site, at, prepared),
-            _ => self.next_of(site, at, &prepare(site, at)),
-        };
-        let steps = match &self.looked_at {
-            Some((place, prepared)) if *place == at => self.steps_of(site, at, prepared),
-            _ => Vec::new(),
-        };
-        if let Some(suspects) = &mut self.suspects[at] {
-            suspects.next = Some(next);
-            suspects.steps = steps;
-        }
-    }
-
-    /// The odds before any reading, and after each.
-    fn steps_of(&self, site: &Site, at: usize, prepared: &Prepared) -> Vec<Step> {
-        let suspects = self.suspects[at].as_ref();
-        let Some(leading) = suspects.and_then(|it| it.posterior.hints.first()) else {
-            return Vec::new();
-        };
-        let shared = self.sweep.without(at);
-        let step = |entry: Option<EntryId>, evidence: &Evidence| {
-            let posterior = prepared.posterior(evidence, &shared);
-            Step {
-                entry,
-                leading: posterior.probability(leading.fault),
-                none: posterior.probability(FaultKind::None),
-            }
-        };
-        let grown = grown(site, &site.plan().lines[at]);
-        let first = grown.len().saturating_sub(MOST_STEPS);
-        std::iter::once(step(None, &Evidence::default()))
-            .chain(
-                grown
-                    .into_iter()
-                    .skip(first)
-                    .map(|(entry, evidence)| step(Some(entry), &evidence)),
-            )
-            .collect()
     }
 
     /// What each entry did to the odds of a line, once it was reckoned.
     #[must_use]
     pub fn steps(&self, at: usize) -> &[Step] {
         self.suspects[at].as_ref().map_or(&[], |it| &it.steps)
-    }
-
-    fn next_of(&self, site: &Site, at: usize, prepared: &Prepared) -> Vec<NextTest> {
-        if self.suspects[at]
-            .as_ref()
-            .is_none_or(|it| it.posterior.sure())
-        {
-            return Vec::new();
-        }
-        let (evidence, last) = evidence(site, &site.plan().lines[at], None);
-        let walk = walk(site, &evidence, last);
-        prepared.next(&evidence, &self.sweep.without(at), &walk)
     }
 
     /// What to do next on a line, best first; none while it is not reckoned.
@@ -386,25 +359,19 @@ impl Analyst {
             self.sweep.take(*at, worth);
         }
         self.learn(site);
-        self.sweep.find_hints(site);
+        let hints = self.sweep.of_site(site).run();
+        self.sweep.take_hints(hints);
         let wanted: Vec<usize> = wanted
             .into_iter()
             .filter(|at| only.is_none_or(|only| only == *at))
             .collect();
-        let reckoned = on_every_core(&wanted, |at| self.reckon(site, at, &prepare(site, at)));
-        for (at, suspects) in wanted.iter().zip(reckoned) {
-            self.suspects[*at] = suspects;
-        }
-        // Asked for one line by name, its next test is told whatever its verdict.
-        let wanted: Vec<usize> = wanted
-            .into_iter()
-            .filter(|at| only.is_some() || self.wants_next(*at))
-            .collect();
-        let next = on_every_core(&wanted, |at| self.next_of(site, at, &prepare(site, at)));
-        for (at, next) in wanted.into_iter().zip(next) {
-            if let Some(suspects) = &mut self.suspects[at] {
-                suspects.next = Some(next);
-            }
+        let reckoned = on_every_core(&wanted, |at| {
+            // Asked for one line by name, its next test is told whatever its verdict.
+            let with_next = only.is_some() || self.lines[at].is_flagged();
+            self.of_line(site, at, with_next).run(self.sweeps)
+        });
+        for (at, suspects) in wanted.into_iter().zip(reckoned) {
+            self.suspects[at] = suspects;
         }
     }
 

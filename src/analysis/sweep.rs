@@ -4,14 +4,15 @@
 //! The sweep starts from zero every time, so that the figures at rest depend on the facts alone and
 //! not on the order in which they came in.
 
+use super::ahead::OfSite;
 use super::evidence::latest_rack;
 use crate::diagnosis::{
-    KnownResistor, Latent, Learned, Meter, Prepared, Shared, SiteHint, SiteLine, SiteTerm,
-    Surveyed, learn, site_hints,
+    KnownResistor, Latent, Learned, Meter, Prepared, Shared, SiteHint, SiteLine, SiteTerm, learn,
 };
 use crate::quantity::Fraction;
 use crate::site::{Do, InstrumentId, Site};
 use crate::verdict::Factor;
+use std::sync::Arc;
 
 /// Terms of the lines and what they say together.
 #[derive(Debug, Default)]
@@ -44,7 +45,7 @@ enum Term {
     #[default]
     Wanted,
     /// Reckoned; none where the line shows no figure.
-    Known(Option<Box<Worth>>),
+    Known(Option<Arc<Worth>>),
 }
 
 impl Sweep {
@@ -78,7 +79,7 @@ impl Sweep {
 
     /// Takes a line's term.
     pub fn take(&mut self, line: usize, term: Option<Worth>) {
-        self.terms[line] = Term::Known(term.map(Box::new));
+        self.terms[line] = Term::Known(term.map(Arc::new));
     }
 
     /// Whether the factors are those of all facts.
@@ -96,27 +97,28 @@ impl Sweep {
         &self.hints
     }
 
-    /// Looks for what only the whole site shows.
-    pub fn find_hints(&mut self, site: &Site) {
-        let lines: Vec<Surveyed<'_>> = site
-            .plan()
-            .lines
-            .iter()
-            .zip(&self.terms)
-            .map(|(plan, term)| Surveyed {
-                plan,
-                read: match term {
-                    Term::Known(Some(worth)) => Some(&worth.1),
-                    _ => None,
-                },
-            })
-            .collect();
-        let shared = self
-            .learned
-            .as_ref()
-            .map_or_else(Shared::default, Learned::shared);
-        let checks = known_resistors(site);
-        self.hints = site_hints(&lines, &shared, &checks, site.figures(), site.returning());
+    /// All that the look for mistakes of the whole site needs.
+    pub fn of_site(&self, site: &Site) -> OfSite {
+        let worth = |term: &Term| match term {
+            Term::Known(worth) => worth.clone(),
+            Term::Wanted => None,
+        };
+        OfSite {
+            plan: site.shared_plan(),
+            worths: self.terms.iter().map(worth).collect(),
+            shared: self
+                .learned
+                .as_ref()
+                .map_or_else(Shared::default, Learned::shared),
+            checks: known_resistors(site),
+            figures: site.figures().clone(),
+            returning: site.returning(),
+        }
+    }
+
+    /// Takes what was found of the whole site.
+    pub fn take_hints(&mut self, hints: Vec<SiteHint>) {
+        self.hints = hints;
         self.state = State::Done;
     }
 

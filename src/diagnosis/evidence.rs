@@ -102,7 +102,8 @@ impl Evidence {
     }
 
     /// Whether rack readings are all there is.
-    pub(super) fn is_plain(&self) -> bool {
+    #[must_use]
+    pub fn is_plain(&self) -> bool {
         self.answers.is_empty() && self.readings.iter().all(|it| it.test == Test::Rack)
     }
 

@@ -105,9 +105,12 @@ impl Mixture {
 
     /// The parts, those of a cause together and in the order of their means.
     pub fn parts(&self) -> Vec<Part> {
-        let total: f64 = self.cells.values().map(|sum| sum.weight).sum();
+        // In one order, whatever the table's: sums must come out to the same digit every time.
+        let mut cells: Vec<_> = self.cells.iter().collect();
+        cells.sort_unstable_by_key(|(key, _)| **key);
+        let total: f64 = cells.iter().map(|(_, sum)| sum.weight).sum();
         let (mut heavy, mut light) = (Self::new(self.sides), Self::new(self.sides));
-        for ((cause, cells), sum) in &self.cells {
+        for ((cause, cells), sum) in cells {
             if sum.weight >= LIGHT * total {
                 heavy.cells.insert((*cause, *cells), *sum);
             } else {

@@ -28,6 +28,8 @@ pub use resume::Resume;
 pub use tree::{Branch, RowId, TreeRow};
 pub use update::update;
 
+pub use crate::analysis::{Ahead, Reckoned};
+
 use crate::analysis::Analyst;
 use crate::diagnosis::Posterior;
 use crate::quantity::{Ohm, Value};
@@ -56,10 +58,12 @@ pub enum Event {
     Replaced(Box<Site>),
     /// Nothing else to do: something may be reckoned ahead.
     Idle,
+    /// What was sent away to be reckoned came back.
+    Reckoned(Box<Reckoned>),
 }
 
 /// What the outside world is asked to do.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug)]
 pub enum Effect {
     /// Put these entries on the disk; answered by `Recorded` or `NotRecorded`.
     Record(Vec<Entry>),
@@ -69,6 +73,8 @@ pub enum Effect {
     Leave,
     /// There is more to reckon: say `Idle` again as soon as no key waits.
     GoOn,
+    /// Do this on another thread; answered by `Reckoned`.
+    Reckon(Box<Ahead>),
 }
 
 /// Who may write.

@@ -5,6 +5,7 @@ use super::key::Key;
 use super::keys::{self, Action, Place};
 use super::mode::{Draft, DraftKind, Mode, Purpose, Words};
 use super::{Effect, Event, Message, Session};
+use crate::analysis::Progress;
 use jiff::Timestamp;
 
 /// No reading is longer than this.
@@ -44,9 +45,14 @@ pub fn update(session: &mut Session, event: Event) -> Vec<Effect> {
             session.replace(*site);
             Vec::new()
         }
-        Event::Idle => {
-            let more = session.analyst.catch_up(&session.site);
-            if more { vec![Effect::GoOn] } else { Vec::new() }
+        Event::Idle => match session.analyst.catch_up(&session.site) {
+            Progress::Rest => Vec::new(),
+            Progress::GoOn => vec![Effect::GoOn],
+            Progress::Away(ahead) => vec![Effect::Reckon(ahead)],
+        },
+        Event::Reckoned(reckoned) => {
+            session.analyst.take(*reckoned);
+            vec![Effect::GoOn]
         }
     };
     session.clamp();

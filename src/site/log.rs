@@ -119,6 +119,15 @@ impl Log {
         out
     }
 
+    /// The last reading that counts.
+    #[must_use]
+    pub fn last_read(&self) -> Option<&Entry> {
+        self.entries
+            .iter()
+            .filter(|entry| matches!(entry.what, Do::Read(_)) && self.counts(&entry.id))
+            .max_by(|a, b| in_order(a, b))
+    }
+
     /// Every counting entry that belongs to no line, in order.
     #[must_use]
     pub fn of_no_line(&self) -> Vec<&Entry> {

@@ -35,6 +35,7 @@ pub use log::{Log, in_order};
 pub use plan::{AmplifierPlan, CableMake, LinePlan, NodeIs, NodePlan, OutputPlan, Plan};
 
 use crate::quantity::{Hertz, Ohm};
+use std::sync::Arc;
 
 /// A site: what stands, what was recorded, and the plan put together from it.
 #[derive(Clone, Debug)]
@@ -42,7 +43,7 @@ pub struct Site {
     id: SiteId,
     elements: Elements,
     log: Log,
-    plan: Plan,
+    plan: Arc<Plan>,
     figures: Figures,
     visits: Vec<VisitId>,
 }
@@ -52,7 +53,7 @@ impl Site {
     #[must_use]
     pub fn new(id: SiteId, elements: Elements, log: Log) -> Self {
         let figures = assemble::figures(&elements);
-        let plan = assemble::assemble(&elements, &figures);
+        let plan = Arc::new(assemble::assemble(&elements, &figures));
         let visits = assemble::visits(&elements);
         Self {
             id,
@@ -84,8 +85,14 @@ impl Site {
 
     /// What stands, in order.
     #[must_use]
-    pub const fn plan(&self) -> &Plan {
+    pub fn plan(&self) -> &Plan {
         &self.plan
+    }
+
+    /// The same, to be kept.
+    #[must_use]
+    pub fn shared_plan(&self) -> Arc<Plan> {
+        Arc::clone(&self.plan)
     }
 
     /// The figures in force.
@@ -119,7 +126,7 @@ impl Site {
         if let Some((edit, stamp)) = edit.filter(|_| new) {
             self.elements.replace(&edit.of, &edit.was, stamp, edit.now);
             self.figures = assemble::figures(&self.elements);
-            self.plan = assemble::assemble(&self.elements, &self.figures);
+            self.plan = Arc::new(assemble::assemble(&self.elements, &self.figures));
             self.visits = assemble::visits(&self.elements);
         }
         new

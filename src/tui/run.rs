@@ -8,7 +8,7 @@ use super::guard::Guard;
 use super::input::{Input, input};
 use super::theme::Theme;
 use crate::session::view::View;
-use crate::session::{Effect, Event, Opening, Resume, Session, update};
+use crate::session::{Ahead, Effect, Event, Opening, Reckoned, Resume, Session, update};
 use crate::site::{Entry, Site};
 use crate::storage::{Answer, Keeper, Store};
 use jiff::Timestamp;
@@ -42,6 +42,7 @@ pub struct Setup {
 }
 
 enum Incoming {
+    Reckoned(Box<Reckoned>),
     Input(Input),
     Answer(Answer),
     Signal,
@@ -74,7 +75,7 @@ pub fn run(setup: Setup) -> io::Result<Left> {
     let mut session = Session::new(setup.site, setup.opening, setup.resume);
     let mut guard = Guard::take()?;
     read_keys(tell.clone());
-    hear_signals(tell);
+    hear_signals(tell.clone());
     let size = guard.terminal().size()?;
     update(
         &mut session,
@@ -92,6 +93,7 @@ pub fn run(setup: Setup) -> io::Result<Left> {
         busy: true,
         last_key: Instant::now(),
         painted: None,
+        tell,
     };
     let result = app.go(&mut guard, &incoming, setup.theme);
     let left = app.leave(&incoming);
@@ -109,6 +111,7 @@ struct App {
     busy: bool,
     last_key: Instant,
     painted: Option<View>,
+    tell: Sender<Incoming>,
 }
 
 impl App {
@@ -149,7 +152,7 @@ impl App {
                     }
                     self.save_when_calm();
                     let effects = update(&mut self.session, Event::Idle);
-                    self.busy = effects.contains(&Effect::GoOn);
+                    self.busy = effects.iter().any(|effect| matches!(effect, Effect::GoOn));
                     self.carry_out(effects);
                 }
                 Err(RecvTimeoutError::Disconnected) => return Ok(()),
@@ -205,6 +208,7 @@ impl App {
                 update(&mut self.session, size)
             }
             Incoming::Answer(answer) => self.answered(answer),
+            Incoming::Reckoned(reckoned) => update(&mut self.session, Event::Reckoned(reckoned)),
         };
         Ok(self.carry_out(effects))
     }
@@ -252,9 +256,23 @@ impl App {
                 Effect::Remember(text) => (self.remember)(&text),
                 Effect::Leave => leave = true,
                 Effect::GoOn => {}
+                Effect::Reckon(ahead) => self.reckon(*ahead),
             }
         }
         leave
+    }
+
+    /// Does a piece of reckoning on a thread of its own; where none is to be had, here.
+    fn reckon(&mut self, ahead: Ahead) {
+        let tell = self.tell.clone();
+        let here = ahead.clone();
+        let work = move || {
+            // Nobody listens any more when the engineer has left.
+            let _ = tell.send(Incoming::Reckoned(Box::new(ahead.run())));
+        };
+        if std::thread::Builder::new().spawn(work).is_err() {
+            update(&mut self.session, Event::Reckoned(Box::new(here.run())));
+        }
     }
 
     /// Closes storage and waits for its last answers.
@@ -279,7 +297,7 @@ impl App {
                         }
                     }
                 }
-                Incoming::Input(_) | Incoming::Signal => {}
+                Incoming::Input(_) | Incoming::Signal | Incoming::Reckoned(_) => {}
             }
         }
         Left {

@@ -148,6 +148,10 @@ impl Desk {
                 Effect::Remember(text) => self.remembered = Some(text),
                 Effect::Leave => self.left = true,
                 Effect::GoOn => self.more = true,
+                Effect::Reckon(ahead) => {
+                    self.event(Event::Reckoned(Box::new(ahead.run())));
+                    self.more = true;
+                }
             }
         }
         if self.disk != DiskIs::Slow {
