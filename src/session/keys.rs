@@ -333,7 +333,7 @@ pub const TABLE: &[Row] = &[
         Keys::These(&[Tab]),
         "Tab",
         NextPage,
-        "Tab page",
+        "",
         "next page of the panel"
     ),
     row!(
@@ -343,6 +343,14 @@ pub const TABLE: &[Row] = &[
         PreviousPage,
         "",
         "previous page of the panel"
+    ),
+    row!(
+        Key & [Survey],
+        Keys::These(&[Char('w')]),
+        "w",
+        StartWalk,
+        "w walk",
+        "walk this line: what is heard at each loudspeaker, splits"
     ),
     row!(
         Key & [Survey],
@@ -433,14 +441,6 @@ pub const TABLE: &[Row] = &[
         PageDown,
         "",
         "a screen down"
-    ),
-    row!(
-        Key & [Survey],
-        Keys::These(&[Char('w')]),
-        "w",
-        StartWalk,
-        "w walk",
-        "walk this line: what is heard at each loudspeaker, splits"
     ),
     row!(
         Reading WORK,

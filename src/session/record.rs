@@ -4,7 +4,7 @@ use super::act::{Act, Pending};
 use super::mode::{Mode, Purpose};
 use super::{Effect, Message, Session};
 use crate::quantity::show;
-use crate::site::{Do, Entry, EntryId, Void};
+use crate::site::{Cut, Do, Entry, EntryId, Void};
 use jiff::Timestamp;
 
 impl Session {
@@ -74,6 +74,11 @@ impl Session {
                 self.analyst.touched(&self.site, &touched);
             }
             if !is_strike {
+                // The caution of a split stands while hands are on the line.
+                if matches!(entry.what, Do::Tick(_)) {
+                    self.message.hint = "recorded";
+                    continue;
+                }
                 let (words, alarm) = self.outcome(&entry);
                 self.message = Message {
                     text: format!(
@@ -81,7 +86,12 @@ impl Session {
                         self.clock(entry.at),
                         self.title(&entry)
                     ),
-                    hint: "u takes it back",
+                    hint: match &entry.what {
+                        Do::Read(read) if matches!(read.cut, Some(Cut::Far(_))) => {
+                            "b when the joint is closed again"
+                        }
+                        _ => "u takes it back",
+                    },
                     alarm,
                 };
             }

@@ -32,8 +32,19 @@ impl Session {
         if !nodes.iter().any(|node| node.id == self.walk_at) {
             self.walk_at = NodeId::rack();
         }
-        if let Some(node) = self.next_place(at) {
-            self.walk_at = self.site.plan().lines[at].nodes[node].id.clone();
+        let line = &self.site.plan().lines[at];
+        let history = self.site.history(&line.id);
+        let answers = history.answers(&self.site, &self.analyst.line(at).state);
+        let unheard = |node: &usize| {
+            let node = &line.nodes[*node];
+            node.is_loudspeaker() && answers.iter().all(|(_, it)| it.at != node.id)
+        };
+        let first = self
+            .next_place(at)
+            .or_else(|| (0..line.nodes.len()).find(unheard));
+        let first = first.map(|node| line.nodes[node].id.clone());
+        if let Some(node) = first {
+            self.walk_at = node;
         }
         self.say("tone on the line? what is heard here: Space, or a letter of the footer");
     }
@@ -173,9 +184,7 @@ impl Session {
             corrects: None,
             cut: Some(Cut::Near(id)),
         });
-        self.say(
-            "spoken opened and clear? no tone or test while hands are on it; read at the rack",
-        );
+        self.say("spoken opened and clear? no tone or test while hands are on it");
         effects
     }
 
@@ -189,20 +198,14 @@ impl Session {
         self.send(now, Do::Tick(tick), None)
     }
 
-    /// After the near side comes the far side; after that the joint wants closing.
+    /// After the near side comes the far side.
     pub(super) fn after_cut(&mut self, draft: &Draft) {
-        match &draft.cut {
-            Some(Cut::Near(node)) => {
-                self.mode = Mode::Reading(Draft {
-                    text: String::new(),
-                    cut: Some(Cut::Far(node.clone())),
-                    ..draft.clone()
-                });
-            }
-            Some(Cut::Far(_)) => {
-                self.message.hint = "b when the joint is closed again";
-            }
-            _ => {}
+        if let Some(Cut::Near(node)) = &draft.cut {
+            self.mode = Mode::Reading(Draft {
+                text: String::new(),
+                cut: Some(Cut::Far(node.clone())),
+                ..draft.clone()
+            });
         }
     }
 

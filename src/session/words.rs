@@ -3,7 +3,7 @@
 use super::view::heard_word;
 use super::{Message, Session};
 use crate::quantity::{Insulation, Value, show};
-use crate::site::{Do, Entry, NodeId, Ref};
+use crate::site::{Do, Entry, NodeId, Ref, Tick};
 use jiff::Timestamp;
 
 impl Session {
@@ -52,17 +52,25 @@ impl Session {
             }
             Do::Repair(it) => format!("{}  repaired: {}", self.label_of(&it.line), it.what),
             Do::Tick(it) => {
-                let of = it.of.iter().map(|of| match of {
-                    Ref::Line(line) => self.label_of(line),
-                    Ref::Node(node) => format!("before {}", self.node_label(node)),
-                    other => other.id().to_owned(),
+                let lines = it.of.iter().filter_map(|of| match of {
+                    Ref::Line(line) => Some(self.label_of(line)),
+                    _ => None,
                 });
-                let of: Vec<String> = of.take(4).collect();
-                format!("{}  {}", of.join(" "), it.item.replace('-', " "))
+                let lines: Vec<String> = lines.take(4).collect();
+                format!("{}  {}", lines.join(" "), self.tick_words(it))
             }
             Do::Void(_) => "a strike".to_owned(),
             _ => "an entry".to_owned(),
         }
+    }
+
+    /// A tick without its lines: `split opened before LS-08`.
+    pub(super) fn tick_words(&self, tick: &Tick) -> String {
+        let node = tick.of.iter().find_map(|of| match of {
+            Ref::Node(node) => Some(format!(" before {}", self.node_label(node))),
+            _ => None,
+        });
+        tick.item.replace('-', " ") + &node.unwrap_or_default()
     }
 
     /// The label of a node; its id where it is not on the site.

@@ -14,11 +14,15 @@ impl Session {
             out.push(Line::plain("   nothing recorded yet"));
         }
         for entry in history.entries() {
-            let words = self
-                .title(entry)
-                .replacen(&line.label, "", 1)
-                .trim()
-                .to_owned();
+            let words = match &entry.what {
+                // Of a tick for many lines this one's log tells its own part.
+                Do::Tick(tick) => self.tick_words(tick),
+                _ => self
+                    .title(entry)
+                    .replacen(&line.label, "", 1)
+                    .trim()
+                    .to_owned(),
+            };
             let start = format!("   {}  ", self.clock(entry.at));
             let note = match &entry.what {
                 Do::Read(read) => read.note.as_deref(),

@@ -1,0 +1,187 @@
+//! The walk along a line, told at the keyboard: one key an answer, a split as one flow, and suspects
+//! that thin out.
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
+
+#[path = "common/desk.rs"]
+mod desk;
+
+use desk::{Desk, demo};
+use linewright::site::{Cut, Do, Heard};
+
+/// The demo, at rest, walking TH-1 (twelve loudspeakers, broken before LS-08).
+fn walking() -> Desk {
+    let mut desk = Desk::at(demo());
+    desk.rest();
+    desk.keys("/th-1\n").rest();
+    desk.keys("w");
+    desk
+}
+
+fn th_1(desk: &Desk) -> usize {
+    desk.session.site().plan().line_labelled("TH-1").unwrap()
+}
+
+/// Answers given in this sitting, by label.
+fn answers(desk: &Desk) -> Vec<(String, Heard)> {
+    let entries = desk.session.site().log().entries();
+    entries
+        .iter()
+        .filter(|entry| entry.id.as_str().starts_with("deskdeskdeskdesk"))
+        .filter_map(|entry| match &entry.what {
+            Do::Listen(listen) => {
+                let label = listen.at.as_str().rsplit('/').next().unwrap();
+                Some((label.to_owned(), listen.gives))
+            }
+            _ => None,
+        })
+        .collect()
+}
+
+#[test]
+fn a_walk_begins_where_the_next_test_tells_most_and_esc_leads_back() {
+    let mut desk = walking();
+    let screen = desk.screen();
+    assert!(screen.contains("walk, as found"), "{screen}");
+    assert!(screen.contains(">. next      LS-08"), "{screen}");
+    assert!(screen.contains("next  listen at LS-08"), "{screen}");
+    desk.keys("\x1b");
+    assert!(desk.screen().contains("survey, as found"));
+    assert_eq!(desk.on(), "TH-1");
+}
+
+#[test]
+fn twelve_loudspeakers_take_twelve_keys() {
+    let mut desk = walking();
+    desk.press(linewright::session::Key::Home);
+    desk.press(linewright::session::Key::Down);
+    desk.keys("       sssss");
+    let given = answers(&desk);
+    let labels: Vec<&str> = given.iter().map(|(label, _)| label.as_str()).collect();
+    let wanted: Vec<String> = (1..=12).map(|at| format!("LS-{at:02}")).collect();
+    assert_eq!(labels, wanted);
+    assert!(given[..7].iter().all(|(_, gives)| *gives == Heard::Heard));
+    assert!(given[7..].iter().all(|(_, gives)| *gives == Heard::Silent));
+}
+
+#[test]
+fn an_answer_thins_the_suspects_out_and_u_brings_them_back() {
+    let mut desk = walking();
+    let odds = |desk: &Desk| {
+        desk.session
+            .analyst()
+            .suspects(th_1(desk))
+            .unwrap()
+            .hints
+            .clone()
+    };
+    let before = odds(&desk);
+    desk.keys("s").rest();
+    let after = odds(&desk);
+    assert_eq!(after[0].fault.as_str(), "line-open");
+    assert!(
+        after[0].probability > before[0].probability,
+        "{before:?} {after:?}"
+    );
+    assert!(
+        desk.screen().contains("- silent    LS-08"),
+        "{}",
+        desk.screen()
+    );
+    desk.keys("u").rest();
+    assert_eq!(odds(&desk), before);
+}
+
+#[test]
+fn a_split_is_one_flow_open_near_far_closed() {
+    let mut desk = walking();
+    desk.keys("b");
+    let screen = desk.screen();
+    assert!(
+        screen.contains("TH-1 near side of LS-08 reading>"),
+        "{screen}"
+    );
+    assert!(
+        screen.contains("opened and clear"),
+        "the caution stands where the act happens: {screen}"
+    );
+    desk.keys("479\n");
+    assert!(
+        desk.screen().contains("TH-1 far side of LS-08 reading>"),
+        "{}",
+        desk.screen()
+    );
+    desk.keys("665\n");
+    let screen = desk.screen();
+    assert!(
+        screen.contains("b when the joint is closed again"),
+        "{screen}"
+    );
+    assert!(screen.contains("OPEN: b when closed"), "{screen}");
+    desk.keys("b").rest();
+    assert!(!desk.screen().contains("OPEN:"), "{}", desk.screen());
+    let cuts: Vec<String> = desk
+        .session
+        .site()
+        .log()
+        .entries()
+        .iter()
+        .filter(|entry| entry.id.as_str().starts_with("deskdeskdeskdesk"))
+        .filter_map(|entry| match &entry.what {
+            Do::Read(read) => Some(match read.cut.as_ref().unwrap() {
+                Cut::Near(at) => format!("near {at} {}", read.text),
+                Cut::Far(at) => format!("far {at} {}", read.text),
+                Cut::Whole(at) => format!("whole {at} {}", read.text),
+            }),
+            Do::Tick(tick) => Some(tick.item.clone()),
+            _ => None,
+        })
+        .collect();
+    assert_eq!(
+        cuts,
+        [
+            "split-opened",
+            "near TH-1/LS-08 479",
+            "far TH-1/LS-08 665",
+            "split-closed"
+        ]
+    );
+}
+
+#[test]
+fn a_figure_typed_on_the_walk_is_recorded_there_and_moves_no_verdict() {
+    let mut desk = walking();
+    let before = desk.session.analyst().line(th_1(&desk)).verdict;
+    desk.keys("700\n");
+    assert_eq!(desk.session.analyst().line(th_1(&desk)).verdict, before);
+    assert!(
+        desk.screen().contains("at LS-08  700 ohm"),
+        "{}",
+        desk.screen()
+    );
+}
+
+#[test]
+fn a_walk_is_resumed_where_it_stood() {
+    let mut desk = walking();
+    desk.keys("s");
+    let resume = desk.session.resume();
+    let text = resume.to_text();
+    assert_eq!(
+        linewright::session::Resume::from_text(&text),
+        Some(resume.clone())
+    );
+    assert_eq!(resume.walking.unwrap().as_str(), "TH-1/LS-09");
+}
+
+#[test]
+fn no_loudspeaker_is_heard_at_the_rack() {
+    let mut desk = walking();
+    desk.press(linewright::session::Key::Home);
+    desk.keys(" ");
+    assert!(answers(&desk).is_empty());
+    assert!(
+        desk.screen().contains("no loudspeaker stands here"),
+        "{}",
+        desk.screen()
+    );
+}
