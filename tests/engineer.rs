@@ -1,0 +1,358 @@
+//! A simulated engineer looks for the faults of drawn lines: by the program's first suggestion,
+//! and by two plain habits. All three name the likeliest place of the same posterior in the end;
+//! what differs is which tests were made and how long they took.
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
+
+use linewright::diagnosis::{
+    Answer, Evidence, FaultKind, Learned, Meter, NextKind, Posterior, Prepared, Reading, SiteTerm,
+    Test, Walk, learn,
+};
+use linewright::drawer::{Ask, Building, Recipe};
+use linewright::quantity::Ohm;
+use linewright::site::{Figure, Figures, LinePlan};
+use std::sync::atomic::{AtomicUsize, Ordering};
+
+/// Whoever needs more tests than this gives up and names the likeliest.
+const MOST_TESTS: usize = 40;
+
+/// Buildings of forty lines of four to ten loudspeakers, faults as often as the rates make them.
+fn recipe() -> Recipe {
+    Recipe {
+        lines: 40,
+        loudspeakers: (4, 10),
+        ..Recipe::default()
+    }
+}
+
+/// How an engineer goes about it.
+#[derive(Clone, Copy, Debug)]
+enum Habit {
+    /// The program's first suggestion.
+    Suggested,
+    /// At every loudspeaker in cable order.
+    Listen,
+    /// Split in the middle of what may still be at fault, go on with the likelier side.
+    Halve,
+}
+
+const HABITS: [Habit; 3] = [Habit::Suggested, Habit::Listen, Habit::Halve];
+
+/// One line, at work.
+struct Job<'a> {
+    building: Building,
+    line: usize,
+    plan: &'a LinePlan,
+    prepared: &'a Prepared,
+    learned: &'a Learned,
+    figures: &'a Figures,
+    evidence: Evidence,
+    at: Option<usize>,
+    minutes: f64,
+    tests: usize,
+}
+
+impl Job<'_> {
+    fn posterior(&self) -> Posterior {
+        let shared = self.learned.without(self.line);
+        self.prepared.posterior(&self.evidence, &shared)
+    }
+
+    /// Minutes along the cable to a place, and for the test itself.
+    fn price(&self, test: NextKind, at: Option<usize>) -> f64 {
+        let up = |mut node: Option<usize>| {
+            let mut way = Vec::new();
+            while let Some(at) = node {
+                way.push(at);
+                node = self.plan.nodes[at].from;
+            }
+            way
+        };
+        let (from, to) = (up(self.at), up(at));
+        // Runs walked are those on one of the two ways to the rack, not on both.
+        let walked = from.iter().filter(|it| !to.contains(it));
+        let walked = walked.chain(to.iter().filter(|it| !from.contains(it)));
+        let metres: f64 = walked
+            .map(|it| self.plan.nodes[*it].run.unwrap().get())
+            .sum();
+        let figure = match test {
+            NextKind::Reread => Figure::MinutesReread,
+            NextKind::Dc => Figure::MinutesDc,
+            NextKind::Listen => Figure::MinutesListen,
+            NextKind::Split => Figure::MinutesSplit,
+        };
+        self.figures.get(figure) + self.figures.get(Figure::MinutesMetre) * metres
+    }
+
+    /// Makes a test, walking to it.
+    fn make(&mut self, test: NextKind, at: Option<usize>) {
+        self.minutes += self.price(test, at);
+        self.at = at;
+        self.tests += 1;
+        match (test, at) {
+            (NextKind::Reread, _) => self.read(Ask::Rack, Test::Rack),
+            (NextKind::Dc, _) => self.read(Ask::Dc, Test::Dc),
+            (NextKind::Split, at) => {
+                let at = at.unwrap();
+                self.read(Ask::Near(at), Test::Near(at));
+                self.read(Ask::Far(at), Test::Far(at));
+            }
+            (NextKind::Listen, at) => {
+                let at = at.unwrap();
+                let id = &self.plan.nodes[at].id;
+                let heard = self.building.listen(self.line, id).unwrap();
+                self.evidence.answers.push(Answer {
+                    at,
+                    heard,
+                    source: Ohm(self.figures.get(Figure::SourceOhm)),
+                });
+            }
+        }
+    }
+
+    fn read(&mut self, ask: Ask, test: Test) {
+        let shown = self.building.read(self.line, ask).unwrap();
+        self.evidence.readings.push(Reading {
+            test,
+            value: shown.value,
+            step: shown.step,
+            meter: Meter::default(),
+            accuracy: recipe().accuracy,
+            range: Ohm(self.figures.get(Figure::RangeOhm)),
+        });
+    }
+
+    fn follow(&mut self) -> Posterior {
+        let shared = self.learned.without(self.line);
+        loop {
+            let posterior = self.posterior();
+            if posterior.sure() || self.tests >= MOST_TESTS {
+                return posterior;
+            }
+            let walk = Walk::after(&self.evidence, self.at, self.figures);
+            let next = self.prepared.next(&self.evidence, &shared, &walk);
+            let first = &next[0];
+            let own = self.price(first.test, first.at);
+            assert!((first.minutes.get() - own).abs() < 1e-9, "{first:?}: {own}");
+            self.make(first.test, first.at);
+        }
+    }
+
+    fn listen(&mut self) -> Posterior {
+        for at in 0..self.plan.nodes.len() {
+            let posterior = self.posterior();
+            if posterior.sure() {
+                return posterior;
+            }
+            if self.plan.nodes[at].is_loudspeaker() {
+                self.make(NextKind::Listen, Some(at));
+            }
+        }
+        self.posterior()
+    }
+
+    fn halve(&mut self) -> Posterior {
+        let beyond = |mut node: usize, split: usize| loop {
+            if node == split {
+                return true;
+            }
+            match self.plan.nodes[node].from {
+                Some(from) => node = from,
+                None => return false,
+            }
+        };
+        let nodes = self.plan.nodes.len();
+        let far: Vec<Vec<bool>> = (0..nodes)
+            .map(|split| (0..nodes).map(|node| beyond(node, split)).collect())
+            .collect();
+        let mut left: Vec<usize> = (0..nodes).collect();
+        loop {
+            let posterior = self.posterior();
+            if posterior.sure() || left.len() <= 1 {
+                return posterior;
+            }
+            let cut = |split: &usize| left.iter().filter(|it| far[*split][**it]).count();
+            let middle = (0..nodes)
+                .filter(|split| (1..left.len()).contains(&cut(split)))
+                .min_by_key(|split| (2 * cut(split)).abs_diff(left.len()))
+                .unwrap();
+            self.make(NextKind::Split, Some(middle));
+            let posterior = self.posterior();
+            let weight = |wanted: bool| -> f64 {
+                let side = left.iter().filter(|it| far[middle][**it] == wanted);
+                side.map(|it| posterior.places[*it].2.get()).sum()
+            };
+            let beyond = weight(true) > weight(false);
+            left.retain(|it| far[middle][*it] == beyond);
+        }
+    }
+}
+
+/// What came of the lines of one habit.
+#[derive(Clone, Copy, Debug, Default)]
+struct Came {
+    lines: usize,
+    found: usize,
+    tests: usize,
+    minutes: f64,
+}
+
+impl Came {
+    fn add(&mut self, other: Self) {
+        self.lines += other.lines;
+        self.found += other.found;
+        self.tests += other.tests;
+        self.minutes += other.minutes;
+    }
+
+    #[allow(clippy::cast_precision_loss)]
+    fn share(&self) -> f64 {
+        self.found as f64 / self.lines as f64
+    }
+
+    /// Minutes spent on all lines for each place that was named rightly.
+    #[allow(clippy::cast_precision_loss)]
+    fn minutes_each(&self) -> f64 {
+        self.minutes / self.found as f64
+    }
+}
+
+/// Whether the likeliest of all places, other voltage and nothing wrong is where a fault sits.
+fn found(posterior: &Posterior, building: &Building, line: usize) -> bool {
+    let truth = &building.lines()[line].truth;
+    let there = truth.places();
+    let voltage = truth.faults.iter().any(|it| it.at.is_none());
+    let places = posterior.places.iter();
+    let named = places.map(|(id, _, p)| (p.get(), there.contains(id)));
+    let none = posterior.probability(FaultKind::None).get();
+    named
+        .chain([(posterior.other_voltage.get(), voltage), (none, false)])
+        .max_by(|a, b| a.0.total_cmp(&b.0))
+        .unwrap()
+        .1
+}
+
+/// The first so many faulty lines of one building, each by all three habits.
+fn building(seed: u64, most: usize) -> [Came; 3] {
+    let recipe = recipe();
+    let figures = &recipe.figures;
+    let mut drawn = Building::draw(&recipe, seed);
+    let plans: Vec<LinePlan> = drawn.lines().iter().map(|it| it.plan.clone()).collect();
+    let readings: Vec<Reading> = (0..recipe.lines)
+        .map(|at| drawn.rack_reading(at).unwrap())
+        .collect();
+    let prepared: Vec<Prepared> = plans
+        .iter()
+        .map(|plan| Prepared::new(plan, figures, false))
+        .collect();
+    let terms: Vec<Option<SiteTerm>> = prepared
+        .iter()
+        .zip(&readings)
+        .map(|(prepared, reading)| SiteTerm::of(prepared, reading))
+        .collect();
+    let terms: Vec<Option<&SiteTerm>> = terms.iter().map(Option::as_ref).collect();
+    let learned = learn(&terms, &[], figures);
+    let mut came = [Came::default(); 3];
+    let faulty = (0..recipe.lines).filter(|at| !drawn.lines()[*at].truth.faults.is_empty());
+    for line in faulty.take(most) {
+        for (habit, came) in HABITS.into_iter().zip(&mut came) {
+            let mut job = Job {
+                building: drawn.clone(),
+                line,
+                plan: &plans[line],
+                prepared: &prepared[line],
+                learned: &learned,
+                figures,
+                evidence: Evidence::of(readings[line].clone()),
+                at: None,
+                minutes: 0.0,
+                tests: 0,
+            };
+            let posterior = match habit {
+                Habit::Suggested => job.follow(),
+                Habit::Listen => job.listen(),
+                Habit::Halve => job.halve(),
+            };
+            let found = found(&posterior, &drawn, line);
+            if std::env::var("TRACE").is_ok() {
+                println!(
+                    "{seed} {line} {habit:?} {found} {} {:.1} none {:.2} {:?}",
+                    job.tests,
+                    job.minutes,
+                    posterior.probability(FaultKind::None).get(),
+                    drawn.lines()[line]
+                        .truth
+                        .faults
+                        .iter()
+                        .map(|it| it.of.kind)
+                        .collect::<Vec<_>>()
+                );
+            }
+            came.add(Came {
+                lines: 1,
+                found: usize::from(found),
+                tests: job.tests,
+                minutes: job.minutes,
+            });
+        }
+    }
+    came
+}
+
+/// So many faulty lines from each of so many buildings, on two threads.
+fn buildings(count: usize, most: usize) -> [Came; 3] {
+    let next = AtomicUsize::new(0);
+    let work = || {
+        let mut sum = [Came::default(); 3];
+        loop {
+            let at = next.fetch_add(1, Ordering::Relaxed);
+            if at >= count {
+                return sum;
+            }
+            let came = building(7000 + at as u64, most);
+            sum.iter_mut().zip(came).for_each(|(sum, it)| sum.add(it));
+        }
+    };
+    std::thread::scope(|scope| {
+        let other = scope.spawn(work);
+        let mut sum = work();
+        let other = other.join().unwrap();
+        sum.iter_mut().zip(other).for_each(|(sum, it)| sum.add(it));
+        sum
+    })
+}
+
+#[track_caller]
+fn the_suggestions_are_worth_following(came: [Came; 3]) {
+    let mut table = String::new();
+    for (habit, it) in HABITS.into_iter().zip(&came) {
+        table += &format!(
+            "{habit:?}: {} of {} found ({:.1} %), {} tests, {:.1} min, {:.2} min a right place\n",
+            it.found,
+            it.lines,
+            100.0 * it.share(),
+            it.tests,
+            it.minutes,
+            it.minutes_each(),
+        );
+    }
+    println!("{table}");
+    let [suggested, listen, halve] = came;
+    assert!(suggested.share() >= 0.85, "too few found\n{table}");
+    for other in [listen, halve] {
+        assert!(
+            suggested.minutes_each() < other.minutes_each(),
+            "no faster\n{table}"
+        );
+    }
+}
+
+#[test]
+fn on_some_faulty_lines_the_suggestions_find_more_in_less_time() {
+    the_suggestions_are_worth_following(buildings(6, 2));
+}
+
+#[test]
+#[ignore = "200 lines: with --release"]
+fn on_two_hundred_faulty_lines_the_suggestions_find_more_in_less_time() {
+    the_suggestions_are_worth_following(buildings(20, 10));
+}
