@@ -349,7 +349,8 @@ fn the_suggestions_are_worth_following(came: [Came; 4], longer: bool) {
             it.minutes_each(),
         );
     }
-    println!("{table}");
+    // Said when it passes too, under --nocapture.
+    let _ = std::io::Write::write_all(&mut std::io::stdout(), table.as_bytes());
     let [suggested, listen, until_sure, halve] = came;
     assert!(suggested.share() >= 0.85, "too few found\n{table}");
     assert!(
@@ -371,6 +372,8 @@ fn the_suggestions_are_worth_following(came: [Came; 4], longer: bool) {
 
 #[test]
 fn on_some_short_faulty_lines_the_suggestions_find_more_and_sooner_than_halving() {
+    // Measured: suggested 15 of 16 at 9.55 min a right place, listening 11 at 9.24 (7.41 when it
+    // stops early), halving 16 at 13.16.
     the_suggestions_are_worth_following(faulty_lines(&recipe(12, (4, 5)), 16), false);
 }
 
