@@ -7,6 +7,9 @@ use crate::analysis::LineResult;
 use crate::quantity::{Fraction, Metre, Ohm, Probability, Value, show};
 use crate::site::Figure;
 
+/// Bits under which a test is not worth its walk: what is left cannot be told apart from outside.
+const WORTH_A_TEST: f64 = 0.02;
+
 impl Session {
     /// The suspects in parts that are not to be torn: a headline, then one a hint.
     pub(super) fn why(
@@ -100,6 +103,11 @@ impl Session {
         let mut out = Section::default();
         let next = self.analyst.next(at).and_then(|tests| tests.first());
         if let Some(next) = next.filter(|_| self.draft_on(at).is_none()) {
+            if next.gain_bits < WORTH_A_TEST {
+                let words = "no test from here tells more: open up what leads, and look";
+                out.words(" next  ", words, width, Tone::Plain);
+                return out;
+            }
             let words = format!(
                 "{}: {:.1} bit, {}",
                 next.text,
