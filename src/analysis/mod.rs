@@ -85,7 +85,6 @@ impl Analyst {
     /// Reckons again the lines that an entry touched; their suspects when they are next looked at.
     /// An edit may bring, take or move lines and change figures of all: that wants [`Self::new`].
     pub fn touched(&mut self, site: &Site, lines: &[LineId]) {
-        self.common.ask(site);
         for id in lines {
             if let Some(at) = site.plan().line(id) {
                 self.lines[at] = LineResult::of(site, &site.plan().lines[at], &self.common);
@@ -96,7 +95,24 @@ impl Analyst {
         }
         // A known resistor belongs to no line and yet tells of all.
         self.sweep.go_stale();
-        self.find_last_reading(site);
+        self.follow_last_reading(site, lines);
+    }
+
+    /// The last reading after an entry that touched these lines: of a large log only their part is
+    /// looked at, unless the last of all no longer counts.
+    fn follow_last_reading(&mut self, site: &Site, lines: &[LineId]) {
+        let log = site.log();
+        let last = self.last_reading.take();
+        if last.as_ref().is_some_and(|last| !log.counts(&last.id)) {
+            return self.find_last_reading(site);
+        }
+        self.last_reading = lines
+            .iter()
+            .flat_map(|line| log.of_line(line))
+            .filter(|entry| matches!(entry.what, crate::site::Do::Read(_)))
+            .chain(&last)
+            .max_by(|a, b| crate::site::in_order(a, b))
+            .cloned();
     }
 
     fn find_last_reading(&mut self, site: &Site) {
@@ -285,20 +301,24 @@ impl Analyst {
     }
 
     fn find_next(&mut self, site: &Site, at: usize) {
+        let suspects = self.suspects[at].as_ref();
         let next = match &self.looked_at {
-            Some((place, prepared)) if *place == at => self.next_of(site, at, prepared),
-            _ => self.next_of(site, at, &prepare(site, at)),
+            Some((place, prepared)) if *place == at => self.next_of(site, at, prepared, suspects),
+            _ => self.next_of(site, at, &prepare(site, at), suspects),
         };
         if let Some(suspects) = &mut self.suspects[at] {
             suspects.next = Some(next);
         }
     }
 
-    fn next_of(&self, site: &Site, at: usize, prepared: &Prepared) -> Vec<NextTest> {
-        if self.suspects[at]
-            .as_ref()
-            .is_none_or(|it| it.posterior.sure())
-        {
+    fn next_of(
+        &self,
+        site: &Site,
+        at: usize,
+        prepared: &Prepared,
+        suspects: Option<&Suspects>,
+    ) -> Vec<NextTest> {
+        if suspects.is_none_or(|it| it.posterior.sure()) {
             return Vec::new();
         }
         let (evidence, last) = evidence(site, &site.plan().lines[at], None);
@@ -337,20 +357,17 @@ impl Analyst {
             .into_iter()
             .filter(|at| only.is_none_or(|only| only == *at))
             .collect();
-        let reckoned = on_every_core(&wanted, |at| self.reckon(site, at, &prepare(site, at)));
-        for (at, suspects) in wanted.iter().zip(reckoned) {
-            self.suspects[*at] = suspects;
-        }
-        // Asked for one line by name, its next test is told whatever its verdict.
-        let wanted: Vec<usize> = wanted
-            .into_iter()
-            .filter(|at| only.is_some() || self.wants_next(*at))
-            .collect();
-        let next = on_every_core(&wanted, |at| self.next_of(site, at, &prepare(site, at)));
-        for (at, next) in wanted.into_iter().zip(next) {
-            if let Some(suspects) = &mut self.suspects[at] {
-                suspects.next = Some(next);
+        let reckoned = on_every_core(&wanted, |at| {
+            let prepared = prepare(site, at);
+            let mut suspects = self.reckon(site, at, &prepared)?;
+            // Asked for one line by name, its next test is told whatever its verdict.
+            if only.is_some() || self.lines[at].is_flagged() {
+                suspects.next = Some(self.next_of(site, at, &prepared, Some(&suspects)));
             }
+            Some(suspects)
+        });
+        for (at, suspects) in wanted.into_iter().zip(reckoned) {
+            self.suspects[at] = suspects;
         }
     }
 
