@@ -49,11 +49,6 @@ impl Common {
         }
     }
 
-    /// Looks anew which lines are in question.
-    pub(super) fn ask(&mut self, site: &Site) {
-        self.in_question = lines_in_question(site);
-    }
-
     /// Whether two designs stand for something on a line.
     #[must_use]
     pub fn is_in_question(&self, line: &LineId) -> bool {

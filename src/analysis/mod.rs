@@ -15,6 +15,7 @@ mod cores;
 mod counts;
 mod design;
 mod evidence;
+mod last_reading;
 mod line;
 mod look;
 mod output;
@@ -89,7 +90,6 @@ impl Analyst {
     /// An edit may bring, take or move lines and change figures of all: that wants [`Self::new`].
     pub fn touched(&mut self, site: &Site, lines: &[LineId]) {
         self.facts += 1;
-        self.common.ask(site);
         for id in lines {
             if let Some(at) = site.plan().line(id) {
                 self.lines[at] = LineResult::of(site, &site.plan().lines[at], &self.common);
@@ -100,7 +100,7 @@ impl Analyst {
         }
         // A known resistor belongs to no line and yet tells of all.
         self.sweep.go_stale();
-        self.last_reading = site.log().last_read().cloned();
+        self.follow_last_reading(site, lines);
     }
 
     /// The line at this place of the plan.

@@ -160,6 +160,27 @@ impl Likelihood {
         }
     }
 
+    /// What a hypothesis makes of one figure and nothing else, without a logarithm: the likelihood
+    /// and the part of it that is a slip of the latest reading. None for any other evidence.
+    pub fn plain(&self) -> Option<impl Fn(Prediction, &[f64]) -> [f64; 2] + '_> {
+        let one = self.plain.filter(|_| self.slips.extreme.is_empty())?;
+        let it = self.slips.numeric.first()?;
+        let slipped = if one.is_latest { one.slipped } else { 0.0 };
+        Some(move |prediction: Prediction, weights: &[f64]| {
+            if prediction.ln_z == f64::INFINITY {
+                return [one.slipped, slipped];
+            }
+            let under = self.under(prediction, weights);
+            let variance = self.covariance(&under, it.at, it.at) + prediction.contacts + it.digit;
+            // As `normal::ln_pdf` has it.
+            let variance = variance.max(f64::MIN_POSITIVE);
+            let d = it.ln_m - self.mean(&under, it.at);
+            let density =
+                (-0.5 * d * d / variance).exp() / (2.0 * std::f64::consts::PI * variance).sqrt();
+            [one.right * density + one.slipped, slipped]
+        })
+    }
+
     fn mean(&self, under: &Under<'_>, reading: usize) -> f64 {
         under.prediction.ln_z + self.joint.mean[self.meter_of[reading]] + under.types_mean
     }

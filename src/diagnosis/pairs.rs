@@ -12,13 +12,18 @@
 
 use super::fault::Form;
 use super::hypothesis::WeightedFault;
+use super::parallel::in_parts;
 use super::prepared::Prediction;
 use crate::circuit::{Change, Network, Response, Tolerances};
 use crate::quantity::Admittance;
 use crate::quantity::Ohm;
+use std::ops::Range;
 
 /// Rows are kept up to so many numbers of 4 bytes: 64 MB.
 const KEPT: usize = 16 << 20;
+/// From so many faults on, a line of some 30 loudspeakers, the work of one line is shared among
+/// the cores; under it whoever has many lines shares them out whole.
+const SHARED_FROM: usize = 500;
 
 /// A fault as the circuit sees it.
 #[derive(Clone, Copy, Debug)]
@@ -63,6 +68,15 @@ pub(super) fn prediction(response: Response, contacts: Ohm) -> Prediction {
 }
 
 fn reads(y_in: Admittance, contacts: Ohm) -> Prediction {
+    // Far from the ends of the numbers the root can wait for the logarithm.
+    let square = y_in.norm_sqr();
+    if square > 1e-200 && square < 1e24 {
+        return Prediction {
+            ln_z: -0.5 * square.ln(),
+            own: 0.0,
+            contacts: contacts.get() * contacts.get() * square,
+        };
+    }
     let siemens = y_in.norm();
     if siemens == 0.0 {
         return Prediction::OPEN;
@@ -82,6 +96,8 @@ pub(super) struct Row<'a> {
     pub faults: [usize; 2],
     /// ln of its weight.
     pub ln_weight: f64,
+    /// Its weight.
+    pub weight: f64,
     pub prediction: Prediction,
     /// Weight of each type's factor.
     pub weights: &'a [f64],
@@ -115,11 +131,29 @@ impl Pairs {
         let numbers = n * n.saturating_sub(1) / 2 * (4 + ground.tolerances.groups);
         let mut pairs = Self { order, kept: None };
         if numbers <= KEPT {
-            let mut kept = Kept::default();
-            pairs.reckon(ground, faults, laid, &mut |row| {
-                kept.ln_z.push(row.prediction.ln_z);
-                kept.rest.extend(single(&row));
-            });
+            let keep = |first| {
+                let mut kept = Kept::default();
+                pairs.reckon(first, ground, faults, laid, &mut |row| {
+                    kept.ln_z.push(row.prediction.ln_z);
+                    kept.rest.extend(single(&row));
+                });
+                kept
+            };
+            let mut kept = if n < SHARED_FROM {
+                keep(0..n)
+            } else {
+                // Rows stand in the order of the loops, whoever reckons them.
+                let places: Vec<usize> = (0..n).collect();
+                let parts = in_parts(&places, |part| {
+                    let first = part.first().copied().unwrap_or(0);
+                    keep(first..first + part.len())
+                });
+                parts.into_iter().fold(Kept::default(), |mut all, part| {
+                    all.ln_z.extend(part.ln_z);
+                    all.rest.extend(part.rest);
+                    all
+                })
+            };
             kept.ln_z.shrink_to_fit();
             kept.rest.shrink_to_fit();
             pairs.kept = Some(kept);
@@ -136,11 +170,12 @@ impl Pairs {
         visit: &mut dyn FnMut(Row<'_>),
     ) {
         let Some(kept) = &self.kept else {
-            self.reckon(ground, faults, laid, visit);
+            self.reckon(0..self.order.len(), ground, faults, laid, visit);
             return;
         };
         let groups = ground.tolerances.groups;
         let mut weights = vec![0.0; groups];
+        let weight: Vec<f64> = faults.iter().map(|it| it.ln_weight.exp()).collect();
         let mut rows = kept.ln_z.iter().zip(kept.rest.chunks_exact(2 + groups));
         for (place, one) in self.order.iter().enumerate() {
             for other in &self.order[place + 1..] {
@@ -156,6 +191,7 @@ impl Pairs {
                 visit(Row {
                     faults: [*one, *other],
                     ln_weight: faults[*one].ln_weight + faults[*other].ln_weight,
+                    weight: weight[*one] * weight[*other],
                     prediction: Prediction {
                         ln_z: *ln_z,
                         own: f64::from(rest[0]),
@@ -167,15 +203,19 @@ impl Pairs {
         }
     }
 
+    /// The pairs whose first fault stands at one of these places of the order.
     fn reckon(
         &self,
+        first: Range<usize>,
         ground: &Ground,
         faults: &[WeightedFault],
         laid: &[Laid],
         visit: &mut dyn FnMut(Row<'_>),
     ) {
         let mut weights = vec![0.0; ground.tolerances.groups];
-        for (place, one) in self.order.iter().enumerate() {
+        let weight: Vec<f64> = faults.iter().map(|it| it.ln_weight.exp()).collect();
+        for place in first {
+            let one = &self.order[place];
             let change: Vec<Change> = laid[*one].change.into_iter().collect();
             let added: Vec<_> = laid[*one].added.into_iter().collect();
             let solution = ground.healthy.with(&change).solve();
@@ -192,6 +232,7 @@ impl Pairs {
                 visit(Row {
                     faults: [*one, *other],
                     ln_weight: faults[*one].ln_weight + faults[*other].ln_weight,
+                    weight: weight[*one] * weight[*other],
                     prediction: ground.prediction(response),
                     weights: &weights,
                 });

@@ -38,10 +38,17 @@ impl Posterior {
             let it = likelihood.of(prediction, weights);
             tally.add(prepared, *hypothesis, prepared.ln_weights[at], it);
         }
-        prepared.each_pair(&mut |row| {
-            let it = likelihood.of(row.prediction, row.weights);
-            tally.add_pair(prepared, row.faults, row.ln_weight, it);
-        });
+        match (likelihood.plain(), tally.unit()) {
+            (Some(plain), Some(unit)) => prepared.each_pair(&mut |row| {
+                let [p, slipped] = plain(row.prediction, row.weights);
+                let unit = row.weight * unit;
+                tally.add_weighed_pair(prepared, row.faults, unit * p, unit * slipped);
+            }),
+            _ => prepared.each_pair(&mut |row| {
+                let it = likelihood.of(row.prediction, row.weights);
+                tally.add_pair(prepared, row.faults, row.ln_weight, it);
+            }),
+        }
         Self::of_survey(prepared, tally)
     }
 
@@ -209,7 +216,18 @@ impl Tally {
         it: Weighed,
     ) {
         let p = self.scale(ln_weight + it.ln);
-        self.slipped += p * it.latest_slipped;
+        self.add_weighed_pair(prepared, faults, p, p * it.latest_slipped);
+    }
+
+    /// What a probability of 1 is in the units of the sums so far; none where they are out of all
+    /// proportion to it.
+    fn unit(&self) -> Option<f64> {
+        (self.highest.abs() < HEADROOM / 2.0).then(|| (-self.highest).exp())
+    }
+
+    /// A pair in the units of the sums so far.
+    fn add_weighed_pair(&mut self, prepared: &Prepared, faults: [usize; 2], p: f64, slipped: f64) {
+        self.slipped += slipped;
         self.classes[FaultKind::TwoFaults as usize] += p;
         let [one, other] = faults.map(|at| prepared.faults[at].fault.at);
         // A pair at one place counts there once.

@@ -195,6 +195,15 @@ impl Prepared {
         });
     }
 
+    /// The same by weight, for sums over all that need no logarithm of it.
+    pub(super) fn each_weight(&self, mut visit: impl FnMut(f64, Prediction, &[f64])) {
+        for (at, ln_weight) in self.ln_weights.iter().enumerate() {
+            let (prediction, weights) = self.predicted(at);
+            visit(ln_weight.exp(), prediction, weights);
+        }
+        self.each_pair(&mut |row| visit(row.weight, row.prediction, row.weights));
+    }
+
     pub(super) fn each_pair(&self, visit: &mut dyn FnMut(Row<'_>)) {
         self.pairs
             .each(&self.ground, &self.faults, &self.laid, visit);

@@ -55,8 +55,8 @@ impl SiteTerm {
         // Two passes: the narrowest spread near the reading fixes the step.
         let ln_m = m.ln();
         let (mut narrowest, mut total) = (f64::INFINITY, 0.0);
-        prepared.each(|_, ln_weight, prediction, _| {
-            total += ln_weight.exp();
+        prepared.each_weight(|p, prediction, _| {
+            total += p;
             let variance = prediction.own + prediction.contacts + digit;
             let off = (ln_m - prediction.ln_z).abs() - reach;
             if off < 0.0 || off * off < COMPONENT * COMPONENT * variance {
@@ -68,10 +68,10 @@ impl SiteTerm {
         let step = reach / half;
         let mut table = Table::new(half, step);
         let slip = figures.get(Figure::Slip);
-        prepared.each(|_, ln_weight, prediction, _| {
+        prepared.each_weight(|p, prediction, _| {
             // What the table cannot show is not made narrower than it shows.
             let variance = (prediction.own + prediction.contacts + digit).max(step * step);
-            let p = (1.0 - slip) * ln_weight.exp() / total;
+            let p = (1.0 - slip) * p / total;
             table.lay(p, ln_m - prediction.ln_z, variance);
         });
         let numeric = 1.0 - figures.get(Figure::SlipOpen) - figures.get(Figure::SlipShort);

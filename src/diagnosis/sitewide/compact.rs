@@ -15,6 +15,7 @@ use crate::diagnosis::prepared::{Prediction, Prepared};
 use crate::quantity::Value;
 use crate::site::TypeId;
 use std::collections::{BTreeMap, HashMap};
+use std::hash::{BuildHasherDefault, Hasher};
 
 /// Parts are put together within so much of their own spread.
 const CELL: f64 = 0.5;
@@ -69,6 +70,36 @@ struct Sums {
 /// Where a part belongs: class of spread, place of ln|Z| in steps of that spread, weights.
 type Cell = (i32, i64, u64);
 
+/// Places of cells in a table: the numbers are our own and nobody's to choose, so that a multiply a
+/// number will do.
+#[derive(Default)]
+struct Quick(u64);
+
+impl Hasher for Quick {
+    fn finish(&self) -> u64 {
+        self.0
+    }
+
+    fn write(&mut self, bytes: &[u8]) {
+        for byte in bytes {
+            self.write_u64(u64::from(*byte));
+        }
+    }
+
+    fn write_i32(&mut self, number: i32) {
+        self.write_i64(i64::from(number));
+    }
+
+    fn write_i64(&mut self, number: i64) {
+        self.write_u64(u64::from_ne_bytes(number.to_ne_bytes()));
+    }
+
+    fn write_u64(&mut self, number: u64) {
+        let mixed = (self.0.rotate_left(26) ^ number).wrapping_mul(0x9e37_79b9_7f4a_7c15);
+        self.0 = mixed ^ (mixed >> 32);
+    }
+}
+
 impl SiteLine {
     /// The latest rack reading of a line; none where it shows no figure.
     #[must_use]
@@ -107,10 +138,9 @@ impl SiteLine {
 
 fn parts(prepared: &Prepared) -> (Vec<Part>, Vec<u8>) {
     let types = prepared.types().len();
-    let mut cells: HashMap<Cell, Sums> = HashMap::new();
+    let mut cells: HashMap<Cell, Sums, BuildHasherDefault<Quick>> = HashMap::default();
     let mut total = 0.0;
-    prepared.each(|_, ln_weight, prediction, weights| {
-        let p = ln_weight.exp();
+    prepared.each_weight(|p, prediction, weights| {
         total += p;
         if !prediction.ln_z.is_finite() {
             return;

@@ -22,7 +22,14 @@ impl Session {
             return Vec::new();
         }
         let Some(suspects) = self.suspects(at, drafted) else {
-            return Vec::new();
+            let waits = drafted.is_none()
+                && self.analyst.line(at).is_read()
+                && !self.analyst.is_at_rest(at);
+            return if waits {
+                vec![Section::titled("why, still reckoning")]
+            } else {
+                Vec::new()
+            };
         };
         let mut head = Section::default();
         if suspects.fits_nothing() {
