@@ -1,6 +1,7 @@
 //! The panel of a line: what it reads against what it should, and in which order the rest stands.
 
 use super::super::Session;
+use super::super::keys::Place;
 use super::super::mode::{Draft, DraftKind, Mode, Reads};
 use super::section::{Parts, Section};
 use super::text::{self, Line, Tone};
@@ -46,7 +47,10 @@ impl Session {
             width,
         );
         let mut first = Vec::new();
-        main.0.extend(self.output_part(at, width).0);
+        // On a walk the suspects need the room; what the output carries is the survey's.
+        if self.place != Place::Walk {
+            main.0.extend(self.output_part(at, width).0);
+        }
         // The likeliest suspects, and what to do next, stand on the first page as far as there is room;
         // all of them on the next where there is not.
         let next = self.next_brief(at, width);
