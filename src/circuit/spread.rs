@@ -391,25 +391,8 @@ impl Spread<'_> {
         if y_in == ZERO {
             return self.open(groups);
         }
-        let solved = &self.closed.solution.at[run];
         let element = &self.closed.solution.network.elements[run];
-        let square = element.ratio * element.ratio;
-        // What the run's admittance grows by at its feeding node, and what the voltage beyond is
-        // over what it would be if that of the feeding node stayed.
-        let (dy, passes) = match *change {
-            Change::Series { z, .. } => {
-                let before = 1.0 + element.series * solved.y_cable;
-                let after = before + z * solved.y_cable;
-                let dy = -square * solved.y_cable * solved.y_cable * z / (before * after);
-                (dy, before / after)
-            }
-            Change::Control { ratio, .. } => {
-                let ratio = ratio.get();
-                let dy = solved.y_behind * (ratio * ratio - square);
-                (dy, Complex64::new(ratio / element.ratio, 0.0))
-            }
-            _ => (-solved.y_run, ZERO),
-        };
+        let (dy, passes) = self.closed.at_near_end(run, change);
         let feed = element.from.map_or(ZERO, |from| self.at[from].h);
         let denominator = 1.0 + dy * feed;
         let k = dy / denominator;
