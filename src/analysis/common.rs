@@ -2,8 +2,7 @@
 
 use super::question::lines_in_question;
 use super::sweep::Sweep;
-use crate::quantity::Fraction;
-use crate::site::{InstrumentId, LineId, Site};
+use crate::site::{InstrumentId, LineId, PLAIN_ACCURACY, Site};
 use crate::verdict::{Factor, Limits};
 use std::collections::{BTreeMap, HashSet};
 
@@ -37,7 +36,7 @@ impl Common {
     pub fn factor(&self, instrument: Option<&InstrumentId>) -> Factor {
         instrument
             .and_then(|id| self.factors.get(id).copied())
-            .unwrap_or_else(|| Factor::of_accuracy(Fraction(0.05)))
+            .unwrap_or_else(|| Factor::of_accuracy(PLAIN_ACCURACY))
     }
 
     /// Takes the factors that a sweep has learned.

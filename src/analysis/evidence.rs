@@ -1,8 +1,10 @@
 //! What the log holds of a line's latest state, as evidence for the diagnosis.
 
 use crate::diagnosis::{Answer, Evidence, Meter, Reading, Test, Walk};
-use crate::quantity::{Fraction, Hertz, Ohm, Value};
-use crate::site::{Cut, Do, Entry, EntryId, Figure, InstrumentId, LinePlan, Listen, Read, Site};
+use crate::quantity::{Hertz, Ohm, Value};
+use crate::site::{
+    Cut, Do, Entry, EntryId, Figure, InstrumentId, LinePlan, Listen, PLAIN_ACCURACY, Read, Site,
+};
 
 /// What drives a line when no instrument does.
 const AMPLIFIER: &str = "amplifier";
@@ -122,7 +124,7 @@ pub(super) fn reading(
     instrument: &InstrumentId,
 ) -> Reading {
     let known = site.plan().instrument(instrument);
-    let accuracy = known.map_or(Fraction(0.05), |it| it.accuracy);
+    let accuracy = known.map_or(PLAIN_ACCURACY, |it| it.accuracy);
     let mut reading = Reading::at_rack(value, step, accuracy, site.figures());
     // A state belongs to the latest visit, so its readings do.
     reading.meter = Meter {

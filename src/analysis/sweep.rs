@@ -9,8 +9,7 @@ use super::evidence::latest_rack;
 use crate::diagnosis::{
     KnownResistor, Latent, Learned, Meter, Prepared, Shared, SiteHint, SiteLine, SiteTerm, learn,
 };
-use crate::quantity::Fraction;
-use crate::site::{Do, InstrumentId, Site};
+use crate::site::{Do, InstrumentId, PLAIN_ACCURACY, Site};
 use crate::verdict::Factor;
 use std::sync::Arc;
 
@@ -190,7 +189,7 @@ fn known_resistors(site: &Site) -> Vec<KnownResistor> {
                     instrument: check.instrument.clone(),
                     visit: check.visit.clone(),
                 },
-                accuracy: instrument.map_or(Fraction(0.05), |it| it.accuracy),
+                accuracy: instrument.map_or(PLAIN_ACCURACY, |it| it.accuracy),
                 known: check.known_ohm,
                 read: check.value,
                 step: check.step_ohm,

@@ -5,7 +5,7 @@
 use super::evidence::{Evidence, Meter, Test};
 use super::prepared::Prepared;
 use crate::quantity::{Fraction, Metre, Minutes, Ohm};
-use crate::site::{Figure, Figures};
+use crate::site::{Figure, Figures, PLAIN_ACCURACY};
 
 /// Where the last reading of a line was made, and the instrument that the next is made with.
 #[derive(Clone, Debug, PartialEq)]
@@ -32,7 +32,7 @@ impl Walk {
         Self {
             at,
             meter: last.map(|it| it.meter.clone()).unwrap_or_default(),
-            accuracy: last.map_or(Fraction(0.05), |it| it.accuracy),
+            accuracy: last.map_or(PLAIN_ACCURACY, |it| it.accuracy),
             range: last.map_or(Ohm(figures.get(Figure::RangeOhm)), |it| it.range),
             source: Ohm(figures.get(Figure::SourceOhm)),
         }

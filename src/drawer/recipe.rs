@@ -3,7 +3,7 @@
 //! Never here: chance.
 
 use crate::quantity::Fraction;
-use crate::site::Figures;
+use crate::site::{Figures, PLAIN_ACCURACY};
 
 /// What a drawn building is like.
 #[derive(Clone, Debug)]
@@ -62,7 +62,7 @@ impl Default for Recipe {
             types: 4,
             figures: Figures::default(),
             faults: None,
-            accuracy: Fraction(0.05),
+            accuracy: PLAIN_ACCURACY,
             digits: 3,
             unlike: Unlike::default(),
         }

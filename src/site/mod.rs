@@ -34,7 +34,7 @@ pub use item::{
 pub use log::{Log, in_order};
 pub use plan::{AmplifierPlan, CableMake, LinePlan, NodeIs, NodePlan, OutputPlan, Plan};
 
-use crate::quantity::{Hertz, Ohm};
+use crate::quantity::{Fraction, Hertz, Ohm};
 use std::sync::Arc;
 
 /// A site: what stands, what was recorded, and the plan put together from it.
@@ -152,6 +152,10 @@ impl Site {
     }
 }
 
+/// Largest relative error of a plain hand meter, the one taken where none is named: 5 %. Common
+/// practice, no source.
+pub const PLAIN_ACCURACY: Fraction = Fraction(0.05);
+
 /// The items every new site starts with, the same on every copy: one visit and the plain
 /// instruments of a bag.
 #[must_use]
@@ -160,7 +164,7 @@ pub fn birth_items() -> Vec<Item> {
         Design::Instrument(Instrument {
             label: label.to_owned(),
             reads,
-            accuracy: crate::quantity::Fraction(0.05),
+            accuracy: PLAIN_ACCURACY,
             hz,
             step_ohm: None,
             source_ohm,

@@ -5,7 +5,7 @@ use super::section::Section;
 use super::text::{self, Line, Tone};
 use crate::analysis::LineResult;
 use crate::quantity::{Fraction, Metre, Ohm, Probability, Value, show};
-use crate::site::Figure;
+use crate::site::{Figure, PLAIN_ACCURACY};
 
 /// Bits under which a test is not worth its walk: what is left cannot be told apart from outside.
 const WORTH_A_TEST: f64 = 0.02;
@@ -229,7 +229,7 @@ impl Session {
                 .instrument
                 .as_ref()
                 .and_then(|id| self.site.plan().instrument(id));
-            let accuracy = instrument.map_or(0.05, |it| it.accuracy.get());
+            let accuracy = instrument.map_or(PLAIN_ACCURACY, |it| it.accuracy).get();
             out.push(row("meter, over root 3", percent(accuracy / 3f64.sqrt())));
             out.push(row(
                 "last digit",
