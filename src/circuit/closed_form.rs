@@ -190,29 +190,6 @@ impl ClosedForm<'_> {
         ))
     }
 
-    /// A series impedance, a level control or else a break at the near end of a run: what the
-    /// run's admittance grows by at its feeding node, and what the voltage beyond is over what it
-    /// would be if that of the feeding node stayed.
-    pub(super) fn at_near_end(&self, run: usize, change: &Change) -> (Admittance, Complex64) {
-        let solved = &self.solution.at[run];
-        let element = &self.solution.network.elements[run];
-        let square = element.ratio * element.ratio;
-        match *change {
-            Change::Series { z, .. } => {
-                let before = 1.0 + element.series * solved.y_cable;
-                let after = before + z * solved.y_cable;
-                let dy = -square * solved.y_cable * solved.y_cable * z / (before * after);
-                (dy, before / after)
-            }
-            Change::Control { ratio, .. } => {
-                let ratio = ratio.get();
-                let dy = solved.y_behind * (ratio * ratio - square);
-                (dy, Complex64::new(ratio / element.ratio, 0.0))
-            }
-            _ => (-solved.y_run, ZERO),
-        }
-    }
-
     /// Impedance at the rack after one change.
     #[must_use]
     pub fn after(&self, change: &Change) -> Input {
@@ -253,7 +230,7 @@ impl ClosedForm<'_> {
                 if ratio == 0.0 {
                     return self.broken(run);
                 }
-                let (dy, _) = self.at_near_end(run, change);
+                let (dy, _) = change.at_near_end(run, self.solution);
                 match network.elements[run].from {
                     None => y_in + dy,
                     Some(from) => self.shunt(from, dy),

@@ -248,7 +248,7 @@ impl Slopes<'_> {
     /// A change at the near end of a run: in series, a break, its control.
     fn in_run(&self, run: usize, change: &Change) -> Moved {
         let element = &self.closed.solution.network.elements[run];
-        let (dy, passes) = self.closed.at_near_end(run, change);
+        let (dy, passes) = change.at_near_end(run, self.closed.solution);
         let feed = element.from.map_or(ZERO, |from| self.at[from].h);
         let denominator = 1.0 + dy * feed;
         Moved {

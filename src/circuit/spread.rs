@@ -392,7 +392,7 @@ impl Spread<'_> {
             return self.open(groups);
         }
         let element = &self.closed.solution.network.elements[run];
-        let (dy, passes) = self.closed.at_near_end(run, change);
+        let (dy, passes) = change.at_near_end(run, self.closed.solution);
         let feed = element.from.map_or(ZERO, |from| self.at[from].h);
         let denominator = 1.0 + dy * feed;
         let k = dy / denominator;
