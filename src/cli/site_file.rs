@@ -31,6 +31,14 @@ pub(super) fn store_failure(error: StoreError) -> anyhow::Error {
     }
 }
 
+/// What a forged file can hold and no linewright writes.
+pub(super) fn strikes_itself(first: &EntryId) -> String {
+    format!(
+        "entries strike each other in a ring (the first is {first}): they count for nothing, what \
+         they strike stands"
+    )
+}
+
 /// `1 line`, `42 lines`.
 fn count(number: usize, noun: &str) -> String {
     let plural = if number == 1 { "" } else { "s" };
@@ -198,18 +206,37 @@ fn share_a_second(site: &Site, new: &[Entry], now: Timestamp) -> bool {
 
 /// `merge`.
 pub(super) fn merge(base: &Path, ours: &Path, theirs: &Path) -> Result<u8> {
-    let bytes = [read(base)?, read(ours)?, read(theirs)?];
-    let (site, questions) = storage::merge(&bytes[0], &bytes[1], &bytes[2]).map_err(Refusal::of)?;
-    storage::overwrite(&Disk, ours, &site).map_err(store_failure)?;
-    if questions > 0 {
+    let merged = storage::merge_files(&Disk, base, ours, theirs).map_err(|error| {
+        if error.is_input() {
+            Refusal::of(error)
+        } else {
+            anyhow::Error::from(error)
+        }
+    })?;
+    let name = ours.display();
+    for (side, lacks) in &merged.kept {
+        let entries = if *lacks == 1 { "entry" } else { "entries" };
         say(format!(
-            "{}: {}: an item with two designs; `linewright assess` names them",
-            ours.display(),
-            count(questions, "question")
+            "{side} lacks {lacks} {entries} that were recorded before; kept in {name}"
         ));
-        return Ok(1);
     }
-    Ok(0)
+    merged
+        .site
+        .log()
+        .rings()
+        .first()
+        .map(strikes_itself)
+        .iter()
+        .for_each(say);
+    if merged.questions == 0 {
+        return Ok(0);
+    }
+    say(format!(
+        "{name}: {}: what the two copies say differently, nothing of it dropped; `linewright \
+         assess` tells each",
+        count(merged.questions, "question")
+    ));
+    Ok(1)
 }
 
 /// A site opened by a command to be written at once.

@@ -3,9 +3,10 @@
 //! Never here: figures of its own, text for people.
 
 use super::in_question;
+use super::questions;
 use super::rows::{
     AnswerRow, Assessment, ExpectedRow, HintRow, InsulationRow, LineRow, MeasuredRow, NextRow,
-    OutputRow, PlaceRow, QuestionRow, SiteHintRow, SitePlaceRow,
+    OutputRow, PlaceRow, SiteHintRow, SitePlaceRow,
 };
 use crate::analysis::{Analyst, InsulationResult, LineResult, Taken};
 use crate::diagnosis::{Posterior, SiteHint};
@@ -39,15 +40,6 @@ impl Assessment {
             })
             .map(|at| output_row(site, analyst, at))
             .collect();
-        let questions = site
-            .elements()
-            .questions()
-            .map(|(of, standing)| QuestionRow {
-                kind: format!("{:?}", of.kind()).to_lowercase(),
-                of: of.id().to_owned(),
-                designs: standing.len(),
-            })
-            .collect();
         Self {
             schema: 1,
             site: site.label().to_owned(),
@@ -58,7 +50,7 @@ impl Assessment {
                 .iter()
                 .map(|hint| site_hint(site, hint))
                 .collect(),
-            questions,
+            questions: questions::rows(site),
         }
     }
 

@@ -49,7 +49,7 @@ fn summary(data: &Assessment, out: &mut String) {
                 .iter()
                 .filter(|row| row.verdict.is_none())
                 .count(),
-            "with two designs",
+            "in question",
         ),
     ]
     .into_iter()
@@ -98,11 +98,7 @@ fn whole_building(data: &Assessment, out: &mut String) {
         );
     }
     for question in &data.questions {
-        let _ = writeln!(
-            out,
-            "- {} {}: {} designs stand; choose one",
-            question.kind, question.of, question.designs
-        );
+        let _ = writeln!(out, "- {}", question.text);
     }
     out.push('\n');
 }
@@ -210,7 +206,7 @@ fn lines(analyst: &Analyst, data: &Assessment, out: &mut String) {
                 .and_then(|it| it.deviation)
                 .map_or_else(String::new, deviation),
             match row.verdict {
-                None => "two designs".to_owned(),
+                None => "in question".to_owned(),
                 Some("unmeasured") => "unread".to_owned(),
                 Some(word) => word.replace('-', " "),
             },

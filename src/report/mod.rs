@@ -8,12 +8,13 @@ mod looks;
 mod markdown;
 mod one_reading;
 pub mod picture;
+mod questions;
 mod rows;
 mod table;
 
 pub use markdown::assessment as text;
 pub use one_reading::one_reading;
 pub use rows::{
-    AnswerRow, Assessment, ExpectedRow, HintRow, InsulationRow, LineRow, MeasuredRow, NextRow,
-    OutputRow, PlaceRow, QuestionRow, SiteHintRow, SitePlaceRow,
+    AnswerRow, Assessment, ChoiceRow, ExpectedRow, HintRow, InsulationRow, LineRow, MeasuredRow,
+    NextRow, OutputRow, PlaceRow, QuestionRow, SiteHintRow, SitePlaceRow,
 };

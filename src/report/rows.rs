@@ -21,7 +21,7 @@ pub struct Assessment {
     pub lines: Vec<LineRow>,
     /// What only the whole site shows.
     pub site_hints: Vec<SiteHintRow>,
-    /// Items with two designs.
+    /// The standing questions.
     pub questions: Vec<QuestionRow>,
 }
 
@@ -224,15 +224,36 @@ pub struct SitePlaceRow {
     pub probability: f64,
 }
 
-/// An item with two designs.
+/// What two engineers said differently, until an entry answers.
 #[derive(Clone, Debug, Serialize)]
 pub struct QuestionRow {
-    /// Its kind.
+    /// Kind of the item it is told of; `entry` for corrections.
     pub kind: String,
     /// Its id.
     pub of: String,
-    /// How many designs stand.
+    /// How many designs stand for that item.
     pub designs: usize,
+    /// `designs`, `ring`, `label`, `retired`, `other-line`, `read-when-retired` or `corrections`.
+    pub why: &'static str,
+    /// Every item or entry that it is about, as kind and id.
+    pub items: Vec<String>,
+    /// Between what to choose; empty where no single item is.
+    pub choices: Vec<ChoiceRow>,
+    /// In words.
+    pub text: String,
+}
+
+/// One of the things between which to choose.
+#[derive(Clone, Debug, Serialize)]
+pub struct ChoiceRow {
+    /// The stamp of a design, the id of an entry.
+    pub stamp: String,
+    /// Who set it, where that is known.
+    pub by: Option<String>,
+    /// When, RFC 3339.
+    pub at: Option<String>,
+    /// What it says: all of it.
+    pub design: serde_json::Value,
 }
 
 impl ExpectedRow {

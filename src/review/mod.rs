@@ -22,7 +22,7 @@ pub enum Why {
     Out,
     /// Insulation below what is wanted.
     InsulationLow,
-    /// An item with two designs.
+    /// Something that two engineers said differently.
     Question,
     /// An output short of headroom.
     Tight,
@@ -43,7 +43,7 @@ impl Why {
             Self::Open => "reads open",
             Self::Out => "out of tolerance",
             Self::InsulationLow => "insulation low",
-            Self::Question => "two designs stand",
+            Self::Question => "a question stands",
             Self::Tight => "short of headroom",
             Self::Close => "too close to call",
             Self::NotAllHeard => "not all heard as they should be",

@@ -13,8 +13,10 @@ mod id;
 mod item;
 mod log;
 mod plan;
+mod strikes;
+mod tangle;
 
-pub use check::{Problem, What, Whence, check};
+pub use check::{Problem, What, Whence, check, unsound};
 pub use conductor::{AWG, COPPER_OHM_MM2_KM, Conductor, DEFAULT_CABLE, IEC_60228};
 pub use elements::Elements;
 pub use entry::{
@@ -33,6 +35,7 @@ pub use item::{
 };
 pub use log::{Log, in_order};
 pub use plan::{AmplifierPlan, CableMake, LinePlan, NodeIs, NodePlan, OutputPlan, Plan};
+pub use tangle::{Tangle, TangleIs};
 
 use crate::quantity::{Fraction, Hertz, Ohm};
 use std::sync::Arc;
@@ -51,7 +54,8 @@ pub struct Site {
 impl Site {
     /// A site from its parts. Edits in the log are history here: the elements hold their result.
     #[must_use]
-    pub fn new(id: SiteId, elements: Elements, log: Log) -> Self {
+    pub fn new(id: SiteId, mut elements: Elements, log: Log) -> Self {
+        elements.look();
         let figures = assemble::figures(&elements);
         let plan = Arc::new(assemble::assemble(&elements, &figures));
         let visits = assemble::visits(&elements);
@@ -125,6 +129,7 @@ impl Site {
         let new = self.log.add(entry);
         if let Some((edit, stamp)) = edit.filter(|_| new) {
             self.elements.replace(&edit.of, &edit.was, stamp, edit.now);
+            self.elements.look();
             self.figures = assemble::figures(&self.elements);
             self.plan = Arc::new(assemble::assemble(&self.elements, &self.figures));
             self.visits = assemble::visits(&self.elements);

@@ -90,6 +90,7 @@ fn with_edits(elements: &Elements, log: &Log, new: &[Entry]) -> Elements {
             out.add(of.clone(), stamp.clone(), design.clone());
         }
     }
+    out.doubt_as(elements);
     out
 }
 

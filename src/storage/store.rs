@@ -6,11 +6,12 @@
 use super::files::{Files, Guard, Stat};
 use super::format1::{self, LARGEST, Sum};
 use super::journal::{From, JournalError, JournalName, Journalist, folder_of};
+use super::merge::doubt_retirements;
 use super::open::Who;
 use super::recover::{Found, lacking};
 use super::replay::union;
 use super::words::{Notice, StoreError};
-use crate::site::{Elements, Entry, Log, Site, WriterId, check};
+use crate::site::{Elements, Entry, Log, Site, WriterId, unsound};
 use jiff::Timestamp;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
@@ -51,7 +52,7 @@ impl std::fmt::Debug for Store {
 
 /// The bytes of a site that can be read again.
 pub(super) fn sound_bytes(site: &Site) -> Result<Vec<u8>, StoreError> {
-    let problems: Vec<String> = check(site.elements(), site.log())
+    let problems: Vec<String> = unsound(site.elements(), site.log())
         .iter()
         .map(ToString::to_string)
         .collect();
@@ -320,7 +321,8 @@ impl Store {
 
 /// Three copies of a site as one.
 pub(super) fn join(base: &Site, ours: &Site, theirs: &Site) -> Site {
-    let elements = Elements::join(base.elements(), ours.elements(), theirs.elements());
+    let mut elements = Elements::join(base.elements(), ours.elements(), theirs.elements());
     let log: Log = union(&[base.log(), ours.log(), theirs.log()]);
+    doubt_retirements(&mut elements, &log, ours, theirs);
     Site::new(ours.id().clone(), elements, log)
 }

@@ -132,10 +132,6 @@ pub const LONG_FILES: [(&str, &str); 9] = [
         "every kind of item with every field's unit and range",
     ),
     (
-        "src/site/check.rs",
-        "every problem with its words, and its test",
-    ),
-    (
         "src/circuit/spread.rs",
         "one spread after one change, a case a kind of change, and its nomenclature",
     ),

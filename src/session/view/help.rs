@@ -49,7 +49,7 @@ impl Session {
             ("! ", "short: must not be connected"),
             (
                 "? ",
-                "fits nothing: read it again; query: two designs stand",
+                "fits nothing: read it again; query: a question stands",
             ),
             ("* ", "typed, not recorded"),
             (

@@ -3,6 +3,7 @@
 //!
 //! Never here: opening files, the clock.
 
+mod asked;
 mod place;
 mod read;
 mod write;

@@ -1,8 +1,9 @@
 //! Bytes -> site, or where and why not.
 
+use super::asked::ask;
 use super::place::{Place, Rows, line_starts, rows, snippet};
 use super::{FORMAT, File, LARGEST, MOST_ENTRIES, MOST_ITEMS, SUM, options, unfit};
-use crate::site::{Elements, Log, Problem, Ref, Site, Whence, check};
+use crate::site::{Elements, Log, Problem, Ref, Site, Whence, unsound};
 use serde::Serialize;
 use std::collections::HashMap;
 use std::fmt;
@@ -61,7 +62,7 @@ pub enum ReadError {
         /// The file.
         name: String,
         /// Its length.
-        bytes: usize,
+        bytes: u64,
     },
     /// Nothing in it, or nothing but NUL bytes.
     #[error(
@@ -150,8 +151,9 @@ fn all(problems: &[Placed]) -> String {
 /// refused with all of them.
 pub fn read(name: &str, bytes: &[u8]) -> Result<SiteText, ReadError> {
     let name = name.to_owned();
-    if u64::try_from(bytes.len()).unwrap_or(u64::MAX) > LARGEST {
-        let bytes = bytes.len();
+    let length = u64::try_from(bytes.len()).unwrap_or(u64::MAX);
+    if length > LARGEST {
+        let bytes = length;
         return Err(ReadError::TooLarge { name, bytes });
     }
     if bytes.iter().all(|byte| *byte == 0) {
@@ -308,6 +310,10 @@ fn parts(name: &str, text: &str, file: &File) -> Result<(Elements, Log), ReadErr
             let words = "stands among the items and in a question; one of the rows must go";
             found.say(place, format!("{:?} {} {words}", of.kind(), of.id()));
         }
+        if question.designs.is_empty() {
+            let words = "a question without a design; what may stand was wanted, on";
+            found.say(place, format!("{words} {:?} {}", of.kind(), of.id()));
+        }
         found.of_item.entry(of.clone()).or_insert(place);
         for (stamp, _, _, design) in &question.designs {
             if design.kind() != of.kind() {
@@ -319,7 +325,10 @@ fn parts(name: &str, text: &str, file: &File) -> Result<(Elements, Log), ReadErr
     }
     // With numbers that are none nothing equals itself: the checks below would go astray.
     if found.problems.is_empty() {
-        for problem in check(&elements, &log) {
+        for problem in unsound(&elements, &log) {
+            found.problem(&problem);
+        }
+        for problem in ask(&mut elements, &file.questions) {
             found.problem(&problem);
         }
     }
