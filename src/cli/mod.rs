@@ -4,6 +4,7 @@
 //! Never here: what a figure means, how a screen looks.
 
 mod assess;
+mod git;
 mod near;
 mod open;
 mod site_file;
@@ -118,6 +119,11 @@ enum Command {
         #[arg(long, value_name = "FILE")]
         to: PathBuf,
     },
+    /// Have git join copies of a site: the merge driver, its attributes, what git leaves alone.
+    GitSetup {
+        /// The site file, in a git repository.
+        site: PathBuf,
+    },
     /// Join two copies of a site into OURS.
     Merge {
         /// The copy both began from; may be empty.
@@ -203,6 +209,7 @@ fn run(arguments: Arguments) -> Result<u8> {
             strict,
         }) => assess::assess(&site, json, line.as_deref(), strict),
         Some(Command::Report { site, to }) => assess::report(&site, &to),
+        Some(Command::GitSetup { site }) => git::setup(&site),
         Some(Command::Merge { base, ours, theirs }) => site_file::merge(&base, &ours, &theirs),
     }
 }

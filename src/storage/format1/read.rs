@@ -83,11 +83,13 @@ pub enum ReadError {
     },
     /// A merge that git left open.
     #[error(
-        "{name}:{place}: git left a merge open here. Take the three versions out of git, in the \
-         folder of the file, and join them:\n  git show :1:./{file} > base.ron\n  git show \
-         :2:./{file} > ours.ron\n  git show :3:./{file} > theirs.ron\n  linewright merge base.ron \
-         ours.ron theirs.ron\nthen put ours.ron in its place",
-        file = last_part(name)
+        "{name}:{place}: git left a merge open here; nothing was changed. All three versions are \
+         in git: in the folder of the file this takes them out and joins them (if git says that \
+         there is no :1:, go on, an empty base will do):\n  git show :1:./{file} > {file}.base\n  \
+         git show :3:./{file} > {file}.theirs\n  git show :2:./{file} > {file}\n  linewright merge \
+         {file}.base {file} {file}.theirs\n  git add {file}\nthen remove {file}.base and \
+         {file}.theirs; `linewright git-setup {file}` lets git do all that by itself",
+        file = for_a_shell(last_part(name))
     )]
     Conflict {
         /// The file.
@@ -133,6 +135,16 @@ pub enum ReadError {
 /// The file's own name, without its folders.
 fn last_part(name: &str) -> &str {
     name.rsplit(['/', '\\']).next().unwrap_or(name)
+}
+
+/// A file's name as one types it: in quotes where it holds more than letters, digits and `._-`.
+fn for_a_shell(name: &str) -> String {
+    let plain = |c: char| c.is_alphanumeric() || "._-".contains(c);
+    if !name.is_empty() && name.chars().all(plain) {
+        name.to_owned()
+    } else {
+        format!("'{}'", name.replace('\'', "'\\''"))
+    }
 }
 
 fn all(problems: &[Placed]) -> String {
