@@ -584,3 +584,25 @@ fn a_key_costs_few_bytes_an_idle_screen_none_and_the_terminal_is_asked_nothing()
         assert!(!text.contains(question), "{question:?}");
     }
 }
+
+#[test]
+fn ctrl_l_paints_all_anew_and_the_program_goes_on() {
+    let bench = Bench::new();
+    let mut terminal = bench.open();
+    terminal.wait(&["0 of 42 read", " PH-1>"]);
+    terminal.still();
+    let before = terminal.screen();
+    // What another program wrote over it.
+    terminal
+        .seen
+        .lock()
+        .unwrap()
+        .parser
+        .process(b"\x1b[5;5Hmail for you");
+    assert_ne!(terminal.screen(), before);
+    terminal.keys("\x0c");
+    terminal.wait(&[" PH-1>"]);
+    terminal.still();
+    assert_eq!(terminal.screen(), before);
+    terminal.read("126\r", "PH-1  126 ohm");
+}

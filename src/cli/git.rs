@@ -6,7 +6,7 @@
 use super::{Refusal, say};
 use crate::storage::{self, Disk, FileKind, Files};
 use anyhow::{Context, Result, anyhow};
-use std::path::{Path, PathBuf};
+use std::path::Path;
 use std::process::{Command, Output};
 
 /// What git is told, in the configuration of the repository. git takes a merge that a driver leaves
@@ -193,11 +193,8 @@ fn quoted(name: &str) -> String {
 
 /// Whether git will find this program.
 fn on_path() -> bool {
-    let folders = std::env::var_os("PATH").unwrap_or_default();
-    let name = format!("linewright{}", std::env::consts::EXE_SUFFIX);
-    std::env::split_paths(&folders)
-        .map(|folder: PathBuf| folder.join(&name))
-        .any(|path| Disk.stat(&path).is_ok())
+    let found = Command::new("linewright").arg("--version").output();
+    found.is_ok_and(|output| output.status.success())
 }
 
 #[cfg(test)]

@@ -24,7 +24,8 @@ pub fn assessment(site: &Site, analyst: &Analyst, data: &Assessment) -> String {
         "What was measured is stated as measured. It is no statement that anything is safe or meets\n\
          a code; local codes and licensed practice decide.\n",
     );
-    out
+    // Labels and notes come out of a file: in no document do they steer what shows it.
+    show::harmless_lines(&out)
 }
 
 fn summary(data: &Assessment, out: &mut String) {

@@ -8,6 +8,7 @@ use super::entry::{Cut, Do, Entry, Heard, Insulate, Listen, Read};
 use super::id::{LineId, NodeId, StateId, VisitId};
 use super::item::Ref;
 use crate::quantity::Hertz;
+use std::collections::{HashMap, HashSet};
 
 /// List item that takes a line off the amplifier.
 pub const CORES_OFF: &str = "cores-off";
@@ -66,10 +67,12 @@ impl<'a> History<'a> {
     #[must_use]
     pub fn states(&self, visit: &VisitId) -> Vec<StateId> {
         let mut out = vec![StateId(visit.0.clone())];
+        let mut known: HashSet<&str> = HashSet::from([visit.as_str()]);
         for repair in self.repairs() {
             // Two engineers may have ended one state each with a repair of their own: both states
             // stand, the later last.
-            if out.contains(repair.after) {
+            if known.contains(repair.after.as_str()) {
+                known.insert(repair.state);
                 out.push(StateId(repair.state.to_owned()));
             }
         }
@@ -141,6 +144,7 @@ impl<'a> History<'a> {
     #[must_use]
     pub fn answers(&'a self, site: &'a Site, state: &'a StateId) -> Vec<(&'a Entry, &'a Listen)> {
         let mut out: Vec<(&Entry, &Listen)> = Vec::new();
+        let mut place: HashMap<&NodeId, usize> = HashMap::new();
         for entry in &self.entries {
             let Do::Listen(listen) = &entry.what else {
                 continue;
@@ -148,10 +152,13 @@ impl<'a> History<'a> {
             if self.home(site, &listen.state) != state {
                 continue;
             }
-            match out.iter_mut().find(|(_, other)| other.at == listen.at) {
+            match place.get(&listen.at) {
                 Some(_) if matches!(listen.gives, Heard::Reversed | Heard::Noisy) => {}
-                Some(place) => *place = (*entry, listen),
-                None => out.push((*entry, listen)),
+                Some(at) => out[*at] = (*entry, listen),
+                None => {
+                    place.insert(&listen.at, out.len());
+                    out.push((*entry, listen));
+                }
             }
         }
         out

@@ -21,6 +21,18 @@ impl Guard {
         Ok(Self { terminal })
     }
 
+    /// Wipes the screen and forgets what stands on it. Not `Terminal::clear`, which asks the
+    /// terminal where its cursor is: the thread that reads keys would get the answer.
+    ///
+    /// # Errors
+    /// When the terminal refuses.
+    pub fn wipe(&mut self) -> io::Result<()> {
+        use ratatui::backend::{Backend, ClearType};
+        self.terminal.backend_mut().clear_region(ClearType::All)?;
+        self.terminal.swap_buffers();
+        Ok(())
+    }
+
     /// The terminal to draw on.
     pub const fn terminal(&mut self) -> &mut ratatui::DefaultTerminal {
         &mut self.terminal

@@ -190,7 +190,7 @@ impl App {
         let effects = match event {
             Incoming::Signal | Incoming::Input(Input::Break) => return Ok(true),
             Incoming::Input(Input::Repaint) => {
-                guard.terminal().clear()?;
+                guard.wipe()?;
                 self.painted = None;
                 Vec::new()
             }

@@ -82,7 +82,10 @@ pub const OUTSIDE: [(&str, &[&str]); 17] = [
     ("std::io", &["storage", "tui", "cli"]),
     ("std::net", &[]),
     ("std::env", &["src/storage/places.rs", "src/cli/open.rs"]),
-    ("std::process", &["storage", "src/main.rs", "src/cli/git.rs"]),
+    (
+        "std::process",
+        &["storage", "src/main.rs", "src/cli/git.rs"],
+    ),
     (
         "std::thread",
         &[

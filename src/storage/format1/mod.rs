@@ -4,6 +4,8 @@
 //! Never here: opening files, the clock.
 
 mod asked;
+mod conflict;
+mod limits;
 mod place;
 mod read;
 mod write;
@@ -41,8 +43,11 @@ const SUM: &str = "// sum ";
 struct File {
     format: u32,
     id: SiteId,
+    #[serde(deserialize_with = "limits::items")]
     items: Vec<Item>,
+    #[serde(deserialize_with = "limits::entries")]
     log: Vec<Entry>,
+    #[serde(deserialize_with = "limits::questions")]
     questions: Vec<Question>,
 }
 

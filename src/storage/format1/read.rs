@@ -1,8 +1,9 @@
 //! Bytes -> site, or where and why not.
 
 use super::asked::ask;
+use super::conflict::{for_a_shell, last_part, marker};
 use super::place::{Place, Rows, line_starts, rows, snippet};
-use super::{FORMAT, File, LARGEST, MOST_ENTRIES, MOST_ITEMS, SUM, options, unfit};
+use super::{FORMAT, File, LARGEST, SUM, options, unfit};
 use crate::site::{Elements, Log, Problem, Ref, Site, Whence, unsound};
 use serde::Serialize;
 use std::collections::HashMap;
@@ -132,21 +133,6 @@ pub enum ReadError {
     },
 }
 
-/// The file's own name, without its folders.
-fn last_part(name: &str) -> &str {
-    name.rsplit(['/', '\\']).next().unwrap_or(name)
-}
-
-/// A file's name as one types it: in quotes where it holds more than letters, digits and `._-`.
-fn for_a_shell(name: &str) -> String {
-    let plain = |c: char| c.is_alphanumeric() || "._-".contains(c);
-    if !name.is_empty() && name.chars().all(plain) {
-        name.to_owned()
-    } else {
-        format!("'{}'", name.replace('\'', "'\\''"))
-    }
-}
-
 fn all(problems: &[Placed]) -> String {
     let shown = problems.iter().take(MOST_SHOWN);
     let mut lines: Vec<String> = shown.map(ToString::to_string).collect();
@@ -211,23 +197,6 @@ fn sum(text: &str) -> Sum {
     }
 }
 
-/// The first line that only git writes.
-fn marker(text: &str) -> Option<usize> {
-    let mut start = 0;
-    for line in text.split_inclusive('\n') {
-        let bare = line.trim_end();
-        if bare == "======="
-            || ["<<<<<<< ", ">>>>>>> ", "||||||| "]
-                .iter()
-                .any(|m| line.starts_with(m))
-        {
-            return Some(start);
-        }
-        start += line.len();
-    }
-    None
-}
-
 /// The number behind `format:` where it comes first, as in every file that a linewright wrote. It
 /// is looked for in the text, since what follows it in a newer file may not be read at all.
 fn format_number(text: &str) -> Option<(usize, u64)> {
@@ -284,14 +253,6 @@ fn parts(name: &str, text: &str, file: &File) -> Result<(Elements, Log), ReadErr
     if file.format != FORMAT {
         let what = format!("the format is {}, {FORMAT} was wanted", file.format);
         found.say(None, what);
-    }
-    for (what, count, most) in [
-        ("items", file.items.len(), MOST_ITEMS),
-        ("entries", file.log.len(), MOST_ENTRIES),
-    ] {
-        if count > most {
-            found.say(None, format!("{count} {what}; at most {most} are read"));
-        }
     }
     let mut elements = Elements::default();
     for (n, item) in file.items.iter().enumerate() {
