@@ -4,8 +4,10 @@
 
 mod bench;
 mod changed;
+mod crash;
 mod damaged;
 mod faults;
 mod faulty;
 mod keeper;
 mod opening;
+mod simulated;
