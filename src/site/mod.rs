@@ -14,7 +14,7 @@ mod item;
 mod log;
 mod plan;
 
-pub use check::{Problem, What, Whence, check};
+pub use check::{Problem, What, Whence, check, entry_problems};
 pub use conductor::{AWG, COPPER_OHM_MM2_KM, Conductor, DEFAULT_CABLE, IEC_60228};
 pub use elements::Elements;
 pub use entry::{

@@ -5,6 +5,7 @@
 
 mod csv;
 mod files;
+mod fit;
 pub mod format1;
 mod journal;
 mod keeper;
@@ -12,6 +13,7 @@ mod merge;
 mod open;
 pub mod places;
 mod recover;
+mod replaced;
 mod replay;
 mod store;
 mod whole;
@@ -23,6 +25,7 @@ pub use csv::{
     revise, write_log,
 };
 pub use files::{Disk, FileKind, Files, Guard, Locking, OpenFile, Stat};
+pub use fit::unfit_entries;
 pub use journal::JournalError;
 pub use keeper::{Answer, Keeper, KeeperGone};
 pub use merge::{MergeError, merge};
