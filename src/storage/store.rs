@@ -122,7 +122,10 @@ impl Store {
             unsaved: !found.new.is_empty(),
             // A journal that was not closed: what the file seems to hold of it may never have come to
             // the disk, when the sync after its last replacement failed.
-            again: found.journals.iter().any(|it| it.may_go(&who.machine) && !it.journal.closed),
+            again: found
+                .journals
+                .iter()
+                .any(|it| it.may_go(&who.machine) && !it.journal.closed),
             foreign: found.sum != Sum::Right,
             kept_ours: false,
             older: std::mem::take(&mut found.older),

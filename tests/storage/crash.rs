@@ -9,7 +9,7 @@ use super::simulated::{EACCES, EIO, ENOSPC, EROFS, Plan, Simulated};
 use jiff::Timestamp;
 use linewright::site::{Elements, Entry, Log, Site, WriterId, birth_items};
 use linewright::storage::format1::write;
-use linewright::storage::{Access, Notice, Opened, Store, StoreError, Who, open};
+use linewright::storage::{Access, Files, Notice, Opened, Store, StoreError, Who, open};
 use std::collections::BTreeSet;
 use std::path::Path;
 use std::sync::Arc;
@@ -56,7 +56,11 @@ fn over_seeds(what: &str, run: impl Fn(u64) -> usize + Sync) {
 }
 
 fn base() -> Site {
-    Site::new("s-a".into(), Elements::from_iter(birth_items()), Log::default())
+    Site::new(
+        "s-a".into(),
+        Elements::from_iter(birth_items()),
+        Log::default(),
+    )
 }
 
 fn writer(n: usize) -> WriterId {
@@ -169,8 +173,13 @@ impl Day {
         };
         let mut site = first.site;
         self.type_one(&mut store, &mut site, 1);
-        assert!(self.shown.last() == self.typed.last(), "{how}: no new entry");
-        store.close(&site).unwrap_or_else(|why| panic!("{how}: {why}"));
+        assert!(
+            self.shown.last() == self.typed.last(),
+            "{how}: no new entry"
+        );
+        store
+            .close(&site)
+            .unwrap_or_else(|why| panic!("{how}: {why}"));
         let second = self.open(disk).unwrap();
         assert_eq!(second.site.log(), site.log(), "{how}");
         assert_eq!(second.site.elements(), site.elements(), "{how}");
