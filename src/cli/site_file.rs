@@ -273,6 +273,11 @@ impl Writing {
     }
 
     fn record(mut self, entries: Vec<Entry>) -> Result<()> {
+        if let Some((id, why)) = storage::unfit_entries(&self.site, &entries).first() {
+            let words = format!("nothing recorded: entry {id}: {why}");
+            self.close()?;
+            return Err(Refusal::of(words));
+        }
         if let Some(store) = self.store.as_mut().filter(|_| !entries.is_empty()) {
             store.record(&entries).context("nothing recorded")?;
         }
