@@ -6,6 +6,7 @@
 mod assess;
 mod near;
 mod open;
+mod signing;
 mod site_file;
 
 use crate::quantity::show::harmless_lines;
@@ -118,6 +119,50 @@ enum Command {
         #[arg(long, value_name = "FILE")]
         to: PathBuf,
     },
+    /// What stands in the way of signing, worst first.
+    Review {
+        /// The site file.
+        site: PathBuf,
+        /// Only of an amplifier, a zone or a line.
+        #[arg(long, value_name = "LABEL")]
+        scope: Option<String>,
+    },
+    /// Say a word on a flagged line or output.
+    Settle {
+        /// The site file.
+        site: PathBuf,
+        /// Label of the line, or of the output: A1/2.
+        of: String,
+        #[command(flatten)]
+        word: signing::WordArguments,
+    },
+    /// Tick an item of the rack list or the hand-back list; without an item, list them.
+    Tick {
+        /// The site file.
+        site: PathBuf,
+        /// The item's name.
+        item: Option<String>,
+        /// Amplifiers, or lines for cores-off and cores-on; without it, every one.
+        #[arg(long, value_name = "LABEL")]
+        of: Vec<String>,
+        /// It does not exist here, and why.
+        #[arg(long, value_name = "WHY")]
+        not_here: Option<String>,
+    },
+    /// Sign: name and date on what stands, with a digest that shows any later change.
+    Sign {
+        /// The site file.
+        site: PathBuf,
+        /// Who signs.
+        #[arg(long, value_name = "NAME")]
+        name: String,
+        /// As what.
+        #[arg(long, value_name = "ROLE")]
+        role: String,
+        /// An amplifier, a zone or a line; without it, the whole site.
+        #[arg(long, value_name = "LABEL")]
+        scope: Option<String>,
+    },
     /// Join two copies of a site into OURS.
     Merge {
         /// The copy both began from; may be empty.
@@ -203,6 +248,20 @@ fn run(arguments: Arguments) -> Result<u8> {
             strict,
         }) => assess::assess(&site, json, line.as_deref(), strict),
         Some(Command::Report { site, to }) => assess::report(&site, &to),
+        Some(Command::Review { site, scope }) => signing::review(&site, scope.as_deref()),
+        Some(Command::Settle { site, of, word }) => signing::settle(&site, &of, &word, &terminal),
+        Some(Command::Tick {
+            site,
+            item,
+            of,
+            not_here,
+        }) => signing::tick(&site, item.as_deref(), &of, not_here.as_deref(), &terminal),
+        Some(Command::Sign {
+            site,
+            name,
+            role,
+            scope,
+        }) => signing::sign(&site, &name, &role, scope.as_deref(), &terminal),
         Some(Command::Merge { base, ours, theirs }) => site_file::merge(&base, &ours, &theirs),
     }
 }
