@@ -6,12 +6,13 @@
 mod assess;
 mod near;
 mod open;
+mod report;
 mod signing;
 mod site_file;
 
 use crate::quantity::show::harmless_lines;
 use crate::quantity::{DecimalSign, Fraction, Ohm, Volt, decimal, reading};
-use crate::report;
+use crate::report as papers;
 use crate::site::Figure;
 use anyhow::{Context, Result, anyhow};
 use clap::{CommandFactory, Parser, Subcommand};
@@ -110,14 +111,16 @@ enum Command {
         /// Exit status 1 when a line is out of tolerance or an output overloaded.
         #[arg(long)]
         strict: bool,
+        /// An older site file to compare with.
+        #[arg(long, value_name = "OLD.ron")]
+        baseline: Option<PathBuf>,
     },
     /// Write the record; its kind goes by the file's ending.
     Report {
         /// The site file.
         site: PathBuf,
-        /// The file to write: .md or .json.
-        #[arg(long, value_name = "FILE")]
-        to: PathBuf,
+        #[command(flatten)]
+        how: report::ReportArguments,
     },
     /// What stands in the way of signing, worst first.
     Review {
@@ -246,8 +249,9 @@ fn run(arguments: Arguments) -> Result<u8> {
             json,
             line,
             strict,
-        }) => assess::assess(&site, json, line.as_deref(), strict),
-        Some(Command::Report { site, to }) => assess::report(&site, &to),
+            baseline,
+        }) => assess::assess(&site, json, line.as_deref(), strict, baseline.as_deref()),
+        Some(Command::Report { site, how }) => report::report(&site, &how),
         Some(Command::Review { site, scope }) => signing::review(&site, scope.as_deref()),
         Some(Command::Settle { site, of, word }) => signing::settle(&site, &of, &word, &terminal),
         Some(Command::Tick {
@@ -308,7 +312,7 @@ fn load(ohms: &str, volts: &str) -> Result<u8> {
         })?;
     let headroom = Fraction(Figure::Headroom.row().default);
     let stop = Ohm(Figure::StopOhm.row().default);
-    print(&report::one_reading(
+    print(&papers::one_reading(
         Volt(volts.value),
         typed.value,
         headroom,

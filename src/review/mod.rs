@@ -15,7 +15,7 @@ pub use list::{Item, Matter, Review, review};
 pub use scope::{amplifiers_in, label_of, lines_in, outputs_in, scope_words};
 pub use seal::{Break, Broken, CANON, SealState, Signing, seal, seals};
 pub use ticks::{TICKS, TickList, TickRow, is_done, tick_named, ticked};
-pub use word::Word;
+pub use word::{Word, word_of_line};
 pub use words::{entry_words, heard_word};
 
 use crate::analysis::Analyst;

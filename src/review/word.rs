@@ -2,7 +2,7 @@
 //!
 //! Never here: what wants one.
 
-use crate::site::{Decide, Decision, Do, Entry, Ref, StateId};
+use crate::site::{Decide, Decision, Do, Entry, LineId, Ref, Site, StateId};
 use jiff::Timestamp;
 
 /// A word on a thing: who said it, when, why.
@@ -64,4 +64,12 @@ pub(super) fn word(entry: &Entry, decide: &Decide) -> Word {
         at: entry.at,
         why: entry.why.clone(),
     }
+}
+
+/// The latest word on a line in a state.
+#[must_use]
+pub fn word_of_line(site: &Site, line: &LineId, state: &StateId) -> Option<Word> {
+    let history = site.history(line);
+    let (entry, decide) = word_on(history.entries(), &Ref::Line(line.clone()), state)?;
+    Some(word(entry, decide))
 }
