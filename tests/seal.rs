@@ -132,13 +132,14 @@ fn a_reading_that_a_merge_brings_in_breaks_it_though_it_is_older_than_the_signat
     let start = format1::write(&ours.site).unwrap();
     ours.finish();
     ours.sign(Ref::Site);
-    let (joined, questions) = merge(
-        &start,
-        &format1::write(&ours.site).unwrap(),
-        &format1::write(&theirs.site).unwrap(),
+    let merged = merge(
+        ("base", &start),
+        ("ours", &format1::write(&ours.site).unwrap()),
+        ("theirs", &format1::write(&theirs.site).unwrap()),
     )
     .unwrap();
-    assert_eq!(questions, 0);
+    assert_eq!(merged.questions, 0);
+    let joined = merged.site;
     assert_eq!(broken(&joined), [("L-2".to_owned(), Break::BroughtIn(id))]);
     assert!(words(&joined).contains("L-2: was not there when it was signed"));
 }
@@ -153,12 +154,13 @@ fn many_readings_brought_in_by_one_merge_are_all_named() {
     let mut ours = Pen::by(base.clone(), "oursoursoursours", 100);
     ours.finish();
     ours.sign(Ref::Site);
-    let (joined, _) = merge(
-        &format1::write(&base).unwrap(),
-        &format1::write(&ours.site).unwrap(),
-        &format1::write(&theirs.site).unwrap(),
+    let joined = merge(
+        ("base", &format1::write(&base).unwrap()),
+        ("ours", &format1::write(&ours.site).unwrap()),
+        ("theirs", &format1::write(&theirs.site).unwrap()),
     )
-    .unwrap();
+    .unwrap()
+    .site;
     let all = broken(&joined);
     assert_eq!(all.len(), 4);
     assert!(

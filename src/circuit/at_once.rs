@@ -70,7 +70,12 @@ impl Responses {
     fn fit(&mut self, many: usize, groups: usize) {
         let work = &mut self.work;
         let columns = [&mut self.re, &mut self.im, &mut self.variance, &mut work.by];
-        let pairs = [&mut work.k, &mut work.follows, &mut work.inverse, &mut work.e];
+        let pairs = [
+            &mut work.k,
+            &mut work.follows,
+            &mut work.inverse,
+            &mut work.e,
+        ];
         for column in columns.into_iter().chain(pairs.into_iter().flatten()) {
             column.resize(many, 0.0);
         }
@@ -81,7 +86,11 @@ impl Responses {
 impl Changes {
     /// Of a list for lines such as this: the same nodes, whatever is laid over them.
     #[must_use]
-    pub fn of(network: &Network, tolerances: &Tolerances, list: Vec<(Option<Change>, bool)>) -> Self {
+    pub fn of(
+        network: &Network,
+        tolerances: &Tolerances,
+        list: Vec<(Option<Change>, bool)>,
+    ) -> Self {
         let n = list.len();
         let mut out = Self {
             list: Vec::new(),
@@ -348,7 +357,11 @@ fn ratios([y_re, y_im, f_re, f_im]: [&[f64]; 4], inverse: Pair<'_>, e: Pair<'_>)
 }
 
 #[inline(never)]
-fn outside(up_to: &super::sums::Quadratics, [k_re, k_im, i_re, i_im]: [&[f64]; 4], out: &mut [f64]) {
+fn outside(
+    up_to: &super::sums::Quadratics,
+    [k_re, k_im, i_re, i_im]: [&[f64]; 4],
+    out: &mut [f64],
+) {
     let n = out.len();
     let (k_re, k_im, i_re, i_im) = (&k_re[..n], &k_im[..n], &i_re[..n], &i_im[..n]);
     let up_to = *up_to;
@@ -423,7 +436,10 @@ mod tests {
                 transformer,
             },
         };
-        let mut out = vec![(None, false), (Some(Change::EveryLoad { times: 2.0 }), false)];
+        let mut out = vec![
+            (None, false),
+            (Some(Change::EveryLoad { times: 2.0 }), false),
+        ];
         for at in 0..nodes {
             out.push((Some(Change::Break { run: at }), false));
             out.push((
@@ -493,7 +509,10 @@ mod tests {
                 };
                 let got = Complex64::new(many.re[lane], many.im[lane]);
                 let y_in = want.y_in.norm();
-                assert!((got - want.y_in).norm() <= 1e-13 * y_in, "{first:?} {change:?}");
+                assert!(
+                    (got - want.y_in).norm() <= 1e-13 * y_in,
+                    "{first:?} {change:?}"
+                );
                 let off = (many.variance[lane] - want.variance).abs();
                 assert!(off <= 1e-10 * want.variance, "{first:?} {change:?}: {off}");
                 for (group, want) in groups.into_iter().enumerate() {
