@@ -66,12 +66,12 @@ impl<'a> History<'a> {
     #[must_use]
     pub fn states(&self, visit: &VisitId) -> Vec<StateId> {
         let mut out = vec![StateId(visit.0.clone())];
-        for repair in self.repairs() {
-            // Two engineers may have ended one state each with a repair of their own: both states
-            // stand, the later last.
-            if out.contains(repair.after) {
-                out.push(StateId(repair.state.to_owned()));
-            }
+        let mut waiting: Vec<Step<'_>> = self.repairs().collect();
+        // Two engineers may have ended one state each with a repair of their own: both states stand,
+        // the later last. What a repair follows is a fact, whichever clock ran behind.
+        while let Some(at) = waiting.iter().position(|it| out.contains(it.after)) {
+            let repair = waiting.remove(at);
+            out.push(StateId(repair.state.to_owned()));
         }
         out
     }

@@ -2,7 +2,7 @@
 
 use crossterm::cursor::{Hide, Show};
 use crossterm::event::{DisableBracketedPaste, EnableBracketedPaste};
-use crossterm::terminal::EnterAlternateScreen;
+use crossterm::terminal::{Clear, ClearType, EnterAlternateScreen};
 use std::io;
 
 /// Takes the terminal; dropping it gives the terminal back.
@@ -30,6 +30,18 @@ impl Guard {
 }
 
 impl Guard {
+    /// Lets the next frame paint every cell. The library's own way asks the terminal where its
+    /// cursor stands, and one that is slow to answer would end the program.
+    ///
+    /// # Errors
+    /// When the terminal refuses.
+    pub fn paint_anew(&mut self) -> io::Result<()> {
+        crossterm::execute!(io::stdout(), Clear(ClearType::All))?;
+        // What was painted last is forgotten.
+        self.terminal.swap_buffers();
+        Ok(())
+    }
+
     /// Gives the terminal back, stops until the shell continues us, and takes it again.
     ///
     /// # Errors
@@ -46,7 +58,7 @@ impl Guard {
             EnableBracketedPaste,
             Hide
         )?;
-        self.terminal.clear()
+        self.paint_anew()
     }
 
     /// No job control here: the program stays.

@@ -50,7 +50,11 @@ fn more_journals_than_are_read_at_once_are_said_and_read_the_next_time() {
     let bench = Bench::new();
     let journal = fs::read(killed(&bench)).unwrap();
     for n in 2..=103 {
-        fs::write(bench.at(&format!(".journal-aaaaaaaaaaaaaaaa-{n}")), &journal).unwrap();
+        fs::write(
+            bench.at(&format!(".journal-aaaaaaaaaaaaaaaa-{n}")),
+            &journal,
+        )
+        .unwrap();
     }
     let words = said(&bench.open(1).notices).join("\n");
     assert!(
@@ -172,8 +176,12 @@ fn an_entry_that_the_site_file_could_not_hold_never_reaches_the_journal() {
     keeper.record(batch).unwrap();
     keeper.join();
     let answers: Vec<Answer> = answers.iter().collect();
-    let [Answer::Unfit(refused), Answer::Recorded(ids), Answer::Saved, Answer::Closed] =
-        answers.as_slice()
+    let [
+        Answer::Unfit(refused),
+        Answer::Recorded(ids),
+        Answer::Saved,
+        Answer::Closed,
+    ] = answers.as_slice()
     else {
         panic!("{answers:?}")
     };

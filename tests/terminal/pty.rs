@@ -336,4 +336,3 @@ pub fn assert_given_back(terminal: &Terminal) {
     assert!(!seen.parser.screen().hide_cursor());
     assert!(!seen.parser.screen().bracketed_paste());
 }
-
