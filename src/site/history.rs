@@ -8,7 +8,8 @@ use super::entry::{Cut, Do, Entry, Heard, Insulate, Listen, Read};
 use super::id::{LineId, NodeId, StateId, VisitId};
 use super::item::Ref;
 use crate::quantity::Hertz;
-use std::collections::{HashMap, HashSet};
+use std::cmp::Reverse;
+use std::collections::{BinaryHeap, HashMap};
 
 /// List item that takes a line off the amplifier.
 pub const CORES_OFF: &str = "cores-off";
@@ -67,14 +68,19 @@ impl<'a> History<'a> {
     #[must_use]
     pub fn states(&self, visit: &VisitId) -> Vec<StateId> {
         let mut out = vec![StateId(visit.0.clone())];
-        let mut known: HashSet<&str> = HashSet::from([visit.as_str()]);
-        for repair in self.repairs() {
-            // Two engineers may have ended one state each with a repair of their own: both states
-            // stand, the later last.
-            if known.contains(repair.after.as_str()) {
-                known.insert(repair.state);
-                out.push(StateId(repair.state.to_owned()));
-            }
+        // Two engineers may have ended one state each with a repair of their own: both states stand,
+        // the later last. What a repair follows is a fact, whichever clock ran behind.
+        let repairs: Vec<Step<'_>> = self.repairs().collect();
+        let mut after: HashMap<&str, Vec<usize>> = HashMap::new();
+        for (at, repair) in repairs.iter().enumerate() {
+            after.entry(repair.after.as_str()).or_default().push(at);
+        }
+        let mut ready = BinaryHeap::new();
+        ready.extend(after.remove(visit.as_str()).into_iter().flatten().map(Reverse));
+        while let Some(Reverse(at)) = ready.pop() {
+            let state = repairs[at].state;
+            out.push(StateId(state.to_owned()));
+            ready.extend(after.remove(state).into_iter().flatten().map(Reverse));
         }
         out
     }

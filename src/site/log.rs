@@ -4,6 +4,7 @@
 //! grows; the indexes here are kept as entries come in, so that one more entry costs the same on a
 //! large site as on a small one.
 
+use super::clock::in_telling_order;
 use super::entry::{Do, Entry};
 use super::id::{EntryId, LineId};
 use super::item::Ref;
@@ -116,10 +117,11 @@ impl Log {
         of.into_iter().collect()
     }
 
-    /// The counting entries of a line, by time, then row or counter, then id.
+    /// The counting entries of a line, by time, then row or counter, then id; of one opening in the
+    /// order they were recorded in, whatever its clock said.
     #[must_use]
     pub fn of_line(&self, line: &LineId) -> Vec<&Entry> {
-        let mut out: Vec<&Entry> = self
+        let out: Vec<&Entry> = self
             .by_line
             .get(line)
             .map_or(&[][..], Vec::as_slice)
@@ -127,8 +129,7 @@ impl Log {
             .map(|at| &self.entries[*at])
             .filter(|entry| self.counts(&entry.id))
             .collect();
-        out.sort_by(|a, b| in_order(a, b));
-        out
+        in_telling_order(out)
     }
 
     /// The last reading that counts.

@@ -4,6 +4,7 @@
 
 mod assemble;
 mod check;
+mod clock;
 mod conductor;
 mod elements;
 mod entry;

@@ -5,6 +5,7 @@
 use super::fit::unfit_entries;
 use super::replay::apply;
 use super::store::Store;
+use super::words::StoreError;
 use crate::site::{Entry, EntryId, Site};
 use std::io;
 use std::sync::mpsc::{Receiver, RecvTimeoutError, Sender, channel};
@@ -47,6 +48,8 @@ pub enum Answer {
     Saved,
     /// It does not; the journal does.
     NotSaved(String),
+    /// It does not, since another hand changed what lies there; what can be done about it.
+    Displaced(String),
     /// Another hand changed the site file; this is what it and ours are together.
     Joined(Box<Site>),
     /// The last answer: everything asked before was answered, the lock is free.
@@ -234,7 +237,11 @@ fn save(store: &mut Store, site: &mut Site, tell: &mut impl FnMut(Answer)) -> bo
             true
         }
         Err(why) => {
-            tell(Answer::NotSaved(why.to_string()));
+            let words = why.to_string();
+            tell(match why {
+                StoreError::Replaced { .. } | StoreError::Gone { .. } => Answer::Displaced(words),
+                _ => Answer::NotSaved(words),
+            });
             false
         }
     }

@@ -229,8 +229,9 @@ pub enum StoreError {
     },
     /// The site file has gone while it was open.
     #[error(
-        "{} is gone; everything recorded is in the journal: g j writes it anew, g e saves \
-         elsewhere", path.display()
+        "{} is gone: g j writes it anew, g e saves elsewhere; everything recorded is in the \
+         journal",
+        file_name(path)
     )]
     Gone {
         /// The path.
@@ -238,8 +239,9 @@ pub enum StoreError {
     },
     /// An older version was put back under us.
     #[error(
-        "{} was replaced by a version that lacks {lacks} entries; it is not overwritten, \
-         everything recorded is in the journal and beside it: g j joins them", path.display()
+        "{} was replaced, it lacks {lacks} {}: g j joins them; not overwritten, everything \
+         recorded is in the journal and in a file beside it", file_name(path),
+        noun(*lacks, false)
     )]
     Replaced {
         /// The path.
@@ -269,6 +271,12 @@ impl StoreError {
         let path = path.to_owned();
         move |why| Self::Disk { doing, path, why }
     }
+}
+
+/// The file's own name: what is said must fit a line.
+fn file_name(path: &Path) -> String {
+    let name = path.file_name().unwrap_or(path.as_os_str());
+    name.to_string_lossy().into_owned()
 }
 
 fn noun(count: usize, readings: bool) -> &'static str {

@@ -2,7 +2,7 @@
 
 use crossterm::cursor::{Hide, Show};
 use crossterm::event::{DisableBracketedPaste, EnableBracketedPaste};
-use crossterm::terminal::EnterAlternateScreen;
+use crossterm::terminal::{Clear, ClearType, EnterAlternateScreen};
 use std::io;
 
 /// Takes the terminal; dropping it gives the terminal back.
@@ -23,18 +23,6 @@ impl Guard {
         Ok(Self { terminal })
     }
 
-    /// Wipes the screen and forgets what stands on it. Not `Terminal::clear`, which asks the
-    /// terminal where its cursor is: the thread that reads keys would get the answer.
-    ///
-    /// # Errors
-    /// When the terminal refuses.
-    pub fn wipe(&mut self) -> io::Result<()> {
-        use ratatui::backend::{Backend, ClearType};
-        self.terminal.backend_mut().clear_region(ClearType::All)?;
-        self.terminal.swap_buffers();
-        Ok(())
-    }
-
     /// The terminal to draw on.
     pub const fn terminal(&mut self) -> &mut ratatui::DefaultTerminal {
         &mut self.terminal
@@ -42,6 +30,18 @@ impl Guard {
 }
 
 impl Guard {
+    /// Lets the next frame paint every cell. The library's own way asks the terminal where its
+    /// cursor stands, and one that is slow to answer would end the program.
+    ///
+    /// # Errors
+    /// When the terminal refuses.
+    pub fn paint_anew(&mut self) -> io::Result<()> {
+        crossterm::execute!(io::stdout(), Clear(ClearType::All))?;
+        // What was painted last is forgotten.
+        self.terminal.swap_buffers();
+        Ok(())
+    }
+
     /// Gives the terminal back, stops until the shell continues us, and takes it again.
     ///
     /// # Errors
@@ -58,7 +58,7 @@ impl Guard {
             EnableBracketedPaste,
             Hide
         )?;
-        self.terminal.clear()
+        self.paint_anew()
     }
 
     /// No job control here: the program stays.

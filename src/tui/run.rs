@@ -25,6 +25,8 @@ const CALM_FRAME: Duration = Duration::from_millis(200);
 const PATIENCE: Duration = Duration::from_secs(10);
 /// How often the disk is asked again for what it refused.
 const AGAIN: Duration = Duration::from_secs(5);
+/// How long after a save that went wrong the next is tried.
+const SAVE_AGAIN: Duration = Duration::from_secs(30);
 /// How long a save may hold up the shell before Ctrl-Z.
 const BEFORE_SLEEP: Duration = Duration::from_secs(1);
 
@@ -95,6 +97,7 @@ pub fn run(setup: Setup) -> io::Result<Left> {
         busy: true,
         last_key: Instant::now(),
         last_try: Instant::now(),
+        last_save: Instant::now(),
         painted: None,
         tell,
     };
@@ -114,6 +117,7 @@ struct App {
     busy: bool,
     last_key: Instant,
     last_try: Instant,
+    last_save: Instant,
     painted: Option<View>,
     tell: Sender<Incoming>,
 }
@@ -182,7 +186,8 @@ impl App {
     }
 
     fn save_when_calm(&mut self) {
-        if self.unsaved && self.last_key.elapsed() >= CALM {
+        let soon = self.not_saved.is_some() && self.last_save.elapsed() < SAVE_AGAIN;
+        if self.unsaved && !soon && self.last_key.elapsed() >= CALM {
             self.unsaved = false;
             self.keeping.save();
         }
@@ -212,7 +217,7 @@ impl App {
         let effects = match event {
             Incoming::Signal | Incoming::Input(Input::Break) => return Ok(true),
             Incoming::Input(Input::Repaint) => {
-                guard.wipe()?;
+                guard.paint_anew()?;
                 self.painted = None;
                 Vec::new()
             }
@@ -257,16 +262,13 @@ impl App {
             Answer::NotRecorded { entries, why } => {
                 Event::NotRecorded(entries.into_iter().map(|entry| entry.id).collect(), why)
             }
-            Answer::NotSaved(why) => {
-                let words = not_saved(&why);
-                self.not_saved = Some(why);
-                Event::Say(words)
-            }
+            Answer::NotSaved(why) => return self.failed_to_save(not_saved(&why)),
+            Answer::Displaced(words) => return self.failed_to_save(words),
             Answer::Joined(site) => Event::Replaced(site),
-            Answer::Saved => {
-                self.not_saved = None;
-                return Vec::new();
-            }
+            Answer::Saved => match self.not_saved.take() {
+                Some(_) => Event::Say("saved into the site file again".to_owned()),
+                None => return Vec::new(),
+            },
             Answer::Closed => return Vec::new(),
             other => match news_of(other) {
                 Some(news) => Event::News(news),
@@ -274,6 +276,16 @@ impl App {
             },
         };
         update(&mut self.session, event)
+    }
+
+    /// Said once; tried again later, in silence.
+    fn failed_to_save(&mut self, words: String) -> Vec<Effect> {
+        self.unsaved = true;
+        self.last_save = Instant::now();
+        if self.not_saved.replace(words.clone()).is_some() {
+            return Vec::new();
+        }
+        update(&mut self.session, Event::News(News::Refused(words)))
     }
 
     fn carry_out(&mut self, effects: Vec<Effect>) -> bool {
@@ -346,7 +358,7 @@ impl App {
         Left {
             unrecorded: self.session.waiting().into_iter().cloned().collect(),
             site: Some(self.session.site().clone()),
-            unsaved: self.not_saved.as_deref().map(not_saved),
+            unsaved: self.not_saved.take(),
         }
     }
 }

@@ -46,11 +46,12 @@ pub enum Plan {
     Well,
     /// The program is killed before it.
     Killed { before: usize },
-    /// It fails, with this number of the system.
+    /// It fails, with this number of the system, and the program is killed before a later one.
     Fails {
         at: usize,
         errno: i32,
         for_good: bool,
+        dies_before: usize,
     },
 }
 
@@ -130,11 +131,16 @@ impl World {
         self.done += 1;
         self.names.push(name);
         match self.plan {
-            Plan::Killed { before } if n >= before => Err(io::Error::other("killed")),
+            Plan::Killed { before }
+            | Plan::Fails {
+                dies_before: before,
+                ..
+            } if n >= before => Err(io::Error::other("killed")),
             Plan::Fails {
                 at,
                 errno,
                 for_good,
+                ..
             } if n == at || (for_good && n > at) => {
                 Ok(Go::Fail(io::Error::from_raw_os_error(errno)))
             }
@@ -263,7 +269,14 @@ impl Simulated {
     /// Whether the plan's operation was reached.
     pub fn killed(&self) -> bool {
         let world = self.world();
-        matches!(world.plan, Plan::Killed { before } if world.done > before)
+        match world.plan {
+            Plan::Well => false,
+            Plan::Killed { before }
+            | Plan::Fails {
+                dies_before: before,
+                ..
+            } => world.done > before,
+        }
     }
 
     /// The program that ran is dead.
@@ -574,6 +587,7 @@ mod tests {
                 at: 0,
                 errno: EIO,
                 for_good: false,
+                dies_before: usize::MAX,
             });
             assert!(file.sync().is_err());
             assert_eq!(disk.files()["b"], b"lost");
