@@ -128,7 +128,7 @@ fn line_row(site: &Site, analyst: &Analyst, at: usize) -> LineRow {
     // While a question stands the plan lacks the item in question: what it says is no measure.
     let settled = !result.question;
     let suspects = analyst.suspects(at);
-    let measured = |taken: &Taken| measured(site, analyst, taken);
+    let measured = |taken: &Taken| measured(site, taken);
     let verdict = match result.verdict {
         Some(verdict) => Some(verdict.word.as_str()),
         None => settled.then_some("unmeasured"),
@@ -167,6 +167,11 @@ fn line_row(site: &Site, analyst: &Analyst, at: usize) -> LineRow {
             Decision::Snag { .. } => "snag",
             Decision::Skipped => "skipped",
         }),
+        u_rel: result
+            .taken
+            .as_ref()
+            .and_then(|taken| analyst.u_rel(taken))
+            .map(|it| it.get()),
         word: review::word_of_line(site, &line.id, &result.state).map(|it| it.words()),
         nodes: collect::nodes(site, analyst, at),
     }
@@ -268,13 +273,12 @@ pub(super) fn ohms(value: Value) -> serde_json::Value {
     }
 }
 
-fn measured(site: &Site, analyst: &Analyst, taken: &Taken) -> MeasuredRow {
+fn measured(site: &Site, taken: &Taken) -> MeasuredRow {
     MeasuredRow {
         ohms: ohms(taken.value),
         watts: taken.load.map(|it| it.get()),
         deviation: taken.deviation.map(|it| it.get()),
         when: taken.at.map(|at| at.to_string()),
-        u_rel: analyst.u_rel(taken).map(|it| it.get()),
         instrument: taken
             .instrument
             .as_ref()

@@ -72,7 +72,6 @@ fn row(site: &Site, id: &LineId) -> Option<LineRow> {
             watts: None,
             deviation: None,
             when: Some(entry.at.to_string()),
-            u_rel: None,
             instrument: Some(label(elements, &Ref::Instrument(read.instrument.clone()))),
         }),
         heard: [
@@ -95,6 +94,7 @@ fn row(site: &Site, id: &LineId) -> Option<LineRow> {
         insulation: None,
         off: history.is_off(),
         decision: None,
+        u_rel: None,
         word: None,
         nodes: Vec::new(),
     })

@@ -117,7 +117,9 @@ pub struct LineRow {
     pub off: bool,
     /// The word on it.
     pub decision: Option<&'static str>,
-    /// The same with its reason, owner, date.
+    /// Relative standard uncertainty of the reading: meter, last digit, contacts.
+    pub u_rel: Option<f64>,
+    /// The decision with its reason, owner, date.
     pub word: Option<String>,
     /// Its nodes in cable order, as drawn, and what was heard there.
     pub nodes: Vec<NodeRow>,
@@ -145,8 +147,6 @@ pub struct MeasuredRow {
     pub deviation: Option<f64>,
     /// When, RFC 3339.
     pub when: Option<String>,
-    /// Relative standard uncertainty: meter, last digit, contacts.
-    pub u_rel: Option<f64>,
     /// Label of the instrument.
     pub instrument: Option<String>,
 }

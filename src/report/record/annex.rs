@@ -7,13 +7,31 @@ use crate::quantity::{Fraction, Ohm, show};
 
 pub(super) fn checks(data: &Assessment, out: &mut Document) {
     out.chapter("Checks");
+    let ticked = |amplifier: &str| {
+        let mut rows = data.ticks.iter();
+        rows.any(|row| row.amplifier == amplifier && row.is.is_some())
+    };
+    let mut bare: Vec<&str> = Vec::new();
+    for row in data.ticks.iter().filter(|row| !ticked(&row.amplifier)) {
+        if bare.last() != Some(&row.amplifier.as_str()) {
+            bare.push(&row.amplifier);
+        }
+    }
+    if !bare.is_empty() {
+        out.text(format!("Nothing was ticked of: {}.", bare.join(", ")));
+    }
     for (list, title) in [
         ("rack", "At the rack, before a meter went on"),
         ("hand-back", "Handing back"),
     ] {
+        let rows = data.ticks.iter().filter(|row| row.list == list);
+        let mut rows = rows.filter(|row| ticked(&row.amplifier)).peekable();
+        if rows.peek().is_none() {
+            continue;
+        }
         out.section(title);
         let mut table = Table::new(&["amplifier", "item", "is", "by", "when, UTC"]);
-        for row in data.ticks.iter().filter(|row| row.list == list) {
+        for row in rows {
             let is = match (row.is, &row.why) {
                 (Some(is), Some(why)) => format!("{is}: {why}"),
                 (Some(is), None) => is.to_owned(),

@@ -179,22 +179,37 @@ pub(super) fn summary(data: &Assessment, out: &mut Document) {
         format!("Polarity called reversed at {}.", reversed.join(", "))
     });
     out.points(points);
-    let open: Vec<String> = data
-        .review
-        .iter()
-        .filter(|row| row.open)
-        .map(|row| {
-            let word = row
-                .word
-                .as_ref()
-                .map_or_else(String::new, |word| format!(" ({word})"));
-            format!("{}: {}{word}", row.of, row.text)
-        })
-        .collect();
+    let open = in_the_way(data);
     out.section(if open.is_empty() {
         "Nothing stands in the way of signing"
     } else {
         "In the way of signing, worst first"
     });
     out.points(open);
+}
+
+/// What stands in the way of signing, worst first; things with one and the same matter in one point.
+fn in_the_way(data: &Assessment) -> Vec<String> {
+    const UNHEARD: &str = " loudspeakers not listened to";
+    let mut out: Vec<(String, Vec<String>)> = Vec::new();
+    for row in data.review.iter().filter(|row| row.open) {
+        let word = row
+            .word
+            .as_ref()
+            .map_or_else(String::new, |word| format!(" ({word})"));
+        let (matter, of) = match row.text.strip_suffix(UNHEARD) {
+            Some(count) => (UNHEARD.trim_start(), format!("{} {count}{word}", row.of)),
+            None => (row.text.as_str(), format!("{}{word}", row.of)),
+        };
+        match out.iter_mut().find(|(known, _)| known == matter) {
+            Some((_, all)) => all.push(of),
+            None => out.push((matter.to_owned(), vec![of])),
+        }
+    }
+    out.into_iter()
+        .map(|(matter, of)| match of.len() {
+            1 => format!("{}: {matter}", of[0]),
+            _ => format!("{matter}: {}", of.join(", ")),
+        })
+        .collect()
 }

@@ -87,7 +87,7 @@ pub(super) fn lines(data: &Assessment, out: &mut Document) {
                 reading(left.or(row.measured.as_ref())),
                 watts(left.and_then(|it| it.watts)),
                 signed(left.and_then(|it| it.deviation)),
-                expanded(left.and_then(|it| it.u_rel)),
+                expanded(row.u_rel),
                 verdict_words(row.verdict),
                 row.p_out
                     .map_or_else(String::new, |p| show::p_figure(Probability(p))),

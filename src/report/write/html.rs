@@ -11,7 +11,7 @@ const STYLE: &str = "\
 :root{color-scheme:light;--ink:#111;--faint:#666;--rule:#bbb}
 *{box-sizing:border-box}
 body{margin:0 auto;padding:1rem;max-width:60rem;color:var(--ink);background:#fff;
-font:16px/1.45 'DejaVu Sans',Verdana,system-ui,sans-serif;overflow-wrap:anywhere}
+font:16px/1.45 'DejaVu Sans',Verdana,system-ui,sans-serif;overflow-wrap:break-word}
 h1{font-size:1.7rem;line-height:1.2;margin:.5rem 0}
 h2{font-size:1.25rem;margin:2rem 0 .5rem;border-bottom:2px solid var(--ink)}
 h3{font-size:1.05rem;margin:1.2rem 0 .3rem}
@@ -24,13 +24,13 @@ svg line{stroke:var(--ink);stroke-width:1}svg rect{fill:var(--faint)}
 table{border-collapse:collapse;width:100%;margin:.5rem 0;font-size:.85rem;font-variant-numeric:tabular-nums}
 th,td{padding:.2rem .4rem;border-bottom:1px solid var(--rule);text-align:left;vertical-align:top}
 th{border-bottom:2px solid var(--ink);vertical-align:bottom}
-.n{text-align:right}tr.s td{font-weight:bold}
+.n{text-align:right}td.n,td.k{white-space:nowrap}.w{overflow-wrap:anywhere}tr.s td{font-weight:bold}
 nav ol{columns:2;font-size:.9rem}
 @media screen and (max-width:640px){
 body{padding:.6rem}nav ol{columns:1}
 thead{display:none}table,tbody,tr,td{display:block;width:100%}
 tr{border:1px solid var(--rule);border-radius:4px;margin:.5rem 0;padding:.2rem .4rem}
-td,td.n{border:0;padding:.1rem 0;text-align:left}td:empty{display:none}
+td,td.n{border:0;padding:.1rem 0;text-align:left;white-space:normal;overflow-wrap:anywhere}td:empty{display:none}
 td[data-h]::before{content:attr(data-h) ': ';color:var(--faint);font-weight:normal}
 figure{overflow-x:auto}svg{min-width:34rem}
 }
@@ -42,10 +42,25 @@ thead{display:table-header-group}tr,figure{break-inside:avoid}h2,h3{break-after:
 .page{break-before:page}
 }";
 
+/// Letters of a word that no column need hold.
+const LONG_WORD: usize = 24;
+/// Letters of a label that is kept in one piece.
+const SHORT_LABEL: usize = 14;
+
 fn table(it: &Table) -> Markup {
-    let class = |at: usize| match it.columns[at].side {
-        Side::Left => None,
-        Side::Right => Some("n"),
+    let class = |at: usize| match it.columns.get(at).map(|column| column.side) {
+        Some(Side::Right) => Some("n"),
+        _ => None,
+    };
+    // A short label stays in one piece; a word longer than any column may break anywhere.
+    let of_cell = |at: usize, cell: &str| {
+        if cell.split_whitespace().any(|word| word.chars().count() > LONG_WORD) {
+            Some("w")
+        } else if at == 0 && cell.chars().count() <= SHORT_LABEL {
+            Some("k")
+        } else {
+            class(at)
+        }
     };
     let heads = it.columns.iter().any(|column| !column.title.is_empty());
     html! {
@@ -59,7 +74,7 @@ fn table(it: &Table) -> Markup {
                 tr class=[row.strong.then_some("s")] {
                     @for (at, cell) in row.cells.iter().enumerate() {
                         @let title = it.columns.get(at).map_or("", |column| column.title.as_str());
-                        td class=[class(at)] data-h=[(!title.is_empty()).then_some(title)] {
+                        td class=[of_cell(at, cell)] data-h=[(!title.is_empty()).then_some(title)] {
                             @if !cell.is_empty() { bdi { (harmless(cell)) } }
                         }
                     }

@@ -208,8 +208,9 @@ impl<'a> Flow<'a> {
                     });
                 }
             }
-            natural.push(wide + 2.0 * PAD);
-            least.push(word.min(room / 4.0) + 2.0 * PAD);
+            // A hair more than the words, that no rounding breaks a line.
+            natural.push(wide + 2.0 * PAD + 0.1);
+            least.push(word.min(room / 4.0) + 2.0 * PAD + 0.1);
         }
         let (all, few): (f32, f32) = (natural.iter().sum(), least.iter().sum());
         if all <= room {
