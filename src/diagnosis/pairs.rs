@@ -315,7 +315,10 @@ impl Columns {
         self.ln_z.resize(many, 0.0);
         self.contacts.resize(many, 0.0);
         for at in from..many {
-            let it = reads(Admittance::new(responses.re[at], responses.im[at]), contacts);
+            let it = reads(
+                Admittance::new(responses.re[at], responses.im[at]),
+                contacts,
+            );
             self.ln_z[at] = it.ln_z;
             self.contacts[at] = it.contacts;
             if !responses.variance[at].is_finite() {

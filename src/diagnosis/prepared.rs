@@ -226,8 +226,9 @@ impl Prepared {
     }
 
     pub(super) fn each_pair(&self, mut visit: impl FnMut(Row<'_>)) {
-        self.pairs
-            .each(&self.ground, &self.laid, &mut |batch| batch.each(&mut visit));
+        self.pairs.each(&self.ground, &self.laid, &mut |batch| {
+            batch.each(&mut visit)
+        });
     }
 
     pub(super) fn predicted(&self, at: usize) -> (Prediction, &[f64]) {
