@@ -10,6 +10,7 @@
 
 use super::change::Change;
 use super::closed_form::ClosedForm;
+use super::columns::{Node, beyond, group_sums, loads, outside, ratios};
 use super::network::Network;
 use super::spread::{Spread, Tolerances};
 use num_complex::Complex64;
@@ -205,50 +206,6 @@ impl ClosedForm<'_> {
     }
 }
 
-/// What the changes at one node have in common.
-struct Node {
-    h: Complex64,
-    v2: Complex64,
-    own: Complex64,
-    times: f64,
-    y_in: Complex64,
-}
-
-type Pair<'a> = (&'a mut [f64], &'a mut [f64]);
-
-// Not inlined: each column is then known to overlap no other, and the loop becomes vectors.
-#[inline(never)]
-fn loads(
-    node: &Node,
-    [re, im, behind, instead]: [&[f64]; 4],
-    k: Pair<'_>,
-    follows: Pair<'_>,
-    y: Pair<'_>,
-) {
-    let n = re.len();
-    let (im, behind, instead) = (&im[..n], &behind[..n], &instead[..n]);
-    let (k_re, k_im) = (&mut k.0[..n], &mut k.1[..n]);
-    let (f_re, f_im) = (&mut follows.0[..n], &mut follows.1[..n]);
-    let (y_re, y_im) = (&mut y.0[..n], &mut y.1[..n]);
-    let Node {
-        h,
-        v2,
-        own,
-        times,
-        y_in,
-    } = *node;
-    for i in 0..n {
-        let new = Complex64::new(re[i], im[i]) * (1.0 + behind[i] * (times - 1.0));
-        let dy = new - own * instead[i];
-        let follows = (1.0 + dy * h).inv();
-        let k = dy * follows;
-        let y = y_in + v2 * k;
-        (k_re[i], k_im[i]) = (k.re, k.im);
-        (f_re[i], f_im[i]) = (follows.re, follows.im);
-        (y_re[i], y_im[i]) = (y.re, y.im);
-    }
-}
-
 impl Spread<'_> {
     /// What the rack reads, and how surely, after each change of a list from this place on, as
     /// [`after`](Self::after) has it; what stands before in the columns is not touched.
@@ -341,84 +298,6 @@ impl Spread<'_> {
     }
 }
 
-#[inline(never)]
-fn ratios([y_re, y_im, f_re, f_im]: [&[f64]; 4], inverse: Pair<'_>, e: Pair<'_>) {
-    let n = y_re.len();
-    let (y_im, f_re, f_im) = (&y_im[..n], &f_re[..n], &f_im[..n]);
-    let (i_re, i_im) = (&mut inverse.0[..n], &mut inverse.1[..n]);
-    let (e_re, e_im) = (&mut e.0[..n], &mut e.1[..n]);
-    for i in 0..n {
-        let inverse = Complex64::new(y_re[i], y_im[i]).inv();
-        let follows = Complex64::new(f_re[i], f_im[i]);
-        let e = follows * follows * inverse;
-        (i_re[i], i_im[i]) = (inverse.re, inverse.im);
-        (e_re[i], e_im[i]) = (e.re, e.im);
-    }
-}
-
-#[inline(never)]
-fn outside(
-    up_to: &super::sums::Quadratics,
-    [k_re, k_im, i_re, i_im]: [&[f64]; 4],
-    out: &mut [f64],
-) {
-    let n = out.len();
-    let (k_re, k_im, i_re, i_im) = (&k_re[..n], &k_im[..n], &i_re[..n], &i_im[..n]);
-    let up_to = *up_to;
-    for i in 0..n {
-        let (k, inverse) = (
-            Complex64::new(k_re[i], k_im[i]),
-            Complex64::new(i_re[i], i_im[i]),
-        );
-        out[i] = up_to.at(k, inverse);
-    }
-}
-
-#[inline(never)]
-fn beyond(
-    (v2, times): (Complex64, f64),
-    (rest, own): (&super::sums::Sums, &super::sums::Sums),
-    [e_re, e_im]: [&[f64]; 2],
-    [re, im, behind, instead, each]: [&[f64]; 5],
-    by: &mut [f64],
-    out: &mut [f64],
-) {
-    let n = out.len();
-    let (e_re, e_im, by) = (&e_re[..n], &e_im[..n], &mut by[..n]);
-    let (re, im, behind) = (&re[..n], &im[..n], &behind[..n]);
-    let (instead, each) = (&instead[..n], &each[..n]);
-    let (rest, own) = (*rest, *own);
-    for i in 0..n {
-        let e = Complex64::new(e_re[i], e_im[i]);
-        let new = Complex64::new(re[i], im[i]) * (1.0 + behind[i] * (times - 1.0));
-        let its = (v2 * new * e).re;
-        by[i] = its;
-        let kept = own.at(e) * (1.0 - instead[i]);
-        out[i] = (out[i] + rest.at(e) + kept + each[i] * its * its).max(0.0);
-    }
-}
-
-#[inline(never)]
-fn group_sums(
-    ([w0, w1, w2], rest, own, is_its): ([Complex64; 3], Complex64, Complex64, f64),
-    [k_re, k_im, i_re, i_im, e_re, e_im]: [&[f64]; 6],
-    [by, behind, instead]: [&[f64]; 3],
-    out: &mut [f64],
-) {
-    let n = out.len();
-    let (k_re, k_im, i_re, i_im) = (&k_re[..n], &k_im[..n], &i_re[..n], &i_im[..n]);
-    let (e_re, e_im) = (&e_re[..n], &e_im[..n]);
-    let (by, behind, instead) = (&by[..n], &behind[..n], &instead[..n]);
-    for i in 0..n {
-        let k = Complex64::new(k_re[i], k_im[i]);
-        let inverse = Complex64::new(i_re[i], i_im[i]);
-        let e = Complex64::new(e_re[i], e_im[i]);
-        let beyond = rest + own * (1.0 - instead[i]);
-        let sum = ((w0 + k * (w1 + k * w2)) * inverse + beyond * e).re;
-        out[i] = sum + by[i] * behind[i] * is_its;
-    }
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -441,22 +320,17 @@ mod tests {
             (Some(Change::EveryLoad { times: 2.0 }), false),
         ];
         for at in 0..nodes {
+            let (z, along, ohm) = (Impedance::new(30.0, 0.0), Fraction(0.3), Ohm(0.2));
             out.push((Some(Change::Break { run: at }), false));
             out.push((
                 Some(Change::Short {
                     run: at,
-                    along: Fraction(0.3),
-                    ohm: Ohm(0.2),
+                    along,
+                    ohm,
                 }),
                 false,
             ));
-            out.push((
-                Some(Change::Series {
-                    run: at,
-                    z: Impedance::new(30.0, 0.0),
-                }),
-                false,
-            ));
+            out.push((Some(Change::Series { run: at, z }), false));
             for transformer in [true, false] {
                 for re in [0.0, 1e-4, 3e-3, 0.125] {
                     out.push((Some(load(at, re, transformer)), false));

@@ -17,6 +17,7 @@ mod at_once;
 mod cable;
 mod change;
 mod closed_form;
+mod columns;
 mod conditions;
 mod element;
 mod heard;

@@ -15,7 +15,6 @@
 //! Never here: how likely a hypothesis is beforehand.
 
 use super::evidence::Evidence;
-use super::pairs::Batch;
 use super::prepared::Prediction;
 use super::shared::{Joint, Latent, Shared};
 use super::slips::{Slips, ln_add};
@@ -25,39 +24,22 @@ use crate::site::{Figure, Figures, TypeId};
 /// The readings of a line, made ready to be held against hypotheses.
 #[derive(Clone, Debug)]
 pub(super) struct Likelihood {
-    slips: Slips,
+    pub(super) slips: Slips,
     /// The factors of the meters, then of the types.
-    joint: Joint,
-    meters: usize,
+    pub(super) joint: Joint,
+    pub(super) meters: usize,
     /// Which meter each reading was taken with.
-    meter_of: Vec<usize>,
+    pub(super) meter_of: Vec<usize>,
     /// Where there is one figure, the two terms of its sum, in plain numbers.
-    plain: Option<Plain>,
+    pub(super) plain: Option<Plain>,
 }
 
 /// One figure: right or slipped.
 #[derive(Clone, Copy, Debug)]
-struct Plain {
-    right: f64,
-    slipped: f64,
-    is_latest: bool,
-}
-
-/// Past this exponent a Normal is nothing beside a slip that makes a reading at least so dense. Were
-/// the whole variance of a reading as small as 1e-12, which no meter's is, its density would be
-/// under e^-60 / sqrt(2 pi 1e-12) = 3.5e-21: less than 1e-12 of the slip's.
-const NOTHING_FROM: f64 = 60.0;
-const BESIDE_SLIP: f64 = 1e-8;
-
-/// What each pair of a batch makes of one figure.
-#[derive(Clone, Debug, Default)]
-pub(super) struct Densities {
-    /// The likelihood.
-    pub whole: Vec<f64>,
-    /// The part of it, the same for all, that is a slip of the latest reading.
+pub(super) struct Plain {
+    pub right: f64,
     pub slipped: f64,
-    off: Vec<f64>,
-    shared: Vec<f64>,
+    pub is_latest: bool,
 }
 
 /// What a hypothesis makes of the readings.
@@ -176,68 +158,6 @@ impl Likelihood {
             ln: ln + numeric,
             latest_slipped,
         }
-    }
-
-    /// Whether there is one figure and nothing else.
-    pub fn is_plain(&self) -> bool {
-        self.plain.is_some() && self.slips.extreme.is_empty() && !self.slips.numeric.is_empty()
-    }
-
-    /// What pairs make of one figure, without a logarithm; where [`Self::is_plain`].
-    pub fn plain_each(&self, batch: &Batch<'_>, out: &mut Densities) {
-        let (Some(one), Some(it)) = (self.plain, self.slips.numeric.first()) else {
-            return;
-        };
-        out.slipped = if one.is_latest { one.slipped } else { 0.0 };
-        let n = batch.ln_z.len();
-        let (meter, first) = (self.meter_of[it.at], self.meters);
-        let [off, shared, whole] = [&mut out.off, &mut out.shared, &mut out.whole];
-        off.clear();
-        off.extend(
-            batch
-                .ln_z
-                .iter()
-                .map(|ln_z| it.ln_m - ln_z - self.joint.mean[meter]),
-        );
-        shared.clear();
-        shared.resize(n, self.joint.covariance(meter, meter));
-        for one in 0..batch.types() {
-            let mean = self.joint.mean[first + one];
-            let crossed = 2.0 * self.joint.covariance(meter, first + one);
-            let weights = &batch.weights_of(one)[..n];
-            for ((off, shared), w) in off.iter_mut().zip(&mut *shared).zip(weights) {
-                *off -= w * mean;
-                *shared += w * crossed;
-            }
-            for other in 0..batch.types() {
-                let covariance = self.joint.covariance(first + one, first + other);
-                let others = &batch.weights_of(other)[..n];
-                for ((shared, w), v) in shared.iter_mut().zip(weights).zip(others) {
-                    *shared += w * v * covariance;
-                }
-            }
-        }
-        // From here on `shared` is the whole variance. A covariance that came from elsewhere may
-        // be off in its last digits.
-        let own = batch.own.iter().zip(batch.contacts);
-        for (shared, (own, contacts)) in shared.iter_mut().zip(own) {
-            *shared = (shared.max(0.0) + own + contacts + it.digit).max(f64::MIN_POSITIVE);
-        }
-        let nothing_from = if one.slipped > BESIDE_SLIP {
-            NOTHING_FROM
-        } else {
-            f64::INFINITY
-        };
-        whole.clear();
-        whole.extend(off.iter().zip(&*shared).map(|(d, variance)| {
-            let exponent = 0.5 * d * d / variance;
-            let density = if exponent < nothing_from {
-                (-exponent).exp() / (2.0 * std::f64::consts::PI * variance).sqrt()
-            } else {
-                0.0
-            };
-            one.right * density + one.slipped
-        }));
     }
 
     fn mean(&self, under: &Under<'_>, reading: usize) -> f64 {

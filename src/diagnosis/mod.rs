@@ -29,6 +29,7 @@
 //! Never here: verdict's limits, files, the clock. A fault never alters the site.
 
 mod answer;
+mod densities;
 mod entropy;
 mod evidence;
 mod fault;

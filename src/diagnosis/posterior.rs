@@ -2,10 +2,11 @@
 //!
 //! Never here: words.
 
+use super::densities::Densities;
 use super::hints::{Hint, hints};
 use super::hypothesis::Hypothesis;
 use super::kind::FaultKind;
-use super::likelihood::{Densities, Likelihood, Weighed};
+use super::likelihood::{Likelihood, Weighed};
 use super::pairs::Batch;
 use super::prepared::Prepared;
 use crate::quantity::Probability;

@@ -88,7 +88,8 @@ impl SiteTerm {
             reach,
             total: 0.0,
             narrowest: f64::INFINITY,
-            cells: Cells::default(),
+            // Room for those of a line of some 20 loudspeakers.
+            cells: Cells::with_capacity_and_hasher(4096, BuildHasherDefault::default()),
         })
     }
 }
@@ -207,8 +208,8 @@ const SIXTEENTHS: u32 = 48;
 fn cell(centre: f64, variance: f64) -> i64 {
     let class = variance.to_bits() >> SIXTEENTHS;
     let least = f64::from_bits(variance.to_bits() >> SIXTEENTHS << SIXTEENTHS);
-    let place = (centre * CELLS_A_SPREAD / least.sqrt()).floor();
-    let place = place.clamp(-1e9, 1e9) as i64;
+    // Evened towards zero: the two cells about it are one, which no reading lies on but by chance.
+    let place = (centre * CELLS_A_SPREAD / least.sqrt()).clamp(-1e9, 1e9) as i64;
     (i64::from(class as u32) << 32) + place
 }
 

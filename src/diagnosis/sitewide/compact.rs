@@ -117,7 +117,8 @@ impl SiteLine {
         Some(LineSums {
             types: prepared.types().len(),
             total: 0.0,
-            cells: HashMap::default(),
+            // Room for those of a line of some 20 loudspeakers.
+            cells: HashMap::with_capacity_and_hasher(2048, BuildHasherDefault::default()),
         })
     }
 
@@ -239,20 +240,28 @@ fn coarser(cells: Vec<(Cell, Sums)>, total: f64) -> Vec<(Cell, Sums)> {
     out
 }
 
+/// Which cell a hypothesis belongs to. The class is the power of two nearest to its variance, told
+/// by the bits of the number: half an octave up, then all below the exponent left away.
 #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)]
 fn cell(prediction: &Prediction, weights: &[f64]) -> Cell {
-    let class = (prediction.own + prediction.contacts)
-        .max(SHARPEST)
-        .log2()
-        .round();
-    let step = CELL * class.exp2().sqrt();
-    let place = (prediction.ln_z / step).floor();
+    let variance = (prediction.own + prediction.contacts).max(SHARPEST);
+    let class = f64::from_bits((variance * std::f64::consts::SQRT_2).to_bits() >> 52 << 52);
+    let place = prediction.ln_z / (CELL * class.sqrt());
     let mut key = 0u64;
     for weight in weights {
-        let level = (weight / WEIGHT_CELL).round().clamp(0.0, 15.0);
-        key = key.wrapping_mul(17).wrapping_add(level as u64);
+        // A level under 0 is 0.
+        let level = (weight * (1.0 / WEIGHT_CELL) + 0.5).min(15.0) as u64;
+        key = key.wrapping_mul(17).wrapping_add(level);
     }
-    (class as i32, place as i64, key)
+    let class = (class.to_bits() >> 52) as i32;
+    (class, downward(place), key)
+}
+
+/// The whole number at or under a number, which is no call of a function as `floor` is.
+#[allow(clippy::cast_possible_truncation, clippy::cast_precision_loss)]
+fn downward(x: f64) -> i64 {
+    let toward_zero = x as i64;
+    toward_zero - i64::from(toward_zero as f64 > x)
 }
 
 #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)]
