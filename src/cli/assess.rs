@@ -1,7 +1,7 @@
 //! Commands that only look: `assess`, `report`.
 
 use super::near::nearest;
-use super::site_file::store_failure;
+use super::site_file::{store_failure, strikes_itself};
 use super::{Refusal, print, say};
 use crate::analysis::Analyst;
 use crate::report::{self, Assessment};
@@ -34,6 +34,12 @@ pub(super) fn assess(path: &Path, json: bool, line: Option<&str>, strict: bool) 
     let looked = storage::read_only(&Disk, path).map_err(store_failure)?;
     looked.notices.iter().for_each(say);
     let site = &looked.site;
+    site.log()
+        .rings()
+        .first()
+        .map(strikes_itself)
+        .iter()
+        .for_each(say);
     let analyst = reckon(site, line);
     let assessment = Assessment::of(site, &analyst, line);
     if let Some(label) = line.filter(|_| assessment.lines.is_empty()) {

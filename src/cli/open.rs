@@ -1,7 +1,7 @@
 //! Commands that open the terminal: a site, the demo, the list of recent sites.
 
 use super::assess::reckon;
-use super::site_file::store_failure;
+use super::site_file::{store_failure, strikes_itself};
 use super::{Refusal, TerminalArguments, print, say};
 use crate::report::{self, Assessment};
 use crate::session::{Access as SessionAccess, Opening, Resume};
@@ -72,6 +72,7 @@ pub(super) fn site(path: &Path, terminal: &TerminalArguments) -> Result<u8> {
         Access::ReadsOnly { held_by } => (None, SessionAccess::ReadsOnly(held_by)),
     };
     let mut notices: Vec<String> = opened.notices.iter().map(ToString::to_string).collect();
+    notices.extend(opened.site.log().rings().first().map(strikes_itself));
     if let SessionAccess::ReadsOnly(held_by) = &access {
         notices.insert(0, format!("read only: {held_by}"));
     }

@@ -4,8 +4,9 @@ use super::open::{now, wait_for_next_second, who};
 use super::{Refusal, TerminalArguments, print, say};
 use crate::site::{Elements, Entry, EntryId, Log, Site};
 use crate::storage::{self, Access, Disk, RowProblem, Store, StoreError};
-use anyhow::{Context, Result, bail};
+use anyhow::{Context, Result, anyhow, bail};
 use jiff::Timestamp;
+use std::io::ErrorKind;
 use std::path::Path;
 use std::sync::Arc;
 
@@ -14,8 +15,14 @@ const LARGEST_CSV: u64 = 64 * 1024 * 1024;
 
 fn read(path: &Path) -> Result<Vec<u8>> {
     use crate::storage::Files;
-    Disk.read(path, LARGEST_CSV)
-        .with_context(|| format!("{}: cannot be read", path.display()))
+    Disk.read(path, LARGEST_CSV).map_err(|why| {
+        let words = format!("{}: cannot be read: {why}", path.display());
+        match why.kind() {
+            // What was handed in is at fault, not the disk.
+            ErrorKind::FileTooLarge | ErrorKind::InvalidInput => Refusal::of(words),
+            _ => anyhow!(words),
+        }
+    })
 }
 
 fn name(path: &Path) -> String {
