@@ -7,6 +7,7 @@ mod assess;
 mod git;
 mod near;
 mod open;
+mod settle;
 mod site_file;
 
 use crate::quantity::show::harmless_lines;
@@ -124,6 +125,13 @@ enum Command {
         /// The site file, in a git repository.
         site: PathBuf,
     },
+    /// Answer a question that joined copies left: this is what holds.
+    Settle {
+        /// The site file.
+        site: PathBuf,
+        /// What holds: the word in brackets behind it in `assess`.
+        choice: String,
+    },
     /// Join two copies of a site into OURS.
     Merge {
         /// The copy both began from; may be empty.
@@ -210,6 +218,7 @@ fn run(arguments: Arguments) -> Result<u8> {
         }) => assess::assess(&site, json, line.as_deref(), strict),
         Some(Command::Report { site, to }) => assess::report(&site, &to),
         Some(Command::GitSetup { site }) => git::setup(&site),
+        Some(Command::Settle { site, choice }) => settle::settle(&site, &choice, &terminal),
         Some(Command::Merge { base, ours, theirs }) => site_file::merge(&base, &ours, &theirs),
     }
 }

@@ -47,7 +47,7 @@ pub(super) fn strikes_itself(first: &EntryId) -> String {
 }
 
 /// `1 line`, `42 lines`.
-fn count(number: usize, noun: &str) -> String {
+pub(super) fn count(number: usize, noun: &str) -> String {
     let plural = if number == 1 { "" } else { "s" };
     format!("{number} {noun}{plural}")
 }
@@ -247,15 +247,15 @@ pub(super) fn merge(base: &Path, ours: &Path, theirs: &Path) -> Result<u8> {
 }
 
 /// A site opened by a command to be written at once.
-struct Writing {
-    site: Site,
+pub(super) struct Writing {
+    pub site: Site,
     store: Option<Store>,
     writer: crate::site::WriterId,
     counter: u64,
 }
 
 impl Writing {
-    fn open(path: &Path, terminal: &TerminalArguments) -> Result<Self> {
+    pub fn open(path: &Path, terminal: &TerminalArguments) -> Result<Self> {
         let who = who(terminal);
         let writer = storage::new_writer(path, &who, now());
         let opened =
@@ -274,12 +274,12 @@ impl Writing {
         }
     }
 
-    fn next_id(&mut self) -> EntryId {
+    pub fn next_id(&mut self) -> EntryId {
         self.counter += 1;
         EntryId(format!("{}-{}", self.writer, self.counter))
     }
 
-    fn record(mut self, entries: Vec<Entry>) -> Result<()> {
+    pub fn record(mut self, entries: Vec<Entry>) -> Result<()> {
         if let Some(store) = self.store.as_mut().filter(|_| !entries.is_empty()) {
             store.record(&entries).context("nothing recorded")?;
         }

@@ -29,6 +29,6 @@ pub use merge::{Copy, MergeError, Merged, merge, merge_files};
 pub use open::{Access, Looked, Opened, Who, create, open, read_only, set_aside};
 pub use replay::apply;
 pub use store::Store;
-pub use whole::{is_same_file, write_whole};
+pub use whole::{is_same_file, overwrite, write_whole};
 pub use words::{Notice, StoreError};
 pub use writer::{Opening, new_writer, writer_id};

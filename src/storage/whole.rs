@@ -49,6 +49,6 @@ pub fn is_same_file(files: &dyn Files, a: &Path, b: &Path) -> bool {
 ///
 /// # Errors
 /// When the site has problems or the disk refuses; what was there stays as it was.
-pub(super) fn overwrite(files: &dyn Files, path: &Path, site: &Site) -> Result<(), StoreError> {
+pub fn overwrite(files: &dyn Files, path: &Path, site: &Site) -> Result<(), StoreError> {
     write_whole(files, path, &sound_bytes(site)?)
 }

@@ -10,6 +10,7 @@ mod json;
 mod load;
 mod log;
 mod schedule;
+mod settle;
 mod shape;
 mod streams;
 mod text;
