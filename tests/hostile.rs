@@ -6,6 +6,10 @@
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
 #![cfg(unix)]
 
+#[path = "common/desk.rs"]
+mod desk;
+
+use linewright::session::Key;
 use linewright::site::{Elements, Log, Site};
 use linewright::storage::{
     format1, merge, new_writer, read_cables, read_readings, read_schedule, write_log,
@@ -452,6 +456,43 @@ fn escape_codes_of_a_file_reach_no_text_that_is_printed() {
     bench.refused(&["record", "house.ron", "bad.csv"], &["bad.csv:2"]);
     bench.write("bad.csv", "amplifier\u{1b}[2J,\u{202e}\nA,B\n");
     bench.refused(&["import", "bad.csv", "--to", "x.ron"], &[]);
+}
+
+#[test]
+fn escape_codes_of_a_file_reach_no_screen() {
+    let site = format1::read("evil.ron", hostile_site().as_bytes())
+        .unwrap()
+        .site;
+    let mut desk = desk::Desk::at(site);
+    let mut seen = 0;
+    for size in [(60, 20), (80, 24), (160, 48)] {
+        desk.resize(size.0, size.1).press(Key::Home);
+        for _ in 0..12 {
+            // Every row, the walk of a line, the pages of its panel, the list of places, a search.
+            for keys in [
+                "",
+                "w",
+                "\t",
+                "\t",
+                "?",
+                "\x1b",
+                "g",
+                "\x1b",
+                "/\u{202e}gn",
+                "\x1b\x1b",
+                "j\u{9b}x\u{2066}",
+                "\x1b\x1b",
+            ] {
+                desk.keys(keys);
+                let buffer = desk.buffer(linewright::tui::Theme::Colour);
+                let cells: String = buffer.content.iter().map(|cell| cell.symbol()).collect();
+                harmless(&cells);
+                seen += usize::from(cells.contains("\\u{202e}"));
+            }
+            desk.press(Key::Down);
+        }
+    }
+    assert!(seen > 10, "the texts were on {seen} screens");
 }
 
 #[test]
