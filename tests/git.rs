@@ -242,8 +242,8 @@ fn two_taps_for_one_loudspeaker_are_a_conflict_of_git_and_a_question_of_the_site
         .filter(|it| it["design"]["Loudspeaker"]["tap_w"] == 16.0)
         .map(|it| it["stamp"].as_str().unwrap())
         .collect();
-    assert_eq!(b.linewright(&["settle", "house.ron", "nonsense"]).status, 2);
-    let ran = b.linewright(&["settle", "house.ron", sixteen[0]]);
+    assert_eq!(b.linewright(&["choose", "house.ron", "nonsense"]).status, 2);
+    let ran = b.linewright(&["choose", "house.ron", sixteen[0]]);
     assert!(ran.err.contains("0 questions left"), "{}", ran.err);
     assert_eq!(b.questions(), 0);
     assert_eq!(b.assess()["lines"][0]["design_w"], 31.0);

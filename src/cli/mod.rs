@@ -4,10 +4,11 @@
 //! Never here: what a figure means, how a screen looks.
 
 mod assess;
+mod choose;
 mod git;
 mod near;
 mod open;
-mod settle;
+
 mod site_file;
 
 use crate::quantity::show::harmless_lines;
@@ -126,7 +127,7 @@ enum Command {
         site: PathBuf,
     },
     /// Answer a question that joined copies left: this is what holds.
-    Settle {
+    Choose {
         /// The site file.
         site: PathBuf,
         /// What holds: the word in brackets behind it in `assess`.
@@ -218,7 +219,7 @@ fn run(arguments: Arguments) -> Result<u8> {
         }) => assess::assess(&site, json, line.as_deref(), strict),
         Some(Command::Report { site, to }) => assess::report(&site, &to),
         Some(Command::GitSetup { site }) => git::setup(&site),
-        Some(Command::Settle { site, choice }) => settle::settle(&site, &choice, &terminal),
+        Some(Command::Choose { site, choice }) => choose::choose(&site, &choice, &terminal),
         Some(Command::Merge { base, ours, theirs }) => site_file::merge(&base, &ours, &theirs),
     }
 }

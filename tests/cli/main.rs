@@ -4,13 +4,13 @@
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
 
 mod bench;
+mod choose;
 mod copies;
 mod house;
 mod json;
 mod load;
 mod log;
 mod schedule;
-mod settle;
 mod shape;
 mod streams;
 mod text;

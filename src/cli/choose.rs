@@ -1,4 +1,4 @@
-//! `settle`: one of the things that two engineers said differently is chosen, as an entry like any
+//! `choose`: one of the things that two engineers said differently is chosen, as an entry like any
 //! other.
 //!
 //! Never here: which is right.
@@ -11,8 +11,8 @@ use crate::storage::{self, Disk};
 use anyhow::Result;
 use std::path::Path;
 
-/// `settle`.
-pub(super) fn settle(path: &Path, choice: &str, terminal: &TerminalArguments) -> Result<u8> {
+/// `choose`.
+pub(super) fn choose(path: &Path, choice: &str, terminal: &TerminalArguments) -> Result<u8> {
     // Looked at before it is opened to write: a refusal leaves nothing beside it.
     let looked = storage::read_only(&Disk, path).map_err(store_failure)?.site;
     answer(&looked, path, choice)?;
@@ -33,7 +33,7 @@ pub(super) fn settle(path: &Path, choice: &str, terminal: &TerminalArguments) ->
     writing.record(vec![entry])?;
     let left = site.elements().question_count() + site.log().rivals().len();
     say(format!(
-        "{}: settled; {} left",
+        "{}: chosen; {} left",
         path.display(),
         count(left, "question")
     ));

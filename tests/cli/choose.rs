@@ -1,4 +1,4 @@
-//! `settle`: questions that joined copies left, answered from the shell.
+//! `choose`: questions that joined copies left, answered from the shell.
 
 use super::bench::Bench;
 
@@ -46,7 +46,7 @@ fn of_two_corrections_that_differ_one_is_chosen_and_the_other_struck() {
         .unwrap()
         .to_owned();
     assert!(text.contains(&format!(", {chosen})")), "{text}");
-    let ran = bench.run(&["settle", "site.ron", &chosen]);
+    let ran = bench.run(&["choose", "site.ron", &chosen]);
     assert_eq!(ran.status, 0, "{}", ran.err);
     let all = bench.json(&["assess", "site.ron", "--json"]);
     assert_eq!(all["questions"].as_array().unwrap().len(), 0);
@@ -62,7 +62,7 @@ fn of_two_corrections_that_differ_one_is_chosen_and_the_other_struck() {
 fn what_no_question_has_is_refused_and_nothing_is_written() {
     let bench = Bench::sound();
     let before = bench.files();
-    let ran = bench.run(&["settle", "site.ron", "w-1"]);
+    let ran = bench.run(&["choose", "site.ron", "w-1"]);
     assert_eq!((ran.status, ran.out.as_str()), (2, ""));
     assert!(ran.err.contains("no question of site.ron"), "{}", ran.err);
     assert_eq!(bench.files(), before);
