@@ -236,8 +236,17 @@ fn two_taps_for_one_loudspeaker_are_a_conflict_of_git_and_a_question_of_the_site
         text.contains("2 designs stand; choose one: tap_w 1"),
         "{text}"
     );
-    b.revise(16);
+    let choices = b.assess()["questions"][0]["choices"].clone();
+    let sixteen = choices.as_array().unwrap().iter();
+    let sixteen: Vec<&str> = sixteen
+        .filter(|it| it["design"]["Loudspeaker"]["tap_w"] == 16.0)
+        .map(|it| it["stamp"].as_str().unwrap())
+        .collect();
+    assert_eq!(b.linewright(&["choose", "house.ron", "nonsense"]).status, 2);
+    let ran = b.linewright(&["choose", "house.ron", sixteen[0]]);
+    assert!(ran.err.contains("0 questions left"), "{}", ran.err);
     assert_eq!(b.questions(), 0);
+    assert_eq!(b.assess()["lines"][0]["design_w"], 31.0);
     b.commit("joined, 16 W it is");
     b.git(&["push", "-q", "origin", "HEAD:main"]).done();
     a.git(&["pull", "-q", "--no-rebase"]).done();

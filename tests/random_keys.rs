@@ -324,11 +324,8 @@ mod terminal {
     const PATIENCE: Duration = Duration::from_secs(60);
 
     fn place(bytes: &[u8], wanted: &str) -> Option<usize> {
-        let all = bytes.windows(wanted.len());
-        all.enumerate()
-            .filter(|(_, it)| *it == wanted.as_bytes())
-            .last()
-            .map(|(at, _)| at)
+        let mut all = bytes.windows(wanted.len());
+        all.rposition(|it| it == wanted.as_bytes())
     }
 
     /// Bytes in one opening.

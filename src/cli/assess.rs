@@ -1,7 +1,7 @@
 //! The command that looks: `assess`.
 
 use super::near::nearest;
-use super::site_file::store_failure;
+use super::site_file::{store_failure, strikes_itself};
 use super::{Refusal, print, say};
 use crate::analysis::{Analyst, compare};
 use crate::report::{self, Assessment, BaselineRow};
@@ -42,6 +42,12 @@ pub(super) fn assess(
     looked.notices.iter().for_each(say);
     let site = &looked.site;
     broken_seals(site).iter().for_each(say);
+    site.log()
+        .rings()
+        .first()
+        .map(strikes_itself)
+        .iter()
+        .for_each(say);
     let analyst = reckon(site, line);
     let mut assessment = Assessment::of(site, &analyst, line);
     if let Some(old) = baseline {

@@ -4,6 +4,7 @@
 //! Never here: what a figure means, how a screen looks.
 
 mod assess;
+mod choose;
 mod git;
 mod near;
 mod open;
@@ -172,6 +173,13 @@ enum Command {
         /// The site file, in a git repository.
         site: PathBuf,
     },
+    /// Answer a question that joined copies left: this is what holds.
+    Choose {
+        /// The site file.
+        site: PathBuf,
+        /// What holds: the word in brackets behind it in `assess`.
+        choice: String,
+    },
     /// Join two copies of a site into OURS.
     Merge {
         /// The copy both began from; may be empty.
@@ -273,6 +281,7 @@ fn run(arguments: Arguments) -> Result<u8> {
             role,
             scope,
         }) => signing::sign(&site, &name, &role, scope.as_deref(), &terminal),
+        Some(Command::Choose { site, choice }) => choose::choose(&site, &choice, &terminal),
         Some(Command::Merge { base, ours, theirs }) => site_file::merge(&base, &ours, &theirs),
     }
 }

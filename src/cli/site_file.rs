@@ -4,8 +4,9 @@ use super::open::{now, wait_for_next_second, who};
 use super::{Refusal, TerminalArguments, print, say};
 use crate::site::{Elements, Entry, EntryId, Log, Site};
 use crate::storage::{self, Access, Disk, RowProblem, Store, StoreError};
-use anyhow::{Context, Result, bail};
+use anyhow::{Context, Result, anyhow, bail};
 use jiff::Timestamp;
+use std::io::ErrorKind;
 use std::path::Path;
 use std::sync::Arc;
 
@@ -14,8 +15,14 @@ const LARGEST_CSV: u64 = 64 * 1024 * 1024;
 
 fn read(path: &Path) -> Result<Vec<u8>> {
     use crate::storage::Files;
-    Disk.read(path, LARGEST_CSV)
-        .with_context(|| format!("{}: cannot be read", path.display()))
+    Disk.read(path, LARGEST_CSV).map_err(|why| {
+        let words = format!("{}: cannot be read: {why}", path.display());
+        match why.kind() {
+            // What was handed in is at fault, not the disk.
+            ErrorKind::FileTooLarge | ErrorKind::InvalidInput => Refusal::of(words),
+            _ => anyhow!(words),
+        }
+    })
 }
 
 fn name(path: &Path) -> String {
@@ -40,7 +47,7 @@ pub(super) fn strikes_itself(first: &EntryId) -> String {
 }
 
 /// `1 line`, `42 lines`.
-fn count(number: usize, noun: &str) -> String {
+pub(super) fn count(number: usize, noun: &str) -> String {
     let plural = if number == 1 { "" } else { "s" };
     format!("{number} {noun}{plural}")
 }
@@ -241,14 +248,14 @@ pub(super) fn merge(base: &Path, ours: &Path, theirs: &Path) -> Result<u8> {
 
 /// A site opened by a command to be written at once.
 pub(super) struct Writing {
-    pub(super) site: Site,
+    pub site: Site,
     store: Option<Store>,
     writer: crate::site::WriterId,
     counter: u64,
 }
 
 impl Writing {
-    pub(super) fn open(path: &Path, terminal: &TerminalArguments) -> Result<Self> {
+    pub fn open(path: &Path, terminal: &TerminalArguments) -> Result<Self> {
         let who = who(terminal);
         let writer = storage::new_writer(path, &who, now());
         let opened =
@@ -267,12 +274,12 @@ impl Writing {
         }
     }
 
-    pub(super) fn next_id(&mut self) -> EntryId {
+    pub fn next_id(&mut self) -> EntryId {
         self.counter += 1;
         EntryId(format!("{}-{}", self.writer, self.counter))
     }
 
-    pub(super) fn record(mut self, entries: Vec<Entry>) -> Result<()> {
+    pub fn record(mut self, entries: Vec<Entry>) -> Result<()> {
         if let Some((id, why)) = storage::unfit_entries(&self.site, &entries).first() {
             let words = format!("nothing recorded: entry {id}: {why}");
             self.close()?;

@@ -101,7 +101,7 @@ fn whole_building(data: &Assessment, out: &mut String) {
         );
     }
     for question in &data.questions {
-        let _ = writeln!(out, "- {}", question.text);
+        let _ = writeln!(out, "- {}", show::harmless(&question.text));
     }
     out.push('\n');
 }
