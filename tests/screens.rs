@@ -20,8 +20,18 @@ const SIZES: [(usize, usize); 3] = [(80, 24), (100, 30), (160, 48)];
 type Scene = (&'static str, fn() -> Site, &'static str);
 
 /// What is worth a picture: a name, a site, the keys that lead there.
-const SCENES: [Scene; 9] = [
+const SCENES: [Scene; 19] = [
     ("empty_site", empty, ""),
+    ("rack_list_begins", hall, "gr"),
+    ("rack_list", demo, "/ch1\ngr"),
+    ("rack_list_not_here", demo, "gr  lnone fitt"),
+    ("go_list", demo, "v/ph1\ng"),
+    ("walk", demo, "/th1\nw"),
+    ("walk_split_open", demo, "/th1\nwb479\n"),
+    ("repaired_words", demo, "/ch1\njtap reset"),
+    ("by_zone", demo, "/cf\ngo"),
+    ("only_what_wants_a_look", demo, "f"),
+    ("known_resistor", demo, "398r4"),
     ("survey_begins", hall, ""),
     ("half_typed", demo, "10"),
     ("half_typed_out", hall, "336\n205"),

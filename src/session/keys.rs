@@ -27,6 +27,8 @@ pub enum Place {
     Survey,
     /// One line as its cable: what is heard at each loudspeaker, and splits.
     Walk,
+    /// The short lists at the rack: one amplifier and its lines.
+    Rack,
     /// The keys of the place, over it.
     Help,
 }
@@ -57,12 +59,20 @@ pub enum Action {
     Escape,
     NextPage,
     PreviousPage,
-    NextFlagged,
+    Filter,
+    Tick,
+    NextTick,
+    NotHere,
+    Later,
+    Note,
+    NextInstrument,
     Undo,
     Redo,
     Find,
     GoList,
     GoSite,
+    GoRack,
+    GoOrder,
     GoNextUnread,
     GoBack,
     GoForward,
@@ -71,6 +81,9 @@ pub enum Action {
     Type,
     Ohmmeter,
     InsulationKind,
+    KnownResistor,
+    Phase,
+    ReadingNote,
     Backspace,
     CaretLeft,
     CaretRight,
@@ -112,12 +125,14 @@ use Key::{
     Up,
 };
 use ModeName as M;
-use Place::{Help, Survey, Walk};
+use Place::{Help, Rack, Survey, Walk};
 
-/// Wherever something can be done.
+/// Where a line stands under the cursor.
 const WORK: &[Place] = &[Survey, Walk];
+/// Wherever something can be done.
+const DESK: &[Place] = &[Survey, Walk, Rack];
 /// Everywhere.
-const ALL: &[Place] = &[Survey, Walk, Help];
+const ALL: &[Place] = &[Survey, Walk, Rack, Help];
 
 macro_rules! row {
     ($mode:ident $places:expr, $keys:expr, $shown:literal, $action:ident, $brief:literal, $help:literal) => {
@@ -209,6 +224,14 @@ pub const TABLE: &[Row] = &[
         "to the place where the next test tells most"
     ),
     row!(
+        Key & [Rack],
+        Keys::Digits,
+        "0-9 . ,",
+        StartReading,
+        "digits resistor",
+        "the known resistor: 398r400 is 398 read on 400"
+    ),
+    row!(
         Key WORK,
         Keys::Digits,
         "0-9 . ,",
@@ -265,7 +288,47 @@ pub const TABLE: &[Row] = &[
         "open or fold a branch; on a line nothing, so a double Enter does no harm"
     ),
     row!(
-        Key WORK,
+        Key & [Rack],
+        Keys::These(&[Char(' ')]),
+        "Space",
+        Tick,
+        "Space tick",
+        "done: with the time and your name; the next that waits"
+    ),
+    row!(
+        Key & [Rack],
+        Keys::These(&[Char('l')]),
+        "l",
+        NotHere,
+        "l not here",
+        "leave it out: it does not exist here, with the reason"
+    ),
+    row!(
+        Key & [Rack],
+        Keys::These(&[Enter]),
+        "Enter",
+        Enter,
+        "",
+        "to that line in the survey; the amplifier's rows do nothing"
+    ),
+    row!(
+        Key & [Rack],
+        Keys::These(&[Left]),
+        "Left",
+        Fold,
+        "",
+        "the amplifier before"
+    ),
+    row!(
+        Key & [Rack],
+        Keys::These(&[Right]),
+        "Right",
+        Unfold,
+        "Left Right amplifier",
+        "the next amplifier"
+    ),
+    row!(
+        Key DESK,
         Keys::These(&[Up]),
         "Up",
         Up,
@@ -273,7 +336,7 @@ pub const TABLE: &[Row] = &[
         "one row up"
     ),
     row!(
-        Key WORK,
+        Key DESK,
         Keys::These(&[Down]),
         "Down",
         Down,
@@ -281,7 +344,7 @@ pub const TABLE: &[Row] = &[
         "one row down"
     ),
     row!(
-        Key WORK,
+        Key DESK,
         Keys::These(&[PageUp]),
         "PageUp",
         PageUp,
@@ -289,7 +352,7 @@ pub const TABLE: &[Row] = &[
         "a screen up"
     ),
     row!(
-        Key WORK,
+        Key DESK,
         Keys::These(&[PageDown]),
         "PageDown",
         PageDown,
@@ -297,7 +360,7 @@ pub const TABLE: &[Row] = &[
         "a screen down"
     ),
     row!(
-        Key WORK,
+        Key DESK,
         Keys::These(&[Home]),
         "Home",
         First,
@@ -305,7 +368,7 @@ pub const TABLE: &[Row] = &[
         "the first row: the whole site"
     ),
     row!(
-        Key WORK,
+        Key DESK,
         Keys::These(&[End]),
         "End",
         Last,
@@ -329,7 +392,7 @@ pub const TABLE: &[Row] = &[
         "open this branch"
     ),
     row!(
-        Key WORK,
+        Key DESK,
         Keys::These(&[Tab]),
         "Tab",
         NextPage,
@@ -337,7 +400,7 @@ pub const TABLE: &[Row] = &[
         "next page of the panel"
     ),
     row!(
-        Key WORK,
+        Key DESK,
         Keys::These(&[BackTab]),
         "Shift-Tab",
         PreviousPage,
@@ -356,12 +419,44 @@ pub const TABLE: &[Row] = &[
         Key & [Survey],
         Keys::These(&[Char('f')]),
         "f",
-        NextFlagged,
-        "f flagged",
-        "next line that wants a look"
+        Filter,
+        "f filter",
+        "show only lines that want a look; again: unread, then OFF, then all"
+    ),
+    row!(
+        Key & [Survey],
+        Keys::These(&[Char('l')]),
+        "l",
+        Later,
+        "l later",
+        "leave an unread line for later, with a reason; next unread line"
     ),
     row!(
         Key WORK,
+        Keys::These(&[Char('n')]),
+        "n",
+        Note,
+        "",
+        "a note on what the cursor is on"
+    ),
+    row!(
+        Key WORK,
+        Keys::These(&[Char('t')]),
+        "t",
+        NextInstrument,
+        "",
+        "read with the next instrument of the bag"
+    ),
+    row!(
+        Key & [Survey],
+        Keys::These(&[Char(' ')]),
+        "Space",
+        NextTick,
+        "",
+        "to the next tick that waits on the rack list of this amplifier"
+    ),
+    row!(
+        Key DESK,
         Keys::These(&[Char('/')]),
         "/",
         Find,
@@ -369,7 +464,7 @@ pub const TABLE: &[Row] = &[
         "find a line by part of its label"
     ),
     row!(
-        Key WORK,
+        Key DESK,
         Keys::These(&[Char('g')]),
         "g",
         GoList,
@@ -377,7 +472,7 @@ pub const TABLE: &[Row] = &[
         "list of places to go to"
     ),
     row!(
-        Key WORK,
+        Key DESK,
         Keys::These(&[Char('u')]),
         "u",
         Undo,
@@ -385,7 +480,7 @@ pub const TABLE: &[Row] = &[
         "take the last act back; the log keeps both"
     ),
     row!(
-        Key WORK,
+        Key DESK,
         Keys::These(&[Char('r')]),
         "r",
         Redo,
@@ -393,7 +488,7 @@ pub const TABLE: &[Row] = &[
         "do again what was taken back"
     ),
     row!(
-        Key WORK,
+        Key DESK,
         Keys::These(&[Esc]),
         "Esc",
         Escape,
@@ -401,7 +496,7 @@ pub const TABLE: &[Row] = &[
         "one step back; never leaves the program"
     ),
     row!(
-        Key WORK,
+        Key DESK,
         Keys::These(&[Char('q')]),
         "q",
         Quit,
@@ -443,7 +538,7 @@ pub const TABLE: &[Row] = &[
         "a screen down"
     ),
     row!(
-        Reading WORK,
+        Reading DESK,
         Keys::These(&[Enter]),
         "Enter",
         Enter,
@@ -451,7 +546,7 @@ pub const TABLE: &[Row] = &[
         "record, and go to the next unread line"
     ),
     row!(
-        Reading WORK,
+        Reading DESK,
         Keys::These(&[Esc]),
         "Esc",
         Escape,
@@ -459,7 +554,7 @@ pub const TABLE: &[Row] = &[
         "drop what is typed; u brings it back"
     ),
     row!(
-        Reading WORK,
+        Reading DESK,
         Keys::Digits,
         "0-9 . ,",
         Type,
@@ -467,7 +562,7 @@ pub const TABLE: &[Row] = &[
         "the figure"
     ),
     row!(
-        Reading WORK,
+        Reading DESK,
         Keys::These(&[Char('k'), Char('K'), Char('m'), Char('M')]),
         "k m",
         Type,
@@ -475,7 +570,7 @@ pub const TABLE: &[Row] = &[
         "thousand, million"
     ),
     row!(
-        Reading WORK,
+        Reading DESK,
         Keys::These(&[Char('x'), Char('*')]),
         "x",
         Type,
@@ -483,7 +578,7 @@ pub const TABLE: &[Row] = &[
         "the meter's range multiplier: x10, x100"
     ),
     row!(
-        Reading WORK,
+        Reading DESK,
         Keys::These(&[Char('d')]),
         "d",
         Ohmmeter,
@@ -491,7 +586,7 @@ pub const TABLE: &[Row] = &[
         "it is an ohmmeter's figure, not an impedance; again: back"
     ),
     row!(
-        Reading WORK,
+        Reading DESK,
         Keys::These(&[Char('i')]),
         "i",
         InsulationKind,
@@ -499,7 +594,7 @@ pub const TABLE: &[Row] = &[
         "it is an insulation reading (M or k needed); a b leg, v test volts"
     ),
     row!(
-        Reading WORK,
+        Reading DESK,
         Keys::These(&[
             Char('a'),
             Char('b'),
@@ -507,9 +602,8 @@ pub const TABLE: &[Row] = &[
             Char('>'),
             Char(' '),
             Char('o'),
-            Char('p'),
             Char('e'),
-            Char('n')
+            Char('-')
         ]),
         "a b v",
         Type,
@@ -517,7 +611,39 @@ pub const TABLE: &[Row] = &[
         "insulation: core a or b alone, test volts (v250)"
     ),
     row!(
-        Reading WORK,
+        Reading DESK,
+        Keys::These(&[Char('t')]),
+        "t",
+        NextInstrument,
+        "t instrument",
+        "read with the next instrument of the bag"
+    ),
+    row!(
+        Reading DESK,
+        Keys::These(&[Char('n')]),
+        "n",
+        ReadingNote,
+        "n note",
+        "a note that is recorded with the reading"
+    ),
+    row!(
+        Reading DESK,
+        Keys::These(&[Char('p')]),
+        "p",
+        Phase,
+        "p phase",
+        "the phase the meter shows, in degrees: 205p-23"
+    ),
+    row!(
+        Reading DESK,
+        Keys::These(&[Char('r')]),
+        "r",
+        KnownResistor,
+        "r resistor",
+        "a known resistor, not a line: read 398 on 400 is 398r400"
+    ),
+    row!(
+        Reading DESK,
         Keys::These(&[Backspace]),
         "Backspace",
         Backspace,
@@ -525,7 +651,7 @@ pub const TABLE: &[Row] = &[
         "take the last character back; with none left, drop"
     ),
     row!(
-        Reading WORK,
+        Reading DESK,
         Keys::These(&[Up]),
         "Up",
         Up,
@@ -533,7 +659,7 @@ pub const TABLE: &[Row] = &[
         "what is typed stays with its line; Esc drops it"
     ),
     row!(
-        Reading WORK,
+        Reading DESK,
         Keys::These(&[Down]),
         "Down",
         Down,
@@ -541,7 +667,7 @@ pub const TABLE: &[Row] = &[
         "what is typed stays with its line; Esc drops it"
     ),
     row!(
-        Reading WORK,
+        Reading DESK,
         Keys::These(&[Tab]),
         "Tab",
         NextPage,
@@ -549,7 +675,7 @@ pub const TABLE: &[Row] = &[
         "next page of the panel"
     ),
     row!(
-        Reading WORK,
+        Reading DESK,
         Keys::These(&[BackTab]),
         "Shift-Tab",
         PreviousPage,
@@ -557,7 +683,7 @@ pub const TABLE: &[Row] = &[
         "previous page of the panel"
     ),
     row!(
-        Reading WORK,
+        Reading DESK,
         Keys::These(&[Char('?'), F1]),
         "?",
         Help,
@@ -565,7 +691,7 @@ pub const TABLE: &[Row] = &[
         "the keys while typing a reading"
     ),
     row!(
-        Text WORK,
+        Text DESK,
         Keys::These(&[Enter]),
         "Enter",
         Enter,
@@ -573,7 +699,7 @@ pub const TABLE: &[Row] = &[
         "take what is typed"
     ),
     row!(
-        Text WORK,
+        Text DESK,
         Keys::These(&[Esc]),
         "Esc",
         Escape,
@@ -581,7 +707,7 @@ pub const TABLE: &[Row] = &[
         "drop what is typed"
     ),
     row!(
-        Text WORK,
+        Text DESK,
         Keys::These(&[Backspace]),
         "Backspace",
         Backspace,
@@ -589,7 +715,7 @@ pub const TABLE: &[Row] = &[
         "take the character before the caret back"
     ),
     row!(
-        Text WORK,
+        Text DESK,
         Keys::These(&[Left]),
         "Left",
         CaretLeft,
@@ -597,7 +723,7 @@ pub const TABLE: &[Row] = &[
         "caret left"
     ),
     row!(
-        Text WORK,
+        Text DESK,
         Keys::These(&[Right]),
         "Right",
         CaretRight,
@@ -605,7 +731,7 @@ pub const TABLE: &[Row] = &[
         "caret right"
     ),
     row!(
-        Text WORK,
+        Text DESK,
         Keys::These(&[Up]),
         "Up",
         Up,
@@ -613,15 +739,15 @@ pub const TABLE: &[Row] = &[
         "find: the match before"
     ),
     row!(
-        Text WORK,
+        Text DESK,
         Keys::These(&[Down, Tab]),
-        "Down",
+        "Down Tab",
         Down,
         "",
-        "find: the next match"
+        "find: the next match; repaired: what was found, from the suspects"
     ),
     row!(
-        Text WORK,
+        Text DESK,
         Keys::Printable,
         "any",
         Type,
@@ -629,31 +755,55 @@ pub const TABLE: &[Row] = &[
         "the words"
     ),
     row!(
-        GoList WORK,
+        GoList DESK,
         Keys::These(&[Char('n')]),
         "n",
         GoNextUnread,
-        "n next unread line",
+        "n next unread",
         "the next unread line"
     ),
     row!(
-        GoList WORK,
+        GoList DESK,
         Keys::These(&[Char('s')]),
         "s",
         GoSite,
-        "s site",
-        "the whole site"
+        "s survey",
+        "survey, the whole site"
     ),
     row!(
-        GoList WORK,
+        GoList DESK,
+        Keys::These(&[Char('w')]),
+        "w",
+        StartWalk,
+        "w walk",
+        "walk the line under the cursor"
+    ),
+    row!(
+        GoList DESK,
+        Keys::These(&[Char('r')]),
+        "r",
+        GoRack,
+        "r rack list",
+        "rack list: what is ticked before and after"
+    ),
+    row!(
+        GoList DESK,
+        Keys::These(&[Char('o')]),
+        "o",
+        GoOrder,
+        "o order",
+        "order: by rack, by zone, worst first"
+    ),
+    row!(
+        GoList DESK,
         Keys::These(&[Char('l')]),
         "l",
         Find,
-        "l find a line",
+        "l find",
         "find a line by part of its label"
     ),
     row!(
-        GoList WORK,
+        GoList DESK,
         Keys::These(&[Char('g')]),
         "g",
         GoBack,
@@ -661,7 +811,7 @@ pub const TABLE: &[Row] = &[
         "back to where you were"
     ),
     row!(
-        GoList WORK,
+        GoList DESK,
         Keys::These(&[Char('f')]),
         "f",
         GoForward,
@@ -669,7 +819,7 @@ pub const TABLE: &[Row] = &[
         "forward again"
     ),
     row!(
-        GoList WORK,
+        GoList DESK,
         Keys::These(&[Char('k'), Char('?')]),
         "k",
         Help,
@@ -677,7 +827,7 @@ pub const TABLE: &[Row] = &[
         "the keys of this place"
     ),
     row!(
-        GoList WORK,
+        GoList DESK,
         Keys::These(&[Esc]),
         "Esc",
         Escape,
@@ -701,10 +851,28 @@ pub fn rows(mode: ModeName, place: Place) -> impl Iterator<Item = &'static Row> 
         .filter(move |row| row.mode == mode && row.places.contains(&place))
 }
 
+impl Action {
+    /// It does something on a line only: where the cursor is on none, the footer keeps quiet of it.
+    #[must_use]
+    pub const fn wants_line(self) -> bool {
+        matches!(
+            self,
+            Self::StartReading
+                | Self::StartOpen
+                | Self::StartOhmmeter
+                | Self::StartInsulation
+                | Self::StartRepair
+                | Self::StartWalk
+                | Self::Later
+        )
+    }
+}
+
 /// The footer: brief words as far as they fit, the way to all keys always last.
 #[must_use]
-pub fn footer(mode: ModeName, place: Place, width: usize) -> String {
+pub fn footer(mode: ModeName, place: Place, on_line: bool, width: usize) -> String {
     let briefs: Vec<&str> = rows(mode, place)
+        .filter(|row| on_line || !row.action.wants_line())
         .map(|row| row.brief)
         .filter(|brief| !brief.is_empty())
         .collect();
@@ -770,7 +938,7 @@ mod tests {
         ]);
         for key in keys {
             for mode in MODES {
-                for place in [Survey, Walk, Help] {
+                for place in [Survey, Walk, Rack, Help] {
                     let found: Vec<_> = rows(mode, place)
                         .filter(|row| !matches!(row.keys, Keys::Printable) && row.answers(key))
                         .map(|row| row.action)
@@ -795,13 +963,13 @@ mod tests {
     #[test]
     fn every_footer_fits_its_width_and_names_the_way_to_all_keys() {
         for width in [60, 80, 100, 160] {
-            for place in [Survey, Walk, Help] {
-                let line = footer(M::Key, place, width);
+            for place in [Survey, Walk, Rack, Help] {
+                let line = footer(M::Key, place, true, width);
                 assert!(line.len() <= width, "{width}: {line:?}");
                 assert!(line.ends_with("? keys"), "{line:?}");
             }
             for mode in [M::Reading, M::Text, M::GoList] {
-                assert!(footer(mode, Survey, width).len() <= width);
+                assert!(footer(mode, Survey, true, width).len() <= width);
             }
         }
     }

@@ -16,16 +16,9 @@ impl Session {
         let mut first = Vec::new();
         let mut beside = Vec::new();
         let mut head = Section::titled(&text::cut(&row.title, width.saturating_sub(12)));
-        let read = row
-            .lines
-            .clone()
-            .filter(|at| self.analyst.line(*at).is_read())
-            .count();
-        let off = row
-            .lines
-            .clone()
-            .filter(|at| self.analyst.line(*at).off)
-            .count();
+        let lines = || row.lines.iter().map(|at| self.analyst.line(*at));
+        let read = lines().filter(|line| line.is_read()).count();
+        let off = lines().filter(|line| line.off).count();
         head.push(Line::plain(format!(
             "   {read} of {} lines read",
             row.lines.len()
@@ -55,17 +48,30 @@ impl Session {
             _ => {}
         }
         first.push(head);
-        first.push(self.flagged_section(row.lines.clone(), width));
+        first.push(self.flagged_section(&row.lines, width));
         if row.id == RowId::Site {
             first.push(self.whole_building(width));
         }
         if matches!(row.id, RowId::Site | RowId::Amplifier(_)) && !row.lines.is_empty() {
             beside.push(self.outputs_section(width));
         }
+        if matches!(row.id, RowId::Site | RowId::WholeZone(_)) {
+            beside.push(self.today(width));
+        }
         if row.id == RowId::Site {
             beside.push(cautions(width));
         }
         Parts { first, beside }
+    }
+
+    /// Time taken and time to come.
+    pub(super) fn today(&self, width: usize) -> Section {
+        let Some(words) = self.pace_words() else {
+            return Section::default();
+        };
+        let mut out = Section::titled("the day so far");
+        out.words("   ", &words, width, Tone::Plain);
+        out
     }
 
     /// What only the whole site shows, each with what confirms or clears it.
@@ -85,7 +91,7 @@ impl Session {
         out
     }
 
-    fn outputs_section(&self, width: usize) -> Section {
+    pub(super) fn outputs_section(&self, width: usize) -> Section {
         let plan = self.site.plan();
         let mut out = Section::titled("outputs, load against rating");
         let wanted = match &self.cursor {
@@ -128,8 +134,9 @@ impl Session {
         out
     }
 
-    fn flagged_section(&self, lines: std::ops::Range<usize>, width: usize) -> Section {
+    fn flagged_section(&self, lines: &[usize], width: usize) -> Section {
         let mut out = Section::titled("wants a look, worst first");
+        let lines: std::collections::HashSet<usize> = lines.iter().copied().collect();
         let mut any = false;
         for (_, flagged) in review::flagged(&self.site, &self.analyst) {
             let at = match flagged {
@@ -176,9 +183,9 @@ impl Session {
     }
 
     /// Whether a branch holds all lines of an output.
-    fn covers(&self, output: usize, lines: &std::ops::Range<usize>) -> bool {
-        let own = &self.site.plan().outputs[output].lines;
-        lines.start <= own.start && own.end <= lines.end
+    fn covers(&self, output: usize, lines: &std::collections::HashSet<usize>) -> bool {
+        let mut own = self.site.plan().outputs[output].lines.clone();
+        own.all(|line| lines.contains(&line))
     }
 
     fn flagged_output(&self, at: usize, width: usize) -> Line {
