@@ -3,6 +3,7 @@
 //! To add a key: add its action to [`Action`], a row here, and its arm in `update.rs`.
 
 use super::key::Key;
+use super::mode::DraftKind;
 
 /// What the keyboard is doing; each mode's data lives in [`super::Mode`].
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
@@ -538,12 +539,20 @@ pub const TABLE: &[Row] = &[
         "a screen down"
     ),
     row!(
-        Reading DESK,
+        Reading & [Survey],
         Keys::These(&[Enter]),
         "Enter",
         Enter,
         "Enter record, next unread",
         "record, and go to the next unread line"
+    ),
+    row!(
+        Reading & [Walk, Rack],
+        Keys::These(&[Enter]),
+        "Enter",
+        Enter,
+        "Enter record",
+        "record, and stay here"
     ),
     row!(
         Reading DESK,
@@ -607,7 +616,7 @@ pub const TABLE: &[Row] = &[
         ]),
         "a b v",
         Type,
-        "",
+        "a b core  v500 volts",
         "insulation: core a or b alone, test volts (v250)"
     ),
     row!(
@@ -868,14 +877,72 @@ impl Action {
     }
 }
 
+impl Row {
+    /// A letter of a reading: it stands beside what is typed, as far as there is room.
+    fn is_letter(&self) -> bool {
+        self.mode == M::Reading && self.shown.starts_with(|c: char| c.is_ascii_lowercase())
+    }
+}
+
+/// The letters that mean something in a reading of this kind, as far as the width goes, and how many
+/// of them that are.
+#[must_use]
+pub fn letters(place: Place, kind: DraftKind, width: usize) -> (String, usize) {
+    let mut out = String::new();
+    let mut taken = 0;
+    for brief in letters_of(place, kind) {
+        let gap = if out.is_empty() { "" } else { "  " };
+        if out.len() + gap.len() + brief.len() > width {
+            break;
+        }
+        out.push_str(gap);
+        out.push_str(brief);
+        taken += 1;
+    }
+    (out, taken)
+}
+
+fn letters_of(place: Place, kind: DraftKind) -> impl Iterator<Item = &'static str> {
+    rows(M::Reading, place)
+        .filter(move |row| {
+            row.is_letter()
+                && !row.brief.is_empty()
+                && match (row.action, kind) {
+                    (A::Type, DraftKind::Insulation) => row.shown != "x",
+                    (A::Type, _) => row.shown != "a b v",
+                    (A::Phase, _) => kind == DraftKind::Impedance,
+                    (A::KnownResistor, _) => kind != DraftKind::Insulation,
+                    (A::Ohmmeter | A::InsulationKind, _) => kind != DraftKind::Check,
+                    _ => true,
+                }
+        })
+        .map(|row| row.brief)
+}
+
+/// The footer while a reading is typed: what Enter and Esc do, then the letters that found no room
+/// beside what is typed.
+#[must_use]
+pub fn reading_footer(place: Place, kind: DraftKind, beside: usize, width: usize) -> String {
+    let ends = rows(M::Reading, place)
+        .filter(|row| !row.is_letter())
+        .map(|row| row.brief)
+        .filter(|brief| !brief.is_empty());
+    let letters = letters_of(place, kind).skip(beside);
+    flow(ends.chain(letters).collect(), width)
+}
+
 /// The footer: brief words as far as they fit, the way to all keys always last.
 #[must_use]
 pub fn footer(mode: ModeName, place: Place, on_line: bool, width: usize) -> String {
-    let briefs: Vec<&str> = rows(mode, place)
+    let briefs: Vec<&'static str> = rows(mode, place)
         .filter(|row| on_line || !row.action.wants_line())
         .map(|row| row.brief)
         .filter(|brief| !brief.is_empty())
         .collect();
+    flow(briefs, width)
+}
+
+fn flow(briefs: Vec<&'static str>, width: usize) -> String {
     let (last, rest) = match briefs.iter().position(|brief| brief.starts_with('?')) {
         Some(at) => (
             Some(briefs[at]),

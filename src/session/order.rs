@@ -177,8 +177,8 @@ impl Session {
         }
         let s = if shown.len() == 1 { "" } else { "s" };
         let words = only.words();
-        self.message.text = format!("{words}: {} line{s} as it stands now", shown.len());
-        self.message.hint = "f the next filter, Esc all lines";
+        self.message.text = format!("{words}: {} line{s}", shown.len());
+        self.message.hint = "f next filter, Esc all lines";
         self.message.alarm = false;
     }
 

@@ -126,13 +126,18 @@ impl Session {
                             .filter(|row| row.stands.waits())
                             .flat_map(|row| row.lines.clone())
                             .collect();
+                        let all = if waiting.is_empty() {
+                            asked.clone()
+                        } else {
+                            waiting.clone()
+                        };
                         let stands =
                             match (waiting.len(), each.iter().find_map(|it| done(&it.stands))) {
                                 (0, Some(entry)) => Stands::Done(entry),
                                 (0, None) => Stands::Nothing("none is off"),
                                 (waiting, _) => Stands::Waits(waiting),
                             };
-                        out.push(row(None, waiting, stands));
+                        out.push(row(None, all, stands));
                     }
                     out.extend(each);
                 }
@@ -173,7 +178,7 @@ impl Session {
         });
         let off = self.analyst.line(at).off;
         match (item.item, tick) {
-            (CORES_OFF, _) if !off => Stands::Waits(1),
+            (CORES_OFF, None) if !off => Stands::Waits(1),
             (CORES_ON, _) if off => Stands::Waits(1),
             (_, Some(entry)) => Stands::Done(entry),
             // Taken off on an earlier visit, or by another list.
@@ -340,7 +345,10 @@ impl Session {
                 .map(|at| Ref::Line(plan.lines[*at].id.clone()))
                 .collect(),
         };
+        // A line that went back on may be taken off once more.
+        let again = item == CORES_OFF && row.lines.iter().any(|at| !self.analyst.line(*at).off);
         let why = match &row.stands {
+            Stands::Done(_) if again => return Some((item, of)),
             Stands::Waits(_) => {
                 let stop = item == CORES_ON
                     && row

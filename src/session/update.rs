@@ -232,6 +232,7 @@ impl Session {
                 _ => {
                     draft.kind = DraftKind::Check;
                     draft.text.push('r');
+                    self.say("leads zeroed? behind r what the resistor is: 398r400");
                 }
             },
             (Action::NextInstrument, _) => self.next_instrument(draft.kind),

@@ -16,6 +16,7 @@ impl Session {
     /// The draft typed for a line.
     pub(super) fn draft_on(&self, at: usize) -> Option<&Draft> {
         match &self.mode {
+            Mode::Reading(draft) if draft.kind == DraftKind::Check => None,
             Mode::Reading(draft) if draft.line == self.site.plan().lines[at].id => Some(draft),
             _ => None,
         }

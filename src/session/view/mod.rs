@@ -119,7 +119,24 @@ impl Session {
         panel_width: usize,
     ) -> View {
         let columns = self.size.0;
-        let (entry, caret) = self.entry_line(columns);
+        let (mut entry, caret) = self.entry_line(columns);
+        let footer = match &self.mode {
+            Mode::Reading(draft) if self.place != Place::Help => {
+                let used = entry.width().max(caret.unwrap_or(0) + 1);
+                // Two cells more than now, so that the next digits move no word.
+                let room = columns.saturating_sub((used + 2).max(columns / 4 + 2));
+                let (letters, beside) = keys::letters(self.place, draft.kind, room);
+                let gap = columns.saturating_sub(entry.width() + letters.len() + 1);
+                entry = entry.and(" ".repeat(gap) + &letters, Tone::Plain);
+                keys::reading_footer(self.place, draft.kind, beside, columns)
+            }
+            _ => keys::footer(
+                self.mode_name(),
+                self.place,
+                self.cursor_line().is_some(),
+                columns,
+            ),
+        };
         View {
             header: self.header(columns),
             tree,
@@ -134,12 +151,7 @@ impl Session {
             message: self.message_line(columns),
             entry,
             caret,
-            footer: Line::plain(keys::footer(
-                self.mode_name(),
-                self.place,
-                self.cursor_line().is_some(),
-                columns,
-            )),
+            footer: Line::plain(footer),
             ascii: self.opening.ascii,
         }
     }
@@ -175,7 +187,15 @@ impl Session {
             Place::Help => "keys".to_owned(),
         };
         let room = columns.saturating_sub(text::width(&end) + text::width(&off) + 1);
-        let start = text::left(&format!(" {}   {place}", self.site.label()), room);
+        // Where it is narrow the building's name gives way to the place, and that to the counts.
+        let place = if columns < 76 {
+            place.split(',').next().unwrap_or_default().to_owned()
+        } else {
+            place
+        };
+        let name = room.saturating_sub(text::width(&place) + 4);
+        let name = text::cut(self.site.label(), name);
+        let start = text::left(&format!(" {name}   {place}"), room);
         let tone = if counts.off > 0 {
             Tone::Alarm
         } else {
