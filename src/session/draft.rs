@@ -197,7 +197,7 @@ impl Session {
                 })
             }
         };
-        let was_read = self.analyst.line(at).is_read();
+        let was_read = self.is_read_ahead(at);
         let effects = if draft.more.is_empty() {
             self.send(now, what, draft.corrects.clone())
         } else {

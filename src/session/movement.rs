@@ -5,7 +5,7 @@ use super::order::{Only, Order};
 use super::tree::{self, Branch, RowId, Shape};
 use super::view::FRAME_ROWS;
 use super::{Message, Session};
-use crate::site::{Decision, Do, LineId, Ref};
+use crate::site::{Decision, Do, EntryId, LineId, Ref};
 
 /// Lines, by their places in the plan.
 pub(super) type Lines = Vec<usize>;
@@ -204,7 +204,23 @@ impl Session {
 
     /// No rack reading of it counts, and none is on its way.
     pub(super) fn is_unread(&self, at: usize) -> bool {
-        !self.analyst.line(at).is_read() && !self.is_waiting(&self.site.plan().lines[at].id)
+        !self.is_read_ahead(at) && !self.is_waiting(&self.site.plan().lines[at].id)
+    }
+
+    /// A rack reading of it counts, and no strike of it is on its way: `u` typed ahead of the disk
+    /// means it.
+    pub(super) fn is_read_ahead(&self, at: usize) -> bool {
+        let line = self.analyst.line(at);
+        let entry = line.taken.as_ref().and_then(|taken| taken.entry.as_ref());
+        line.is_read() && !entry.is_some_and(|id| self.is_struck_ahead(id))
+    }
+
+    /// A strike of this entry is on its way to the disk, and no strike of that.
+    pub(super) fn is_struck_ahead(&self, id: &EntryId) -> bool {
+        self.pending.iter().any(|pending| {
+            matches!(&pending.entry.what, Do::Void(void) if void.of.contains(id))
+                && !self.is_struck_ahead(&pending.entry.id)
+        })
     }
 
     /// Left for later, with a reason.
@@ -233,9 +249,9 @@ impl Session {
 
     /// Whether an entry of this line is on its way to the disk.
     pub(super) fn is_waiting(&self, line: &LineId) -> bool {
-        self.pending
-            .iter()
-            .any(|pending| pending.entry.what.line() == Some(line))
+        self.pending.iter().any(|pending| {
+            pending.entry.what.line() == Some(line) && !self.is_struck_ahead(&pending.entry.id)
+        })
     }
 
     /// The line after which "next" begins: the one under the cursor; on a branch that before its

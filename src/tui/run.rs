@@ -190,7 +190,10 @@ impl App {
         let effects = match event {
             Incoming::Signal | Incoming::Input(Input::Break) => return Ok(true),
             Incoming::Input(Input::Repaint) => {
-                guard.terminal().clear()?;
+                // Not `clear`, which asks where the cursor is: over a slow link the answer comes too
+                // late, and the keys that are being read swallow it.
+                let size = guard.terminal().size()?;
+                guard.terminal().resize(size.into())?;
                 self.painted = None;
                 Vec::new()
             }

@@ -8,6 +8,9 @@ use super::text::{self, Line, Tone};
 use crate::quantity::show;
 use crate::review::{self, Flagged};
 
+/// Under this width an output's row shows one figure.
+const NARROW: usize = 38;
+
 impl Session {
     pub(super) fn branch_parts(&self, width: usize) -> Parts {
         let Some(row) = self.rows.iter().find(|row| row.id == self.cursor) else {
@@ -61,7 +64,11 @@ impl Session {
         if row.id == RowId::Site {
             beside.push(cautions(width));
         }
-        Parts { first, beside }
+        Parts {
+            first,
+            beside,
+            ..Parts::default()
+        }
     }
 
     /// Time taken and time to come.
@@ -105,19 +112,22 @@ impl Session {
         for at in wanted.unwrap_or(0..plan.outputs.len()) {
             let result = self.output_with_draft(at);
             let (sign, word, tone) = self.output_standing(at);
-            let figure = match (result.carries.load, result.used()) {
-                (Some(load), Some(used)) => {
-                    format!(
-                        "{}{}",
-                        text::right(&show::watt(load), 10),
-                        text::right(&show::percent(used), 9)
-                    )
-                }
-                (Some(load), None) => text::right(&show::watt(load), 10),
-                (None, _) => text::right("load unknown", 19),
+            let percent = result.used().map(show::percent);
+            let load = result.carries.load.map(show::watt);
+            // Too narrow for both, the share used says more than the watts.
+            let (cells, figure) = match (load, percent) {
+                (None, _) if width < NARROW => (10, "unknown".to_owned()),
+                (None, _) => (19, "load unknown".to_owned()),
+                (Some(load), None) => (if width < NARROW { 10 } else { 19 }, load),
+                (Some(_), Some(percent)) if width < NARROW => (10, percent),
+                (Some(load), Some(percent)) => (
+                    19,
+                    format!("{}{}", text::right(&load, 10), text::right(&percent, 9)),
+                ),
             };
+            let figure = text::right(&figure, cells);
             let word = if word.is_empty() { "ok" } else { word };
-            let title_width = width.saturating_sub(3 + 19 + 1 + 6).min(24);
+            let title_width = width.saturating_sub(3 + cells + 1 + 6).min(24);
             out.push(
                 Line::plain(" ")
                     .and(sign, tone)
@@ -160,16 +170,24 @@ impl Session {
                 .verdict
                 .and_then(|it| it.deviation)
                 .map_or_else(String::new, show::signed_percent);
-            let label_width = width.saturating_sub(3 + 8 + 11 + 2 + 6 + 1).clamp(6, 14);
+            let [ohm, dev, gap] = if width < NARROW {
+                [7, 9, 1]
+            } else {
+                [8, 11, 2]
+            };
+            let label_width = width
+                .saturating_sub(3 + ohm + dev + gap + 6 + 1)
+                .clamp(6, 14);
             out.push(
                 Line::plain(" ")
                     .and(standing.sign, standing.tone)
                     .and(
                         format!(
-                            " {}{}{}  ",
+                            " {}{}{}{}",
                             text::left(&line.label, label_width),
-                            text::right(&value, 8),
-                            text::right(&deviation, 11)
+                            text::right(&value, ohm),
+                            text::right(&deviation, dev),
+                            " ".repeat(gap)
                         ),
                         Tone::Plain,
                     )

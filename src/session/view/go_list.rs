@@ -14,6 +14,6 @@ pub(super) fn parts(place: Place, width: usize) -> Parts {
     out.push(Line::default());
     Parts {
         first: vec![out],
-        beside: Vec::new(),
+        ..Parts::default()
     }
 }

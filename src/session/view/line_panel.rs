@@ -75,21 +75,32 @@ impl Session {
             first.push(Section(why.into_iter().flat_map(|part| part.0).collect()));
         }
         first.push(self.next_tests(at, width));
-        let mut beside = vec![self.cable_section(at, width), self.readings(at, width)];
+        let mut beside = Vec::new();
+        // On a walk the cable stands at the left, greater, unless it is too narrow for its figures.
+        if self.place != Place::Walk || self.size.0 < super::ROOM_FOR_A_WALK {
+            beside.push(self.cable_section(at, width));
+        }
+        beside.push(self.readings(at, width));
+        let mut foot = <[Section; 2]>::default();
         if self.place == Place::Survey {
-            // Where there is a second column the list of the rack stands under the figures.
-            let wide = self.size.0 >= super::TWO_COLUMNS;
-            let rack = [self.rack_section(width), self.today(width)];
-            if wide {
-                first.extend(rack);
-                beside.push(self.outputs_section(width));
-            } else {
-                beside.extend(rack);
+            foot[0] = self.rack_section(width);
+            let today = self.today(width);
+            if !today.0.is_empty() {
+                foot[0].push(Line::default());
+                foot[0].0.extend(today.0);
+            }
+            // One column says of the line's own output what it carries; two have room for all.
+            if self.size.0 >= super::TWO_COLUMNS {
+                foot[1] = self.outputs_section(width);
             }
         }
         beside.push(self.steps(at, width));
         beside.push(self.reckoning(at, result, width));
-        Parts { first, beside }
+        Parts {
+            first,
+            beside,
+            foot,
+        }
     }
 
     fn figures(
@@ -108,7 +119,8 @@ impl Session {
         let cells = match width {
             ROOMY.. => [9, 11, 9, 10],
             34.. => [8, 9, 8, 9],
-            _ => [7, 9, 8, 8],
+            32.. => [7, 9, 8, 8],
+            _ => [7, 9, 8, 7],
         };
         let figure = |word: &str, ohm: &str, load: &str, deviation: &str, tone| {
             let word = if width < 34 {

@@ -76,6 +76,8 @@ pub struct TreeLine {
     pub cursor: bool,
 }
 
+/// From this width on a walk shows metres and watts beside the cable.
+pub(super) const ROOM_FOR_A_WALK: usize = 76;
 /// From this width on the panel has two columns.
 pub(super) const TWO_COLUMNS: usize = 140;
 
@@ -90,10 +92,13 @@ impl Session {
         let wide = matches!(self.place, Place::Walk | Place::Rack);
         let (tree_width, panel_columns) = match columns {
             0..=75 if self.place == Place::Rack => (34.min(columns.saturating_sub(10)), 1),
+            0..ROOM_FOR_A_WALK if self.place == Place::Walk => {
+                (28.min(columns.saturating_sub(10)), 1)
+            }
             0..=75 => (27.min(columns.saturating_sub(10)), 1),
             76..=99 => (if wide { 44 } else { 36 }, 1),
             100..=139 => (if wide { 56 } else { 42 }, 1),
-            _ => (if wide { 60 } else { 50 }, if wide { 1 } else { 2 }),
+            _ => (if wide { 60 } else { 50 }, 2),
         };
         let room = columns.saturating_sub(tree_width + panel_columns);
         let panel_width = room / panel_columns;
@@ -211,7 +216,9 @@ impl Session {
             Tone::Plain
         };
         let start = format!(" {}", self.message.text);
-        let hint = if self.message.hint.is_empty() {
+        let room = columns.saturating_sub(text::width(&start) + 2);
+        // What happened, figures and all, goes before what can be done about it.
+        let hint = if self.message.hint.is_empty() || text::width(self.message.hint) > room {
             String::new()
         } else {
             format!("{} ", self.message.hint)

@@ -130,19 +130,10 @@ impl Session {
             let stands = self.stands_words(row);
             main.words(" ", &stands, width, Tone::Plain);
         }
-        let mut first = vec![
-            main,
-            self.rack_counts(&list, width),
-            self.rack_cautions(width),
-        ];
-        if let Some(words) = self.pace_words() {
-            let mut pace = Section::titled("reading so far");
-            pace.words("   ", &words, width, Tone::Plain);
-            first.push(pace);
-        }
         Parts {
-            first,
-            beside: Vec::new(),
+            first: vec![main, self.rack_counts(&list, width)],
+            beside: vec![self.rack_cautions(width), self.today(width)],
+            ..Parts::default()
         }
     }
 
@@ -177,7 +168,8 @@ impl Session {
             .count();
         let off = list
             .iter()
-            .filter(|row| row.id.item == CORES_OFF && row.id.line.is_some() && !row.stands.waits())
+            .filter(|row| row.id.item == CORES_OFF && row.id.line.is_some())
+            .filter(|row| row.lines.iter().any(|at| self.analyst.line(*at).off))
             .count();
         out.words(
             " ",

@@ -21,6 +21,6 @@ pub(super) fn parts(width: usize) -> Parts {
     }
     Parts {
         first: vec![out],
-        beside: Vec::new(),
+        ..Parts::default()
     }
 }
