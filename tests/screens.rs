@@ -20,8 +20,18 @@ const SIZES: [(usize, usize); 3] = [(80, 24), (100, 30), (160, 48)];
 type Scene = (&'static str, fn() -> Site, &'static str);
 
 /// What is worth a picture: a name, a site, the keys that lead there.
-const SCENES: [Scene; 9] = [
+const SCENES: [Scene; 19] = [
     ("empty_site", empty, ""),
+    ("rack_list_begins", hall, "gr"),
+    ("rack_list", demo, "/ch1\ngr"),
+    ("rack_list_not_here", demo, "gr  lnone fitt"),
+    ("go_list", demo, "v/ph1\ng"),
+    ("walk", hall, "420\n/h1\n@w s"),
+    ("walk_split_open", hall, "420\n/h1\n@wb479\n"),
+    ("repaired_words", hall, "205\n/h1\n@jtap reset\t"),
+    ("by_zone", demo, "/cf\ngo"),
+    ("only_what_wants_a_look", demo, "f"),
+    ("known_resistor", demo, "398r4"),
     ("survey_begins", hall, ""),
     ("half_typed", demo, "10"),
     ("half_typed_out", hall, "336\n205"),
@@ -32,7 +42,8 @@ const SCENES: [Scene; 9] = [
     ("help", demo, "?"),
 ];
 
-/// The desk of a scene as it opens, before anything is reckoned ahead; `<` is the key Left.
+/// The desk of a scene as it opens, before anything is reckoned ahead; `<` is the key Left, `@` a
+/// rest until there is nothing left to reckon.
 fn scene(site: Site, keys: &str, size: (usize, usize), ascii: bool) -> Desk {
     let mut opening = opening("deskdeskdeskdesk");
     opening.ascii = ascii;
@@ -41,6 +52,7 @@ fn scene(site: Site, keys: &str, size: (usize, usize), ascii: bool) -> Desk {
     for key in keys.chars() {
         match key {
             '<' => desk.press(Key::Left),
+            '@' => desk.rest(),
             key => desk.keys(&key.to_string()),
         };
     }

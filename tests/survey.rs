@@ -897,19 +897,59 @@ fn the_go_list_leads_to_the_next_unread_line_the_site_and_back() {
 }
 
 #[test]
-fn f_leads_from_one_line_that_wants_a_look_to_the_next() {
+fn f_shows_only_what_wants_a_look_then_what_is_unread_then_off_then_all() {
     let mut desk = Desk::at(demo());
-    let mut seen = Vec::new();
-    for _ in 0..10 {
-        desk.keys("f");
-        seen.push(desk.on());
-    }
-    // The faults and slips that were built into the demo, from CF-3 round the end.
+    let lines = |desk: &mut Desk| {
+        desk.press(Key::Home);
+        let mut out: Vec<String> = Vec::new();
+        for _ in 0..80 {
+            desk.press(Key::Down);
+            let on = desk.on();
+            if !on.is_empty() && !out.contains(&on) {
+                out.push(on);
+            }
+        }
+        out
+    };
+    desk.press(Key::Home);
+    desk.keys("f");
+    assert_eq!(desk.on(), "PH-4", "on to the first that wants a look");
+    let look = [
+        "PH-4", "PH-5", "FH-1", "FH-3", "OH-2", "CH-1", "LH-1", "TH-1", "CF-1",
+    ];
+    assert_eq!(lines(&mut desk), look);
+    // The demo: 42 lines, 24 read, 6 OFF.
+    desk.keys("f");
+    assert_eq!(lines(&mut desk).len(), 18);
+    desk.keys("f");
+    assert_eq!(lines(&mut desk).len(), 6);
+    desk.keys("f");
+    assert_eq!(lines(&mut desk).len(), 42);
+    desk.keys("f\x1b");
+    assert_eq!(desk.message(), "all lines again");
+}
+
+#[test]
+fn a_filter_stands_as_it_was_asked_for_while_lines_are_read() {
+    let mut desk = Desk::at(hall());
+    desk.keys("336\nff");
+    // One line reads in tolerance: nothing wants a look, so the filter is the unread one, then none.
+    desk.keys("f");
+    let before = desk
+        .screen()
+        .lines()
+        .filter(|row| row.contains("unread"))
+        .count();
+    assert!(before >= 5, "{}", desk.screen());
+    desk.keys("410\n");
+    assert!(desk.screen().contains("H-2"), "{}", desk.screen());
+    assert!(!desk.screen().contains(" H-1 "), "{}", desk.screen());
+    assert_eq!(desk.on(), "L-1");
+    desk.keys("/h1\n");
     assert_eq!(
-        seen,
-        [
-            "PH-4", "PH-5", "FH-1", "FH-3", "OH-2", "CH-1", "LH-1", "TH-1", "CF-1", "PH-4"
-        ]
+        desk.on(),
+        "H-1",
+        "whoever looks for a line by name finds it"
     );
 }
 

@@ -64,6 +64,18 @@ pub enum ReadingError {
         /// As written.
         found: String,
     },
+    /// More than half a turn.
+    #[error("{found} is no phase: degrees from -180 to 180 were wanted, such as p-23")]
+    NoPhase {
+        /// As written.
+        found: String,
+    },
+    /// An open or a short where a known resistor was read.
+    #[error("{found} is no resistor: a figure was wanted, such as 398r400 for 398 read on 400")]
+    NoResistor {
+        /// As written.
+        found: String,
+    },
     /// Something else behind the number.
     #[error("{found} is not understood: a reading is 412, 4.1k, 41x10, open or 0 for a short")]
     Unknown {

@@ -1,7 +1,7 @@
 //! Acts: what undo goes back over, and what is on its way to the disk.
 
 use super::mode::{Draft, Words};
-use crate::site::{Entry, EntryId, LineId};
+use crate::site::{Do, Entry, EntryId, LineId};
 
 /// An entry that is not on the disk yet.
 #[derive(Clone, Debug, PartialEq)]
@@ -10,6 +10,28 @@ pub(super) struct Pending {
     pub entry: Entry,
     /// Why the disk refused it; none while it is being written.
     pub refused: Option<String>,
+}
+
+/// An entry to be.
+#[derive(Clone, Debug)]
+pub(super) struct New {
+    /// What was done.
+    pub what: Do,
+    /// The entry it takes the place of.
+    pub corrects: Option<EntryId>,
+    /// Why.
+    pub why: Option<String>,
+}
+
+impl New {
+    /// With nothing beside it.
+    pub const fn of(what: Do) -> Self {
+        Self {
+            what,
+            corrects: None,
+            why: None,
+        }
+    }
 }
 
 /// Something that `u` takes back.
@@ -67,6 +89,15 @@ impl Acts {
             .retain(|act| !matches!(act, Act::Entries { ids, .. } if ids.contains(id)));
         self.undone
             .retain(|undone| undone.strike.as_ref() != Some(id));
+    }
+
+    /// Ids of the entries of the act on top: what a later sitting may still take back.
+    pub fn on_top(&self) -> Vec<EntryId> {
+        let entries = self.done.iter().rev().find_map(|act| match act {
+            Act::Entries { ids, .. } => Some(ids.clone()),
+            Act::Dropped(_) | Act::DroppedWords(_) => None,
+        });
+        entries.unwrap_or_default()
     }
 
     /// The last act, to be taken back.

@@ -1,19 +1,26 @@
 //! Typing a reading: from the first digit to the entry that is sent to the disk.
 
+use super::act::New;
 use super::keys::Place;
-use super::mode::{Draft, DraftKind, Mode, Purpose, Reads as Typed, Words};
+use super::mode::{Draft, DraftKind, Mode, Reads as Typed};
 use super::{Effect, Message, Session};
-use crate::quantity::{Hertz, Ohm, Volt};
+use crate::quantity::{Hertz, Ohm, Volt, show};
 use crate::site::{
-    Cut, Do, Entry, EntryId, Instrument, InstrumentId, Insulate, LineId, Read, Reads, Repair,
+    Check, Cut, Do, Entry, EntryId, Instrument, InstrumentId, Insulate, LineId, Read, Reads,
     StateId,
 };
 use jiff::Timestamp;
 
 impl Session {
-    /// Begins a reading of the line under the cursor.
+    /// Begins a reading of the line under the cursor; on the rack list that of the known resistor.
     pub(super) fn start(&mut self, kind: DraftKind, text: &str) {
-        let Some(line) = self.cursor_line() else {
+        let resistor = self.place == Place::Rack;
+        let line = if resistor {
+            Some(LineId::default())
+        } else {
+            self.cursor_line()
+        };
+        let Some(line) = line else {
             self.say("a reading belongs to a line: go to one with Up and Down, or / to find it");
             return;
         };
@@ -22,21 +29,35 @@ impl Session {
             return;
         }
         self.message = Message::default();
+        if resistor {
+            self.mode = Mode::Reading(Draft::new(line, DraftKind::Check, text));
+            self.say("leads zeroed? what the meter shows, r, what the resistor is: 398r400");
+            return;
+        }
         if kind == DraftKind::Insulation {
             self.say("cores joined, to earth, never core to core; devices off; discharge after");
         } else if self.counter == 0 {
-            self.say("amplifier off, locked, line proved dead? a meter on a driven line dies");
+            self.say(if self.resistor_was_read() {
+                "amplifier off, locked, line proved dead? a meter on a driven line dies"
+            } else {
+                "line proved dead? a meter on a driven line dies. resistor first, as 398r400"
+            });
         }
         // On a walk a figure is taken where one stands: recorded, not weighed.
         let cut = (self.place == Place::Walk && !self.walk_at.is_rack())
             .then(|| Cut::Whole(self.walk_at.clone()));
         self.mode = Mode::Reading(Draft {
-            line,
-            kind,
-            text: text.to_owned(),
-            corrects: None,
             cut,
+            ..Draft::new(line, kind, text)
         });
+    }
+
+    /// Whether leads were zeroed and a known resistor read in this visit.
+    fn resistor_was_read(&self) -> bool {
+        let (log, visit) = (self.site.log(), self.site.visit());
+        log.entries().iter().any(|entry| {
+            matches!(&entry.what, Do::Check(check) if check.visit == visit) && log.counts(&entry.id)
+        })
     }
 
     /// Takes the last reading up again as a correction, with one more letter behind it.
@@ -73,6 +94,8 @@ impl Session {
             text: format!("{}{letter}", read.text),
             corrects: Some(id),
             cut: None,
+            note: read.note,
+            more: Vec::new(),
         });
     }
 
@@ -87,7 +110,7 @@ impl Session {
 
     /// The state that a line is in now: a repair begins the next one when it is typed, not when the
     /// disk has it.
-    fn state(&self, line: &LineId) -> StateId {
+    pub(super) fn state(&self, line: &LineId) -> StateId {
         let waiting = || self.pending.iter().map(|pending| &pending.entry);
         let struck = |id: &EntryId| {
             waiting().any(|entry| matches!(&entry.what, Do::Void(void) if void.of.contains(id)))
@@ -101,18 +124,6 @@ impl Session {
                 || self.site.history(line).state(),
                 |repair| StateId(repair.id.0.clone()),
             )
-    }
-
-    /// Begins to say what was repaired on the line under the cursor.
-    pub(super) fn start_repair(&mut self) {
-        if !self.may_write() {
-            self.say_read_only();
-        } else if let Some(line) = self.cursor_line() {
-            self.message = Message::default();
-            self.mode = Mode::Text(Words::new(Purpose::Repair(line)));
-        } else {
-            self.say("a repair belongs to a line: go to one first");
-        }
     }
 
     pub(super) fn say_read_only(&mut self) {
@@ -138,6 +149,9 @@ impl Session {
                 return Vec::new();
             }
         };
+        if let Typed::Check(shown, step, known) = typed {
+            return self.record_check(draft, (shown, step), known, now);
+        }
         let Some(at) = self.site.plan().line(&draft.line) else {
             self.say("this line is no longer on the site: Esc drops the entry");
             return Vec::new();
@@ -149,7 +163,8 @@ impl Session {
         let state = self.state(&draft.line);
         let (line, text) = (draft.line.clone(), draft.figure_text().to_owned());
         let what = match typed {
-            Typed::Meter(value, step) => Do::Read(Read {
+            Typed::Check(..) => return Vec::new(),
+            Typed::Meter(value, step, phase_deg) => Do::Read(Read {
                 line,
                 state,
                 value,
@@ -160,9 +175,9 @@ impl Session {
                     DraftKind::Dc => Hertz(0.0),
                     _ => instrument.hz.unwrap_or_else(|| self.site.test_hz()),
                 },
-                phase_deg: None,
+                phase_deg,
                 cut: draft.cut.clone(),
-                note: None,
+                note: draft.note.clone(),
             }),
             Typed::Insulation(value, leg, volts) => {
                 let output = &self.site.plan().outputs[self.site.plan().lines[at].output];
@@ -178,12 +193,20 @@ impl Session {
                     test_v,
                     leg,
                     after_s: None,
-                    note: None,
+                    note: draft.note.clone(),
                 })
             }
         };
-        let was_read = self.analyst.line(at).is_read();
-        let effects = self.send(now, what, draft.corrects.clone());
+        let was_read = self.is_read_ahead(at);
+        let effects = if draft.more.is_empty() {
+            self.send(now, what, draft.corrects.clone())
+        } else {
+            let more = self.pasted(draft);
+            self.send_all(
+                now,
+                std::iter::once(what).chain(more).map(New::of).collect(),
+            )
+        };
         self.mode = Mode::Key;
         if draft.cut.is_some() || self.place == Place::Walk {
             self.after_cut(draft);
@@ -200,42 +223,93 @@ impl Session {
         effects
     }
 
-    /// Enter on the words of a repair.
-    pub(super) fn record_repair(
+    /// A known resistor on its way to the disk.
+    fn record_check(
         &mut self,
-        line: &LineId,
-        what: &str,
+        draft: &Draft,
+        (value, step): (Ohm, Ohm),
+        known: Option<Ohm>,
         now: Timestamp,
     ) -> Vec<Effect> {
-        if what.trim().is_empty() {
-            self.say("say in a word what was done, such as: joint before LS-7 remade");
+        let Some((instrument, made)) = self.instrument(DraftKind::Check) else {
+            self.say("no meter on this site: record the check with `linewright record`");
             return Vec::new();
-        }
-        let after = self.state(line);
+        };
+        let Some(known_ohm) = known.or_else(|| self.known_resistor()) else {
+            self.message = Message {
+                text: "what is it known to be? put that behind r: 398r400".into(),
+                hint: "",
+                alarm: true,
+            };
+            return Vec::new();
+        };
         self.mode = Mode::Key;
-        let what = what.trim().to_owned();
-        self.send(
-            now,
-            Do::Repair(Repair {
-                line: line.clone(),
-                after,
-                what,
-                place: None,
-                cause: None,
-            }),
-            None,
-        )
+        let check = Check {
+            visit: self.site.visit(),
+            instrument,
+            known_ohm,
+            value,
+            step_ohm: Ohm(step.get().max(made.step_ohm.map_or(0.0, Ohm::get))),
+            text: draft.figure_text().to_owned(),
+            note: draft.note.clone(),
+        };
+        self.send(now, Do::Check(check), None)
     }
 
-    /// The instrument that a draft is read with: the one used last for its kind, else the first.
+    /// What the known resistor of the last check is.
+    fn known_resistor(&self) -> Option<Ohm> {
+        let log = self.site.log();
+        let mut checks = log.entries().iter().rev();
+        checks.find_map(|entry| match &entry.what {
+            Do::Check(check) if log.counts(&entry.id) => Some(check.known_ohm),
+            _ => None,
+        })
+    }
+
+    /// Reads with the next instrument of the kind that is typed for.
+    pub(super) fn next_instrument(&mut self, kind: DraftKind) {
+        let Some((now, made)) = self.instrument(kind) else {
+            self.say("no instrument of that kind on this site");
+            return;
+        };
+        let plan = self.site.plan();
+        let kin: Vec<InstrumentId> = plan
+            .instruments
+            .iter()
+            .filter(|(_, it)| it.reads == made.reads)
+            .map(|(id, _)| id.clone())
+            .collect();
+        let at = kin.iter().position(|id| *id == now).unwrap_or(0);
+        let next = kin[(at + 1) % kin.len()].clone();
+        if next == now {
+            self.say(&format!("{} is the only one of its kind here", made.label));
+            return;
+        }
+        let words = plan.instrument(&next).map(|it| {
+            format!(
+                "read with {} from here on, {}",
+                it.label,
+                show::percent(it.accuracy)
+            )
+        });
+        self.chosen.retain(|id| !kin.contains(id));
+        self.chosen.push(next);
+        self.say(&words.unwrap_or_default());
+    }
+
+    /// The instrument that a draft is read with: the one chosen, else the one used last for its
+    /// kind, else the first.
     pub(super) fn instrument(&self, kind: DraftKind) -> Option<(InstrumentId, Instrument)> {
         let wanted = match kind {
-            DraftKind::Impedance => Reads::Impedance,
+            DraftKind::Impedance | DraftKind::Check => Reads::Impedance,
             DraftKind::Dc => Reads::Dc,
             DraftKind::Insulation => Reads::Insulation,
         };
         let plan = self.site.plan();
         let of_kind = |id: &InstrumentId| plan.instrument(id).filter(|it| it.reads == wanted);
+        if let Some(id) = self.chosen.iter().find(|id| of_kind(id).is_some()) {
+            return plan.instrument(id).map(|it| (id.clone(), it.clone()));
+        }
         let last = self
             .site
             .log()

@@ -3,6 +3,7 @@
 //! To add a key: add its action to [`Action`], a row here, and its arm in `update.rs`.
 
 use super::key::Key;
+use super::mode::DraftKind;
 
 /// What the keyboard is doing; each mode's data lives in [`super::Mode`].
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
@@ -27,6 +28,8 @@ pub enum Place {
     Survey,
     /// One line as its cable: what is heard at each loudspeaker, and splits.
     Walk,
+    /// The short lists at the rack: one amplifier and its lines.
+    Rack,
     /// The keys of the place, over it.
     Help,
 }
@@ -57,12 +60,20 @@ pub enum Action {
     Escape,
     NextPage,
     PreviousPage,
-    NextFlagged,
+    Filter,
+    Tick,
+    NextTick,
+    NotHere,
+    Later,
+    Note,
+    NextInstrument,
     Undo,
     Redo,
     Find,
     GoList,
     GoSite,
+    GoRack,
+    GoOrder,
     GoNextUnread,
     GoBack,
     GoForward,
@@ -74,6 +85,9 @@ pub enum Action {
     Type,
     Ohmmeter,
     InsulationKind,
+    KnownResistor,
+    Phase,
+    ReadingNote,
     Backspace,
     CaretLeft,
     CaretRight,
@@ -115,12 +129,14 @@ use Key::{
     Up,
 };
 use ModeName as M;
-use Place::{Help, Survey, Walk};
+use Place::{Help, Rack, Survey, Walk};
 
-/// Wherever something can be done.
+/// Where a line stands under the cursor.
 const WORK: &[Place] = &[Survey, Walk];
+/// Wherever something can be done.
+const DESK: &[Place] = &[Survey, Walk, Rack];
 /// Everywhere.
-const ALL: &[Place] = &[Survey, Walk, Help];
+const ALL: &[Place] = &[Survey, Walk, Rack, Help];
 
 macro_rules! row {
     ($mode:ident $places:expr, $keys:expr, $shown:literal, $action:ident, $brief:literal, $help:literal) => {
@@ -212,6 +228,14 @@ pub const TABLE: &[Row] = &[
         "to the place where the next test tells most"
     ),
     row!(
+        Key & [Rack],
+        Keys::Digits,
+        "0-9 . ,",
+        StartReading,
+        "digits resistor",
+        "the known resistor: 398r400 is 398 read on 400"
+    ),
+    row!(
         Key WORK,
         Keys::Digits,
         "0-9 . ,",
@@ -268,7 +292,47 @@ pub const TABLE: &[Row] = &[
         "open or fold a branch; on a line nothing, so a double Enter does no harm"
     ),
     row!(
-        Key WORK,
+        Key & [Rack],
+        Keys::These(&[Char(' ')]),
+        "Space",
+        Tick,
+        "Space tick",
+        "done: with the time and your name; the next that waits"
+    ),
+    row!(
+        Key & [Rack],
+        Keys::These(&[Char('l')]),
+        "l",
+        NotHere,
+        "l not here",
+        "leave it out: it does not exist here, with the reason"
+    ),
+    row!(
+        Key & [Rack],
+        Keys::These(&[Enter]),
+        "Enter",
+        Enter,
+        "",
+        "to that line in the survey; the amplifier's rows do nothing"
+    ),
+    row!(
+        Key & [Rack],
+        Keys::These(&[Left]),
+        "Left",
+        Fold,
+        "",
+        "the amplifier before"
+    ),
+    row!(
+        Key & [Rack],
+        Keys::These(&[Right]),
+        "Right",
+        Unfold,
+        "Left Right amplifier",
+        "the next amplifier"
+    ),
+    row!(
+        Key DESK,
         Keys::These(&[Up]),
         "Up",
         Up,
@@ -276,7 +340,7 @@ pub const TABLE: &[Row] = &[
         "one row up"
     ),
     row!(
-        Key WORK,
+        Key DESK,
         Keys::These(&[Down]),
         "Down",
         Down,
@@ -284,7 +348,7 @@ pub const TABLE: &[Row] = &[
         "one row down"
     ),
     row!(
-        Key WORK,
+        Key DESK,
         Keys::These(&[PageUp]),
         "PageUp",
         PageUp,
@@ -292,7 +356,7 @@ pub const TABLE: &[Row] = &[
         "a screen up"
     ),
     row!(
-        Key WORK,
+        Key DESK,
         Keys::These(&[PageDown]),
         "PageDown",
         PageDown,
@@ -300,7 +364,7 @@ pub const TABLE: &[Row] = &[
         "a screen down"
     ),
     row!(
-        Key WORK,
+        Key DESK,
         Keys::These(&[Home]),
         "Home",
         First,
@@ -308,7 +372,7 @@ pub const TABLE: &[Row] = &[
         "the first row: the whole site"
     ),
     row!(
-        Key WORK,
+        Key DESK,
         Keys::These(&[End]),
         "End",
         Last,
@@ -332,7 +396,7 @@ pub const TABLE: &[Row] = &[
         "open this branch"
     ),
     row!(
-        Key WORK,
+        Key DESK,
         Keys::These(&[Tab]),
         "Tab",
         NextPage,
@@ -340,7 +404,7 @@ pub const TABLE: &[Row] = &[
         "next page of the panel"
     ),
     row!(
-        Key WORK,
+        Key DESK,
         Keys::These(&[BackTab]),
         "Shift-Tab",
         PreviousPage,
@@ -359,12 +423,44 @@ pub const TABLE: &[Row] = &[
         Key & [Survey],
         Keys::These(&[Char('f')]),
         "f",
-        NextFlagged,
-        "f flagged",
-        "next line that wants a look"
+        Filter,
+        "f filter",
+        "show only lines that want a look; again: unread, then OFF, then all"
+    ),
+    row!(
+        Key & [Survey],
+        Keys::These(&[Char('l')]),
+        "l",
+        Later,
+        "l later",
+        "leave an unread line for later, with a reason; next unread line"
     ),
     row!(
         Key WORK,
+        Keys::These(&[Char('n')]),
+        "n",
+        Note,
+        "",
+        "a note on what the cursor is on"
+    ),
+    row!(
+        Key WORK,
+        Keys::These(&[Char('t')]),
+        "t",
+        NextInstrument,
+        "",
+        "read with the next instrument of the bag"
+    ),
+    row!(
+        Key & [Survey],
+        Keys::These(&[Char(' ')]),
+        "Space",
+        NextTick,
+        "",
+        "to the next tick that waits on the rack list of this amplifier"
+    ),
+    row!(
+        Key DESK,
         Keys::These(&[Char('/')]),
         "/",
         Find,
@@ -372,7 +468,7 @@ pub const TABLE: &[Row] = &[
         "find a line by part of its label"
     ),
     row!(
-        Key WORK,
+        Key DESK,
         Keys::These(&[Char('g')]),
         "g",
         GoList,
@@ -380,7 +476,7 @@ pub const TABLE: &[Row] = &[
         "list of places to go to"
     ),
     row!(
-        Key WORK,
+        Key DESK,
         Keys::These(&[Char('u')]),
         "u",
         Undo,
@@ -388,7 +484,7 @@ pub const TABLE: &[Row] = &[
         "take the last act back; the log keeps both"
     ),
     row!(
-        Key WORK,
+        Key DESK,
         Keys::These(&[Char('r')]),
         "r",
         Redo,
@@ -396,7 +492,7 @@ pub const TABLE: &[Row] = &[
         "do again what was taken back"
     ),
     row!(
-        Key WORK,
+        Key DESK,
         Keys::These(&[Esc]),
         "Esc",
         Escape,
@@ -404,7 +500,7 @@ pub const TABLE: &[Row] = &[
         "one step back; never leaves the program"
     ),
     row!(
-        Key WORK,
+        Key DESK,
         Keys::These(&[Char('q')]),
         "q",
         Quit,
@@ -446,7 +542,7 @@ pub const TABLE: &[Row] = &[
         "a screen down"
     ),
     row!(
-        Reading WORK,
+        Reading & [Survey],
         Keys::These(&[Enter]),
         "Enter",
         Enter,
@@ -454,7 +550,15 @@ pub const TABLE: &[Row] = &[
         "record, and go to the next unread line"
     ),
     row!(
-        Reading WORK,
+        Reading & [Walk, Rack],
+        Keys::These(&[Enter]),
+        "Enter",
+        Enter,
+        "Enter record",
+        "record, and stay here"
+    ),
+    row!(
+        Reading DESK,
         Keys::These(&[Esc]),
         "Esc",
         Escape,
@@ -462,7 +566,7 @@ pub const TABLE: &[Row] = &[
         "drop what is typed; u brings it back"
     ),
     row!(
-        Reading WORK,
+        Reading DESK,
         Keys::Digits,
         "0-9 . ,",
         Type,
@@ -470,7 +574,7 @@ pub const TABLE: &[Row] = &[
         "the figure"
     ),
     row!(
-        Reading WORK,
+        Reading DESK,
         Keys::These(&[Char('k'), Char('K'), Char('m'), Char('M')]),
         "k m",
         Type,
@@ -478,7 +582,7 @@ pub const TABLE: &[Row] = &[
         "thousand, million"
     ),
     row!(
-        Reading WORK,
+        Reading DESK,
         Keys::These(&[Char('x'), Char('*')]),
         "x",
         Type,
@@ -486,7 +590,7 @@ pub const TABLE: &[Row] = &[
         "the meter's range multiplier: x10, x100"
     ),
     row!(
-        Reading WORK,
+        Reading DESK,
         Keys::These(&[Char('d')]),
         "d",
         Ohmmeter,
@@ -494,7 +598,7 @@ pub const TABLE: &[Row] = &[
         "it is an ohmmeter's figure, not an impedance; again: back"
     ),
     row!(
-        Reading WORK,
+        Reading DESK,
         Keys::These(&[Char('i')]),
         "i",
         InsulationKind,
@@ -502,7 +606,7 @@ pub const TABLE: &[Row] = &[
         "it is an insulation reading (M or k needed); a b leg, v test volts"
     ),
     row!(
-        Reading WORK,
+        Reading DESK,
         Keys::These(&[
             Char('a'),
             Char('b'),
@@ -510,17 +614,48 @@ pub const TABLE: &[Row] = &[
             Char('>'),
             Char(' '),
             Char('o'),
-            Char('p'),
             Char('e'),
-            Char('n')
+            Char('-')
         ]),
         "a b v",
         Type,
-        "",
+        "a b core  v500 volts",
         "insulation: core a or b alone, test volts (v250)"
     ),
     row!(
-        Reading WORK,
+        Reading DESK,
+        Keys::These(&[Char('t')]),
+        "t",
+        NextInstrument,
+        "t instrument",
+        "read with the next instrument of the bag"
+    ),
+    row!(
+        Reading DESK,
+        Keys::These(&[Char('n')]),
+        "n",
+        ReadingNote,
+        "n note",
+        "a note that is recorded with the reading"
+    ),
+    row!(
+        Reading DESK,
+        Keys::These(&[Char('p')]),
+        "p",
+        Phase,
+        "p phase",
+        "the phase the meter shows, in degrees: 205p-23"
+    ),
+    row!(
+        Reading DESK,
+        Keys::These(&[Char('r')]),
+        "r",
+        KnownResistor,
+        "r resistor",
+        "a known resistor, not a line: read 398 on 400 is 398r400"
+    ),
+    row!(
+        Reading DESK,
         Keys::These(&[Backspace]),
         "Backspace",
         Backspace,
@@ -528,7 +663,7 @@ pub const TABLE: &[Row] = &[
         "take the last character back; with none left, drop"
     ),
     row!(
-        Reading WORK,
+        Reading DESK,
         Keys::These(&[Up]),
         "Up",
         Up,
@@ -536,7 +671,7 @@ pub const TABLE: &[Row] = &[
         "what is typed stays with its line; Esc drops it"
     ),
     row!(
-        Reading WORK,
+        Reading DESK,
         Keys::These(&[Down]),
         "Down",
         Down,
@@ -544,7 +679,7 @@ pub const TABLE: &[Row] = &[
         "what is typed stays with its line; Esc drops it"
     ),
     row!(
-        Reading WORK,
+        Reading DESK,
         Keys::These(&[Tab]),
         "Tab",
         NextPage,
@@ -552,7 +687,7 @@ pub const TABLE: &[Row] = &[
         "next page of the panel"
     ),
     row!(
-        Reading WORK,
+        Reading DESK,
         Keys::These(&[BackTab]),
         "Shift-Tab",
         PreviousPage,
@@ -560,7 +695,7 @@ pub const TABLE: &[Row] = &[
         "previous page of the panel"
     ),
     row!(
-        Reading WORK,
+        Reading DESK,
         Keys::These(&[Char('?'), F1]),
         "?",
         Help,
@@ -568,7 +703,7 @@ pub const TABLE: &[Row] = &[
         "the keys while typing a reading"
     ),
     row!(
-        Text WORK,
+        Text DESK,
         Keys::These(&[Enter]),
         "Enter",
         Enter,
@@ -576,7 +711,7 @@ pub const TABLE: &[Row] = &[
         "take what is typed"
     ),
     row!(
-        Text WORK,
+        Text DESK,
         Keys::These(&[Esc]),
         "Esc",
         Escape,
@@ -584,7 +719,7 @@ pub const TABLE: &[Row] = &[
         "drop what is typed"
     ),
     row!(
-        Text WORK,
+        Text DESK,
         Keys::These(&[Backspace]),
         "Backspace",
         Backspace,
@@ -592,7 +727,7 @@ pub const TABLE: &[Row] = &[
         "take the character before the caret back"
     ),
     row!(
-        Text WORK,
+        Text DESK,
         Keys::These(&[Left]),
         "Left",
         CaretLeft,
@@ -600,7 +735,7 @@ pub const TABLE: &[Row] = &[
         "caret left"
     ),
     row!(
-        Text WORK,
+        Text DESK,
         Keys::These(&[Right]),
         "Right",
         CaretRight,
@@ -608,7 +743,7 @@ pub const TABLE: &[Row] = &[
         "caret right"
     ),
     row!(
-        Text WORK,
+        Text DESK,
         Keys::These(&[Up]),
         "Up",
         Up,
@@ -616,15 +751,15 @@ pub const TABLE: &[Row] = &[
         "find: the match before"
     ),
     row!(
-        Text WORK,
+        Text DESK,
         Keys::These(&[Down, Tab]),
-        "Down",
+        "Down Tab",
         Down,
         "",
-        "find: the next match"
+        "find: the next match; repaired: what was found, from the suspects"
     ),
     row!(
-        Text WORK,
+        Text DESK,
         Keys::Printable,
         "any",
         Type,
@@ -632,31 +767,55 @@ pub const TABLE: &[Row] = &[
         "the words"
     ),
     row!(
-        GoList WORK,
+        GoList DESK,
         Keys::These(&[Char('n')]),
         "n",
         GoNextUnread,
-        "n next unread line",
+        "n next unread",
         "the next unread line"
     ),
     row!(
-        GoList WORK,
+        GoList DESK,
         Keys::These(&[Char('s')]),
         "s",
         GoSite,
-        "s site",
-        "the whole site"
+        "s survey",
+        "survey, the whole site"
     ),
     row!(
-        GoList WORK,
+        GoList DESK,
+        Keys::These(&[Char('w')]),
+        "w",
+        StartWalk,
+        "w walk",
+        "walk the line under the cursor"
+    ),
+    row!(
+        GoList DESK,
+        Keys::These(&[Char('r')]),
+        "r",
+        GoRack,
+        "r rack list",
+        "rack list: what is ticked before and after"
+    ),
+    row!(
+        GoList DESK,
+        Keys::These(&[Char('o')]),
+        "o",
+        GoOrder,
+        "o order",
+        "order: by rack, by zone, worst first"
+    ),
+    row!(
+        GoList DESK,
         Keys::These(&[Char('l')]),
         "l",
         Find,
-        "l find a line",
+        "l find",
         "find a line by part of its label"
     ),
     row!(
-        GoList WORK,
+        GoList DESK,
         Keys::These(&[Char('g')]),
         "g",
         GoBack,
@@ -664,7 +823,7 @@ pub const TABLE: &[Row] = &[
         "back to where you were"
     ),
     row!(
-        GoList WORK,
+        GoList DESK,
         Keys::These(&[Char('f')]),
         "f",
         GoForward,
@@ -672,7 +831,7 @@ pub const TABLE: &[Row] = &[
         "forward again"
     ),
     row!(
-        GoList WORK,
+        GoList DESK,
         Keys::These(&[Char('e')]),
         "e",
         SaveElsewhere,
@@ -680,7 +839,7 @@ pub const TABLE: &[Row] = &[
         "save the site in another folder and go on there"
     ),
     row!(
-        GoList WORK,
+        GoList DESK,
         Keys::These(&[Char('j')]),
         "j",
         JoinOlder,
@@ -688,7 +847,7 @@ pub const TABLE: &[Row] = &[
         "join what a version put in the file's place lacks, or what its journals hold"
     ),
     row!(
-        GoList WORK,
+        GoList DESK,
         Keys::These(&[Char('t')]),
         "t",
         TakeOver,
@@ -696,7 +855,7 @@ pub const TABLE: &[Row] = &[
         "write here, when whoever held the site has closed"
     ),
     row!(
-        GoList WORK,
+        GoList DESK,
         Keys::These(&[Char('k'), Char('?')]),
         "k",
         Help,
@@ -704,7 +863,7 @@ pub const TABLE: &[Row] = &[
         "the keys of this place"
     ),
     row!(
-        GoList WORK,
+        GoList DESK,
         Keys::These(&[Esc]),
         "Esc",
         Escape,
@@ -728,13 +887,89 @@ pub fn rows(mode: ModeName, place: Place) -> impl Iterator<Item = &'static Row> 
         .filter(move |row| row.mode == mode && row.places.contains(&place))
 }
 
+impl Action {
+    /// It does something on a line only: where the cursor is on none, the footer keeps quiet of it.
+    #[must_use]
+    pub const fn wants_line(self) -> bool {
+        matches!(
+            self,
+            Self::StartReading
+                | Self::StartOpen
+                | Self::StartOhmmeter
+                | Self::StartInsulation
+                | Self::StartRepair
+                | Self::StartWalk
+                | Self::Later
+        )
+    }
+}
+
+impl Row {
+    /// A letter of a reading: it stands beside what is typed, as far as there is room.
+    fn is_letter(&self) -> bool {
+        self.mode == M::Reading && self.shown.starts_with(|c: char| c.is_ascii_lowercase())
+    }
+}
+
+/// The letters that mean something in a reading of this kind, as far as the width goes, and how many
+/// of them that are.
+#[must_use]
+pub fn letters(place: Place, kind: DraftKind, width: usize) -> (String, usize) {
+    let mut out = String::new();
+    let mut taken = 0;
+    for brief in letters_of(place, kind) {
+        let gap = if out.is_empty() { "" } else { "  " };
+        if out.len() + gap.len() + brief.len() > width {
+            break;
+        }
+        out.push_str(gap);
+        out.push_str(brief);
+        taken += 1;
+    }
+    (out, taken)
+}
+
+fn letters_of(place: Place, kind: DraftKind) -> impl Iterator<Item = &'static str> {
+    rows(M::Reading, place)
+        .filter(move |row| {
+            row.is_letter()
+                && !row.brief.is_empty()
+                && match (row.action, kind) {
+                    (A::Type, DraftKind::Insulation) => row.shown != "x",
+                    (A::Type, _) => row.shown != "a b v",
+                    (A::Phase, _) => kind == DraftKind::Impedance,
+                    (A::KnownResistor, _) => kind != DraftKind::Insulation,
+                    (A::Ohmmeter | A::InsulationKind, _) => kind != DraftKind::Check,
+                    _ => true,
+                }
+        })
+        .map(|row| row.brief)
+}
+
+/// The footer while a reading is typed: what Enter and Esc do, then the letters that found no room
+/// beside what is typed.
+#[must_use]
+pub fn reading_footer(place: Place, kind: DraftKind, beside: usize, width: usize) -> String {
+    let ends = rows(M::Reading, place)
+        .filter(|row| !row.is_letter())
+        .map(|row| row.brief)
+        .filter(|brief| !brief.is_empty());
+    let letters = letters_of(place, kind).skip(beside);
+    flow(ends.chain(letters).collect(), width)
+}
+
 /// The footer: brief words as far as they fit, the way to all keys always last.
 #[must_use]
-pub fn footer(mode: ModeName, place: Place, width: usize) -> String {
-    let briefs: Vec<&str> = rows(mode, place)
+pub fn footer(mode: ModeName, place: Place, on_line: bool, width: usize) -> String {
+    let briefs: Vec<&'static str> = rows(mode, place)
+        .filter(|row| on_line || !row.action.wants_line())
         .map(|row| row.brief)
         .filter(|brief| !brief.is_empty())
         .collect();
+    flow(briefs, width)
+}
+
+fn flow(briefs: Vec<&'static str>, width: usize) -> String {
     let (last, rest) = match briefs.iter().position(|brief| brief.starts_with('?')) {
         Some(at) => (
             Some(briefs[at]),
@@ -797,7 +1032,7 @@ mod tests {
         ]);
         for key in keys {
             for mode in MODES {
-                for place in [Survey, Walk, Help] {
+                for place in [Survey, Walk, Rack, Help] {
                     let found: Vec<_> = rows(mode, place)
                         .filter(|row| !matches!(row.keys, Keys::Printable) && row.answers(key))
                         .map(|row| row.action)
@@ -822,13 +1057,13 @@ mod tests {
     #[test]
     fn every_footer_fits_its_width_and_names_the_way_to_all_keys() {
         for width in [60, 80, 100, 160] {
-            for place in [Survey, Walk, Help] {
-                let line = footer(M::Key, place, width);
+            for place in [Survey, Walk, Rack, Help] {
+                let line = footer(M::Key, place, true, width);
                 assert!(line.len() <= width, "{width}: {line:?}");
                 assert!(line.ends_with("? keys"), "{line:?}");
             }
             for mode in [M::Reading, M::Text, M::GoList] {
-                assert!(footer(mode, Survey, width).len() <= width);
+                assert!(footer(mode, Survey, true, width).len() <= width);
             }
         }
     }

@@ -14,8 +14,13 @@ mod key;
 pub mod keys;
 mod mode;
 mod movement;
+mod order;
+mod pace;
+mod paste;
+mod rack;
 mod record;
 mod resume;
+mod said;
 mod tree;
 mod update;
 pub mod view;
@@ -25,9 +30,11 @@ mod words;
 pub use failing::{News, Wish};
 pub use key::Key;
 pub use keys::{Action, ModeName, Place};
-pub use mode::{Draft, DraftKind, Mode, Purpose, Words};
+pub use mode::{Draft, DraftKind, Found, Mode, Purpose, Words};
+pub use order::{Arrangement, Only, Order};
+pub use rack::TickId;
 pub use resume::Resume;
-pub use tree::{Branch, RowId, TreeRow};
+pub use tree::{Branch, RowId, Shape, TreeRow};
 pub use update::update;
 
 pub use crate::analysis::{Ahead, Reckoned};
@@ -35,7 +42,7 @@ pub use crate::analysis::{Ahead, Reckoned};
 use crate::analysis::Analyst;
 use crate::diagnosis::Posterior;
 use crate::quantity::{Ohm, Value};
-use crate::site::{Entry, EntryId, LineId, NodeId, Site, WriterId};
+use crate::site::{Entry, EntryId, InstrumentId, LineId, NodeId, Site, WriterId};
 use act::{Acts, Pending};
 use jiff::Timestamp;
 use std::borrow::Cow;
@@ -125,8 +132,13 @@ pub struct Session {
     help_top: usize,
     walk_at: NodeId,
     walk_top: usize,
+    tick_at: TickId,
+    arranged: Arrangement,
+    chosen: Vec<InstrumentId>,
     under_help: Place,
     leaving: bool,
+    /// The five lines for whoever is here for the first time still stand.
+    tour: bool,
     message: Message,
     pending: Vec<Pending>,
     acts: Acts,
@@ -174,8 +186,12 @@ impl Session {
             help_top: 0,
             walk_at: NodeId::rack(),
             walk_top: 0,
+            tick_at: TickId::default(),
+            arranged: Arrangement::default(),
+            chosen: Vec::new(),
             under_help: Place::Survey,
             leaving: false,
+            tour: false,
             message: Message::default(),
             pending: Vec::new(),
             acts: Acts::default(),
@@ -190,8 +206,12 @@ impl Session {
     fn stand(&mut self, resume: Option<Resume>) {
         let resumed = resume.is_some();
         let resume = resume.unwrap_or_default();
+        self.tour = !resumed && self.may_write();
         self.folded = resume.folded;
         self.page = resume.page;
+        self.arranged = resume.arranged;
+        self.chosen = resume.chosen;
+        self.take_up_acts(&resume.last);
         self.rebuild_rows();
         if resumed && self.row_at(&resume.cursor).is_some() {
             self.cursor = resume.cursor;
@@ -207,16 +227,24 @@ impl Session {
             self.place = Place::Walk;
             self.walk_at = node;
         }
+        if let Some(row) = resume.ticking
+            && self.amplifier_under().is_some()
+        {
+            self.place = Place::Rack;
+            self.tick_at = row;
+        }
         if let Some(draft) = resume.draft
             && self.may_write()
-            && self.site.plan().line(&draft.line).is_some()
+            && (draft.kind == DraftKind::Check || self.site.plan().line(&draft.line).is_some())
         {
             self.mode = Mode::Reading(draft);
         }
         if let Some(mut words) = resume.words
             && self.may_write()
-            && let Purpose::Repair(line) = &words.purpose
-            && self.site.plan().line(line).is_some()
+            && words
+                .purpose
+                .line()
+                .is_none_or(|line| self.site.plan().line(line).is_some())
         {
             // Wherever a damaged text put the caret, it stands within the words.
             words.step(0);
@@ -279,7 +307,11 @@ impl Session {
                 _ => None,
             },
             page: self.page,
-            walking: (self.place == Place::Walk).then(|| self.walk_at.clone()),
+            walking: (self.stands_in() == Place::Walk).then(|| self.walk_at.clone()),
+            ticking: (self.stands_in() == Place::Rack).then(|| self.tick_at.clone()),
+            arranged: self.arranged.clone(),
+            chosen: self.chosen.clone(),
+            last: self.acts.on_top(),
         }
     }
 
@@ -301,11 +333,36 @@ impl Session {
         }
     }
 
+    /// The place worked in: the one under the help where that is open.
+    const fn stands_in(&self) -> Place {
+        match self.place {
+            Place::Help => self.under_help,
+            place => place,
+        }
+    }
+
+    /// The last act of the sitting before, so far as it is on the disk: `u` still takes it back.
+    fn take_up_acts(&mut self, ids: &[EntryId]) {
+        let log = self.site.log();
+        let known: Vec<&Entry> = ids.iter().filter_map(|id| log.get(id)).collect();
+        if known.len() == ids.len()
+            && let Some(first) = known.first()
+            && known.iter().all(|entry| log.counts(&entry.id))
+        {
+            let act = act::Act::Entries {
+                ids: ids.to_vec(),
+                line: first.what.line().cloned(),
+                what: self.title(first),
+            };
+            self.acts.push(act);
+        }
+    }
+
     /// The mode that the key table is asked for: the help has its own keys, whatever waits under it.
     fn mode_name(&self) -> ModeName {
         match self.place {
             Place::Help => ModeName::Key,
-            Place::Survey | Place::Walk => self.mode.name(),
+            Place::Survey | Place::Walk | Place::Rack => self.mode.name(),
         }
     }
 

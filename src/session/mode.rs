@@ -1,8 +1,8 @@
 //! What the keyboard is doing, each mode with its own data.
 
 use super::keys::ModeName;
-use crate::quantity::{self, DecimalSign, Insulation, Ohm, ReadingError, Value, Volt};
-use crate::site::{Cut, EntryId, Leg, LineId};
+use crate::quantity::{self, DecimalSign, Degree, Insulation, Ohm, ReadingError, Value, Volt};
+use crate::site::{Cut, EntryId, Leg, LineId, NodeId, Ref};
 use serde::{Deserialize, Serialize};
 
 /// The four modes.
@@ -47,6 +47,12 @@ pub struct Draft {
     /// Where it is read, when not at the rack with the line whole.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub cut: Option<Cut>,
+    /// A note that is recorded with it.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub note: Option<String>,
+    /// More readings of one paste, as typed, each for its line: recorded with it or not at all.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub more: Vec<(LineId, String)>,
 }
 
 /// What a draft is.
@@ -58,6 +64,8 @@ pub enum DraftKind {
     Dc,
     /// An insulation reading.
     Insulation,
+    /// A known resistor, which tells of the meter and of no line.
+    Check,
 }
 
 impl DraftKind {
@@ -68,6 +76,7 @@ impl DraftKind {
             Self::Impedance => "reading",
             Self::Dc => "ohmmeter",
             Self::Insulation => "insulation",
+            Self::Check => "known resistor",
         }
     }
 }
@@ -75,13 +84,38 @@ impl DraftKind {
 /// What a draft reads to.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub enum Reads {
-    /// An impedance or a direct-current figure, with the worth of its last digit.
-    Meter(Value, Ohm),
+    /// An impedance or a direct-current figure, with the worth of its last digit, and its phase
+    /// where that was typed.
+    Meter(Value, Ohm, Option<Degree>),
+    /// A known resistor: what the meter showed, the worth of its last digit, and what it is where
+    /// that was typed.
+    Check(Ohm, Ohm, Option<Ohm>),
     /// An insulation figure, its leg and test voltage.
     Insulation(Insulation, Leg, Option<Volt>),
 }
 
 impl Draft {
+    /// A draft with nothing typed for it yet but this.
+    #[must_use]
+    pub fn new(line: LineId, kind: DraftKind, text: &str) -> Self {
+        Self {
+            line,
+            kind,
+            text: text.to_owned(),
+            corrects: None,
+            cut: None,
+            note: None,
+            more: Vec::new(),
+        }
+    }
+
+    /// One of the readings that were pasted with it.
+    #[must_use]
+    pub fn pasted(&self, line: &LineId) -> Option<Self> {
+        let (_, text) = self.more.iter().find(|(it, _)| it == line)?;
+        Some(Self::new(line.clone(), self.kind, text))
+    }
+
     /// What it reads to.
     ///
     /// # Errors
@@ -89,8 +123,26 @@ impl Draft {
     pub fn read(&self) -> Result<Reads, ReadingError> {
         match self.kind {
             DraftKind::Impedance | DraftKind::Dc => {
-                let typed = quantity::reading(&self.text, DecimalSign::Either)?;
-                Ok(Reads::Meter(typed.value, typed.step))
+                let (figure, phase) = self.apart('p');
+                let typed = quantity::reading(figure, DecimalSign::Either)?;
+                let phase = phase.map(degrees).transpose()?;
+                Ok(Reads::Meter(typed.value, typed.step, phase))
+            }
+            DraftKind::Check => {
+                let (figure, known) = self.apart('r');
+                let ohm = |text: &str| {
+                    let typed = quantity::reading(text, DecimalSign::Either)?;
+                    match typed.value {
+                        Value::Ohm(ohm) => Ok((ohm, typed.step)),
+                        Value::Open | Value::Short => Err(ReadingError::NoResistor {
+                            found: text.trim().to_owned(),
+                        }),
+                    }
+                };
+                let (shown, step) = ohm(figure)?;
+                let known = known.filter(|text| !text.trim().is_empty());
+                let known = known.map(|text| ohm(text).map(|it| it.0)).transpose()?;
+                Ok(Reads::Check(shown, step, known))
             }
             DraftKind::Insulation => {
                 let (figure, volts) = match self.text.split_once('v') {
@@ -120,7 +172,17 @@ impl Draft {
                 let figure = self.text.split('v').next().unwrap_or_default().trim();
                 figure.trim_end_matches(['a', 'b']).trim()
             }
-            _ => self.text.trim(),
+            DraftKind::Check => self.apart('r').0,
+            DraftKind::Impedance | DraftKind::Dc => self.apart('p').0,
+        }
+    }
+
+    /// The figure, and what stands behind a letter; the word `open` has that letter of its own.
+    fn apart(&self, letter: char) -> (&str, Option<&str>) {
+        let text = self.text.trim();
+        match text.split_once(letter) {
+            Some((figure, rest)) if !text.starts_with(['o', 'O']) => (figure.trim(), Some(rest)),
+            _ => (text, None),
         }
     }
 
@@ -128,7 +190,7 @@ impl Draft {
     #[must_use]
     pub fn impedance(&self) -> Option<(Value, Ohm)> {
         match (self.kind, self.read()) {
-            (DraftKind::Impedance, Ok(Reads::Meter(value, step))) if self.cut.is_none() => {
+            (DraftKind::Impedance, Ok(Reads::Meter(value, step, _))) if self.cut.is_none() => {
                 Some((value, step))
             }
             _ => None,
@@ -147,6 +209,21 @@ fn test_volts(text: &str) -> Result<Volt, ReadingError> {
     }
 }
 
+/// The degrees behind `p`: a phase, so between -180 and 180.
+fn degrees(text: &str) -> Result<Degree, ReadingError> {
+    let (sign, figure) = match text.trim().strip_prefix('-') {
+        Some(rest) => (-1.0, rest),
+        None => (1.0, text),
+    };
+    let value = quantity::decimal(figure, DecimalSign::Either)?.value;
+    if value <= 180.0 {
+        Ok(Degree(sign * value))
+    } else {
+        let found = text.trim().to_owned();
+        Err(ReadingError::NoPhase { found })
+    }
+}
+
 /// Words being typed, and for what.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
@@ -157,6 +234,20 @@ pub struct Words {
     pub text: String,
     /// Characters before the caret.
     pub caret: usize,
+    /// What was found where, picked from the suspects: of a repair alone.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub found: Option<Found>,
+}
+
+/// A fault that a repair mended, as the engineer picked it.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Found {
+    /// The fault's word.
+    pub cause: String,
+    /// Where it was.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub place: Option<NodeId>,
 }
 
 /// What words are typed for.
@@ -168,6 +259,26 @@ pub enum Purpose {
     Repair(LineId),
     /// Where to save, when the folder takes nothing any more.
     Elsewhere,
+    /// Why an unread line is left for later.
+    Later(LineId),
+    /// A note on anything.
+    Note(Ref),
+    /// A note that is recorded with a reading.
+    ReadingNote(Box<Draft>),
+    /// Why an item of the rack list does not exist here: the item, and what it is for.
+    NotHere(String, Vec<Ref>),
+}
+
+impl Purpose {
+    /// The line that the words are for, where they are for one.
+    #[must_use]
+    pub const fn line(&self) -> Option<&LineId> {
+        match self {
+            Self::Repair(line) | Self::Later(line) | Self::Note(Ref::Line(line)) => Some(line),
+            Self::ReadingNote(draft) => Some(&draft.line),
+            Self::Find | Self::Note(_) | Self::NotHere(..) | Self::Elsewhere => None,
+        }
+    }
 }
 
 impl Words {
@@ -178,6 +289,7 @@ impl Words {
             purpose,
             text: String::new(),
             caret: 0,
+            found: None,
         }
     }
 
@@ -220,13 +332,7 @@ mod tests {
     use super::*;
 
     fn insulation(text: &str) -> Draft {
-        Draft {
-            line: "L".into(),
-            kind: DraftKind::Insulation,
-            text: text.into(),
-            corrects: None,
-            cut: None,
-        }
+        Draft::new("L".into(), DraftKind::Insulation, text)
     }
 
     #[test]
@@ -243,6 +349,30 @@ mod tests {
         assert!(insulation("200").read().is_err());
         let nothing = insulation("200Mv0").read().unwrap_err();
         assert!(nothing.to_string().contains("such as v250"), "{nothing}");
+    }
+
+    #[test]
+    fn a_phase_stands_behind_p_and_a_known_resistor_behind_r() {
+        let typed = |kind, text: &str| Draft::new("L".into(), kind, text);
+        let meter = typed(DraftKind::Impedance, "205p-23");
+        assert_eq!(
+            meter.read().unwrap(),
+            Reads::Meter(Value::Ohm(Ohm(205.0)), Ohm(1.0), Some(Degree(-23.0)))
+        );
+        assert_eq!(meter.figure_text(), "205");
+        let open = typed(DraftKind::Impedance, "open");
+        assert_eq!(
+            open.read().unwrap(),
+            Reads::Meter(Value::Open, Ohm(0.0), None)
+        );
+        let check = typed(DraftKind::Check, "39.8x10r400");
+        assert_eq!(
+            check.read().unwrap(),
+            Reads::Check(Ohm(398.0), Ohm(1.0), Some(Ohm(400.0)))
+        );
+        assert_eq!(check.figure_text(), "39.8x10");
+        assert_eq!(check.impedance(), None);
+        assert!(typed(DraftKind::Check, "0r400").read().is_err());
     }
 
     #[test]

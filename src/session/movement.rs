@@ -1,10 +1,14 @@
 //! Moving: the cursor holds a label and moves only by a key.
 
 use super::keys::{Action, Place};
-use super::tree::{self, Branch, RowId};
+use super::order::{Only, Order};
+use super::tree::{self, Branch, RowId, Shape};
 use super::view::FRAME_ROWS;
 use super::{Message, Session};
-use crate::site::LineId;
+use crate::site::{Decision, Do, EntryId, LineId, Ref};
+
+/// Lines, by their places in the plan.
+pub(super) type Lines = Vec<usize>;
 
 /// Rows in sight before and behind the cursor.
 const SIGHT: usize = 3;
@@ -16,7 +20,13 @@ impl Session {
     }
 
     pub(super) fn rebuild_rows(&mut self) {
-        self.rows = tree::rows(self.site.plan(), self.site.label(), &self.folded);
+        let shape = Shape {
+            order: self.arranged.order,
+            lines: self.in_order(),
+            shown: (self.arranged.only != Only::All)
+                .then(|| self.arranged.shown.iter().cloned().collect()),
+        };
+        self.rows = tree::rows(self.site.plan(), self.site.label(), &self.folded, &shape);
     }
 
     pub(super) fn row_at(&self, id: &RowId) -> Option<usize> {
@@ -98,11 +108,17 @@ impl Session {
 
     /// Puts the cursor on a line, opening the branches above it.
     pub(super) fn show_line(&mut self, line: usize) {
+        if !self.lets_through(line) {
+            self.end_filter();
+        }
         let plan = self.site.plan();
         let wanted = line;
         let line = &plan.lines[line];
         let output = &plan.outputs[line.output];
-        let mut above = vec![RowId::Output(output.id.clone())];
+        let mut above = vec![
+            RowId::Output(output.id.clone()),
+            RowId::WholeZone(line.zone.clone()),
+        ];
         above.extend(
             output
                 .lines
@@ -176,47 +192,87 @@ impl Session {
         }
     }
 
-    /// The next line in rack order without a rack reading, after `from`, round the end.
+    /// The next line, in the order chosen, without a rack reading, after `from`, round the end; one
+    /// that was left for later only when no other is left.
     pub(super) fn next_unread(&self, from: Option<usize>) -> Option<usize> {
+        let unread = |session: &Self, at| session.is_unread(at) && session.lets_through(at);
         self.next_line(from, |session, at| {
-            !session.analyst.line(at).is_read()
-                && !session.is_waiting(&session.site.plan().lines[at].id)
+            unread(session, at) && !session.is_later(at)
+        })
+        .or_else(|| self.next_line(from, unread))
+    }
+
+    /// No rack reading of it counts, and none is on its way.
+    pub(super) fn is_unread(&self, at: usize) -> bool {
+        !self.is_read_ahead(at) && !self.is_waiting(&self.site.plan().lines[at].id)
+    }
+
+    /// A rack reading of it counts, and no strike of it is on its way: `u` typed ahead of the disk
+    /// means it.
+    pub(super) fn is_read_ahead(&self, at: usize) -> bool {
+        let line = self.analyst.line(at);
+        let entry = line.taken.as_ref().and_then(|taken| taken.entry.as_ref());
+        line.is_read() && !entry.is_some_and(|id| self.is_struck_ahead(id))
+    }
+
+    /// A strike of this entry is on its way to the disk, and no strike of that.
+    pub(super) fn is_struck_ahead(&self, id: &EntryId) -> bool {
+        self.pending.iter().any(|pending| {
+            matches!(&pending.entry.what, Do::Void(void) if void.of.contains(id))
+                && !self.is_struck_ahead(&pending.entry.id)
         })
     }
 
-    /// The next line after `from`, round the end, for which `wanted` holds.
+    /// Left for later, with a reason.
+    pub(super) fn is_later(&self, at: usize) -> bool {
+        let id = &self.site.plan().lines[at].id;
+        self.analyst.line(at).decision == Some(Decision::Skipped)
+            || self.pending.iter().any(|pending| {
+                matches!(&pending.entry.what, Do::Decide(decide)
+                    if decide.of == Ref::Line(id.clone()) && decide.is == Decision::Skipped)
+            })
+    }
+
+    /// The next line after `from` in the order chosen, round the end, for which `wanted` holds.
     pub(super) fn next_line(
         &self,
         from: Option<usize>,
         wanted: impl Fn(&Self, usize) -> bool,
     ) -> Option<usize> {
-        let count = self.site.plan().lines.len();
-        let start = from.map_or(0, |at| at + 1);
-        (0..count)
-            .map(|step| (start + step) % count.max(1))
-            .find(|at| wanted(self, *at))
+        let order = self.in_order();
+        let start = from
+            .and_then(|from| order.iter().position(|at| *at == from))
+            .map_or(0, |at| at + 1);
+        let round = order[start..].iter().chain(&order[..start]);
+        round.copied().find(|at| wanted(self, *at))
     }
 
     /// Whether an entry of this line is on its way to the disk.
     pub(super) fn is_waiting(&self, line: &LineId) -> bool {
-        self.pending
-            .iter()
-            .any(|pending| pending.entry.what.line() == Some(line))
+        self.pending.iter().any(|pending| {
+            pending.entry.what.line() == Some(line) && !self.is_struck_ahead(&pending.entry.id)
+        })
     }
 
     /// The line after which "next" begins: the one under the cursor; on a branch that before its
     /// first line, so that the first is not passed over.
     pub(super) fn before_next(&self) -> Option<usize> {
         let row = self.rows.get(self.cursor_at())?;
-        match &row.id {
-            RowId::Line(_) => Some(row.lines.start),
-            _ => row.lines.start.checked_sub(1),
+        let first = *row.lines.first()?;
+        if matches!(row.id, RowId::Line(_)) {
+            return Some(first);
         }
+        if self.arranged.order == Order::Rack {
+            return first.checked_sub(1);
+        }
+        let order = self.in_order();
+        let at = order.iter().position(|at| *at == first)?;
+        Some(order[at.checked_sub(1)?])
     }
 
     /// The line under the cursor, else the first of the branch under it.
     pub(super) fn line_under(&self) -> Option<usize> {
-        self.rows.get(self.cursor_at()).map(|row| row.lines.start)
+        self.rows.get(self.cursor_at())?.lines.first().copied()
     }
 
     /// Lines that match what is typed for `find`: the letters and digits of the label, signs apart.

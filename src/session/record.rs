@@ -1,10 +1,10 @@
 //! Entries on their way: sent to the disk, recorded or refused, taken back and done again.
 
-use super::act::{Act, Pending};
-use super::mode::{Mode, Purpose};
+use super::act::{Act, New, Pending};
+use super::mode::Mode;
 use super::{Effect, Message, Session};
 use crate::quantity::show;
-use crate::site::{Cut, Do, Entry, EntryId, Void};
+use crate::site::{Cut, Do, Entry, EntryId, SPLIT_CLOSED, SPLIT_OPENED, Void};
 use jiff::Timestamp;
 
 impl Session {
@@ -16,44 +16,67 @@ impl Session {
         what: Do,
         corrects: Option<EntryId>,
     ) -> Vec<Effect> {
-        self.counter += 1;
-        let id = EntryId(format!("{}-{}", self.opening.writer, self.counter));
+        let new = New {
+            corrects,
+            ..New::of(what)
+        };
+        self.send_all(at, vec![new])
+    }
+
+    /// Sends the entries of one act: one `u` takes all of them back.
+    pub(super) fn send_all(&mut self, at: Timestamp, news: Vec<New>) -> Vec<Effect> {
         // Whole seconds: what stands in the file is what the screen shows.
         let at = Timestamp::from_second(at.as_second()).unwrap_or(at);
-        let entry = Entry {
-            at,
-            id,
-            by: self.opening.by.clone(),
-            what,
-            act: None,
-            row: None,
-            corrects,
-            why: None,
-        };
-        self.message = Message {
-            text: format!("being written: {}", self.title(&entry)),
-            ..Message::default()
-        };
-        if !matches!(entry.what, Do::Void(_)) {
-            self.acts.push(Act::Entries {
-                ids: vec![entry.id.clone()],
-                line: entry.what.line().cloned(),
-                what: self.title(&entry),
+        let shared = news.len() > 1;
+        let act = format!("{}-{}", self.opening.writer, self.counter + 1);
+        let mut entries = Vec::new();
+        for new in news {
+            self.counter += 1;
+            entries.push(Entry {
+                at,
+                id: EntryId(format!("{}-{}", self.opening.writer, self.counter)),
+                by: self.opening.by.clone(),
+                what: new.what,
+                act: shared.then(|| act.clone()),
+                row: None,
+                corrects: new.corrects,
+                why: new.why,
             });
         }
-        // What the disk refused goes with it, first: a reading after a repair is not to stand without
-        // the repair, nor a strike without what it strikes.
+        let Some(first) = entries.first() else {
+            return Vec::new();
+        };
+        let what = if shared {
+            format!("{} readings pasted", entries.len())
+        } else {
+            self.title(first)
+        };
+        self.message = Message {
+            text: format!("being written: {what}"),
+            ..Message::default()
+        };
+        if !matches!(first.what, Do::Void(_)) {
+            self.acts.push(Act::Entries {
+                ids: entries.iter().map(|entry| entry.id.clone()).collect(),
+                line: first.what.line().cloned(),
+                what,
+            });
+        }
+        // What the disk refused goes with them, first: a reading after a repair is not to stand
+        // without the repair, nor a strike without what it strikes.
         let mut batch = self.take_refused();
-        batch.push(entry.clone());
-        self.pending.push(Pending {
-            entry,
-            refused: None,
-        });
+        batch.extend(entries.iter().cloned());
+        self.pending
+            .extend(entries.into_iter().map(|entry| Pending {
+                entry,
+                refused: None,
+            }));
         vec![Effect::Record(batch)]
     }
 
     /// The disk has these entries: now they count.
     pub(super) fn recorded(&mut self, ids: &[EntryId]) {
+        let mut pasted = 0;
         for id in ids {
             let Some(at) = self
                 .pending
@@ -74,27 +97,42 @@ impl Session {
             }
             if !is_strike {
                 // The caution of a split stands while hands are on the line.
-                if matches!(entry.what, Do::Tick(_)) {
+                if matches!(&entry.what, Do::Tick(tick) if is_split(&tick.item)) {
                     self.message.hint = "recorded";
                     continue;
                 }
-                let (words, alarm) = self.outcome(&entry);
+                pasted += usize::from(entry.act.is_some());
+                let (mut words, alarm) = self.outcome(&entry);
+                let mut title = self.title(&entry);
+                if pasted > 1 {
+                    title = format!("{pasted} readings pasted, the last {title}");
+                    words = String::new();
+                }
                 self.message = Message {
-                    text: format!(
-                        "recorded {}  {}{words}",
-                        self.clock(entry.at),
-                        self.title(&entry)
-                    ),
-                    hint: match &entry.what {
-                        Do::Read(read) if matches!(read.cut, Some(Cut::Far(_))) => {
-                            "b when the joint is closed again"
-                        }
-                        _ => "u takes it back",
-                    },
+                    text: format!("recorded {}  {title}{words}", self.clock(entry.at)),
+                    hint: self.hint_after(&entry),
                     alarm,
                 };
             }
         }
+    }
+
+    /// What comes next after an entry, at the right end of the message line.
+    fn hint_after(&self, entry: &Entry) -> &'static str {
+        match &entry.what {
+            Do::Read(read) if matches!(read.cut, Some(Cut::Far(_))) => {
+                "b when the joint is closed again"
+            }
+            Do::Read(read) if read.cut.is_none() && !read.is_dc() && self.all_read() => {
+                "the last: meter off; u takes it back"
+            }
+            _ => "u takes it back",
+        }
+    }
+
+    /// No line waits to be read.
+    fn all_read(&self) -> bool {
+        self.analyst.lines().iter().all(|line| line.is_read())
     }
 
     /// What a rack reading came to, for the message that stays when the cursor has moved on.
@@ -143,8 +181,10 @@ impl Session {
                 Vec::new()
             }
             Some(Act::DroppedWords(words)) => {
-                if let Purpose::Repair(line) = &words.purpose
-                    && let Some(at) = self.site.plan().line(line)
+                if let Some(at) = words
+                    .purpose
+                    .line()
+                    .and_then(|line| self.site.plan().line(line))
                 {
                     self.show_line(at);
                 }
@@ -195,6 +235,10 @@ impl Session {
         self.acts.push_again(undone.act);
         effects
     }
+}
+
+fn is_split(item: &str) -> bool {
+    item == SPLIT_OPENED || item == SPLIT_CLOSED
 }
 
 #[cfg(test)]

@@ -2,8 +2,10 @@
 //! folder, never for the site file.
 
 use super::mode::{Draft, Words};
+use super::order::Arrangement;
+use super::rack::TickId;
 use super::tree::RowId;
-use crate::site::NodeId;
+use crate::site::{EntryId, InstrumentId, NodeId};
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeSet;
 
@@ -28,6 +30,18 @@ pub struct Resume {
     /// Where on its cable the line under the cursor was being walked.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub walking: Option<NodeId>,
+    /// The row of the rack list, where that was open.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub ticking: Option<TickId>,
+    /// Order and filter.
+    #[serde(default)]
+    pub arranged: Arrangement,
+    /// Instruments chosen.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub chosen: Vec<InstrumentId>,
+    /// Entries of the act done last: the next sitting may still take it back.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub last: Vec<EntryId>,
 }
 
 impl Resume {
@@ -54,6 +68,7 @@ impl Resume {
 mod tests {
     use super::*;
     use crate::session::mode::DraftKind;
+    use crate::session::order::{Only, Order};
 
     #[test]
     fn where_the_engineer_stood_survives_as_text() {
@@ -61,16 +76,22 @@ mod tests {
             version: Resume::VERSION,
             cursor: RowId::Line("R-04".into()),
             folded: [RowId::Output("A1/2".into())].into(),
-            draft: Some(Draft {
-                line: "R-04".into(),
-                kind: DraftKind::Impedance,
-                text: "41x".into(),
-                corrects: None,
-                cut: None,
-            }),
+            draft: Some(Draft::new("R-04".into(), DraftKind::Impedance, "41x")),
             words: None,
             page: 1,
             walking: Some("R-04/LS-7".into()),
+            ticking: Some(TickId {
+                item: "told".into(),
+                line: None,
+            }),
+            arranged: Arrangement {
+                order: Order::Worst,
+                sorted: vec!["R-04".into()],
+                only: Only::Unread,
+                shown: vec!["R-04".into()],
+            },
+            chosen: vec!["meter".into()],
+            last: vec!["w-7".into()],
         };
         assert_eq!(Resume::from_text(&resume.to_text()), Some(resume));
         assert_eq!(Resume::from_text("(version: 9)"), None);

@@ -2,11 +2,13 @@
 //!
 //! A level with one member is folded into the row above it: an amplifier with one output is that
 //! output's row, an output that feeds one zone carries the zone's name, a zone of one line is that
-//! line's row. Lines under a zone's row are set in.
+//! line's row. Lines under a zone's row are set in. Zone by zone and worst first the racks give way
+//! to the zones of the building, or to nothing.
 
-use crate::site::{AmplifierId, LineId, OutputId, Plan};
+use super::order::Order;
+use crate::site::{AmplifierId, LineId, OutputId, Plan, ZoneId};
 use serde::{Deserialize, Serialize};
-use std::collections::BTreeSet;
+use std::collections::{BTreeSet, HashSet};
 use std::ops::Range;
 
 /// What a row stands for; the cursor holds one of these, never a row number.
@@ -21,6 +23,8 @@ pub enum RowId {
     Output(OutputId),
     /// Neighbouring lines of one zone on an output that feeds several, named by the first of them.
     Zone(OutputId, LineId),
+    /// A zone of the building, over all outputs.
+    WholeZone(ZoneId),
     /// A line.
     Line(LineId),
 }
@@ -50,7 +54,7 @@ pub struct TreeRow {
     /// What it says.
     pub title: String,
     /// Lines of the plan under it; for a line, itself.
-    pub lines: Range<usize>,
+    pub lines: Vec<usize>,
     /// Place of its output in the plan, for an output, a zone or a line.
     pub output: Option<usize>,
     /// Whether rows hang on it, and are shown.
@@ -61,34 +65,118 @@ pub struct TreeRow {
     pub inset: bool,
 }
 
+/// Which lines stand in the tree, and how.
+#[derive(Clone, Debug, Default)]
+pub struct Shape {
+    /// The order.
+    pub order: Order,
+    /// Every line, in that order.
+    pub lines: Vec<usize>,
+    /// The lines to be shown; none: all of them.
+    pub shown: Option<HashSet<LineId>>,
+}
+
+impl Shape {
+    fn shows(&self, plan: &Plan, line: usize) -> bool {
+        self.shown
+            .as_ref()
+            .is_none_or(|shown| shown.contains(&plan.lines[line].id))
+    }
+
+    fn shows_any(&self, plan: &Plan, lines: Range<usize>) -> bool {
+        self.shown.is_none() || lines.into_iter().any(|line| self.shows(plan, line))
+    }
+}
+
 /// Every row in order, open branches unfolded.
 #[must_use]
-pub fn rows(plan: &Plan, label: &str, folded: &BTreeSet<RowId>) -> Vec<TreeRow> {
+pub fn rows(plan: &Plan, label: &str, folded: &BTreeSet<RowId>, shape: &Shape) -> Vec<TreeRow> {
     let mut out = vec![TreeRow {
         id: RowId::Site,
         title: label.to_owned(),
-        lines: 0..plan.lines.len(),
+        lines: (0..plan.lines.len()).collect(),
         output: None,
         branch: Branch::Not,
         parent: None,
         inset: false,
     }];
+    match shape.order {
+        Order::Rack => rack_rows(plan, folded, shape, &mut out),
+        Order::Zone => zone_rows(plan, folded, shape, &mut out),
+        Order::Worst => {
+            let shown = shape.lines.iter().filter(|at| shape.shows(plan, **at));
+            out.extend(shown.map(|at| line_row(plan, *at, RowId::Site, false)));
+        }
+    }
+    out
+}
+
+fn line_row(plan: &Plan, at: usize, parent: RowId, inset: bool) -> TreeRow {
+    TreeRow {
+        id: RowId::Line(plan.lines[at].id.clone()),
+        title: plan.lines[at].label.clone(),
+        lines: vec![at],
+        output: Some(plan.lines[at].output),
+        branch: Branch::Not,
+        parent: Some(parent),
+        inset,
+    }
+}
+
+fn zone_rows(plan: &Plan, folded: &BTreeSet<RowId>, shape: &Shape, out: &mut Vec<TreeRow>) {
+    for lines in shape
+        .lines
+        .chunk_by(|a, b| plan.lines[*a].zone == plan.lines[*b].zone)
+    {
+        let shown: Vec<usize> = lines
+            .iter()
+            .copied()
+            .filter(|at| shape.shows(plan, *at))
+            .collect();
+        let Some(first) = shown.first().map(|at| &plan.lines[*at]) else {
+            continue;
+        };
+        let id = RowId::WholeZone(first.zone.clone());
+        let is_folded = folded.contains(&id);
+        out.push(TreeRow {
+            id: id.clone(),
+            title: first.zone_label.clone(),
+            lines: lines.to_vec(),
+            output: None,
+            branch: Branch::folded(is_folded),
+            parent: Some(RowId::Site),
+            inset: false,
+        });
+        if !is_folded {
+            out.extend(
+                shown
+                    .iter()
+                    .map(|at| line_row(plan, *at, id.clone(), false)),
+            );
+        }
+    }
+}
+
+fn rack_rows(plan: &Plan, folded: &BTreeSet<RowId>, shape: &Shape, out: &mut Vec<TreeRow>) {
     for amplifier in &plan.amplifiers {
         let outputs = &plan.outputs[amplifier.outputs.clone()];
         let alone = outputs.len() == 1;
         let mut hidden = false;
         let mut parent = RowId::Site;
+        let lines = match (outputs.first(), outputs.last()) {
+            (Some(first), Some(last)) => first.lines.start..last.lines.end,
+            _ => 0..0,
+        };
+        if !shape.shows_any(plan, lines.clone()) {
+            continue;
+        }
         if !alone {
             let id = RowId::Amplifier(amplifier.id.clone());
             hidden = folded.contains(&id);
-            let lines = match (outputs.first(), outputs.last()) {
-                (Some(first), Some(last)) => first.lines.start..last.lines.end,
-                _ => 0..0,
-            };
             out.push(TreeRow {
                 id: id.clone(),
                 title: amplifier.label.clone(),
-                lines,
+                lines: lines.collect(),
                 output: None,
                 branch: Branch::folded(hidden),
                 parent: Some(RowId::Site),
@@ -98,21 +186,23 @@ pub fn rows(plan: &Plan, label: &str, folded: &BTreeSet<RowId>) -> Vec<TreeRow> 
         }
         if !hidden {
             for at in amplifier.outputs.clone() {
-                output_rows(plan, at, &parent, folded, &mut out);
+                output_rows(plan, at, &parent, (folded, shape), out);
             }
         }
     }
-    out
 }
 
 fn output_rows(
     plan: &Plan,
     at: usize,
     parent: &RowId,
-    folded: &BTreeSet<RowId>,
+    (folded, shape): (&BTreeSet<RowId>, &Shape),
     out: &mut Vec<TreeRow>,
 ) {
     let output = &plan.outputs[at];
+    if !shape.shows_any(plan, output.lines.clone()) {
+        return;
+    }
     let zones = zones(plan, &output.lines);
     let id = RowId::Output(output.id.clone());
     let is_folded = folded.contains(&id);
@@ -123,7 +213,7 @@ fn output_rows(
     out.push(TreeRow {
         id: id.clone(),
         title,
-        lines: output.lines.clone(),
+        lines: output.lines.clone().collect(),
         output: Some(at),
         branch: Branch::folded(is_folded),
         parent: Some(parent.clone()),
@@ -133,6 +223,9 @@ fn output_rows(
         return;
     }
     for zone in &zones {
+        if !shape.shows_any(plan, zone.clone()) {
+            continue;
+        }
         let mut under = id.clone();
         if zones.len() > 1 && zone.len() > 1 {
             let first = &plan.lines[zone.start];
@@ -141,7 +234,7 @@ fn output_rows(
             out.push(TreeRow {
                 id: under.clone(),
                 title: first.zone_label.clone(),
-                lines: zone.clone(),
+                lines: zone.clone().collect(),
                 output: Some(at),
                 branch: Branch::folded(is_folded),
                 parent: Some(id.clone()),
@@ -151,15 +244,8 @@ fn output_rows(
                 continue;
             }
         }
-        out.extend(zone.clone().map(|line| TreeRow {
-            id: RowId::Line(plan.lines[line].id.clone()),
-            title: plan.lines[line].label.clone(),
-            lines: line..line + 1,
-            output: Some(at),
-            branch: Branch::Not,
-            parent: Some(under.clone()),
-            inset: under != id,
-        }));
+        let shown = zone.clone().filter(|line| shape.shows(plan, *line));
+        out.extend(shown.map(|line| line_row(plan, line, under.clone(), under != id)));
     }
 }
 

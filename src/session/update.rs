@@ -9,13 +9,14 @@ use crate::analysis::Progress;
 use jiff::Timestamp;
 
 /// No reading is longer than this.
-const LONGEST_DRAFT: usize = 24;
+pub(super) const LONGEST_DRAFT: usize = 24;
 /// Words are no longer than this, in characters.
-const LONGEST_WORDS: usize = 200;
+pub(super) const LONGEST_WORDS: usize = 200;
 
 /// Takes an event in. After every key that changed where the engineer stands, the place to stand is
 /// among the effects.
 pub fn update(session: &mut Session, event: Event) -> Vec<Effect> {
+    let pressed = matches!(event, Event::Key(..) | Event::Paste(_));
     let mut effects = match event {
         Event::Key(key, now) => match keys::action(session.mode_name(), session.place, key) {
             Some(action) => session.act(action, key, now),
@@ -67,6 +68,8 @@ pub fn update(session: &mut Session, event: Event) -> Vec<Effect> {
     let text = session.resume().to_text();
     if text != session.remembered {
         session.remembered.clone_from(&text);
+        // The five lines stand until something is done.
+        session.tour &= !pressed;
         effects.push(Effect::Remember(text));
     }
     effects
@@ -115,23 +118,33 @@ impl Session {
                 self.start(DraftKind::Insulation, if letter == '>' { ">" } else { "" });
             }
             Action::StartRepair => self.start_repair(),
+            Action::Later => self.start_later(),
+            Action::Note => self.start_note(),
+            Action::NextInstrument => self.next_instrument(DraftKind::Impedance),
+            Action::NextTick => self.go_rack(),
+            Action::Tick => return self.tick_here(now),
+            Action::NotHere => self.start_not_here(),
             Action::StartWalk => self.start_walk(),
             Action::Answer => return self.answer(key, now),
             Action::Break => return self.break_here(now),
             Action::GoNext => self.go_to_next_place(),
-            Action::Escape if self.place == Place::Walk => self.place = Place::Survey,
+            Action::Escape if self.place != Place::Survey => self.place = Place::Survey,
+            Action::Escape => {
+                self.end_filter();
+            }
             Action::TakeUpLast => self.take_up_last(letter),
             Action::Up
             | Action::Down
             | Action::PageUp
             | Action::PageDown
             | Action::First
-            | Action::Last => {
-                if self.place == Place::Walk {
-                    self.travel_walk(action);
-                } else {
-                    self.travel(action);
-                }
+            | Action::Last => match self.place {
+                Place::Walk => self.travel_walk(action),
+                Place::Rack => self.travel_rack(action),
+                Place::Survey | Place::Help => self.travel(action),
+            },
+            Action::Fold | Action::Unfold if self.place == Place::Rack => {
+                self.step_amplifier(action == Action::Unfold);
             }
             Action::Fold => self.fold(),
             Action::Unfold => self.unfold(),
@@ -140,11 +153,15 @@ impl Session {
                 if self.any_refused() && line.is_some_and(|line| self.is_refused(&line)) {
                     return self.send_again();
                 }
-                self.go_in();
+                if self.place == Place::Rack {
+                    self.enter_rack();
+                } else {
+                    self.go_in();
+                }
             }
             Action::NextPage => self.page = self.page.saturating_add(1),
             Action::PreviousPage => self.page = self.page.saturating_sub(1),
-            Action::NextFlagged => self.next_flagged(),
+            Action::Filter => self.next_filter(),
             Action::Undo => return self.undo(now),
             Action::Redo => return self.redo(now),
             Action::Find => self.mode = Mode::Text(Words::new(Purpose::Find)),
@@ -177,14 +194,6 @@ impl Session {
         vec![Effect::Leave]
     }
 
-    fn next_flagged(&mut self) {
-        let from = self.before_next();
-        match self.next_line(from, |session, at| session.analyst.line(at).is_flagged()) {
-            Some(at) => self.jump(at),
-            None => self.say("no line wants a look"),
-        }
-    }
-
     fn act_on_draft(
         &mut self,
         mut draft: Draft,
@@ -192,12 +201,49 @@ impl Session {
         key: Key,
         now: Timestamp,
     ) -> Vec<Effect> {
+        let more = !draft.more.is_empty();
         match (action, key) {
+            (
+                Action::Type
+                | Action::Ohmmeter
+                | Action::InsulationKind
+                | Action::Backspace
+                | Action::KnownResistor
+                | Action::Phase
+                | Action::ReadingNote,
+                _,
+            ) if more => self.say("a paste is recorded as it is: Enter records, Esc drops it"),
             // `o` wrote the whole word; whoever types it out means no more by it.
-            (Action::Type, Key::Char('p' | 'e' | 'n')) if draft.text == "open" => {}
+            (Action::Type | Action::Phase | Action::ReadingNote, Key::Char('p' | 'e' | 'n'))
+                if draft.text == "open" => {}
+            // Whoever writes `open` out means its letters.
+            (Action::Phase | Action::ReadingNote, Key::Char(c)) if draft.text.starts_with('o') => {
+                draft.text.push(c);
+            }
+            (Action::ReadingNote, _) => {
+                self.note_of_reading(draft);
+                return Vec::new();
+            }
+            (Action::Phase, _) => match draft.kind {
+                DraftKind::Impedance if !draft.text.contains('p') => draft.text.push('p'),
+                _ => self.say("a phase stands behind an impedance, once: 205p-23"),
+            },
+            (Action::KnownResistor, _) => match draft.kind {
+                DraftKind::Insulation => self.say("r belongs behind a meter's figure: 398r400"),
+                _ if draft.text.contains('r') => self.say("r stands there already"),
+                _ => {
+                    draft.kind = DraftKind::Check;
+                    draft.text.push('r');
+                    self.say("leads zeroed? behind r what the resistor is: 398r400");
+                }
+            },
+            (Action::NextInstrument, _) => self.next_instrument(draft.kind),
             (Action::Type, Key::Char(c)) if draft.text.len() < LONGEST_DRAFT => {
                 self.forget_alarm();
                 draft.text.push(c);
+            }
+            (Action::Ohmmeter | Action::InsulationKind, _) if draft.kind == DraftKind::Check => {
+                self.say("a known resistor is read with the meter");
             }
             (Action::Ohmmeter, _) => {
                 draft.kind = if draft.kind == DraftKind::Dc {
@@ -217,6 +263,10 @@ impl Session {
                 self.forget_alarm();
                 if draft.text.pop().is_none() || draft.text.is_empty() {
                     return Vec::new();
+                }
+                let line = !draft.line.as_str().is_empty();
+                if draft.kind == DraftKind::Check && line && !draft.text.contains('r') {
+                    draft.kind = DraftKind::Impedance;
                 }
             }
             (Action::Escape, _) => {
@@ -247,8 +297,12 @@ impl Session {
     }
 
     fn drop_draft(&mut self, draft: Draft) {
+        let more = match draft.more.len() {
+            0 => String::new(),
+            n => format!(" and {n} more"),
+        };
         self.message = Message {
-            text: format!("dropped, not recorded: {}", draft.text),
+            text: format!("dropped, not recorded: {}{more}", draft.text),
             hint: "u brings it back",
             alarm: false,
         };
@@ -268,16 +322,29 @@ impl Session {
             }
             (Action::Backspace, _) => {
                 let gone = !words.backspace() && words.text.is_empty();
+                if let (true, Purpose::ReadingNote(draft)) = (gone, &words.purpose) {
+                    self.mode = Mode::Reading(draft.as_ref().clone());
+                    return Vec::new();
+                }
                 if gone {
                     return Vec::new();
                 }
             }
             (Action::CaretLeft, _) => words.step(-1),
             (Action::CaretRight, _) => words.step(1),
+            (Action::Down, _) if matches!(words.purpose, Purpose::Repair(_)) => {
+                self.pick_found(&mut words);
+            }
             (Action::Up | Action::Down, _) if words.purpose == Purpose::Find => {
                 self.next_match(&words.text, action == Action::Down);
             }
             (Action::Escape, _) => {
+                if let Purpose::ReadingNote(draft) = words.purpose {
+                    // One step back: the words stay with the figure.
+                    let note = Some(words.text).filter(|text| !text.trim().is_empty());
+                    self.mode = Mode::Reading(Draft { note, ..*draft });
+                    return Vec::new();
+                }
                 if words.purpose == Purpose::Find && !words.text.is_empty() {
                     self.retrace(false);
                 } else if words.purpose != Purpose::Find && !words.text.trim().is_empty() {
@@ -297,8 +364,8 @@ impl Session {
                         self.mode = Mode::Key;
                         Vec::new()
                     }
-                    Purpose::Repair(line) => self.record_repair(line, &words.text, now),
                     Purpose::Elsewhere => self.save_elsewhere(&words.text),
+                    _ => self.record_words(&words, now),
                 };
             }
             _ => {}
@@ -310,7 +377,7 @@ impl Session {
         Vec::new()
     }
 
-    fn show_first_match(&mut self, text: &str) {
+    pub(super) fn show_first_match(&mut self, text: &str) {
         let found = self.matches(text);
         match found.first() {
             Some(at) => {
@@ -351,8 +418,12 @@ impl Session {
         match action {
             Action::GoNextUnread => match self.next_unread(self.before_next()) {
                 Some(at) => self.jump(at),
+                None if self.end_filter() => return self.act_on_go_list(action),
                 None => self.say("every line is read"),
             },
+            Action::StartWalk => self.start_walk(),
+            Action::GoRack => self.go_rack(),
+            Action::GoOrder => self.next_order(),
             Action::GoSite => {
                 self.place = Place::Survey;
                 self.travel(Action::First);
@@ -403,38 +474,6 @@ impl Session {
             last.unwrap_or_default()
         );
         self.say(&text);
-    }
-
-    /// A paste is data: it goes into an entry that is open, as far as it belongs there, and never
-    /// runs as commands.
-    fn paste(&mut self, text: &str) {
-        // A terminal sends the line ends of a paste as carriage returns.
-        let mut lines = text.split(['\r', '\n']).map(str::trim);
-        let first = lines.find(|line| !line.is_empty()).unwrap_or_default();
-        match &mut self.mode {
-            Mode::Reading(draft) => {
-                let room = LONGEST_DRAFT.saturating_sub(draft.text.len());
-                draft.text.extend(
-                    first
-                        .chars()
-                        .filter(|c| c.is_ascii_graphic() || *c == ' ')
-                        .take(room),
-                );
-            }
-            Mode::Text(words) => {
-                let room = LONGEST_WORDS.saturating_sub(words.text.chars().count());
-                for c in first.chars().filter(|c| !c.is_control()).take(room) {
-                    words.insert(c);
-                }
-                if words.purpose == Purpose::Find {
-                    let text = words.text.clone();
-                    self.show_first_match(&text);
-                }
-            }
-            Mode::Key | Mode::GoList => {
-                self.say("a paste goes into an open entry: start a reading first");
-            }
-        }
     }
 
     /// All that follows from the drawing anew.

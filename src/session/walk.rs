@@ -135,7 +135,7 @@ impl Session {
             return Vec::new();
         }
         let (id, node) = (line.id.clone(), self.walk_at.clone());
-        let after = (here + 1..line.nodes.len()).find(|node| line.nodes[*node].is_loudspeaker());
+        let after = self.after(at, here);
         let tone = self.instrument(DraftKind::Impedance).map_or_else(
             || "amplifier".to_owned(),
             |(instrument, _)| instrument.to_string(),
@@ -154,6 +154,28 @@ impl Session {
             self.walk_to(after + 1);
         }
         effects
+    }
+
+    /// The loudspeaker to go to after one was answered for: the next along the cable; at its end the
+    /// first that is still unheard, so that a walk from its middle leaves none out.
+    fn after(&self, at: usize, here: usize) -> Option<usize> {
+        let line = &self.site.plan().lines[at];
+        let history = self.site.history(&line.id);
+        let state = self.state(&line.id);
+        let answers = history.answers(&self.site, &state);
+        let sent = |node: &NodeId| {
+            self.pending.iter().any(
+                |pending| matches!(&pending.entry.what, Do::Listen(listen) if listen.at == *node),
+            )
+        };
+        let unheard = |node: &usize| {
+            let id = &line.nodes[*node].id;
+            !sent(id) && answers.iter().all(|(_, it)| it.at != *id)
+        };
+        let is_loudspeaker = |node: &usize| line.nodes[*node].is_loudspeaker();
+        (here + 1..line.nodes.len())
+            .find(is_loudspeaker)
+            .or_else(|| (0..here).filter(is_loudspeaker).find(unheard))
     }
 
     /// Opens the line before this place, or says that it is closed again.
@@ -178,11 +200,8 @@ impl Session {
         let id = self.site.plan().lines[at].nodes[node].id.clone();
         let effects = self.tick(SPLIT_OPENED, &line, &id, now);
         self.mode = Mode::Reading(Draft {
-            line,
-            kind: DraftKind::Impedance,
-            text: String::new(),
-            corrects: None,
             cut: Some(Cut::Near(id)),
+            ..Draft::new(line, DraftKind::Impedance, "")
         });
         self.say("spoken opened and clear? no tone or test while hands are on it");
         effects
@@ -202,9 +221,8 @@ impl Session {
     pub(super) fn after_cut(&mut self, draft: &Draft) {
         if let Some(Cut::Near(node)) = &draft.cut {
             self.mode = Mode::Reading(Draft {
-                text: String::new(),
                 cut: Some(Cut::Far(node.clone())),
-                ..draft.clone()
+                ..Draft::new(draft.line.clone(), draft.kind, "")
             });
         }
     }

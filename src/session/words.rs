@@ -2,8 +2,8 @@
 
 use super::view::heard_word;
 use super::{Message, Session};
-use crate::quantity::{Insulation, Value, show};
-use crate::site::{Do, Entry, NodeId, Ref, Tick};
+use crate::quantity::{Fraction, Insulation, Value, show};
+use crate::site::{Decision, Do, Entry, NodeId, Ref, Tick, TickIs, list_item};
 use jiff::Timestamp;
 
 impl Session {
@@ -50,15 +50,51 @@ impl Session {
                     heard_word(it.gives)
                 )
             }
-            Do::Repair(it) => format!("{}  repaired: {}", self.label_of(&it.line), it.what),
-            Do::Tick(it) => {
-                let lines = it.of.iter().filter_map(|of| match of {
-                    Ref::Line(line) => Some(self.label_of(line)),
-                    _ => None,
-                });
-                let lines: Vec<String> = lines.take(4).collect();
-                format!("{}  {}", lines.join(" "), self.tick_words(it))
+            Do::Repair(it) => {
+                let node = it.place.as_ref().map(|node| self.node_label(node));
+                let cause = it.cause.as_ref().map(|cause| cause.replace('-', " "));
+                let found = match (cause, node) {
+                    (Some(cause), Some(node)) => format!(", found {cause} at {node}"),
+                    (Some(cause), None) => format!(", found {cause}"),
+                    (None, Some(node)) => format!(", at {node}"),
+                    (None, None) => String::new(),
+                };
+                format!("{}  repaired: {}{found}", self.label_of(&it.line), it.what)
             }
+            Do::Tick(it) => {
+                let of = it.of.iter().filter(|of| !matches!(of, Ref::Node(_)));
+                let labels: Vec<String> = of.map(|of| self.ref_label(of)).collect();
+                let labels = match labels.len() {
+                    0..=4 => labels.join(" "),
+                    n => format!("{n} lines"),
+                };
+                format!("{labels}  {}", self.tick_words(it))
+            }
+            Do::Check(it) => {
+                let off = Fraction(it.value.get() / it.known_ohm.get() - 1.0);
+                format!(
+                    "{}  {} on {}, {}",
+                    it.instrument,
+                    show::ohm(it.value),
+                    show::ohm(it.known_ohm),
+                    show::signed_percent(off)
+                )
+            }
+            Do::Decide(it) => {
+                let word = match &it.is {
+                    Decision::Skipped => "left for later",
+                    Decision::Accepted => "accepted",
+                    Decision::Snag { .. } => "left on the snag list",
+                    Decision::Repaired { .. } => "settled as repaired",
+                };
+                let why = entry.why.as_ref().map(|why| format!(": {why}"));
+                format!(
+                    "{}  {word}{}",
+                    self.ref_label(&it.of),
+                    why.unwrap_or_default()
+                )
+            }
+            Do::Note(it) => format!("{}  note: {}", self.ref_label(&it.of), it.text),
             Do::Void(_) => "a strike".to_owned(),
             _ => "an entry".to_owned(),
         }
@@ -70,7 +106,28 @@ impl Session {
             Ref::Node(node) => Some(format!(" before {}", self.node_label(node))),
             _ => None,
         });
-        tick.item.replace('-', " ") + &node.unwrap_or_default()
+        let words = list_item(&tick.item).map(|item| item.words.to_owned());
+        let words = words.unwrap_or_else(|| tick.item.replace('-', " "));
+        let why = match &tick.is {
+            TickIs::Done => String::new(),
+            TickIs::NotHere(why) => format!(", not here: {why}"),
+        };
+        words + &node.unwrap_or_default() + &why
+    }
+
+    /// What a reference is called on the screen.
+    pub(super) fn ref_label(&self, of: &Ref) -> String {
+        match of {
+            Ref::Line(line) => self.label_of(line),
+            Ref::Node(node) => self.node_label(node),
+            Ref::Site => self.site.label().to_owned(),
+            Ref::Visit(_) => "this visit".to_owned(),
+            _ => {
+                let design = self.site.elements().settled(of);
+                let label = design.and_then(|design| design.label());
+                label.unwrap_or_else(|| of.id()).to_owned()
+            }
+        }
     }
 
     /// The label of a node; its id where it is not on the site.

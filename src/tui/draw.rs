@@ -35,6 +35,12 @@ pub fn draw(view: &View, theme: Theme, area: Rect, buffer: &mut Buffer) -> Optio
             buffer[(x, y)].set_char(glyph);
         }
     }
+    // The words of the tree's columns stand in the rule above it, where they take no row.
+    for (x, c) in (area.x..area.right()).zip(view.heads.chars()) {
+        if c != ' ' {
+            buffer[(x, upper)].set_char(c);
+        }
+    }
     for y in upper + 1..lower {
         let row = usize::from(y - upper - 1);
         if let Some(line) = view.tree.get(row) {

@@ -8,6 +8,9 @@ use super::text::{self, Line, Tone};
 use crate::quantity::show;
 use crate::review::{self, Flagged};
 
+/// Under this width an output's row shows one figure.
+const NARROW: usize = 38;
+
 impl Session {
     pub(super) fn branch_parts(&self, width: usize) -> Parts {
         let Some(row) = self.rows.iter().find(|row| row.id == self.cursor) else {
@@ -16,16 +19,9 @@ impl Session {
         let mut first = Vec::new();
         let mut beside = Vec::new();
         let mut head = Section::titled(&text::cut(&row.title, width.saturating_sub(12)));
-        let read = row
-            .lines
-            .clone()
-            .filter(|at| self.analyst.line(*at).is_read())
-            .count();
-        let off = row
-            .lines
-            .clone()
-            .filter(|at| self.analyst.line(*at).off)
-            .count();
+        let lines = || row.lines.iter().map(|at| self.analyst.line(*at));
+        let read = lines().filter(|line| line.is_read()).count();
+        let off = lines().filter(|line| line.off).count();
         head.push(Line::plain(format!(
             "   {read} of {} lines read",
             row.lines.len()
@@ -55,17 +51,34 @@ impl Session {
             _ => {}
         }
         first.push(head);
-        first.push(self.flagged_section(row.lines.clone(), width));
+        first.push(self.flagged_section(&row.lines, width));
         if row.id == RowId::Site {
             first.push(self.whole_building(width));
         }
         if matches!(row.id, RowId::Site | RowId::Amplifier(_)) && !row.lines.is_empty() {
             beside.push(self.outputs_section(width));
         }
+        if matches!(row.id, RowId::Site | RowId::WholeZone(_)) {
+            beside.push(self.today(width));
+        }
         if row.id == RowId::Site {
             beside.push(cautions(width));
         }
-        Parts { first, beside }
+        Parts {
+            first,
+            beside,
+            ..Parts::default()
+        }
+    }
+
+    /// Time taken and time to come.
+    pub(super) fn today(&self, width: usize) -> Section {
+        let Some(words) = self.pace_words() else {
+            return Section::default();
+        };
+        let mut out = Section::titled("the day so far");
+        out.words("   ", &words, width, Tone::Plain);
+        out
     }
 
     /// What only the whole site shows, each with what confirms or clears it.
@@ -85,7 +98,7 @@ impl Session {
         out
     }
 
-    fn outputs_section(&self, width: usize) -> Section {
+    pub(super) fn outputs_section(&self, width: usize) -> Section {
         let plan = self.site.plan();
         let mut out = Section::titled("outputs, load against rating");
         let wanted = match &self.cursor {
@@ -99,19 +112,22 @@ impl Session {
         for at in wanted.unwrap_or(0..plan.outputs.len()) {
             let result = self.output_with_draft(at);
             let (sign, word, tone) = self.output_standing(at);
-            let figure = match (result.carries.load, result.used()) {
-                (Some(load), Some(used)) => {
-                    format!(
-                        "{}{}",
-                        text::right(&show::watt(load), 10),
-                        text::right(&show::percent(used), 9)
-                    )
-                }
-                (Some(load), None) => text::right(&show::watt(load), 10),
-                (None, _) => text::right("load unknown", 19),
+            let percent = result.used().map(show::percent);
+            let load = result.carries.load.map(show::watt);
+            // Too narrow for both, the share used says more than the watts.
+            let (cells, figure) = match (load, percent) {
+                (None, _) if width < NARROW => (10, "unknown".to_owned()),
+                (None, _) => (19, "load unknown".to_owned()),
+                (Some(load), None) => (if width < NARROW { 10 } else { 19 }, load),
+                (Some(_), Some(percent)) if width < NARROW => (10, percent),
+                (Some(load), Some(percent)) => (
+                    19,
+                    format!("{}{}", text::right(&load, 10), text::right(&percent, 9)),
+                ),
             };
+            let figure = text::right(&figure, cells);
             let word = if word.is_empty() { "ok" } else { word };
-            let title_width = width.saturating_sub(3 + 19 + 1 + 6).min(24);
+            let title_width = width.saturating_sub(3 + cells + 1 + 6).min(24);
             out.push(
                 Line::plain(" ")
                     .and(sign, tone)
@@ -128,8 +144,9 @@ impl Session {
         out
     }
 
-    fn flagged_section(&self, lines: std::ops::Range<usize>, width: usize) -> Section {
+    fn flagged_section(&self, lines: &[usize], width: usize) -> Section {
         let mut out = Section::titled("wants a look, worst first");
+        let lines: std::collections::HashSet<usize> = lines.iter().copied().collect();
         let mut any = false;
         for (_, flagged) in review::flagged(&self.site, &self.analyst) {
             let at = match flagged {
@@ -153,16 +170,24 @@ impl Session {
                 .verdict
                 .and_then(|it| it.deviation)
                 .map_or_else(String::new, show::signed_percent);
-            let label_width = width.saturating_sub(3 + 8 + 11 + 2 + 6 + 1).clamp(6, 14);
+            let [ohm, dev, gap] = if width < NARROW {
+                [7, 9, 1]
+            } else {
+                [8, 11, 2]
+            };
+            let label_width = width
+                .saturating_sub(3 + ohm + dev + gap + 6 + 1)
+                .clamp(6, 14);
             out.push(
                 Line::plain(" ")
                     .and(standing.sign, standing.tone)
                     .and(
                         format!(
-                            " {}{}{}  ",
+                            " {}{}{}{}",
                             text::left(&line.label, label_width),
-                            text::right(&value, 8),
-                            text::right(&deviation, 11)
+                            text::right(&value, ohm),
+                            text::right(&deviation, dev),
+                            " ".repeat(gap)
                         ),
                         Tone::Plain,
                     )
@@ -176,9 +201,9 @@ impl Session {
     }
 
     /// Whether a branch holds all lines of an output.
-    fn covers(&self, output: usize, lines: &std::ops::Range<usize>) -> bool {
-        let own = &self.site.plan().outputs[output].lines;
-        lines.start <= own.start && own.end <= lines.end
+    fn covers(&self, output: usize, lines: &std::collections::HashSet<usize>) -> bool {
+        let mut own = self.site.plan().outputs[output].lines.clone();
+        own.all(|line| lines.contains(&line))
     }
 
     fn flagged_output(&self, at: usize, width: usize) -> Line {

@@ -3,6 +3,7 @@
 use super::super::Session;
 use super::super::keys::{self, ModeName, Place};
 use super::text::{self, Line, Tone};
+use super::tour::TOUR;
 
 /// What a screen can say about people's safety, and no more.
 const CAUTIONS: [&str; 4] = [
@@ -15,8 +16,13 @@ const CAUTIONS: [&str; 4] = [
 impl Session {
     pub(super) fn help_lines(&self, width: usize, rows: usize) -> Vec<Line> {
         let mut out = Vec::new();
+        let here = match self.under_help {
+            Place::Survey | Place::Help => "keys of the survey",
+            Place::Walk => "keys of the walk",
+            Place::Rack => "keys of the rack list",
+        };
         let mut modes = [
-            (ModeName::Key, "keys of the survey"),
+            (ModeName::Key, here),
             (ModeName::Reading, "while a reading is typed"),
             (ModeName::Text, "while words are typed"),
             (ModeName::GoList, "after g"),
@@ -25,7 +31,7 @@ impl Session {
         modes.sort_by_key(|(mode, _)| *mode != self.mode.name());
         for (mode, title) in modes {
             out.push(Line::tone(format!(" {title}"), Tone::Title));
-            for row in keys::rows(mode, Place::Survey) {
+            for row in keys::rows(mode, self.under_help) {
                 let start = format!("   {} ", text::left(row.shown, 10));
                 let room = width.saturating_sub(text::width(&start) + 1);
                 for (at, words) in text::wrap(row.help, room, room).into_iter().enumerate() {
@@ -39,10 +45,24 @@ impl Session {
             }
             out.push(Line::default());
         }
+        out.push(Line::tone(" in five lines", Tone::Title));
+        for (at, words) in TOUR.iter().enumerate() {
+            let room = width.saturating_sub(6);
+            for (row, words) in text::wrap(words, room, room).into_iter().enumerate() {
+                let lead = if row == 0 {
+                    format!("   {} ", at + 1)
+                } else {
+                    "     ".to_owned()
+                };
+                out.push(Line::plain(lead + &words));
+            }
+        }
+        out.push(Line::default());
         out.push(Line::tone(" signs", Tone::Title));
         for (sign, word) in [
-            (". ", "unread"),
-            ("= ", "in tolerance"),
+            (". ", "unread, unheard, unticked"),
+            ("= ", "in tolerance, heard, ticked"),
+            ("_ ", "left for later, or not here, with a reason"),
             ("~ ", "too close to call; an output short of headroom"),
             ("+ -", "out of tolerance: too much load, too little"),
             ("/ ", "open"),

@@ -16,6 +16,7 @@ impl Session {
     /// The draft typed for a line.
     pub(super) fn draft_on(&self, at: usize) -> Option<&Draft> {
         match &self.mode {
+            Mode::Reading(draft) if draft.kind == DraftKind::Check => None,
             Mode::Reading(draft) if draft.line == self.site.plan().lines[at].id => Some(draft),
             _ => None,
         }
@@ -74,13 +75,32 @@ impl Session {
             first.push(Section(why.into_iter().flat_map(|part| part.0).collect()));
         }
         first.push(self.next_tests(at, width));
-        let beside = vec![
-            self.cable_section(at, width),
-            self.readings(at, width),
-            self.steps(at, width),
-            self.reckoning(at, result, width),
-        ];
-        Parts { first, beside }
+        let mut beside = Vec::new();
+        // On a walk the cable stands at the left, greater, unless it is too narrow for its figures.
+        if self.place != Place::Walk || self.size.0 < super::ROOM_FOR_A_WALK {
+            beside.push(self.cable_section(at, width));
+        }
+        beside.push(self.readings(at, width));
+        let mut foot = <[Section; 2]>::default();
+        if self.place == Place::Survey {
+            foot[0] = self.rack_section(width);
+            let today = self.today(width);
+            if !today.0.is_empty() {
+                foot[0].push(Line::default());
+                foot[0].0.extend(today.0);
+            }
+            // One column says of the line's own output what it carries; two have room for all.
+            if self.size.0 >= super::TWO_COLUMNS {
+                foot[1] = self.outputs_section(width);
+            }
+        }
+        beside.push(self.steps(at, width));
+        beside.push(self.reckoning(at, result, width));
+        Parts {
+            first,
+            beside,
+            foot,
+        }
     }
 
     fn figures(
@@ -96,13 +116,19 @@ impl Session {
         let title = format!(" {} {}", line.label, line.zone_label);
         out.push(Line::tone(text::cut(&title, width), Tone::Title));
         out.words(" ", &describe(line), width, Tone::Plain);
-        let cells = if width < ROOMY {
-            [8, 9, 8, 9]
-        } else {
-            [9, 11, 9, 10]
+        let cells = match width {
+            ROOMY.. => [9, 11, 9, 10],
+            34.. => [8, 9, 8, 9],
+            32.. => [7, 9, 8, 8],
+            _ => [7, 9, 8, 7],
         };
         let figure = |word: &str, ohm: &str, load: &str, deviation: &str, tone| {
-            let row = text::left(word, cells[0])
+            let word = if width < 34 {
+                word.replacen(' ', "", 1)
+            } else {
+                word.to_owned()
+            };
+            let row = text::left(&word, cells[0])
                 + &text::right(ohm, cells[1])
                 + &text::right(load, cells[2])
                 + &text::right(deviation, cells[3]);
@@ -191,11 +217,13 @@ impl Session {
                     tone,
                 );
             } else {
-                let words = format!(
-                    " {sign} {}, p out {} ",
-                    verdict.word.sentence(),
-                    show::p_figure(verdict.p_out)
-                );
+                let p = show::p_figure(verdict.p_out);
+                let long = format!(" {sign} {}, p out {p} ", verdict.word.sentence());
+                let words = if text::width(&long) <= width {
+                    long
+                } else {
+                    format!(" {sign} {}, p {p} ", standing.word)
+                };
                 out.push(Line::tone(text::cut(&words, width), tone));
             }
         }
@@ -232,13 +260,28 @@ impl Session {
                 ),
                 InsulationWord::Low => (format!(" - insulation LOW {figure} "), Tone::Alarm),
             };
-            out.push(Line::tone(text::cut(&words, width), tone));
+            // Too long for one row it goes on in the next: a figure is cut nowhere.
+            let start: String = words.chars().take(3).collect();
+            out.words(&start, words[3..].trim_end(), width, tone);
+        }
+        if let Some(node) = result
+            .open_split
+            .as_ref()
+            .filter(|_| self.place != Place::Walk)
+        {
+            let words = format!(
+                " ! OPEN before {}: w, then b when closed ",
+                self.node_label(node)
+            );
+            out.push(Line::tone(text::cut(&words, width), Tone::Alarm));
         }
         if result.off && draft.is_none() {
-            out.push(Line::plain(text::cut(
-                "   OFF: taken off the amplifier, not back",
+            out.words(
+                "   ",
+                "OFF: taken off the amplifier, not back",
                 width,
-            )));
+                Tone::Plain,
+            );
         }
     }
 }
@@ -285,7 +328,8 @@ fn describe(line: &crate::site::LinePlan) -> String {
 /// A draft that is no impedance yet, or none at all.
 fn draft_words(draft: &Draft) -> String {
     match draft.read() {
-        Ok(Reads::Meter(value, _)) => format!("{} {} ", draft.kind.word(), show::value(value)),
+        Ok(Reads::Check(..)) => format!("known resistor {} ", draft.text),
+        Ok(Reads::Meter(value, ..)) => format!("{} {} ", draft.kind.word(), show::value(value)),
         Ok(Reads::Insulation(..)) => format!("insulation {} ", draft.text),
         Err(error) if error.is_unfinished() || draft.text.is_empty() => format!("{} ", draft.text),
         Err(_) => format!("{}: not a figure yet ", draft.text),

@@ -16,12 +16,15 @@
 
 mod branch_panel;
 mod cable;
+mod go_list;
 mod help;
 mod line_panel;
 mod output_panel;
+mod rack;
 mod section;
 mod story;
 pub mod text;
+mod tour;
 mod tree;
 mod walk;
 mod why;
@@ -32,7 +35,7 @@ pub use text::{Line, Span, Tone};
 
 use super::Session;
 use super::keys::{self, Place};
-use super::mode::{Mode, Purpose};
+use super::mode::{DraftKind, Mode, Purpose};
 use super::tree::RowId;
 use crate::quantity::show;
 use crate::site::Cut;
@@ -46,6 +49,8 @@ pub struct View {
     pub tree: Vec<TreeLine>,
     /// Cells of the tree.
     pub tree_width: usize,
+    /// Words of the tree's columns, in the rule above it.
+    pub heads: String,
     /// Columns of the panel on the page shown.
     pub panel: Vec<Vec<Line>>,
     /// Cells of each column.
@@ -71,6 +76,11 @@ pub struct TreeLine {
     pub cursor: bool,
 }
 
+/// From this width on a walk shows metres and watts beside the cable.
+pub(super) const ROOM_FOR_A_WALK: usize = 76;
+/// From this width on the panel has two columns.
+pub(super) const TWO_COLUMNS: usize = 140;
+
 /// Rows of the frame: header, two rules, message, entry, footer.
 pub const FRAME_ROWS: usize = 6;
 
@@ -79,12 +89,16 @@ impl Session {
     #[must_use]
     pub fn view(&self) -> View {
         let (columns, body) = (self.size.0, self.body_height());
-        let walking = self.place == Place::Walk;
+        let wide = matches!(self.place, Place::Walk | Place::Rack);
         let (tree_width, panel_columns) = match columns {
-            0..=75 => (25.min(columns.saturating_sub(10)), 1),
-            76..=99 => (if walking { 44 } else { 36 }, 1),
-            100..=139 => (if walking { 56 } else { 42 }, 1),
-            _ => (if walking { 60 } else { 50 }, if walking { 1 } else { 2 }),
+            0..=75 if self.place == Place::Rack => (34.min(columns.saturating_sub(10)), 1),
+            0..ROOM_FOR_A_WALK if self.place == Place::Walk => {
+                (28.min(columns.saturating_sub(10)), 1)
+            }
+            0..=75 => (27.min(columns.saturating_sub(10)), 1),
+            76..=99 => (if wide { 44 } else { 36 }, 1),
+            100..=139 => (if wide { 56 } else { 42 }, 1),
+            _ => (if wide { 60 } else { 50 }, 2),
         };
         let room = columns.saturating_sub(tree_width + panel_columns);
         let panel_width = room / panel_columns;
@@ -92,10 +106,10 @@ impl Session {
             let lines = self.help_lines(columns, body);
             return self.framed(Vec::new(), 0, vec![lines], columns);
         } else {
-            let left = if walking {
-                self.walk_lines(tree_width, body)
-            } else {
-                self.tree_lines(tree_width, body)
+            let left = match self.place {
+                Place::Walk => self.walk_lines(tree_width, body),
+                Place::Rack => self.rack_lines(tree_width, body),
+                Place::Survey | Place::Help => self.tree_lines(tree_width, body),
             };
             (left, self.panel_columns(panel_width, body, panel_columns))
         };
@@ -110,17 +124,39 @@ impl Session {
         panel_width: usize,
     ) -> View {
         let columns = self.size.0;
-        let (entry, caret) = self.entry_line(columns);
+        let (mut entry, caret) = self.entry_line(columns);
+        let footer = match &self.mode {
+            Mode::Reading(draft) if self.place != Place::Help => {
+                let used = entry.width().max(caret.unwrap_or(0) + 1);
+                // Two cells more than now, so that the next digits move no word.
+                let room = columns.saturating_sub((used + 2).max(columns / 4 + 2));
+                let (letters, beside) = keys::letters(self.place, draft.kind, room);
+                let gap = columns.saturating_sub(entry.width() + letters.len() + 1);
+                entry = entry.and(" ".repeat(gap) + &letters, Tone::Plain);
+                keys::reading_footer(self.place, draft.kind, beside, columns)
+            }
+            _ => keys::footer(
+                self.mode_name(),
+                self.place,
+                self.cursor_line().is_some(),
+                columns,
+            ),
+        };
         View {
             header: self.header(columns),
             tree,
             tree_width,
+            heads: if self.place == Place::Survey {
+                tree::heads(tree_width)
+            } else {
+                String::new()
+            },
             panel,
             panel_width,
             message: self.message_line(columns),
             entry,
             caret,
-            footer: Line::plain(keys::footer(self.mode_name(), self.place, columns)),
+            footer: Line::plain(footer),
             ascii: self.opening.ascii,
         }
     }
@@ -131,6 +167,11 @@ impl Session {
             "{} of {} read   {} out",
             counts.read, counts.lines, counts.out
         );
+        let open = self.analyst.lines();
+        let open = open.iter().filter(|line| line.open_split.is_some()).count();
+        if open > 0 {
+            end = format!("{end}   {open} OPEN");
+        }
         let off = format!("   {} OFF ", counts.off);
         let state = match self
             .cursor_line()
@@ -147,10 +188,19 @@ impl Session {
         let place = match self.place {
             Place::Survey => format!("survey, {state}"),
             Place::Walk => format!("walk, {state}"),
+            Place::Rack => format!("rack list, {state}"),
             Place::Help => "keys".to_owned(),
         };
         let room = columns.saturating_sub(text::width(&end) + text::width(&off) + 1);
-        let start = text::left(&format!(" {}   {place}", self.site.label()), room);
+        // Where it is narrow the building's name gives way to the place, and that to the counts.
+        let place = if columns < 76 {
+            place.split(',').next().unwrap_or_default().to_owned()
+        } else {
+            place
+        };
+        let name = room.saturating_sub(text::width(&place) + 4);
+        let name = text::cut(self.site.label(), name);
+        let start = text::left(&format!(" {name}   {place}"), room);
         let tone = if counts.off > 0 {
             Tone::Alarm
         } else {
@@ -166,7 +216,9 @@ impl Session {
             Tone::Plain
         };
         let start = format!(" {}", self.message.text);
-        let hint = if self.message.hint.is_empty() {
+        let room = columns.saturating_sub(text::width(&start) + 2);
+        // What happened, figures and all, goes before what can be done about it.
+        let hint = if self.message.hint.is_empty() || text::width(self.message.hint) > room {
             String::new()
         } else {
             format!("{} ", self.message.hint)
@@ -177,21 +229,31 @@ impl Session {
     fn entry_line(&self, columns: usize) -> (Line, Option<usize>) {
         let prompt = match (&self.mode, &self.cursor) {
             (Mode::Reading(draft), _) => {
-                let mut label = self.label_of(&draft.line);
+                let mut label = match draft.kind {
+                    DraftKind::Check => String::new(),
+                    _ => format!("{} ", self.label_of(&draft.line)),
+                };
                 if let Some(cut) = &draft.cut {
-                    label = format!("{label} {}", self.cut_words(cut));
+                    label = format!("{label}{} ", self.cut_words(cut));
                 }
                 let word = if draft.corrects.is_some() {
                     "correction"
                 } else {
                     draft.kind.word()
                 };
-                format!(" {label} {word}> ")
+                format!(" {label}{word}{}> ", self.instrument_words(draft.kind))
             }
             (Mode::Text(words), _) => match &words.purpose {
                 Purpose::Find => " find> ".to_owned(),
                 Purpose::Elsewhere => " save to folder or file> ".to_owned(),
                 Purpose::Repair(line) => format!(" {} repaired> ", self.label_of(line)),
+                Purpose::Later(line) => format!(" {} later, why> ", self.label_of(line)),
+                Purpose::ReadingNote(draft) => {
+                    let label = self.label_of(&draft.line);
+                    format!(" {label} {} note> ", draft.text)
+                }
+                Purpose::Note(of) => format!(" {} note> ", self.ref_label(of)),
+                Purpose::NotHere(..) => " not here, why> ".to_owned(),
             },
             (Mode::GoList, _) => " go to> ".to_owned(),
             (Mode::Key, RowId::Line(line)) if self.place == Place::Walk => {
@@ -207,6 +269,14 @@ impl Session {
                     node.unwrap_or_else(|| "rack".to_owned())
                 )
             }
+            (Mode::Key, _) if self.place == Place::Rack => {
+                let list = self.tick_rows();
+                let row = list.get(self.tick_at(&list));
+                let words = row.map_or("rack list", |row| row.item.words);
+                let line = row.and_then(|row| row.id.line.as_ref());
+                let label = line.map_or_else(String::new, |line| self.label_of(line) + " ");
+                format!(" {label}{words}> ")
+            }
             (Mode::Key, RowId::Line(line)) => format!(" {}> ", self.label_of(line)),
             (Mode::Key, _) => {
                 let row = self.rows.iter().find(|row| row.id == self.cursor);
@@ -220,7 +290,14 @@ impl Session {
             Mode::Reading(draft) => {
                 let typed = text::cut(&draft.text, columns.saturating_sub(start + 1));
                 let caret = start + text::width(&typed);
-                (line.and(typed, Tone::Draft), Some(caret))
+                let room = columns.saturating_sub(caret + 2);
+                let beside = match (&draft.note, draft.more.len()) {
+                    (Some(note), _) => text::cut(&format!("  note: {note}"), room),
+                    (None, 0) => String::new(),
+                    (None, n) => text::cut(&format!("  and {n} more"), room),
+                };
+                let line = line.and(typed, Tone::Draft).and(beside, Tone::Plain);
+                (line, Some(caret))
             }
             Mode::Text(words) => {
                 let before: String = words.text.chars().take(words.caret).collect();
@@ -232,6 +309,20 @@ impl Session {
                 )
             }
             _ => (line, Some(start)),
+        }
+    }
+
+    /// The instrument, where there are several of its kind to be mistaken for.
+    fn instrument_words(&self, kind: DraftKind) -> String {
+        let Some((_, made)) = self.instrument(kind) else {
+            return String::new();
+        };
+        let instruments = &self.site.plan().instruments;
+        let kin = instruments.iter().filter(|(_, it)| it.reads == made.reads);
+        if kin.count() > 1 {
+            format!(", {}", made.label)
+        } else {
+            String::new()
         }
     }
 
@@ -253,6 +344,9 @@ impl Session {
 
     fn panel_columns(&self, width: usize, body: usize, columns: usize) -> Vec<Vec<Line>> {
         let parts = match &self.cursor {
+            _ if self.mode == Mode::GoList => go_list::parts(self.place, width),
+            _ if self.tour => tour::parts(width),
+            _ if self.place == Place::Rack => self.rack_parts(width),
             RowId::Line(line) => match self.site.plan().line(line) {
                 Some(at) => self
                     .line_parts(at, width, body)

@@ -42,6 +42,9 @@ pub struct Parts {
     pub first: Vec<Section>,
     /// What may stand beside it.
     pub beside: Vec<Section>,
+    /// What stands at the foot of the first column and of the second, where there are two: it keeps
+    /// its rows whatever goes on above it.
+    pub foot: [Section; 2],
 }
 
 impl Parts {
@@ -67,13 +70,33 @@ pub fn page(
     let Parts {
         mut first,
         mut beside,
+        foot,
     } = parts;
     if columns == 1 {
         first.append(&mut beside);
     }
     let head = first.iter().find_map(|section| section.0.first()).cloned();
-    let left = flow(first, rows, head.as_ref());
-    let right = flow(beside, rows, None);
+    // A foot that would leave less than half the rows flows with the rest.
+    let [left_foot, right_foot] = foot;
+    let stands = |foot: &Section| columns > 1 && !foot.0.is_empty() && foot.0.len() * 2 < rows;
+    let above = |foot: &Section| match stands(foot) {
+        true => rows - foot.0.len() - 1,
+        false => rows,
+    };
+    let (left_rows, right_rows) = (above(&left_foot), above(&right_foot));
+    if !stands(&left_foot) {
+        first.push(left_foot.clone());
+    }
+    if !stands(&right_foot) {
+        let into = if columns == 1 {
+            &mut first
+        } else {
+            &mut beside
+        };
+        into.push(right_foot.clone());
+    }
+    let left = flow(first, left_rows, head.as_ref());
+    let right = flow(beside, right_rows, None);
     let pages = left.len().max(right.len());
     let shown = page % pages.max(1);
     let mut out = vec![
@@ -83,6 +106,12 @@ pub fn page(
     ];
     if columns > 1 {
         out.push(right.get(shown).cloned().unwrap_or_default());
+    }
+    for (column, foot) in out.iter_mut().zip([left_foot, right_foot]) {
+        if stands(&foot) {
+            column.resize(rows - foot.0.len(), Line::default());
+            column.extend(foot.0);
+        }
     }
     if pages > 1
         && let Some(first) = out.first_mut().and_then(|column| column.first_mut())
@@ -146,6 +175,7 @@ mod tests {
         Parts {
             first: first.to_vec(),
             beside: beside.to_vec(),
+            foot: Default::default(),
         }
     }
 
@@ -165,6 +195,19 @@ mod tests {
             let both = parts(&[section(lines, "a")], &[section(2, "b")]);
             let wide = texts(&page(both, 0, 20, 4, 2));
             assert_eq!(wide[1], ["b0", "b1"], "{lines} lines first");
+        }
+    }
+
+    #[test]
+    fn what_stands_at_the_foot_keeps_its_rows_and_with_one_column_comes_last() {
+        for lines in 1..=6 {
+            let mut both = parts(&[section(lines, "a")], &[section(2, "b")]);
+            both.foot = [section(2, "x"), section(1, "y")];
+            let wide = texts(&page(both.clone(), 0, 20, 9, 2));
+            assert_eq!(wide[0][7..], ["x0", "x1"], "{lines} lines first");
+            assert_eq!(wide[1][8], "y0");
+            let narrow = texts(&page(both, 0, 20, 30, 1));
+            assert_eq!(narrow[0].last().unwrap(), "y0");
         }
     }
 

@@ -1,7 +1,7 @@
 //! The rows of the tree: sign, label, figures, word, OFF.
 
 use super::super::Session;
-use super::super::mode::Mode;
+use super::super::mode::{DraftKind, Mode};
 use super::super::tree::{Branch, RowId, TreeRow};
 use super::TreeLine;
 use super::text::{self, Line, Tone};
@@ -45,10 +45,18 @@ impl Session {
     }
 
     fn line_row(&self, row: &TreeRow, width: usize, cursor: bool) -> Line {
-        let at = row.lines.start;
+        let Some(at) = row.lines.first().copied() else {
+            return Line::default();
+        };
         let plan = &self.site.plan().lines[at];
+        let pasted;
         let typed = match &self.mode {
+            Mode::Reading(draft) if draft.kind == DraftKind::Check => None,
             Mode::Reading(draft) if draft.line == plan.id => Some(draft),
+            Mode::Reading(draft) if !draft.more.is_empty() => {
+                pasted = draft.pasted(&plan.id);
+                pasted.as_ref()
+            }
             _ => None,
         };
         let drafted = typed
@@ -75,18 +83,22 @@ impl Session {
         let label = format!("{}{}", if row.inset { " " } else { "" }, plan.label);
         let deviation = text::right(&deviation.map_or_else(String::new, show::signed_percent), 9);
         let start = Line::plain(mark).and(standing.sign, standing.tone);
+        let off = if stored.off { "OFF" } else { "   " };
+        let off_tone = if stored.off && self.output_is_read(plan.output) {
+            Tone::Alarm
+        } else {
+            Tone::Plain
+        };
         if width <= NARROW {
-            // The reading itself stands on the entry line and in the panel.
-            let word = if stored.off { "OFF" } else { standing.word };
+            // The reading itself stands on the entry line and in the panel; the % in the head.
+            let deviation = deviation.trim_end_matches([' ', '%']).trim_start();
+            let deviation = text::right(deviation, 7);
+            let label = text::left(&label, width.saturating_sub(21));
             return start
-                .and(
-                    format!(
-                        " {}{deviation} ",
-                        text::left(&label, width.saturating_sub(19))
-                    ),
-                    Tone::Plain,
-                )
-                .and(text::left(word, 6), standing.tone);
+                .and(format!(" {label}{deviation} "), Tone::Plain)
+                .and(text::left(standing.word, 6), standing.tone)
+                .and(" ", Tone::Plain)
+                .and(off, off_tone);
         }
         let watts = if width >= WITH_WATTS {
             let load = result
@@ -100,12 +112,6 @@ impl Session {
         };
         let figures = format!("{}{watts}{deviation}", text::right(&ohm, 6));
         let label_width = width.saturating_sub(3 + text::width(&figures) + 2 + 7 + 3);
-        let off = if stored.off { "OFF" } else { "   " };
-        let off_tone = if stored.off && self.output_is_read(plan.output) {
-            Tone::Alarm
-        } else {
-            Tone::Plain
-        };
         start
             .and(
                 format!(" {}{figures}  ", text::left(&label, label_width)),
@@ -135,8 +141,8 @@ impl Session {
     fn branch_row(&self, row: &TreeRow, width: usize, cursor: bool) -> Line {
         let read = row
             .lines
-            .clone()
-            .filter(|at| self.analyst.line(*at).is_read())
+            .iter()
+            .filter(|at| self.analyst.line(**at).is_read())
             .count();
         let count = format!("{read}/{}", row.lines.len());
         let mark = if cursor { '>' } else { ' ' };
@@ -156,9 +162,9 @@ impl Session {
         if folded {
             let out: Vec<&str> = row
                 .lines
-                .clone()
-                .filter(|at| self.analyst.line(*at).is_flagged())
-                .map(|at| self.site.plan().lines[at].label.as_str())
+                .iter()
+                .filter(|at| self.analyst.line(**at).is_flagged())
+                .map(|at| self.site.plan().lines[*at].label.as_str())
                 .collect();
             if !out.is_empty() {
                 title = format!("{title}: look {}", out.join(" "));
@@ -234,6 +240,9 @@ impl Session {
             return is('?', "query", Tone::Alarm);
         }
         let Some(taken) = &result.taken else {
+            if self.is_later(at) {
+                return is('_', "later", Tone::Plain);
+            }
             return is('.', "unread", Tone::Plain);
         };
         let limits = self.analyst.limits();
@@ -264,6 +273,24 @@ impl Session {
             None => is('.', "unread", Tone::Plain),
         }
     }
+}
+
+/// Words of the columns of a tree of this width: they stand where the figures end.
+pub(super) fn heads(width: usize) -> String {
+    let row = if width <= NARROW {
+        let label = text::left("line", width.saturating_sub(21));
+        format!("   {label}{} word   OFF", text::right("%", 7))
+    } else {
+        let watts = if width >= WITH_WATTS {
+            text::right("W", 9)
+        } else {
+            String::new()
+        };
+        let figures = format!("{}{watts}{}", text::right("ohm", 6), text::right("dev.", 9));
+        let label = width.saturating_sub(3 + text::width(&figures) + 2 + 7 + 3);
+        format!("   {}{figures}  word   OFF", text::left("line", label))
+    };
+    text::cut(&row, width)
 }
 
 fn deviation(result: &LineResult) -> Option<Fraction> {

@@ -8,6 +8,9 @@ use crate::quantity::{Probability, show};
 use crate::report::picture;
 use crate::site::{Heard, NodeIs};
 
+/// Under this width the walk shows answers and odds alone.
+const NARROW: usize = 40;
+
 impl Session {
     /// The visible rows, under their head.
     pub(super) fn walk_lines(&self, width: usize, rows: usize) -> Vec<TreeLine> {
@@ -27,15 +30,17 @@ impl Session {
             self.opening.ascii,
         );
         // Sign, answer and figures have fixed columns; drawing and shade share what is left.
-        let room = width.saturating_sub(3 + 10 + 5 + 6 + 6);
+        // Too narrow for all of them, metres and watts stand in the panel's cable alone.
+        let cells = if width < NARROW { [0, 0] } else { [5, 6] };
+        let room = width.saturating_sub(3 + 10 + cells[0] + cells[1] + 6);
         let shade = if room > 24 { room - 16 } else { 0 };
         let tree = room - shade;
         let head = format!(
             "   {}{}{}{}{}",
             text::left("answer", 10),
             text::left("place", tree),
-            text::right("m", 5),
-            text::right("W", 6),
+            column("m", cells[0]),
+            column("W", cells[1]),
             text::right("fault", 6)
         );
         let mut out = vec![TreeLine {
@@ -60,7 +65,8 @@ impl Session {
                 } else {
                     Tone::Alarm
                 };
-                let line = Line::plain(format!("{mark}            {drawing}")).and(open, tone);
+                let line = Line::plain(format!("{mark}            {drawing}"))
+                    .and(text::cut(open, width.saturating_sub(17)), tone);
                 out.push(TreeLine { line, cursor });
                 continue;
             };
@@ -103,11 +109,12 @@ impl Session {
                 .and(text::left(word, 9), tone)
                 .and(
                     format!(
-                        " {}{}{}{} {}",
+                        " {}{}{}{}{}{}",
                         text::left(&label, tree),
-                        text::right(&run, 5),
-                        text::right(&tap, 6),
+                        column(&run, cells[0]),
+                        column(&tap, cells[1]),
                         text::right(&odds, 6),
+                        if bar > 0 { " " } else { "" },
                         "#".repeat(bar),
                     ),
                     Tone::Plain,
@@ -115,6 +122,15 @@ impl Session {
             out.push(TreeLine { line, cursor });
         }
         out
+    }
+}
+
+/// A figure in a column, or nothing where the column has no room.
+fn column(text: &str, cells: usize) -> String {
+    if cells == 0 {
+        String::new()
+    } else {
+        text::right(text, cells)
     }
 }
 

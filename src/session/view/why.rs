@@ -84,9 +84,11 @@ impl Session {
             part.words(&start, &hint.text, width, Tone::Plain);
             out.push(part);
         }
+        // While digits come only what leads is told: the rest would be others at the next.
+        let most = if drafted.is_some() { 3 } else { 6 };
         let mut rest = 0.0;
         for (rank, hint) in suspects.hints.iter().enumerate() {
-            if rank > 0 && (hint.probability.get() < 0.01 || rank >= 6) {
+            if rank > 0 && (hint.probability.get() < 0.01 || rank >= most) {
                 rest += hint.probability.get();
                 continue;
             }

@@ -1,0 +1,399 @@
+//! The rack list: what is ticked for an amplifier and its lines, before a line is touched and when it
+//! is handed back. A tick says who said so and when; it makes nothing safe.
+
+use super::keys::{Action, Place};
+use super::mode::{Mode, Purpose, Words};
+use super::tree::RowId;
+use super::{Effect, Session};
+use crate::site::{
+    CORES_OFF, CORES_ON, Do, Entry, LEADS_ZEROED, LISTS, LineId, ListItem, ListOf, ListWhen, Ref,
+    Tick, TickIs,
+};
+use jiff::Timestamp;
+use serde::{Deserialize, Serialize};
+
+/// A row of the rack list; the cursor there holds one of these.
+#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct TickId {
+    /// The item's name.
+    pub item: String,
+    /// The line it is for; none for the amplifier, for the visit, and for all lines at once.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub line: Option<LineId>,
+}
+
+/// A row of the rack list as it stands.
+#[derive(Clone, Debug)]
+pub(super) struct TickRow<'a> {
+    /// Which row.
+    pub id: TickId,
+    /// Its item.
+    pub item: &'static ListItem,
+    /// Lines that it stands for: one, or all of the amplifier's that it is asked of.
+    pub lines: Vec<usize>,
+    /// How it stands.
+    pub stands: Stands<'a>,
+}
+
+/// How a row of the rack list stands.
+#[derive(Clone, Debug)]
+pub(super) enum Stands<'a> {
+    /// It waits, for so many lines where it stands for several.
+    Waits(usize),
+    /// Ticked, or left out, by this entry.
+    Done(&'a Entry),
+    /// There is nothing to tick, and why.
+    Nothing(&'static str),
+}
+
+impl Stands<'_> {
+    pub const fn waits(&self) -> bool {
+        matches!(self, Self::Waits(_))
+    }
+}
+
+impl Session {
+    /// The amplifier that the cursor is on or under, by its place in the plan.
+    pub(super) fn amplifier_under(&self) -> Option<usize> {
+        let plan = self.site.plan();
+        let output = match &self.cursor {
+            RowId::Amplifier(id) => return plan.amplifiers.iter().position(|it| it.id == *id),
+            RowId::Output(id) => plan.outputs.iter().position(|it| it.id == *id),
+            RowId::Site => None,
+            RowId::Line(_) | RowId::Zone(..) | RowId::WholeZone(_) => {
+                self.line_under().map(|at| plan.lines[at].output)
+            }
+        };
+        let holds = |output: usize| {
+            plan.amplifiers
+                .iter()
+                .position(|it| it.outputs.contains(&output))
+        };
+        output
+            .and_then(holds)
+            .or((!plan.amplifiers.is_empty()).then_some(0))
+    }
+
+    fn lines_of_amplifier(&self, amplifier: usize) -> Vec<usize> {
+        let plan = self.site.plan();
+        plan.outputs[plan.amplifiers[amplifier].outputs.clone()]
+            .iter()
+            .flat_map(|output| output.lines.clone())
+            .collect()
+    }
+
+    /// Every row of the list of the amplifier under the cursor.
+    pub(super) fn tick_rows(&self) -> Vec<TickRow<'_>> {
+        let Some(amplifier) = self.amplifier_under() else {
+            return Vec::new();
+        };
+        let plan = self.site.plan();
+        let made = &plan.amplifiers[amplifier];
+        let lines = self.lines_of_amplifier(amplifier);
+        let latest = self.ticks_of_no_line(&Ref::Amplifier(made.id.clone()));
+        let mut out = Vec::new();
+        for item in &LISTS {
+            let row = |line: Option<usize>, lines, stands| TickRow {
+                id: TickId {
+                    item: item.item.to_owned(),
+                    line: line.map(|at| plan.lines[at].id.clone()),
+                },
+                item,
+                lines,
+                stands,
+            };
+            match item.of {
+                ListOf::VoiceAlarm if !made.voice_alarm => {}
+                ListOf::Visit | ListOf::Amplifier | ListOf::VoiceAlarm => {
+                    let tick = latest.iter().rfind(|entry| names(entry, item.item));
+                    let stands = tick.map_or(Stands::Waits(1), |entry| Stands::Done(entry));
+                    out.push(row(None, Vec::new(), stands));
+                }
+                ListOf::Line | ListOf::InsulationLine => {
+                    let asked: Vec<usize> = lines
+                        .iter()
+                        .copied()
+                        .filter(|at| item.of == ListOf::Line || plan.lines[*at].insulation_asked)
+                        .collect();
+                    let each: Vec<TickRow> = asked
+                        .iter()
+                        .map(|at| row(Some(*at), vec![*at], self.line_stands(*at, item)))
+                        .collect();
+                    if each.len() > 1 {
+                        let waiting: Vec<usize> = each
+                            .iter()
+                            .filter(|row| row.stands.waits())
+                            .flat_map(|row| row.lines.clone())
+                            .collect();
+                        let all = if waiting.is_empty() {
+                            asked.clone()
+                        } else {
+                            waiting.clone()
+                        };
+                        let stands =
+                            match (waiting.len(), each.iter().find_map(|it| done(&it.stands))) {
+                                (0, Some(entry)) => Stands::Done(entry),
+                                (0, None) => Stands::Nothing("none is off"),
+                                (waiting, _) => Stands::Waits(waiting),
+                            };
+                        out.push(row(None, all, stands));
+                    }
+                    out.extend(each);
+                }
+            }
+        }
+        out
+    }
+
+    /// The counting ticks of this visit that belong to the visit or to an amplifier, in order; a
+    /// known resistor that was read counts as the leads zeroed.
+    fn ticks_of_no_line(&self, amplifier: &Ref) -> Vec<&Entry> {
+        let visit = self.site.visit();
+        let log = self.site.log();
+        let belongs = |entry: &&Entry| match &entry.what {
+            Do::Tick(tick) => {
+                tick.visit == visit
+                    && tick
+                        .of
+                        .iter()
+                        .any(|of| of == amplifier || matches!(of, Ref::Visit(_)))
+            }
+            Do::Check(check) => check.visit == visit,
+            _ => false,
+        };
+        log.entries()
+            .iter()
+            .filter(belongs)
+            .filter(|entry| log.counts(&entry.id))
+            .collect()
+    }
+
+    fn line_stands(&self, at: usize, item: &ListItem) -> Stands<'_> {
+        let line = &self.site.plan().lines[at];
+        let visit = self.site.visit();
+        let log = self.site.log();
+        let tick = log.of_line(&line.id).into_iter().rfind(|entry| {
+            matches!(&entry.what, Do::Tick(tick) if tick.visit == visit) && names(entry, item.item)
+        });
+        let off = self.analyst.line(at).off;
+        match (item.item, tick) {
+            (CORES_OFF, None) if !off => Stands::Waits(1),
+            (CORES_ON, _) if off => Stands::Waits(1),
+            (_, Some(entry)) => Stands::Done(entry),
+            // Taken off on an earlier visit, or by another list.
+            (CORES_OFF, None) => Stands::Nothing("off"),
+            (CORES_ON, None) => Stands::Nothing("not off"),
+            _ => Stands::Waits(1),
+        }
+    }
+
+    /// The row that the cursor of the list is on.
+    pub(super) fn tick_at(&self, rows: &[TickRow]) -> usize {
+        rows.iter()
+            .position(|row| row.id == self.tick_at)
+            .unwrap_or(0)
+    }
+
+    /// Opens the list at what waits next: for a line under the cursor its own tick, before it is read
+    /// or when it goes back; else the first.
+    pub(super) fn go_rack(&mut self) {
+        if self.site.plan().amplifiers.is_empty() {
+            self.say("no amplifier on this site yet");
+            return;
+        }
+        self.place = Place::Rack;
+        self.page = 0;
+        let rows = self.tick_rows();
+        let own = self.cursor_line();
+        let read = own
+            .as_ref()
+            .and_then(|id| self.site.plan().line(id))
+            .is_some_and(|at| self.analyst.line(at).is_read());
+        let due = |row: &&TickRow| row.stands.waits() && (!read || row.item.when == ListWhen::Back);
+        let first = rows
+            .iter()
+            .filter(due)
+            .find(|row| row.id.line.is_none() || row.id.line == own);
+        let own = rows
+            .iter()
+            .filter(due)
+            .find(|row| row.id.line.is_some() && row.id.line == own);
+        // Before a line is touched the amplifier's own ticks come first.
+        let before = first.filter(|row| row.item.when == ListWhen::Before);
+        let at = before.or(own).or(first).or(rows.first());
+        self.tick_at = at.map(|row| row.id.clone()).unwrap_or_default();
+        self.say("a tick records who and when; it makes nothing certain. Space ticks");
+    }
+
+    /// A step, a screen, an end along the list.
+    pub(super) fn travel_rack(&mut self, action: Action) {
+        let rows = self.tick_rows();
+        let (at, last) = (self.tick_at(&rows), rows.len().saturating_sub(1));
+        let screen = self.body_height().saturating_sub(2).max(1);
+        let to = match action {
+            Action::Up => at.saturating_sub(1),
+            Action::Down => (at + 1).min(last),
+            Action::PageUp => at.saturating_sub(screen),
+            Action::PageDown => (at + screen).min(last),
+            Action::First => 0,
+            _ => last,
+        };
+        if let Some(id) = rows.get(to).map(|row| row.id.clone()) {
+            self.tick_at = id;
+        }
+    }
+
+    /// On to the next row that waits, if any does.
+    pub(super) fn next_tick_row(&mut self) {
+        let sent = |row: &TickRow| {
+            self.pending.iter().any(|pending| {
+                matches!(&pending.entry.what, Do::Tick(tick)
+                if tick.item == row.id.item && (row.lines.is_empty()
+                    || row.lines.iter().all(|at| {
+                        tick.of.contains(&Ref::Line(self.site.plan().lines[*at].id.clone()))
+                    })))
+            })
+        };
+        let rows = self.tick_rows();
+        let at = self.tick_at(&rows);
+        let next = rows
+            .iter()
+            .skip(at + 1)
+            .find(|row| row.stands.waits() && !sent(row));
+        if let Some(id) = next.map(|row| row.id.clone()) {
+            self.tick_at = id;
+        }
+    }
+
+    /// The amplifier before or after.
+    pub(super) fn step_amplifier(&mut self, on: bool) {
+        let plan = self.site.plan();
+        let Some(at) = self.amplifier_under() else {
+            return;
+        };
+        let to = if on { at + 1 } else { at.wrapping_sub(1) };
+        let Some(made) = plan.amplifiers.get(to) else {
+            self.say(if on {
+                "this is the last amplifier"
+            } else {
+                "this is the first amplifier"
+            });
+            return;
+        };
+        let id = RowId::Amplifier(made.id.clone());
+        let row = self.row_at(&id).map(|_| id).or_else(|| {
+            let output = plan.outputs.get(made.outputs.start)?;
+            Some(RowId::Output(output.id.clone()))
+        });
+        if let Some(row) = row {
+            let from = std::mem::replace(&mut self.cursor, row);
+            if self.row_at(&self.cursor).is_none() {
+                self.cursor = from;
+                self.say("that amplifier is not among the lines shown: Esc, then all lines");
+                return;
+            }
+            self.trail.back.push(from);
+            self.trail.forward.clear();
+            self.go_rack();
+        }
+    }
+
+    /// Space: done.
+    pub(super) fn tick_here(&mut self, now: Timestamp) -> Vec<Effect> {
+        let Some((item, of)) = self.tick_wanted() else {
+            return Vec::new();
+        };
+        let tick = Tick {
+            item,
+            of,
+            visit: self.site.visit(),
+            is: TickIs::Done,
+        };
+        let effects = self.send(now, Do::Tick(tick), None);
+        self.next_tick_row();
+        effects
+    }
+
+    /// `l`: it does not exist here, with a reason.
+    pub(super) fn start_not_here(&mut self) {
+        if let Some((item, of)) = self.tick_wanted() {
+            self.mode = Mode::Text(Words::new(Purpose::NotHere(item, of)));
+            self.say("why it does not exist here, in a word");
+        }
+    }
+
+    /// What a tick of the row under the cursor would say; says why there is none.
+    fn tick_wanted(&mut self) -> Option<(String, Vec<Ref>)> {
+        if !self.may_write() {
+            self.say_read_only();
+            return None;
+        }
+        let rows = self.tick_rows();
+        let row = rows.get(self.tick_at(&rows))?;
+        let plan = self.site.plan();
+        let item = row.id.item.clone();
+        let of = match row.item.of {
+            ListOf::Visit => vec![Ref::Visit(self.site.visit())],
+            ListOf::Amplifier | ListOf::VoiceAlarm => {
+                let amplifier = self.amplifier_under()?;
+                vec![Ref::Amplifier(plan.amplifiers[amplifier].id.clone())]
+            }
+            ListOf::Line | ListOf::InsulationLine => row
+                .lines
+                .iter()
+                .map(|at| Ref::Line(plan.lines[*at].id.clone()))
+                .collect(),
+        };
+        // A line that went back on may be taken off once more.
+        let again = item == CORES_OFF && row.lines.iter().any(|at| !self.analyst.line(*at).off);
+        let why = match &row.stands {
+            Stands::Done(_) if again => return Some((item, of)),
+            Stands::Waits(_) => {
+                let stop = item == CORES_ON
+                    && row
+                        .lines
+                        .iter()
+                        .any(|at| self.analyst.line(*at).is_stop(self.analyst.limits()));
+                if !stop {
+                    return Some((item, of));
+                }
+                "one of these lines reads short: it must not be connected".to_owned()
+            }
+            Stands::Done(entry) => {
+                let at = self.clock(entry.at);
+                format!(
+                    "ticked {at} by {}; u takes back what was ticked last",
+                    entry.by
+                )
+            }
+            Stands::Nothing(why) => format!("nothing to tick: {why}"),
+        };
+        self.say(&why);
+        None
+    }
+
+    /// Enter on a line's row: to that line in the survey.
+    pub(super) fn enter_rack(&mut self) {
+        let line = self.tick_at.line.clone();
+        if let Some(at) = line.and_then(|id| self.site.plan().line(&id)) {
+            self.place = Place::Survey;
+            self.jump(at);
+        }
+    }
+}
+
+fn names(entry: &Entry, item: &str) -> bool {
+    match &entry.what {
+        Do::Tick(tick) => tick.item == item,
+        Do::Check(_) => item == LEADS_ZEROED,
+        _ => false,
+    }
+}
+
+const fn done<'a>(stands: &Stands<'a>) -> Option<&'a Entry> {
+    match stands {
+        Stands::Done(entry) => Some(entry),
+        Stands::Waits(_) | Stands::Nothing(_) => None,
+    }
+}

@@ -1,0 +1,202 @@
+//! Words that are recorded: what was repaired, why a line is left for later, notes, what does not
+//! exist here.
+
+use super::act::New;
+use super::mode::{Draft, Found, Mode, Purpose, Words};
+use super::tree::RowId;
+use super::{Effect, Message, Place, Session};
+use crate::diagnosis::FaultKind;
+use crate::site::{Decide, Decision, Do, LineId, Note, Ref, Repair, StateId, Tick, TickIs};
+use jiff::Timestamp;
+
+/// So many of the suspects are offered as what was found.
+const MOST_FOUND: usize = 6;
+
+impl Session {
+    fn start_words(&mut self, purpose: Purpose) {
+        self.message = Message::default();
+        self.mode = Mode::Text(Words::new(purpose));
+    }
+
+    /// Begins to say what was repaired on the line under the cursor.
+    pub(super) fn start_repair(&mut self) {
+        if !self.may_write() {
+            self.say_read_only();
+        } else if let Some(line) = self.cursor_line() {
+            self.start_words(Purpose::Repair(line));
+            self.say("what was done, in a word; Tab picks what was found from the suspects");
+        } else {
+            self.say("a repair belongs to a line: go to one first");
+        }
+    }
+
+    /// Begins to say why the line under the cursor is left for later.
+    pub(super) fn start_later(&mut self) {
+        let at = self.cursor_line().and_then(|id| self.site.plan().line(&id));
+        match at {
+            _ if !self.may_write() => self.say_read_only(),
+            Some(at) if self.analyst.line(at).is_read() => {
+                self.say("this line is read: what is left open on it is said in the review");
+            }
+            Some(at) => {
+                let line = self.site.plan().lines[at].id.clone();
+                self.start_words(Purpose::Later(line));
+            }
+            None => self.say("only a line is left for later: go to one first"),
+        }
+    }
+
+    /// Begins a note on what the cursor is on.
+    pub(super) fn start_note(&mut self) {
+        if !self.may_write() {
+            self.say_read_only();
+            return;
+        }
+        let of = match &self.cursor {
+            RowId::Line(_) if self.place == Place::Walk && !self.walk_at.is_rack() => {
+                Ref::Node(self.walk_at.clone())
+            }
+            RowId::Line(line) => Ref::Line(line.clone()),
+            RowId::Output(output) => Ref::Output(output.clone()),
+            RowId::Amplifier(amplifier) => Ref::Amplifier(amplifier.clone()),
+            RowId::Zone(_, line) => match self.site.plan().line(line) {
+                Some(at) => Ref::Zone(self.site.plan().lines[at].zone.clone()),
+                None => Ref::Site,
+            },
+            RowId::WholeZone(zone) => Ref::Zone(zone.clone()),
+            RowId::Site => Ref::Site,
+        };
+        self.start_words(Purpose::Note(of));
+    }
+
+    /// From the figure to a note that is recorded with it.
+    pub(super) fn note_of_reading(&mut self, mut draft: Draft) {
+        if let Err(error) = draft.read() {
+            self.message = Message {
+                text: format!("the figure first: {error}"),
+                hint: "",
+                alarm: true,
+            };
+            self.mode = Mode::Reading(draft);
+            return;
+        }
+        let text = draft.note.take().unwrap_or_default();
+        let mut words = Words::new(Purpose::ReadingNote(Box::new(draft)));
+        words.caret = text.chars().count();
+        words.text = text;
+        self.mode = Mode::Text(words);
+    }
+
+    /// Tab on the words of a repair: what was found, from the suspects, and round to nothing said.
+    pub(super) fn pick_found(&mut self, words: &mut Words) {
+        let Purpose::Repair(line) = &words.purpose else {
+            return;
+        };
+        let suspects = self
+            .site
+            .plan()
+            .line(line)
+            .and_then(|at| self.analyst.suspects(at));
+        let mut offered: Vec<(Found, String)> = Vec::new();
+        for hint in suspects.iter().flat_map(|it| &it.hints) {
+            if !matches!(hint.fault, FaultKind::None | FaultKind::TwoFaults) {
+                let place = hint.places.first();
+                let cause = hint.fault.as_str().to_owned();
+                let at = place.map_or_else(String::new, |(_, label, _)| format!(" at {label}"));
+                let words = format!("{}{at}", cause.replace('-', " "));
+                let place = place.map(|(node, _, _)| node.clone());
+                offered.push((Found { cause, place }, words));
+            }
+        }
+        offered.truncate(MOST_FOUND);
+        let now = words.found.as_ref();
+        let at = offered.iter().position(|(it, _)| Some(it) == now);
+        let next = offered.get(at.map_or(0, |at| at + 1));
+        self.say(&match (next, offered.is_empty()) {
+            (Some((_, words)), _) => format!("found: {words}   Tab: another, or nothing said"),
+            (None, true) => "no suspects are known: what was found is not said".to_owned(),
+            (None, false) => "what was found is not said   Tab: from the suspects".to_owned(),
+        });
+        words.found = next.map(|(found, _)| found.clone());
+    }
+
+    /// Enter on words that are recorded.
+    pub(super) fn record_words(&mut self, words: &Words, now: Timestamp) -> Vec<Effect> {
+        let text = words.text.trim().to_owned();
+        if let Purpose::ReadingNote(draft) = &words.purpose {
+            let draft = Draft {
+                note: Some(text).filter(|text| !text.is_empty()),
+                ..draft.as_ref().clone()
+            };
+            self.mode = Mode::Reading(draft.clone());
+            return self.record_draft(&draft, now);
+        }
+        if text.is_empty() {
+            self.say(match &words.purpose {
+                Purpose::Repair(_) => "say in a word what was done, such as: joint remade",
+                Purpose::Later(_) => "say in a word why, such as: locked room",
+                Purpose::NotHere(..) => "say in a word why, such as: no standby amplifier",
+                _ => "say it in a word; Esc drops the note",
+            });
+            return Vec::new();
+        }
+        self.mode = Mode::Key;
+        let (what, why) = match &words.purpose {
+            Purpose::Repair(line) => (self.repair(line, text, words.found.as_ref()), None),
+            Purpose::Later(line) => {
+                let decide = Decide {
+                    of: Ref::Line(line.clone()),
+                    state: self.state(line),
+                    is: Decision::Skipped,
+                };
+                (Do::Decide(decide), Some(text))
+            }
+            Purpose::Note(of) => {
+                let of = of.clone();
+                (Do::Note(Note { of, text }), None)
+            }
+            Purpose::NotHere(item, of) => {
+                let tick = Tick {
+                    item: item.clone(),
+                    of: of.clone(),
+                    visit: self.site.visit(),
+                    is: TickIs::NotHere(text),
+                };
+                (Do::Tick(tick), None)
+            }
+            Purpose::Find | Purpose::Elsewhere | Purpose::ReadingNote(_) => return Vec::new(),
+        };
+        let effects = self.send_all(
+            now,
+            vec![New {
+                why,
+                ..New::of(what)
+            }],
+        );
+        match &words.purpose {
+            Purpose::Later(line) => self.pass_on(line),
+            Purpose::NotHere(..) => self.next_tick_row(),
+            _ => {}
+        }
+        effects
+    }
+
+    fn repair(&self, line: &LineId, what: String, found: Option<&Found>) -> Do {
+        let after: StateId = self.state(line);
+        Do::Repair(Repair {
+            line: line.clone(),
+            after,
+            what,
+            place: found.and_then(|it| it.place.clone()),
+            cause: found.map(|it| it.cause.clone()),
+        })
+    }
+
+    /// From a line that is left, or read, on to the next unread one.
+    fn pass_on(&mut self, line: &LineId) {
+        let at = self.site.plan().line(line);
+        if let Some(next) = self.next_unread(at) {
+            self.show_line(next);
+        }
+    }
+}

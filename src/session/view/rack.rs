@@ -1,0 +1,243 @@
+//! The rack list as it is drawn: items at the left, what stands behind one at the right.
+
+use super::super::Session;
+use super::super::rack::{Stands, TickRow};
+use super::TreeLine;
+use super::section::{Parts, Section};
+use super::text::{self, Line, Tone};
+use crate::quantity::{Volt, show};
+use crate::site::{CORES_OFF, CORES_ON, Do, ListOf, ListWhen, TickIs};
+
+/// Above this a line is no extra-low voltage: 50 V a.c., IEC 60449 band I.
+const EXTRA_LOW: f64 = 50.0;
+
+impl Session {
+    /// The visible rows of the list, a title before each part of it.
+    pub(super) fn rack_lines(&self, width: usize, rows: usize) -> Vec<TreeLine> {
+        let list = self.tick_rows();
+        let at = self.tick_at(&list);
+        let mut out = Vec::new();
+        let mut cursor_at = 0;
+        let mut part = None;
+        for (place, row) in list.iter().enumerate() {
+            if part != Some(row.item.when) {
+                part = Some(row.item.when);
+                out.push(TreeLine {
+                    line: Line::tone(
+                        text::cut(&self.part_title(row.item.when), width),
+                        Tone::Title,
+                    ),
+                    cursor: false,
+                });
+            }
+            if place == at {
+                cursor_at = out.len();
+            }
+            out.push(TreeLine {
+                line: self.tick_line(row, width, place == at),
+                cursor: place == at,
+            });
+        }
+        if list.is_empty() {
+            out.push(TreeLine {
+                line: Line::plain("   no amplifier here yet"),
+                cursor: false,
+            });
+        }
+        // The cursor's row in the middle, as far as there are rows to fill the screen.
+        let top = cursor_at
+            .saturating_sub(rows / 2)
+            .min(out.len().saturating_sub(rows));
+        out.into_iter().skip(top).take(rows).collect()
+    }
+
+    fn part_title(&self, when: ListWhen) -> String {
+        let plan = self.site.plan();
+        let amplifier = self
+            .amplifier_under()
+            .map_or("", |at| plan.amplifiers[at].label.as_str());
+        let words = match when {
+            ListWhen::Before => "before a line is touched",
+            ListWhen::Insulation => "insulation, before the impedance",
+            ListWhen::Back => "handing back",
+        };
+        format!("   {amplifier}  {words}")
+    }
+
+    fn tick_line(&self, row: &TickRow, width: usize, cursor: bool) -> Line {
+        let mark = if cursor { '>' } else { ' ' };
+        let sent = self.is_tick_sent(row);
+        let (sign, time, tone) = match &row.stands {
+            _ if sent => ('^', "sent".to_owned(), Tone::Draft),
+            Stands::Waits(_) => ('.', String::new(), Tone::Plain),
+            Stands::Done(entry) => {
+                let sign = match &entry.what {
+                    Do::Tick(tick) if tick.is != TickIs::Done => '_',
+                    _ => '=',
+                };
+                (sign, self.clock(entry.at), Tone::Plain)
+            }
+            Stands::Nothing(_) => (' ', "-".to_owned(), Tone::Plain),
+        };
+        let words = match (&row.id.line, row.item.of) {
+            (Some(line), _) => format!("  {:7} {}", self.label_of(line), row.item.words),
+            (None, ListOf::Line | ListOf::InsulationLine) => match row.stands {
+                Stands::Waits(n) => {
+                    let s = if n == 1 { "" } else { "s" };
+                    format!("{n} line{s}: {}", row.item.words)
+                }
+                _ => format!("all: {}", row.item.words),
+            },
+            _ => row.item.words.to_owned(),
+        };
+        Line::plain(mark)
+            .and(sign, tone)
+            .and(format!(" {} ", text::left(&time, 5)), Tone::Plain)
+            .and(text::left(&words, width.saturating_sub(9)), Tone::Plain)
+    }
+
+    fn is_tick_sent(&self, row: &TickRow) -> bool {
+        self.pending
+            .iter()
+            .any(|pending| match &pending.entry.what {
+                Do::Tick(tick) => {
+                    tick.item == row.id.item
+                        && row.id.line.as_ref().is_none_or(|line| {
+                            tick.of.contains(&crate::site::Ref::Line(line.clone()))
+                        })
+                }
+                _ => false,
+            })
+    }
+
+    /// What stands behind the row under the cursor: in full, its caution, who ticked it.
+    pub(super) fn rack_parts(&self, width: usize) -> Parts {
+        let list = self.tick_rows();
+        let mut main = Section::default();
+        if let Some(row) = list.get(self.tick_at(&list)) {
+            let title = match &row.id.line {
+                Some(line) => format!("{}: {}", self.label_of(line), row.item.words),
+                None => row.item.words.to_owned(),
+            };
+            for (at, words) in text::wrap(&title, width.saturating_sub(2), width.saturating_sub(2))
+                .into_iter()
+                .enumerate()
+            {
+                let lead = if at == 0 { " " } else { "   " };
+                main.push(Line::tone(format!("{lead}{words}"), Tone::Title));
+            }
+            main.words(" ", row.item.full, width, Tone::Plain);
+            let stands = self.stands_words(row);
+            main.words(" ", &stands, width, Tone::Plain);
+        }
+        Parts {
+            first: vec![main, self.rack_counts(&list, width)],
+            beside: vec![self.rack_cautions(width), self.today(width)],
+            ..Parts::default()
+        }
+    }
+
+    fn stands_words(&self, row: &TickRow) -> String {
+        match &row.stands {
+            Stands::Waits(1) => "Not ticked yet.".to_owned(),
+            Stands::Waits(n) => format!("Not ticked yet for {n} lines."),
+            Stands::Nothing(why) => format!("Nothing to tick: {why}."),
+            Stands::Done(entry) => {
+                let (at, by) = (self.clock(entry.at), &entry.by);
+                match &entry.what {
+                    Do::Tick(tick) => match &tick.is {
+                        TickIs::Done => format!("Ticked {at} by {by}."),
+                        TickIs::NotHere(why) => format!("Not here, said {at} by {by}: {why}"),
+                    },
+                    _ => format!("{at} by {by}: {}", self.title(entry)),
+                }
+            }
+        }
+    }
+
+    fn rack_counts(&self, list: &[TickRow], width: usize) -> Section {
+        let mut out = Section::default();
+        let waiting = |item: &str| {
+            list.iter()
+                .filter(|row| row.id.item == item && row.id.line.is_some() && row.stands.waits())
+                .count()
+        };
+        let open = list
+            .iter()
+            .filter(|row| row.id.line.is_none() && row.stands.waits())
+            .count();
+        let off = list
+            .iter()
+            .filter(|row| row.id.item == CORES_OFF && row.id.line.is_some())
+            .filter(|row| row.lines.iter().any(|at| self.analyst.line(*at).off))
+            .count();
+        out.words(
+            " ",
+            &format!("{off} lines OFF, {} to go back on", waiting(CORES_ON)),
+            width,
+            if off > 0 { Tone::Title } else { Tone::Plain },
+        );
+        out.words(
+            " ",
+            &format!("{open} ticks of the amplifier wait"),
+            width,
+            Tone::Plain,
+        );
+        out
+    }
+
+    fn rack_cautions(&self, width: usize) -> Section {
+        let plan = self.site.plan();
+        let volts = self.amplifier_under().and_then(|at| {
+            let outputs = &plan.outputs[plan.amplifiers[at].outputs.clone()];
+            outputs
+                .iter()
+                .map(|output| output.volts.get())
+                .max_by(f64::total_cmp)
+        });
+        let mut out = Section::titled("where the act happens");
+        if let Some(volts) = volts.filter(|volts| *volts > EXTRA_LOW) {
+            let peak = show::volt(Volt((volts * std::f64::consts::SQRT_2).round()));
+            let line = show::volt(Volt(volts));
+            out.words(
+                " - ",
+                &format!("{line} lines peak at {peak}, above the 50 V limit of extra-low voltage"),
+                width,
+                Tone::Plain,
+            );
+        }
+        for words in [
+            "an amplifier that is off can come back by itself",
+            "a meter on a driven line dies",
+            "a tick is no permission: local codes and licensed practice decide",
+        ] {
+            out.words(" - ", words, width, Tone::Plain);
+        }
+        out
+    }
+
+    /// The list of the amplifier under the cursor in short, for the survey's panel.
+    pub(super) fn rack_section(&self, width: usize) -> Section {
+        let list = self.tick_rows();
+        let Some(amplifier) = self.amplifier_under() else {
+            return Section::default();
+        };
+        let label = &self.site.plan().amplifiers[amplifier].label;
+        let title = format!(" rack list, {label}");
+        let mut out = Section(vec![Line::tone(
+            Line::ends(&title, "Space goes there ", width, Tone::Title).text(),
+            Tone::Title,
+        )]);
+        let own = list.iter().filter(|row| row.id.line.is_none());
+        let (waits, ticked): (Vec<_>, Vec<_>) = own.partition(|row| row.stands.waits());
+        out.push(Line::plain(format!(
+            "   {} ticked, {} wait",
+            ticked.len(),
+            waits.len()
+        )));
+        for row in waits.iter().take(3) {
+            out.push(self.tick_line(row, width, false));
+        }
+        out
+    }
+}

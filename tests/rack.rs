@@ -1,0 +1,370 @@
+//! At the rack, told at the keyboard: the lists that are ticked before a line is touched and when it
+//! goes back, the known resistor, and what stands where the act happens.
+
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
+
+#[path = "common/desk.rs"]
+mod desk;
+
+use desk::{Desk, DiskIs, demo, hall, opening};
+use linewright::quantity::Ohm;
+use linewright::session::{Key, Resume, Session};
+use linewright::site::{Amplifier, Design, Do, Elements, Line, Log, Ref, Site, TickIs};
+
+/// What was ticked in this sitting and counts: the item, and what it is for.
+fn ticks(desk: &Desk) -> Vec<String> {
+    let log = desk.session.site().log();
+    log.entries()
+        .iter()
+        .filter(|entry| entry.id.as_str().starts_with("deskdeskdeskdesk") && log.counts(&entry.id))
+        .filter_map(|entry| match &entry.what {
+            Do::Tick(tick) => {
+                let of: Vec<&str> = tick.of.iter().map(Ref::id).collect();
+                let is = match &tick.is {
+                    TickIs::Done => String::new(),
+                    TickIs::NotHere(why) => format!(" not here: {why}"),
+                };
+                Some(format!("{} {}{is}", tick.item, of.join(",")))
+            }
+            _ => None,
+        })
+        .collect()
+}
+
+fn header(desk: &Desk) -> String {
+    desk.screen().lines().next().unwrap().to_owned()
+}
+
+/// The row of the list under the cursor.
+fn row(desk: &Desk) -> String {
+    let screen = desk.screen();
+    let row = screen.lines().find(|row| row.starts_with('>')).unwrap();
+    let row = row.split('\u{2502}').next().unwrap();
+    row.trim_end().to_owned()
+}
+
+#[test]
+fn before_a_line_is_touched_each_step_is_one_key_with_time_and_name() {
+    let mut desk = Desk::at(hall());
+    // Before: nothing is ticked and no line is off.
+    assert!(header(&desk).ends_with("0 OFF"), "{}", header(&desk));
+    desk.keys("gr");
+    assert_eq!(row(&desk), ">.       occupants, monitoring told");
+    desk.keys("       ");
+    assert_eq!(row(&desk), ">.       5 lines: both cores off");
+    desk.keys(" ");
+    // After: seven steps of the amplifier and five lines off, each with its time and who said so.
+    assert_eq!(
+        ticks(&desk),
+        [
+            "told A1",
+            "amplifier-off A1",
+            "locked A1",
+            "proved-dead A1",
+            "neighbours-dead A1",
+            "label-read A1",
+            "controls-up A1",
+            "cores-off H-1,H-2,L-1,L-2,B-1",
+        ]
+    );
+    assert!(header(&desk).ends_with("5 OFF"), "{}", header(&desk));
+    assert!(
+        desk.message()
+            .starts_with("recorded 14:07  5 lines  both cores off"),
+        "{}",
+        desk.message()
+    );
+    let screen = desk.screen();
+    assert!(
+        screen.contains(" = 14:07   H-1     both cores off"),
+        "{screen}"
+    );
+    let entry = desk.sent.last().unwrap().last().unwrap();
+    assert_eq!(entry.by, "engineer A");
+}
+
+#[test]
+fn one_u_takes_all_lines_of_one_tick_back_and_r_takes_them_off_again() {
+    let mut desk = Desk::at(hall());
+    desk.keys("gr        ");
+    assert!(header(&desk).ends_with("5 OFF"));
+    let before = desk.json();
+    desk.keys("u");
+    assert!(header(&desk).ends_with("0 OFF"), "{}", header(&desk));
+    desk.keys("r");
+    assert!(header(&desk).ends_with("5 OFF"));
+    assert_eq!(desk.json(), before);
+}
+
+#[test]
+fn a_single_line_is_taken_off_and_put_back_where_it_is() {
+    let mut desk = Desk::at(hall());
+    desk.keys("gr");
+    while !row(&desk).contains("H-2") {
+        desk.press(Key::Down);
+    }
+    desk.keys(" ");
+    assert_eq!(ticks(&desk), ["cores-off H-2"]);
+    desk.keys("\x1b/h2\n410\n/h2\ngr");
+    // Read before and not back: the list of that line opens at handing it back.
+    assert_eq!(row(&desk), ">.         H-2     joints closed, covers on");
+    desk.keys(" ");
+    while !row(&desk).contains("H-2     cores back on") {
+        desk.press(Key::Down);
+    }
+    desk.keys(" ");
+    assert_eq!(
+        ticks(&desk),
+        ["cores-off H-2", "joints-closed H-2", "cores-on H-2"]
+    );
+    assert!(header(&desk).ends_with("0 OFF"), "{}", header(&desk));
+}
+
+#[test]
+fn what_does_not_exist_here_is_left_out_with_a_reason() {
+    let mut desk = Desk::at(hall());
+    desk.keys("gr");
+    desk.press(Key::Down);
+    desk.keys("l\n");
+    assert!(ticks(&desk).is_empty(), "a reason is wanted");
+    assert!(desk.message().contains("why"), "{}", desk.message());
+    desk.keys("no standby\n");
+    assert_eq!(ticks(&desk), ["amplifier-off A1 not here: no standby"]);
+    let screen = desk.screen();
+    assert!(
+        screen.contains(" _ 14:07 amplifier and standby off"),
+        "{screen}"
+    );
+    assert_eq!(row(&desk), ">.       isolated, locked, key kept");
+}
+
+#[test]
+fn a_line_that_reads_short_is_not_ticked_back_on() {
+    let mut desk = Desk::at(hall());
+    desk.keys("gr        \x1b/h1\n0\n");
+    desk.keys("gr");
+    while !row(&desk).contains("H-1     cores back on") {
+        desk.press(Key::Down);
+    }
+    desk.keys(" ");
+    assert!(
+        desk.message().contains("must not be connected"),
+        "{}",
+        desk.message()
+    );
+    assert_eq!(ticks(&desk).len(), 8);
+}
+
+#[test]
+fn the_cautions_stand_where_the_act_happens_and_nothing_is_called_safe() {
+    let mut desk = Desk::at(hall());
+    desk.keys("gr");
+    let mut seen = String::new();
+    for _ in 0..40 {
+        for _ in 0..3 {
+            let screen = desk.screen().to_lowercase();
+            assert!(!screen.contains("safe"), "{screen}");
+            let panel = screen.lines().filter_map(|row| row.split_once('\u{2502}'));
+            let words: Vec<String> = panel
+                .map(|(_, panel)| panel.split_whitespace().collect::<Vec<_>>().join(" "))
+                .collect();
+            seen.push_str(&words.join(" "));
+            desk.press(Key::Tab);
+        }
+        desk.press(Key::Down);
+    }
+    // 100 V times the root of 2; 50 V a.c. is the limit of extra-low voltage in IEC 60449 band I.
+    for caution in [
+        "peak at 141 v",
+        "50 v limit",
+        "can come back by itself",
+        "a meter on a driven line dies",
+        "local codes and licensed practice decide",
+        "polarity is kept",
+        "tester proved again",
+    ] {
+        assert!(seen.contains(caution), "{caution}: {seen}");
+    }
+}
+
+#[test]
+fn a_voice_alarm_has_its_own_steps_and_an_insulation_list_stands_where_it_is_asked_for() {
+    let plain = list(Desk::at(hall()));
+    assert!(!plain.iter().any(|row| row.contains("voice-alarm cover")));
+    let mut elements = Elements::default();
+    for (of, stamp, design) in hall().elements().iter() {
+        let design = match design.clone() {
+            Design::Amplifier(it) => Design::Amplifier(Amplifier {
+                voice_alarm: true,
+                ..it
+            }),
+            Design::Line(it) => Design::Line(Line {
+                insulation_asked: it.label == "H-2",
+                ..it
+            }),
+            other => other,
+        };
+        elements.add(of.clone(), stamp.clone(), design);
+    }
+    let site = Site::new(hall().id().clone(), elements, Log::default());
+    let rows = list(Desk::at(site));
+    for wanted in [
+        "voice-alarm cover in place",
+        "heard on standby, microphone",
+        "insulation, before the impedance",
+        "H-2     devices off at both ends",
+        "H-2     both cores discharged",
+    ] {
+        assert!(
+            rows.iter().any(|row| row.contains(wanted)),
+            "{wanted}: {rows:#?}"
+        );
+    }
+    assert!(!rows.iter().any(|row| row.contains("H-1     devices off")));
+}
+
+/// Every row of the list, from a screen tall enough.
+fn list(mut desk: Desk) -> Vec<String> {
+    desk.resize(80, 100);
+    desk.keys("gr");
+    let screen = desk.screen();
+    screen
+        .lines()
+        .filter_map(|row| row.split('\u{2502}').next())
+        .map(str::to_owned)
+        .collect()
+}
+
+#[test]
+fn the_known_resistor_is_read_from_the_list_or_from_the_entry_line() {
+    let mut desk = Desk::at(hall());
+    desk.keys("3");
+    assert!(
+        desk.message().contains("resistor first"),
+        "the first reading of a visit is told so: {}",
+        desk.message()
+    );
+    desk.keys("98r\n");
+    assert!(desk.message().contains("398r400"), "{}", desk.message());
+    desk.keys("400\n");
+    assert!(
+        desk.message()
+            .starts_with("recorded 14:07  meter  398 ohm on 400 ohm, -0.5 %"),
+        "{}",
+        desk.message()
+    );
+    assert_eq!(desk.on(), "H-1", "a resistor is no line: the cursor stays");
+    let checks = |desk: &Desk| -> Vec<(Ohm, Ohm, String)> {
+        let entries = desk.session.site().log().entries();
+        entries
+            .iter()
+            .filter_map(|entry| match &entry.what {
+                Do::Check(it) => Some((it.value, it.known_ohm, it.text.clone())),
+                _ => None,
+            })
+            .collect()
+    };
+    assert_eq!(checks(&desk), [(Ohm(398.0), Ohm(400.0), "398".into())]);
+    assert!(desk.readings().is_empty());
+    // From the list, and what the resistor is known from the time before.
+    desk.keys("gr39.9x10\n");
+    assert_eq!(checks(&desk)[1], (Ohm(399.0), Ohm(400.0), "39.9x10".into()));
+    desk.resize(80, 60);
+    let screen = desk.screen();
+    assert!(
+        screen.contains(" = 14:07 leads zeroed, resistor read"),
+        "{screen}"
+    );
+    desk.keys("\x1b336");
+    assert!(
+        !desk.message().contains("resistor first"),
+        "{}",
+        desk.message()
+    );
+    desk.keys("\x08\x08\x08u");
+    assert_eq!(
+        desk.session.site().log().entries().len(),
+        3,
+        "a strike is an entry"
+    );
+}
+
+#[test]
+fn after_the_last_unread_line_the_meter_goes_off() {
+    let mut desk = Desk::at(hall());
+    desk.keys("336\n410\n561\n548\n275\n");
+    assert_eq!(desk.session.message().hint, "u takes it back");
+    desk.keys("498\n");
+    assert!(
+        desk.session.message().hint.contains("meter off"),
+        "{}",
+        desk.session.message().hint
+    );
+}
+
+#[test]
+fn left_and_right_go_from_amplifier_to_amplifier_and_enter_to_the_line() {
+    let mut desk = Desk::at(hall());
+    desk.keys("gr");
+    desk.press(Key::Right);
+    assert!(
+        desk.screen().contains("A2  before a line"),
+        "{}",
+        desk.screen()
+    );
+    desk.press(Key::Right);
+    assert_eq!(desk.message(), "this is the last amplifier");
+    desk.press(Key::Left);
+    while !row(&desk).contains("L-2") {
+        desk.press(Key::Down);
+    }
+    desk.press(Key::Enter);
+    assert_eq!(desk.on(), "L-2");
+    assert!(desk.screen().contains("survey, as found"));
+}
+
+#[test]
+fn space_in_the_survey_goes_to_what_waits_and_ticks_nothing_unseen() {
+    let mut desk = Desk::at(demo());
+    desk.keys("/ch1\n ");
+    assert!(
+        desk.screen().contains("rack list, as found"),
+        "{}",
+        desk.screen()
+    );
+    assert!(ticks(&desk).is_empty());
+    desk.keys("\x1b");
+    assert_eq!(desk.on(), "CH-1");
+}
+
+#[test]
+fn a_tick_that_the_disk_refused_is_not_called_ticked() {
+    let mut desk = Desk::at(hall());
+    desk.disk = DiskIs::Full;
+    desk.keys("gr ");
+    assert!(
+        desk.message().starts_with("NOT RECORDED"),
+        "{}",
+        desk.message()
+    );
+    assert!(
+        desk.screen().contains(" ^ sent  occupants"),
+        "{}",
+        desk.screen()
+    );
+    assert!(ticks(&desk).is_empty());
+}
+
+#[test]
+fn cut_off_on_the_list_one_stands_there_again() {
+    let mut desk = Desk::at(hall());
+    desk.keys("gr  lno st");
+    let resume = Resume::from_text(desk.remembered.as_ref().unwrap()).unwrap();
+    let again = Session::new(
+        desk.session.site().clone(),
+        opening("nextnextnextnext"),
+        Some(resume),
+    );
+    assert_eq!(again.resume().ticking, desk.session.resume().ticking);
+    assert_eq!(again.mode(), desk.session.mode());
+}
