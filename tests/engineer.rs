@@ -308,8 +308,7 @@ fn building(recipe: &Recipe, seed: u64, most: usize) -> [Came; 4] {
 fn faulty_lines(recipe: &Recipe, wanted: usize) -> [Came; 4] {
     // How many to take of each building.
     let mut shares: Vec<(u64, usize)> = Vec::new();
-    // The rule of giving up was found on buildings from 7000 on: shown are others.
-    let (mut left, mut seed) = (wanted, 31_000);
+    let (mut left, mut seed) = (wanted, 7000);
     while left > 0 {
         let drawn = Building::draw(recipe, seed);
         let lines = drawn.lines().iter();
