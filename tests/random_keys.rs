@@ -159,7 +159,7 @@ impl Chaos {
                 }
                 Effect::Remember(text) => self.remembered = Some(text),
                 Effect::Leave => leave = true,
-                Effect::GoOn => {}
+                Effect::GoOn | Effect::Wish(_) => {}
                 Effect::Reckon(ahead) => self.away.push_back(ahead),
             }
         }

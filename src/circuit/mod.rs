@@ -13,6 +13,7 @@
 //!
 //! Never here: limits, probabilities, files, the clock. A fault never alters the site.
 
+mod at_once;
 mod cable;
 mod change;
 mod closed_form;
@@ -30,6 +31,7 @@ mod sums;
 #[cfg(test)]
 mod testing;
 
+pub use at_once::{Changes, Responses};
 pub use cable::{COPPER_PER_K, PerMetre, TwoPort};
 pub use change::Change;
 pub use closed_form::ClosedForm;

@@ -8,12 +8,13 @@ mod choose;
 mod git;
 mod near;
 mod open;
-
+mod report;
+mod signing;
 mod site_file;
 
 use crate::quantity::show::harmless_lines;
 use crate::quantity::{DecimalSign, Fraction, Ohm, Volt, decimal, reading};
-use crate::report;
+use crate::report as papers;
 use crate::site::Figure;
 use anyhow::{Context, Result, anyhow};
 use clap::{CommandFactory, Parser, Subcommand};
@@ -112,14 +113,60 @@ enum Command {
         /// Exit status 1 when a line is out of tolerance or an output overloaded.
         #[arg(long)]
         strict: bool,
+        /// An older site file to compare with.
+        #[arg(long, value_name = "OLD.ron")]
+        baseline: Option<PathBuf>,
     },
     /// Write the record; its kind goes by the file's ending.
     Report {
         /// The site file.
         site: PathBuf,
-        /// The file to write: .md or .json.
-        #[arg(long, value_name = "FILE")]
-        to: PathBuf,
+        #[command(flatten)]
+        how: report::ReportArguments,
+    },
+    /// What stands in the way of signing, worst first.
+    Review {
+        /// The site file.
+        site: PathBuf,
+        /// Only of an amplifier, a zone or a line.
+        #[arg(long, value_name = "LABEL")]
+        scope: Option<String>,
+    },
+    /// Say a word on a flagged line or output.
+    Settle {
+        /// The site file.
+        site: PathBuf,
+        /// Label of the line, or of the output: A1/2.
+        of: String,
+        #[command(flatten)]
+        word: signing::WordArguments,
+    },
+    /// Tick an item of the rack list or the hand-back list; without an item, list them.
+    Tick {
+        /// The site file.
+        site: PathBuf,
+        /// The item's name.
+        item: Option<String>,
+        /// Amplifiers, or lines for cores-off and cores-on; without it, every one.
+        #[arg(long, value_name = "LABEL")]
+        of: Vec<String>,
+        /// It does not exist here, and why.
+        #[arg(long, value_name = "WHY")]
+        not_here: Option<String>,
+    },
+    /// Sign: name and date on what stands, with a digest that shows any later change.
+    Sign {
+        /// The site file.
+        site: PathBuf,
+        /// Who signs.
+        #[arg(long, value_name = "NAME")]
+        name: String,
+        /// As what.
+        #[arg(long, value_name = "ROLE")]
+        role: String,
+        /// An amplifier, a zone or a line; without it, the whole site.
+        #[arg(long, value_name = "LABEL")]
+        scope: Option<String>,
     },
     /// Have git join copies of a site: the merge driver, its attributes, what git leaves alone.
     GitSetup {
@@ -216,10 +263,25 @@ fn run(arguments: Arguments) -> Result<u8> {
             json,
             line,
             strict,
-        }) => assess::assess(&site, json, line.as_deref(), strict),
-        Some(Command::Report { site, to }) => assess::report(&site, &to),
+            baseline,
+        }) => assess::assess(&site, json, line.as_deref(), strict, baseline.as_deref()),
         Some(Command::GitSetup { site }) => git::setup(&site),
         Some(Command::Choose { site, choice }) => choose::choose(&site, &choice, &terminal),
+        Some(Command::Report { site, how }) => report::report(&site, &how),
+        Some(Command::Review { site, scope }) => signing::review(&site, scope.as_deref()),
+        Some(Command::Settle { site, of, word }) => signing::settle(&site, &of, &word, &terminal),
+        Some(Command::Tick {
+            site,
+            item,
+            of,
+            not_here,
+        }) => signing::tick(&site, item.as_deref(), &of, not_here.as_deref(), &terminal),
+        Some(Command::Sign {
+            site,
+            name,
+            role,
+            scope,
+        }) => signing::sign(&site, &name, &role, scope.as_deref(), &terminal),
         Some(Command::Merge { base, ours, theirs }) => site_file::merge(&base, &ours, &theirs),
     }
 }
@@ -266,7 +328,7 @@ fn load(ohms: &str, volts: &str) -> Result<u8> {
         })?;
     let headroom = Fraction(Figure::Headroom.row().default);
     let stop = Ohm(Figure::StopOhm.row().default);
-    print(&report::one_reading(
+    print(&papers::one_reading(
         Volt(volts.value),
         typed.value,
         headroom,

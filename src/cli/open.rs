@@ -1,13 +1,13 @@
 //! Commands that open the terminal: a site, the demo, the list of recent sites.
 
-use super::assess::reckon;
+use super::assess::{broken_seals, reckon};
 use super::site_file::{store_failure, strikes_itself};
 use super::{Refusal, TerminalArguments, print, say};
 use crate::report::{self, Assessment};
 use crate::session::{Access as SessionAccess, Opening, Resume};
-use crate::site::{Design, Ref, Site};
+use crate::site::{Design, Log, Ref, Site};
 use crate::storage::{self, Access, Disk, Who, format1, places};
-use crate::tui::{self, Setup, Theme};
+use crate::tui::{self, Place, Setup, Theme};
 use anyhow::{Context, Result, bail};
 use jiff::Timestamp;
 use jiff::tz::TimeZone;
@@ -73,6 +73,7 @@ pub(super) fn site(path: &Path, terminal: &TerminalArguments) -> Result<u8> {
     };
     let mut notices: Vec<String> = opened.notices.iter().map(ToString::to_string).collect();
     notices.extend(opened.site.log().rings().first().map(strikes_itself));
+    notices.extend(broken_seals(&opened.site));
     if let SessionAccess::ReadsOnly(held_by) = &access {
         notices.insert(0, format!("read only: {held_by}"));
     }
@@ -87,17 +88,15 @@ pub(super) fn site(path: &Path, terminal: &TerminalArguments) -> Result<u8> {
         // The list of recent sites is a comfort; without it the path is typed.
         let _ = places::remember(folder, &whole);
     }
-    // Whoever only looks has no draft, and must not wipe out that of the one who writes.
-    let keeps = access == SessionAccess::Writes;
     let remember: Box<dyn Fn(&str)> = Box::new(move |text| {
-        if let Some(folder) = folder.as_ref().filter(|_| keeps) {
+        if let Some(folder) = &folder {
             // Where one stood is a comfort too; readings never depend on it.
             let _ = places::save_resume(folder, &id, &whole, text);
         }
     });
     let zone = zone(&opened.site);
     let opening = Opening {
-        by: who.name,
+        by: who.name.clone(),
         writer,
         access,
         zone,
@@ -108,8 +107,13 @@ pub(super) fn site(path: &Path, terminal: &TerminalArguments) -> Result<u8> {
     } else {
         Theme::Colour
     };
+    let place = Place {
+        path: path.to_owned(),
+        who,
+    };
     let left = tui::run(Setup {
         site: opened.site,
+        place,
         store,
         opening,
         resume,
@@ -125,12 +129,14 @@ pub(super) fn site(path: &Path, terminal: &TerminalArguments) -> Result<u8> {
     if lost.is_empty() {
         return Ok(0);
     }
-    let mut lines = vec![format!("{} entries are not on the disk:", lost.len())];
-    lines.extend(
-        lost.iter()
-            .map(|entry| format!("{} {:?}", entry.at, entry.what)),
-    );
-    bail!(lines.join("\n"))
+    let count = lost.len();
+    let Some(site) = left.site else { return Ok(0) };
+    let mut log = Log::default();
+    for entry in lost {
+        log.add(entry);
+    }
+    let rows = storage::write_log(&Site::new(site.id().clone(), site.elements().clone(), log));
+    bail!("{count} entries are not on the disk; as rows of a spreadsheet they are\n{rows}")
 }
 
 /// The zone of the site, else this machine's.

@@ -15,6 +15,7 @@
 //! Never here: how likely a hypothesis is beforehand.
 
 use super::evidence::Evidence;
+use super::pairs::Batch;
 use super::prepared::Prediction;
 use super::shared::{Joint, Latent, Shared};
 use super::slips::{Slips, ln_add};
@@ -40,6 +41,23 @@ struct Plain {
     right: f64,
     slipped: f64,
     is_latest: bool,
+}
+
+/// Past this exponent a Normal is nothing beside a slip that makes a reading at least so dense. Were
+/// the whole variance of a reading as small as 1e-12, which no meter's is, its density would be
+/// under e^-60 / sqrt(2 pi 1e-12) = 3.5e-21: less than 1e-12 of the slip's.
+const NOTHING_FROM: f64 = 60.0;
+const BESIDE_SLIP: f64 = 1e-8;
+
+/// What each pair of a batch makes of one figure.
+#[derive(Clone, Debug, Default)]
+pub(super) struct Densities {
+    /// The likelihood.
+    pub whole: Vec<f64>,
+    /// The part of it, the same for all, that is a slip of the latest reading.
+    pub slipped: f64,
+    off: Vec<f64>,
+    shared: Vec<f64>,
 }
 
 /// What a hypothesis makes of the readings.
@@ -160,25 +178,66 @@ impl Likelihood {
         }
     }
 
-    /// What a hypothesis makes of one figure and nothing else, without a logarithm: the likelihood
-    /// and the part of it that is a slip of the latest reading. None for any other evidence.
-    pub fn plain(&self) -> Option<impl Fn(Prediction, &[f64]) -> [f64; 2] + '_> {
-        let one = self.plain.filter(|_| self.slips.extreme.is_empty())?;
-        let it = self.slips.numeric.first()?;
-        let slipped = if one.is_latest { one.slipped } else { 0.0 };
-        Some(move |prediction: Prediction, weights: &[f64]| {
-            if prediction.ln_z == f64::INFINITY {
-                return [one.slipped, slipped];
+    /// Whether there is one figure and nothing else.
+    pub fn is_plain(&self) -> bool {
+        self.plain.is_some() && self.slips.extreme.is_empty() && !self.slips.numeric.is_empty()
+    }
+
+    /// What pairs make of one figure, without a logarithm; where [`Self::is_plain`].
+    pub fn plain_each(&self, batch: &Batch<'_>, out: &mut Densities) {
+        let (Some(one), Some(it)) = (self.plain, self.slips.numeric.first()) else {
+            return;
+        };
+        out.slipped = if one.is_latest { one.slipped } else { 0.0 };
+        let n = batch.ln_z.len();
+        let (meter, first) = (self.meter_of[it.at], self.meters);
+        let [off, shared, whole] = [&mut out.off, &mut out.shared, &mut out.whole];
+        off.clear();
+        off.extend(
+            batch
+                .ln_z
+                .iter()
+                .map(|ln_z| it.ln_m - ln_z - self.joint.mean[meter]),
+        );
+        shared.clear();
+        shared.resize(n, self.joint.covariance(meter, meter));
+        for one in 0..batch.types() {
+            let mean = self.joint.mean[first + one];
+            let crossed = 2.0 * self.joint.covariance(meter, first + one);
+            let weights = &batch.weights_of(one)[..n];
+            for ((off, shared), w) in off.iter_mut().zip(&mut *shared).zip(weights) {
+                *off -= w * mean;
+                *shared += w * crossed;
             }
-            let under = self.under(prediction, weights);
-            let variance = self.covariance(&under, it.at, it.at) + prediction.contacts + it.digit;
-            // As `normal::ln_pdf` has it.
-            let variance = variance.max(f64::MIN_POSITIVE);
-            let d = it.ln_m - self.mean(&under, it.at);
-            let density =
-                (-0.5 * d * d / variance).exp() / (2.0 * std::f64::consts::PI * variance).sqrt();
-            [one.right * density + one.slipped, slipped]
-        })
+            for other in 0..batch.types() {
+                let covariance = self.joint.covariance(first + one, first + other);
+                let others = &batch.weights_of(other)[..n];
+                for ((shared, w), v) in shared.iter_mut().zip(weights).zip(others) {
+                    *shared += w * v * covariance;
+                }
+            }
+        }
+        // From here on `shared` is the whole variance. A covariance that came from elsewhere may
+        // be off in its last digits.
+        let own = batch.own.iter().zip(batch.contacts);
+        for (shared, (own, contacts)) in shared.iter_mut().zip(own) {
+            *shared = (shared.max(0.0) + own + contacts + it.digit).max(f64::MIN_POSITIVE);
+        }
+        let nothing_from = if one.slipped > BESIDE_SLIP {
+            NOTHING_FROM
+        } else {
+            f64::INFINITY
+        };
+        whole.clear();
+        whole.extend(off.iter().zip(&*shared).map(|(d, variance)| {
+            let exponent = 0.5 * d * d / variance;
+            let density = if exponent < nothing_from {
+                (-exponent).exp() / (2.0 * std::f64::consts::PI * variance).sqrt()
+            } else {
+                0.0
+            };
+            one.right * density + one.slipped
+        }));
     }
 
     fn mean(&self, under: &Under<'_>, reading: usize) -> f64 {

@@ -48,6 +48,7 @@ mod parallel;
 mod posterior;
 mod predicted;
 mod prepared;
+mod quick;
 mod shared;
 mod sitewide;
 mod slips;

@@ -72,6 +72,8 @@ fn row(site: &Site, id: &LineId) -> Option<LineRow> {
             watts: None,
             deviation: None,
             when: Some(entry.at.to_string()),
+            u_rel: None,
+            instrument: Some(label(elements, &Ref::Instrument(read.instrument.clone()))),
         }),
         heard: [
             answers
@@ -93,5 +95,7 @@ fn row(site: &Site, id: &LineId) -> Option<LineRow> {
         insulation: None,
         off: history.is_off(),
         decision: None,
+        word: None,
+        nodes: Vec::new(),
     })
 }

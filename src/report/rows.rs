@@ -6,6 +6,10 @@
 //!
 //! Never here: how a figure comes about.
 
+use super::record_rows::{
+    BaselineRow, ChangeRow, CheckRow, DesignRow, InstrumentRow, LimitRow, NodeRow, ReviewRow,
+    SealRow, TickedRow,
+};
 use serde::Serialize;
 
 /// The whole of it.
@@ -23,6 +27,26 @@ pub struct Assessment {
     pub site_hints: Vec<SiteHintRow>,
     /// The standing questions.
     pub questions: Vec<QuestionRow>,
+    /// Label of the latest visit.
+    pub visit: String,
+    /// What stands in the way of signing, worst first, then what is settled.
+    pub review: Vec<ReviewRow>,
+    /// Signatures, and whether they stand.
+    pub seals: Vec<SealRow>,
+    /// Instruments used on this visit.
+    pub instruments: Vec<InstrumentRow>,
+    /// Known resistors read on this visit.
+    pub checks: Vec<CheckRow>,
+    /// Rack list and hand-back list of every amplifier.
+    pub ticks: Vec<TickedRow>,
+    /// Limits and assumptions in force.
+    pub limits: Vec<LimitRow>,
+    /// The design held against its limits.
+    pub design: Vec<DesignRow>,
+    /// Repairs, words, edits, strikes, corrections, signatures, in order.
+    pub changes: Vec<ChangeRow>,
+    /// Against an earlier visit, where one was named.
+    pub baseline: Option<BaselineRow>,
 }
 
 /// An output.
@@ -93,6 +117,10 @@ pub struct LineRow {
     pub off: bool,
     /// The word on it.
     pub decision: Option<&'static str>,
+    /// The same with its reason, owner, date.
+    pub word: Option<String>,
+    /// Its nodes in cable order, as drawn, and what was heard there.
+    pub nodes: Vec<NodeRow>,
 }
 
 /// What a line should read.
@@ -117,6 +145,10 @@ pub struct MeasuredRow {
     pub deviation: Option<f64>,
     /// When, RFC 3339.
     pub when: Option<String>,
+    /// Relative standard uncertainty: meter, last digit, contacts.
+    pub u_rel: Option<f64>,
+    /// Label of the instrument.
+    pub instrument: Option<String>,
 }
 
 /// An insulation reading.

@@ -61,6 +61,14 @@ impl Acts {
         }
     }
 
+    /// An entry that will never be recorded is no act.
+    pub fn forget(&mut self, id: &EntryId) {
+        self.done
+            .retain(|act| !matches!(act, Act::Entries { ids, .. } if ids.contains(id)));
+        self.undone
+            .retain(|undone| undone.strike.as_ref() != Some(id));
+    }
+
     /// The last act, to be taken back.
     pub fn pop(&mut self) -> Option<Act> {
         self.done.pop()

@@ -66,6 +66,9 @@ pub enum Action {
     GoNextUnread,
     GoBack,
     GoForward,
+    SaveElsewhere,
+    JoinOlder,
+    TakeOver,
     Help,
     Quit,
     Type,
@@ -667,6 +670,30 @@ pub const TABLE: &[Row] = &[
         GoForward,
         "f forward",
         "forward again"
+    ),
+    row!(
+        GoList WORK,
+        Keys::These(&[Char('e')]),
+        "e",
+        SaveElsewhere,
+        "e save elsewhere",
+        "save the site in another folder and go on there"
+    ),
+    row!(
+        GoList WORK,
+        Keys::These(&[Char('j')]),
+        "j",
+        JoinOlder,
+        "",
+        "join what a version put in the file's place lacks, or what its journals hold"
+    ),
+    row!(
+        GoList WORK,
+        Keys::These(&[Char('t')]),
+        "t",
+        TakeOver,
+        "",
+        "write here, when whoever held the site has closed"
     ),
     row!(
         GoList WORK,

@@ -9,6 +9,7 @@
 
 mod act;
 mod draft;
+mod failing;
 mod key;
 pub mod keys;
 mod mode;
@@ -21,6 +22,7 @@ pub mod view;
 mod walk;
 mod words;
 
+pub use failing::{News, Wish};
 pub use key::Key;
 pub use keys::{Action, ModeName, Place};
 pub use mode::{Draft, DraftKind, Mode, Purpose, Words};
@@ -60,6 +62,8 @@ pub enum Event {
     Idle,
     /// What was sent away to be reckoned came back.
     Reckoned(Box<Reckoned>),
+    /// How it stands with the files.
+    News(News),
 }
 
 /// What the outside world is asked to do.
@@ -75,6 +79,8 @@ pub enum Effect {
     GoOn,
     /// Do this on another thread; answered by `Reckoned`.
     Reckon(Box<Ahead>),
+    /// What the engineer wants done about the files; answered by `News`.
+    Wish(Wish),
 }
 
 /// Who may write.
@@ -126,6 +132,7 @@ pub struct Session {
     acts: Acts,
     trail: Trail,
     remembered: String,
+    outage: failing::Outage,
 }
 
 /// The message line: stands until the next act.
@@ -174,6 +181,7 @@ impl Session {
             acts: Acts::default(),
             trail: Trail::default(),
             remembered: String::new(),
+            outage: failing::Outage::default(),
         };
         session.stand(resume);
         session

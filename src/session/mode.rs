@@ -166,6 +166,8 @@ pub enum Purpose {
     Find,
     /// What was repaired on a line.
     Repair(LineId),
+    /// Where to save, when the folder takes nothing any more.
+    Elsewhere,
 }
 
 impl Words {

@@ -41,10 +41,9 @@ impl Session {
                 what: self.title(&entry),
             });
         }
-        // What the disk refused of this line goes with it, first: a reading after a repair is not to
-        // stand without the repair.
-        let line = entry.what.line();
-        let mut batch = self.take_refused(|other| line.is_some() && other.what.line() == line);
+        // What the disk refused goes with it, first: a reading after a repair is not to stand without
+        // the repair, nor a strike without what it strikes.
+        let mut batch = self.take_refused();
         batch.push(entry.clone());
         self.pending.push(Pending {
             entry,
@@ -123,41 +122,6 @@ impl Session {
             format!("{deviation}  {}", standing.word),
             standing.tone != super::view::Tone::Plain,
         )
-    }
-
-    /// The disk refused these entries: they stay, marked, and are tried again on Enter.
-    pub(super) fn refused(&mut self, ids: &[EntryId], why: &str) {
-        for pending in self
-            .pending
-            .iter_mut()
-            .filter(|pending| ids.contains(&pending.entry.id))
-        {
-            pending.refused = Some(why.to_owned());
-        }
-        self.message = Message {
-            text: format!("NOT RECORDED: {why}. Enter on its line tries again"),
-            hint: "",
-            alarm: true,
-        };
-    }
-
-    /// Sends again what the disk refused.
-    pub(super) fn send_again(&mut self) -> Vec<Effect> {
-        let again = self.take_refused(|_| true);
-        if again.is_empty() {
-            Vec::new()
-        } else {
-            vec![Effect::Record(again)]
-        }
-    }
-
-    /// Refused entries, now on their way again.
-    fn take_refused(&mut self, wanted: impl Fn(&Entry) -> bool) -> Vec<Entry> {
-        self.pending
-            .iter_mut()
-            .filter(|pending| wanted(&pending.entry))
-            .filter_map(|pending| pending.refused.take().map(|_| pending.entry.clone()))
-            .collect()
     }
 
     /// Takes the last act back.

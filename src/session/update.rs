@@ -50,6 +50,7 @@ pub fn update(session: &mut Session, event: Event) -> Vec<Effect> {
             Progress::GoOn => vec![Effect::GoOn],
             Progress::Away(ahead) => vec![Effect::Reckon(ahead)],
         },
+        Event::News(news) => session.hear(news),
         Event::Reckoned(reckoned) => {
             session.analyst.take(*reckoned);
             vec![Effect::GoOn]
@@ -136,7 +137,7 @@ impl Session {
             Action::Unfold => self.unfold(),
             Action::Enter => {
                 let line = self.cursor_line();
-                if line.is_some_and(|line| self.is_refused(&line)) {
+                if self.any_refused() && line.is_some_and(|line| self.is_refused(&line)) {
                     return self.send_again();
                 }
                 self.go_in();
@@ -165,7 +166,8 @@ impl Session {
             self.leaving = true;
             self.message = Message {
                 text: format!(
-                    "{refused} not on the disk: Enter on the line tries again; q again leaves them"
+                    "{refused} not on the disk: Enter tries again, g e saves elsewhere; q again \
+                     leaves them"
                 ),
                 hint: "",
                 alarm: true,
@@ -296,6 +298,7 @@ impl Session {
                         Vec::new()
                     }
                     Purpose::Repair(line) => self.record_repair(line, &words.text, now),
+                    Purpose::Elsewhere => self.save_elsewhere(&words.text),
                 };
             }
             _ => {}
@@ -358,6 +361,9 @@ impl Session {
             Action::GoForward => self.retrace(true),
             Action::Find => self.mode = Mode::Text(Words::new(Purpose::Find)),
             Action::Help => self.open_help(),
+            Action::SaveElsewhere | Action::JoinOlder | Action::TakeOver => {
+                return self.wish(action);
+            }
             _ => {}
         }
         Vec::new()

@@ -329,7 +329,9 @@ fn references(elements: &Elements, of: &Ref, design: &Design, say: &mut impl FnM
     }
 }
 
-fn entry_problems(elements: &Elements, entry: &Entry) -> Vec<What> {
+/// What is wrong with one entry, on a site of these elements.
+#[must_use]
+pub fn entry_problems(elements: &Elements, entry: &Entry) -> Vec<What> {
     let mut out = Vec::new();
     let mut wants = |field, there: Ref| {
         if elements.standing(&there).is_empty() {

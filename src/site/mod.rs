@@ -16,7 +16,7 @@ mod plan;
 mod strikes;
 mod tangle;
 
-pub use check::{Problem, What, Whence, check, unsound};
+pub use check::{Problem, What, Whence, check, entry_problems, unsound};
 pub use conductor::{AWG, COPPER_OHM_MM2_KM, Conductor, DEFAULT_CABLE, IEC_60228};
 pub use elements::Elements;
 pub use entry::{

@@ -1,6 +1,8 @@
 //! The terminal, taken and given back: on leaving, on a panic, on a signal.
 
+use crossterm::cursor::{Hide, Show};
 use crossterm::event::{DisableBracketedPaste, EnableBracketedPaste};
+use crossterm::terminal::EnterAlternateScreen;
 use std::io;
 
 /// Takes the terminal; dropping it gives the terminal back.
@@ -39,10 +41,44 @@ impl Guard {
     }
 }
 
+impl Guard {
+    /// Gives the terminal back, stops until the shell continues us, and takes it again.
+    ///
+    /// # Errors
+    /// When the terminal refuses.
+    #[cfg(unix)]
+    pub fn sleep(&mut self) -> io::Result<()> {
+        give_back();
+        signal_hook::low_level::emulate_default_handler(signal_hook::consts::SIGTSTP)?;
+        // Here again: the shell has said so.
+        crossterm::terminal::enable_raw_mode()?;
+        crossterm::execute!(
+            io::stdout(),
+            EnterAlternateScreen,
+            EnableBracketedPaste,
+            Hide
+        )?;
+        self.terminal.clear()
+    }
+
+    /// No job control here: the program stays.
+    ///
+    /// # Errors
+    /// None.
+    #[cfg(not(unix))]
+    pub fn sleep(&mut self) -> io::Result<()> {
+        Ok(())
+    }
+}
+
+fn give_back() {
+    // Nothing is said when this fails: the terminal may be gone, and saying so would panic.
+    let _ = crossterm::execute!(io::stdout(), DisableBracketedPaste, Show);
+    let _ = ratatui::try_restore();
+}
+
 impl Drop for Guard {
     fn drop(&mut self) {
-        // Nothing is said when this fails: the terminal may be gone, and saying so would panic.
-        let _ = crossterm::execute!(io::stdout(), DisableBracketedPaste);
-        let _ = ratatui::try_restore();
+        give_back();
     }
 }

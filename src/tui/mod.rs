@@ -5,10 +5,12 @@
 mod draw;
 mod guard;
 mod input;
+mod keeping;
 mod run;
 mod theme;
 
 pub use draw::draw;
 pub use input::{Input, input};
+pub use keeping::Place;
 pub use run::{Left, Setup, run};
 pub use theme::Theme;

@@ -2,10 +2,14 @@
 
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
 
+mod another_hand;
 mod bench;
 mod changed;
+mod crash;
+mod cut;
 mod damaged;
 mod faults;
 mod faulty;
 mod keeper;
 mod opening;
+mod simulated;

@@ -190,6 +190,7 @@ impl Session {
             }
             (Mode::Text(words), _) => match &words.purpose {
                 Purpose::Find => " find> ".to_owned(),
+                Purpose::Elsewhere => " save to folder or file> ".to_owned(),
                 Purpose::Repair(line) => format!(" {} repaired> ", self.label_of(line)),
             },
             (Mode::GoList, _) => " go to> ".to_owned(),
@@ -253,7 +254,9 @@ impl Session {
     fn panel_columns(&self, width: usize, body: usize, columns: usize) -> Vec<Vec<Line>> {
         let parts = match &self.cursor {
             RowId::Line(line) => match self.site.plan().line(line) {
-                Some(at) => self.line_parts(at, width, body),
+                Some(at) => self
+                    .line_parts(at, width, body)
+                    .headed(self.refused_part(at, width)),
                 None => section::Parts::default(),
             },
             _ => self.branch_parts(width),

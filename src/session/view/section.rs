@@ -44,6 +44,15 @@ pub struct Parts {
     pub beside: Vec<Section>,
 }
 
+impl Parts {
+    /// With a section before all others, where there is one.
+    #[must_use]
+    pub fn headed(mut self, section: Option<Section>) -> Self {
+        self.first.splice(0..0, section);
+        self
+    }
+}
+
 /// The columns of one page. A section that fits a column is kept whole; a longer one goes on in the
 /// next. When there are several pages each begins with the first line of all, and `Tab n/m` beside
 /// it: no figure gives way to the mark.
