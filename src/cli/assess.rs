@@ -41,13 +41,13 @@ pub(super) fn assess(
     let looked = storage::read_only(&Disk, path).map_err(store_failure)?;
     looked.notices.iter().for_each(say);
     let site = &looked.site;
-    broken_seals(site).iter().for_each(say);
     site.log()
         .rings()
         .first()
         .map(strikes_itself)
         .iter()
         .for_each(say);
+    broken_seals(site).iter().for_each(say);
     let analyst = reckon(site, line);
     let mut assessment = Assessment::of(site, &analyst, line);
     if let Some(old) = baseline {

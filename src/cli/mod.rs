@@ -266,6 +266,7 @@ fn run(arguments: Arguments) -> Result<u8> {
             baseline,
         }) => assess::assess(&site, json, line.as_deref(), strict, baseline.as_deref()),
         Some(Command::GitSetup { site }) => git::setup(&site),
+        Some(Command::Choose { site, choice }) => choose::choose(&site, &choice, &terminal),
         Some(Command::Report { site, how }) => report::report(&site, &how),
         Some(Command::Review { site, scope }) => signing::review(&site, scope.as_deref()),
         Some(Command::Settle { site, of, word }) => signing::settle(&site, &of, &word, &terminal),
@@ -281,7 +282,6 @@ fn run(arguments: Arguments) -> Result<u8> {
             role,
             scope,
         }) => signing::sign(&site, &name, &role, scope.as_deref(), &terminal),
-        Some(Command::Choose { site, choice }) => choose::choose(&site, &choice, &terminal),
         Some(Command::Merge { base, ours, theirs }) => site_file::merge(&base, &ours, &theirs),
     }
 }

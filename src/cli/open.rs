@@ -72,8 +72,8 @@ pub(super) fn site(path: &Path, terminal: &TerminalArguments) -> Result<u8> {
         Access::ReadsOnly { held_by } => (None, SessionAccess::ReadsOnly(held_by)),
     };
     let mut notices: Vec<String> = opened.notices.iter().map(ToString::to_string).collect();
-    notices.extend(broken_seals(&opened.site));
     notices.extend(opened.site.log().rings().first().map(strikes_itself));
+    notices.extend(broken_seals(&opened.site));
     if let SessionAccess::ReadsOnly(held_by) = &access {
         notices.insert(0, format!("read only: {held_by}"));
     }

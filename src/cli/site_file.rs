@@ -248,14 +248,14 @@ pub(super) fn merge(base: &Path, ours: &Path, theirs: &Path) -> Result<u8> {
 
 /// A site opened by a command to be written at once.
 pub(super) struct Writing {
-    pub site: Site,
+    pub(super) site: Site,
     store: Option<Store>,
     writer: crate::site::WriterId,
     counter: u64,
 }
 
 impl Writing {
-    pub fn open(path: &Path, terminal: &TerminalArguments) -> Result<Self> {
+    pub(super) fn open(path: &Path, terminal: &TerminalArguments) -> Result<Self> {
         let who = who(terminal);
         let writer = storage::new_writer(path, &who, now());
         let opened =
@@ -274,12 +274,12 @@ impl Writing {
         }
     }
 
-    pub fn next_id(&mut self) -> EntryId {
+    pub(super) fn next_id(&mut self) -> EntryId {
         self.counter += 1;
         EntryId(format!("{}-{}", self.writer, self.counter))
     }
 
-    pub fn record(mut self, entries: Vec<Entry>) -> Result<()> {
+    pub(super) fn record(mut self, entries: Vec<Entry>) -> Result<()> {
         if let Some((id, why)) = storage::unfit_entries(&self.site, &entries).first() {
             let words = format!("nothing recorded: entry {id}: {why}");
             self.close()?;
