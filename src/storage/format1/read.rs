@@ -3,6 +3,7 @@
 use super::asked::ask;
 use super::conflict::{for_a_shell, last_part, marker};
 use super::place::{Place, Rows, line_starts, rows, snippet};
+use super::quick::quick;
 use super::{FORMAT, File, LARGEST, SUM, options, unfit};
 use crate::site::{Elements, Log, Problem, Ref, Site, Whence, unsound};
 use serde::Serialize;
@@ -175,6 +176,10 @@ pub fn read(name: &str, bytes: &[u8]) -> Result<SiteText, ReadError> {
     {
         let place = Place::of_byte(text, at);
         return Err(ReadError::Newer { name, place, found });
+    }
+    if let Some(site) = quick(text) {
+        let sum = sum(text);
+        return Ok(SiteText { site, sum });
     }
     let file = parse(&name, text)?;
     let (elements, log) = parts(&name, text, &file)?;
