@@ -5,6 +5,7 @@
 mod draw;
 mod guard;
 mod input;
+mod lean;
 mod run;
 mod theme;
 

@@ -16,7 +16,7 @@ impl Session {
         let tree_width = width.saturating_sub(1 + 5 + 6 + 7 + 7).max(8);
         let drawn = picture::to_text(&picture::cable_tree(line), 200, rows, self.opening.ascii);
         let typed = self.draft_on(at).and_then(|draft| draft.impedance());
-        let suspects = self.suspects(at, typed);
+        let suspects = self.suspects(at, typed).filter(|_| !self.is_passing(at));
         let history = self.site.history(&line.id);
         let answers = history.answers(&self.site, &result.state);
         let head = format!(
