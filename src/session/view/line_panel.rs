@@ -151,7 +151,15 @@ impl Session {
                 + &text::right(ohm, cells[1])
                 + &text::right(load, cells[2])
                 + &text::right(deviation, cells[3]);
-            let row = if width < ROOMY {
+            let close = [ohm, load, deviation]
+                .iter()
+                .zip(&cells[1..])
+                .any(|(text, cells)| text::width(text) >= *cells);
+            let row = if width < ROOMY && close {
+                // One of them fills its column: figures never touch.
+                let word = word.trim_end();
+                [word, ohm, load, deviation].join(" ")
+            } else if width < ROOMY {
                 row
             } else {
                 format!(" {row} ")
