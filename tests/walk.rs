@@ -112,10 +112,7 @@ fn a_split_is_one_flow_open_near_far_closed() {
     );
     desk.keys("665\n");
     let screen = desk.screen();
-    assert!(
-        screen.contains("b when the joint is closed again"),
-        "{screen}"
-    );
+    assert!(screen.contains("b when closed again"), "{screen}");
     assert!(screen.contains("OPEN: b when closed"), "{screen}");
     desk.keys("b").rest();
     assert!(!desk.screen().contains("OPEN:"), "{}", desk.screen());

@@ -28,7 +28,8 @@ impl Session {
             self.say_read_only();
             return;
         }
-        self.message = Message::default();
+        // What was done last stands until the next thing is done; what went wrong does not.
+        self.forget_alarm();
         if resistor {
             self.mode = Mode::Reading(Draft::new(line, DraftKind::Check, text));
             self.say("leads zeroed? what the meter shows, r, what the resistor is: 398r400");

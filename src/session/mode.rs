@@ -186,9 +186,13 @@ impl Draft {
         }
     }
 
-    /// The impedance at the rack that it reads to, if it does already.
+    /// The impedance at the rack that it reads to, if it does already. A first digit alone is none
+    /// yet: on every line it would be out, and the next digit makes another figure of it.
     #[must_use]
     pub fn impedance(&self) -> Option<(Value, Ohm)> {
+        if matches!(self.text.as_bytes(), [b'1'..=b'9']) {
+            return None;
+        }
         match (self.kind, self.read()) {
             (DraftKind::Impedance, Ok(Reads::Meter(value, step, _))) if self.cut.is_none() => {
                 Some((value, step))

@@ -1,6 +1,6 @@
 //! A paste is data: shown first, recorded with one Enter, taken back with one `u`.
 
-use super::mode::{Draft, DraftKind, Mode, Purpose};
+use super::mode::{Draft, DraftKind, Mode, Purpose, Reads};
 use super::update::{LONGEST_DRAFT, LONGEST_WORDS};
 use super::{Message, Session};
 use crate::site::{Do, LineId, Read};
@@ -102,9 +102,8 @@ impl Session {
             .map_or_else(|| self.next_unread(self.before_next()), Some);
         for (row, text) in rows.iter().enumerate() {
             let is_figure = |text: &str| {
-                Draft::new(LineId::default(), DraftKind::Impedance, text)
-                    .impedance()
-                    .is_some()
+                let draft = Draft::new(LineId::default(), DraftKind::Impedance, text);
+                draft.read().is_ok()
             };
             let row = row + 1;
             // A label may have blanks in it: the figure is what stands last.
@@ -146,7 +145,9 @@ impl Session {
     pub(super) fn pasted(&self, draft: &Draft) -> Vec<Do> {
         let mut out = Vec::new();
         for (line, text) in &draft.more {
-            let Some((value, step)) = draft.pasted(line).and_then(|it| it.impedance()) else {
+            let Some(Ok(Reads::Meter(value, step, phase_deg))) =
+                draft.pasted(line).map(|it| it.read())
+            else {
                 continue;
             };
             if let Some((instrument, made)) = self.instrument(draft.kind) {
@@ -158,7 +159,7 @@ impl Session {
                     text: text.clone(),
                     instrument,
                     hz: made.hz.unwrap_or_else(|| self.site.test_hz()),
-                    phase_deg: None,
+                    phase_deg,
                     cut: None,
                     note: None,
                 }));

@@ -120,9 +120,7 @@ impl Session {
     /// What comes next after an entry, at the right end of the message line.
     fn hint_after(&self, entry: &Entry) -> &'static str {
         match &entry.what {
-            Do::Read(read) if matches!(read.cut, Some(Cut::Far(_))) => {
-                "b when the joint is closed again"
-            }
+            Do::Read(read) if matches!(read.cut, Some(Cut::Far(_))) => "b when closed again",
             Do::Read(read) if read.cut.is_none() && !read.is_dc() && self.all_read() => {
                 "the last: meter off; u takes it back"
             }

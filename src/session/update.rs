@@ -290,7 +290,7 @@ impl Session {
     }
 
     /// What was wrong with the text is gone once the text changes; a caution stands.
-    fn forget_alarm(&mut self) {
+    pub(super) fn forget_alarm(&mut self) {
         if self.message.alarm {
             self.message = Message::default();
         }

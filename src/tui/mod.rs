@@ -6,6 +6,7 @@ mod draw;
 mod guard;
 mod input;
 mod keeping;
+mod lean;
 mod run;
 mod theme;
 

@@ -21,6 +21,8 @@ use std::time::{Duration, Instant};
 const CALM: Duration = Duration::from_secs(3);
 /// Between frames while the program reckons ahead.
 const CALM_FRAME: Duration = Duration::from_millis(200);
+/// A disk that answers so soon is waited for: one frame says `recorded`, not two.
+const SOON: Duration = Duration::from_millis(20);
 /// How long leaving waits for a slow disk before it goes; the journal holds everything by then.
 const PATIENCE: Duration = Duration::from_secs(10);
 /// How often the disk is asked again for what it refused.
@@ -98,6 +100,7 @@ pub fn run(setup: Setup) -> io::Result<Left> {
         last_key: Instant::now(),
         last_try: Instant::now(),
         last_save: Instant::now(),
+        sent: None,
         painted: None,
         tell,
     };
@@ -118,6 +121,8 @@ struct App {
     last_key: Instant,
     last_try: Instant,
     last_save: Instant,
+    /// When entries went to the disk that has not answered yet.
+    sent: Option<Instant>,
     painted: Option<View>,
     tell: Sender<Incoming>,
 }
@@ -132,11 +137,17 @@ impl App {
         let mut drawn: Option<Instant> = None;
         loop {
             // While the program reckons ahead the screen need not follow every line of it.
-            if !self.busy || drawn.is_none_or(|at| at.elapsed() >= CALM_FRAME) {
+            let soon = self
+                .sent
+                .and_then(|at| SOON.checked_sub(at.elapsed()))
+                .filter(|soon| !soon.is_zero());
+            if soon.is_none() && (!self.busy || drawn.is_none_or(|at| at.elapsed() >= CALM_FRAME)) {
                 self.draw(guard, theme)?;
                 drawn = Some(Instant::now());
             }
-            let wait = if self.busy {
+            let wait = if let Some(soon) = soon {
+                soon
+            } else if self.busy {
                 Duration::ZERO
             } else {
                 Duration::from_secs(1)
@@ -256,10 +267,12 @@ impl App {
     fn answered(&mut self, answer: Answer) -> Vec<Effect> {
         let event = match answer {
             Answer::Recorded(ids) => {
+                self.sent = None;
                 self.unsaved = true;
                 Event::Recorded(ids)
             }
             Answer::NotRecorded { entries, why } => {
+                self.sent = None;
                 Event::NotRecorded(entries.into_iter().map(|entry| entry.id).collect(), why)
             }
             Answer::NotSaved(why) => return self.failed_to_save(not_saved(&why)),
@@ -293,6 +306,7 @@ impl App {
         for effect in effects {
             match effect {
                 Effect::Record(entries) => {
+                    self.sent = Some(Instant::now());
                     if let Some(entries) = self.keeping.record(entries) {
                         let ids = entries.into_iter().map(|entry| entry.id).collect();
                         let why = "storage has stopped".to_owned();

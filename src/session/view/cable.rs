@@ -7,25 +7,33 @@ use crate::quantity::show;
 use crate::report::picture;
 use crate::site::{Heard, NodeIs};
 
+/// Under this width the columns of figures stand closer.
+const NARROW: usize = 38;
+
 impl Session {
     pub(super) fn cable_section(&self, at: usize, width: usize) -> Section {
         let line = &self.site.plan().lines[at];
         let result = self.analyst.line(at);
         let rows = line.nodes.len() + 1;
         // Figures have fixed columns; the drawing takes what is left.
-        let tree_width = width.saturating_sub(1 + 5 + 6 + 7 + 7).max(8);
+        let [m, w, db, odds] = if width < NARROW {
+            [4, 5, 6, 6]
+        } else {
+            [5, 6, 7, 7]
+        };
+        let tree_width = width.saturating_sub(1 + m + w + db + odds).max(8);
         let drawn = picture::to_text(&picture::cable_tree(line), 200, rows, self.opening.ascii);
         let typed = self.draft_on(at).and_then(|draft| draft.impedance());
-        let suspects = self.suspects(at, typed);
+        let suspects = self.suspects(at, typed).filter(|_| !self.is_passing(at));
         let history = self.site.history(&line.id);
         let answers = history.answers(&self.site, &result.state);
         let head = format!(
             " {}{}{}{}{}",
             text::left("cable as drawn", tree_width),
-            text::right("m", 5),
-            text::right("W", 6),
-            text::right("dB", 7),
-            text::right("fault", 7)
+            text::right("m", m),
+            text::right("W", w),
+            text::right("dB", db),
+            text::right("fault", odds)
         );
         let mut out = Section(vec![Line::tone(head, Tone::Title)]);
         for (row, drawing) in drawn.iter().enumerate() {
@@ -65,10 +73,10 @@ impl Session {
             out.push(Line::plain(format!(
                 " {}{}{}{}{}",
                 text::left(&label, tree_width),
-                text::right(&run, 5),
-                text::right(&tap, 6),
-                text::right(&level, 7),
-                text::right(&place, 7),
+                text::right(&run, m),
+                text::right(&tap, w),
+                text::right(&level, db),
+                text::right(&place, odds),
             )));
         }
         out

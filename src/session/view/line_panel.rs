@@ -5,7 +5,7 @@ use super::super::keys::Place;
 use super::super::mode::{Draft, DraftKind, Mode, Reads};
 use super::section::{Parts, Section};
 use super::text::{self, Line, Tone};
-use crate::analysis::LineResult;
+use crate::analysis::{LineResult, lookalikes};
 use crate::quantity::{Fraction, Metre, Ohm, Value, Watt, show};
 use crate::verdict::{InsulationWord, LineWord};
 
@@ -32,6 +32,21 @@ impl Session {
             .with_reading(&self.site, at, (value, step), &instrument)
     }
 
+    /// What is typed is in tolerance, or is what one digit more, or a range, would mend: its why is not
+    /// told, since it would be another at the next key.
+    pub(super) fn is_passing(&self, at: usize) -> bool {
+        let Some((draft, (value, step))) = self
+            .draft_on(at)
+            .and_then(|draft| Some((draft, draft.impedance()?)))
+        else {
+            return false;
+        };
+        let result = self.with_draft(at, value, step);
+        let alike = lookalikes(&draft.text, result.design.expected, self.analyst.limits());
+        result.verdict.is_some_and(|it| it.word == LineWord::In)
+            || alike.iter().any(|it| it.how.ends_with("times"))
+    }
+
     /// The panel of a line, in sections.
     pub(super) fn line_parts(&self, at: usize, width: usize, rows: usize) -> Parts {
         let draft = self.draft_on(at);
@@ -42,11 +57,15 @@ impl Session {
             .as_ref()
             .map_or_else(|| self.analyst.line(at), |(_, _, it)| it);
         let mut main = self.figures(at, result, draft, width);
-        let why = self.why(
-            at,
-            drafted.as_ref().map(|(value, step, _)| (*value, *step)),
-            width,
-        );
+        let why = if self.is_passing(at) {
+            Vec::new()
+        } else {
+            self.why(
+                at,
+                drafted.as_ref().map(|(value, step, _)| (*value, *step)),
+                width,
+            )
+        };
         let mut first = Vec::new();
         // On a walk the suspects need the room; what the output carries is the survey's.
         if self.place != Place::Walk {
@@ -94,12 +113,12 @@ impl Session {
                 foot[1] = self.outputs_section(width);
             }
         }
-        beside.push(self.steps(at, width));
-        beside.push(self.reckoning(at, result, width));
+        let later = vec![self.steps(at, width), self.reckoning(at, result, width)];
         Parts {
             first,
             beside,
             foot,
+            later,
         }
     }
 
@@ -132,7 +151,15 @@ impl Session {
                 + &text::right(ohm, cells[1])
                 + &text::right(load, cells[2])
                 + &text::right(deviation, cells[3]);
-            let row = if width < ROOMY {
+            let close = [ohm, load, deviation]
+                .iter()
+                .zip(&cells[1..])
+                .any(|(text, cells)| text::width(text) >= *cells);
+            let row = if width < ROOMY && close {
+                // One of them fills its column: figures never touch.
+                let word = word.trim_end();
+                [word, ohm, load, deviation].join(" ")
+            } else if width < ROOMY {
                 row
             } else {
                 format!(" {row} ")
@@ -226,6 +253,9 @@ impl Session {
                 };
                 out.push(Line::tone(text::cut(&words, width), tone));
             }
+        } else {
+            // Its row is kept, so that nothing below moves when the figure comes.
+            out.push(Line::default());
         }
         if let (None, Some(found), Some(left)) = (draft, &result.as_found, &result.as_left)
             && found.entry != left.entry

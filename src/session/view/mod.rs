@@ -131,9 +131,19 @@ impl Session {
                 // Two cells more than now, so that the next digits move no word.
                 let room = columns.saturating_sub((used + 2).max(columns / 4 + 2));
                 let (letters, beside) = keys::letters(self.place, draft.kind, room);
+                let letters = with_title(letters, columns);
                 let gap = columns.saturating_sub(entry.width() + letters.len() + 1);
                 entry = entry.and(" ".repeat(gap) + &letters, Tone::Plain);
                 keys::reading_footer(self.place, draft.kind, beside, columns)
+            }
+            // Where there is room the letters of a reading stand there before one is begun.
+            Mode::Key if self.takes_readings() && columns >= TWO_COLUMNS => {
+                let room = columns.saturating_sub((entry.width() + 3).max(columns / 4 + 2));
+                let (letters, _) = keys::letters(self.place, DraftKind::Impedance, room);
+                let letters = with_title(letters, columns);
+                let gap = columns.saturating_sub(entry.width() + letters.len() + 1);
+                entry = entry.and(" ".repeat(gap) + &letters, Tone::Plain);
+                keys::footer(self.mode_name(), self.place, true, columns)
             }
             _ => keys::footer(
                 self.mode_name(),
@@ -159,6 +169,11 @@ impl Session {
             footer: Line::plain(footer),
             ascii: self.opening.ascii,
         }
+    }
+
+    /// A digit would begin a reading of the line under the cursor.
+    fn takes_readings(&self) -> bool {
+        self.cursor_line().is_some() && matches!(self.place, Place::Survey | Place::Walk)
     }
 
     fn header(&self, columns: usize) -> Line {
@@ -365,5 +380,14 @@ impl Session {
             crate::quantity::Value::Open => "open".to_owned(),
             crate::quantity::Value::Short => "short".to_owned(),
         }
+    }
+}
+
+/// The letters of a reading under their title, where there is room for that.
+fn with_title(letters: String, columns: usize) -> String {
+    if columns >= TWO_COLUMNS {
+        format!("in a reading:  {letters}")
+    } else {
+        letters
     }
 }

@@ -45,6 +45,8 @@ pub struct Parts {
     /// What stands at the foot of the first column and of the second, where there are two: it keeps
     /// its rows whatever goes on above it.
     pub foot: [Section; 2],
+    /// What is looked up now and then: on pages of its own where there are two columns.
+    pub later: Vec<Section>,
 }
 
 impl Parts {
@@ -71,6 +73,7 @@ pub fn page(
         mut first,
         mut beside,
         foot,
+        mut later,
     } = parts;
     if columns == 1 {
         first.append(&mut beside);
@@ -95,10 +98,29 @@ pub fn page(
         };
         into.push(right_foot.clone());
     }
+    if columns == 1 {
+        first.append(&mut later);
+    }
     let left = flow(first, left_rows, head.as_ref());
     let right = flow(beside, right_rows, None);
-    let pages = left.len().max(right.len());
+    let later = if later.is_empty() {
+        Vec::new()
+    } else {
+        flow(later, rows, head.as_ref())
+    };
+    let now = left.len().max(right.len());
+    let pages = now + later.len().div_ceil(columns);
     let shown = page % pages.max(1);
+    if let Some(from) = shown.checked_sub(now) {
+        let mut out: Vec<Vec<Line>> = later
+            .into_iter()
+            .skip(from * columns)
+            .take(columns)
+            .collect();
+        out.resize(columns, Vec::new());
+        mark(&mut out, shown, pages, width);
+        return out;
+    }
     let mut out = vec![
         left.get(shown)
             .cloned()
@@ -113,6 +135,12 @@ pub fn page(
             column.extend(foot.0);
         }
     }
+    mark(&mut out, shown, pages, width);
+    out
+}
+
+/// `Tab n/m` beside the first line of several pages.
+fn mark(out: &mut [Vec<Line>], shown: usize, pages: usize, width: usize) {
     if pages > 1
         && let Some(first) = out.first_mut().and_then(|column| column.first_mut())
     {
@@ -122,7 +150,6 @@ pub fn page(
         *first =
             Line::tone(text::left(&first.text(), room), tone).and(format!(" {mark}"), Tone::Plain);
     }
-    out
 }
 
 /// Sections one under the other, in columns of so many rows; every column but the first begins with
@@ -175,7 +202,7 @@ mod tests {
         Parts {
             first: first.to_vec(),
             beside: beside.to_vec(),
-            foot: Default::default(),
+            ..Parts::default()
         }
     }
 
