@@ -152,11 +152,12 @@ fn a_repair_begins_a_state_without_words_and_wants_a_reading() {
     pen.hear_all("L-1");
     assert_eq!(open(&pen), []);
     let done = item(&pen, Matter::Repaired, "L-1");
-    assert!(done.words.starts_with("read again: reads 55"), "{}", done.words);
-    assert_eq!(
-        done.word.unwrap().words(),
-        "repaired: LS-2 tap 12 to 6 W"
+    assert!(
+        done.words.starts_with("read again: reads 55"),
+        "{}",
+        done.words
     );
+    assert_eq!(done.word.unwrap().words(), "repaired: LS-2 tap 12 to 6 W");
 }
 
 #[test]
@@ -165,13 +166,21 @@ fn a_short_left_on_the_snag_list_stands_in_the_way_until_the_line_is_off() {
     pen.finish();
     pen.read("B-1", "0.6");
     let line = Ref::Line("B-1".into());
-    pen.decide(line.clone(), snag("N. N.", Some("2026-12-01")), Some("wet joint"));
+    pen.decide(
+        line.clone(),
+        snag("N. N.", Some("2026-12-01")),
+        Some("wet joint"),
+    );
     assert!(item(&pen, Matter::Flagged(Why::Stop), "B-1").open);
     pen.tick(CORES_OFF, vec![line.clone()]);
     assert!(!item(&pen, Matter::Flagged(Why::Stop), "B-1").open);
     // Being OFF came after the word: the word did not know of it.
     assert!(item(&pen, Matter::Off, "B-1").open);
-    pen.decide(line.clone(), snag("N. N.", Some("2026-12-01")), Some("wet joint, left off"));
+    pen.decide(
+        line.clone(),
+        snag("N. N.", Some("2026-12-01")),
+        Some("wet joint, left off"),
+    );
     assert_eq!(open(&pen), []);
     pen.tick(CORES_ON, vec![line]);
     assert!(item(&pen, Matter::Flagged(Why::Stop), "B-1").open);
@@ -186,9 +195,16 @@ fn an_overloaded_output_wants_a_word_and_a_later_reading_on_it_another() {
     pen.accept("B-1", "as wanted");
     let over = item(&pen, Matter::Flagged(Why::Over), "A1 out 2");
     assert!(over.open);
-    assert_eq!(over.words, "carries 66.7 W on a rating of 60 W: over its rating");
+    assert_eq!(
+        over.words,
+        "carries 66.7 W on a rating of 60 W: over its rating"
+    );
     let output = Ref::Output("A1/2".into());
-    pen.decide(output, snag("N. N.", Some("2026-12-01")), Some("larger amplifier ordered"));
+    pen.decide(
+        output,
+        snag("N. N.", Some("2026-12-01")),
+        Some("larger amplifier ordered"),
+    );
     assert_eq!(open(&pen), []);
     pen.read("B-1", "140");
     assert!(item(&pen, Matter::Flagged(Why::Over), "A1 out 2").open);
@@ -212,8 +228,16 @@ fn a_skipped_line_is_out_of_the_way_and_so_is_one_that_nobody_listened_to() {
             (Matter::NotListened, "L-2".to_owned())
         ]
     );
-    pen.decide(Ref::Line("C-1".into()), Decision::Skipped, Some("no ladder"));
-    pen.decide(Ref::Line("L-2".into()), Decision::Skipped, Some("school party"));
+    pen.decide(
+        Ref::Line("C-1".into()),
+        Decision::Skipped,
+        Some("no ladder"),
+    );
+    pen.decide(
+        Ref::Line("L-2".into()),
+        Decision::Skipped,
+        Some("school party"),
+    );
     assert_eq!(open(&pen), []);
 }
 
@@ -222,7 +246,9 @@ fn every_item_of_both_lists_is_asked_of_each_amplifier_that_was_worked_on() {
     let mut pen = Pen::on(hall());
     pen.read_as_drawn("H-1");
     let all = open(&pen);
-    let ticks = all.iter().filter(|(matter, _)| matches!(matter, Matter::Tick(_)));
+    let ticks = all
+        .iter()
+        .filter(|(matter, _)| matches!(matter, Matter::Tick(_)));
     // Nobody has worked on A2; neither carries voice alarm.
     let asked = TICKS.iter().filter(|row| !row.voice_alarm).count();
     assert_eq!(ticks.clone().count(), asked);
@@ -237,7 +263,9 @@ fn every_item_of_both_lists_is_asked_of_each_amplifier_that_was_worked_on() {
             is: TickIs::NotHere(why.to_owned()),
         }));
         let now = open(&pen);
-        let ticks = now.iter().filter(|(matter, _)| matches!(matter, Matter::Tick(_)));
+        let ticks = now
+            .iter()
+            .filter(|(matter, _)| matches!(matter, Matter::Tick(_)));
         assert_eq!(ticks.count(), left, "{why:?}");
     }
 }

@@ -11,9 +11,7 @@ mod pen;
 use desk::hall;
 use linewright::quantity::Ohm;
 use linewright::review::{Break, SealState, seals};
-use linewright::site::{
-    Design, Do, Elements, Entry, FigureDesign, Log, Ref, Site, Stamp, Visit,
-};
+use linewright::site::{Design, Do, Elements, Entry, FigureDesign, Log, Ref, Site, Stamp, Visit};
 use linewright::storage::{format1, merge};
 use pen::Pen;
 
@@ -70,7 +68,10 @@ fn what_nobody_touched_is_intact_also_after_a_round_through_the_file() {
     assert!(only(&again).is_intact());
     // One digest a line and item, and one over all.
     let seal = only(&again).seal;
-    let lines = seal.facts.iter().filter(|(of, _)| matches!(of, Ref::Line(_)));
+    let lines = seal
+        .facts
+        .iter()
+        .filter(|(of, _)| matches!(of, Ref::Line(_)));
     assert_eq!(lines.count(), 6);
     assert_eq!(seal.sha256.len(), 64);
     assert!(seal.limits.contains(&("tolerance".to_owned(), 0.1)));
@@ -110,7 +111,10 @@ fn a_reading_struck_later_breaks_it_and_is_named() {
     let read = pen.site.log().last_read().unwrap().clone();
     let line = read.what.line().unwrap().to_string();
     let id = pen.void(&read.id);
-    assert_eq!(broken(&pen.site), [(line.clone(), Break::Later(id.clone()))]);
+    assert_eq!(
+        broken(&pen.site),
+        [(line.clone(), Break::Later(id.clone()))]
+    );
     assert!(words(&pen.site).contains(&format!("struck: {line} impedance reading")));
     // Taking the strike back is a change too: the log only grows.
     pen.void(&id);
@@ -135,10 +139,7 @@ fn a_reading_that_a_merge_brings_in_breaks_it_though_it_is_older_than_the_signat
     )
     .unwrap();
     assert_eq!(questions, 0);
-    assert_eq!(
-        broken(&joined),
-        [("L-2".to_owned(), Break::BroughtIn(id))]
-    );
+    assert_eq!(broken(&joined), [("L-2".to_owned(), Break::BroughtIn(id))]);
     assert!(words(&joined).contains("L-2: was not there when it was signed"));
 }
 
@@ -160,7 +161,10 @@ fn many_readings_brought_in_by_one_merge_are_all_named() {
     .unwrap();
     let all = broken(&joined);
     assert_eq!(all.len(), 4);
-    assert!(all.iter().all(|(of, how)| of == "L-2" && matches!(how, Break::BroughtIn(_))));
+    assert!(
+        all.iter()
+            .all(|(of, how)| of == "L-2" && matches!(how, Break::BroughtIn(_)))
+    );
 }
 
 #[test]
@@ -237,7 +241,10 @@ fn the_seals_own_name_date_and_digests_cannot_be_changed_unseen() {
     ] {
         let changed = by_hand(&pen.site, change);
         let all = broken(&changed);
-        assert!(all.iter().any(|(_, how)| *how == Break::OwnWords), "{all:?}");
+        assert!(
+            all.iter().any(|(_, how)| *how == Break::OwnWords),
+            "{all:?}"
+        );
     }
 }
 

@@ -11,9 +11,7 @@
 use super::{Analyst, Design};
 use crate::circuit::{Conditions, Network};
 use crate::diagnosis::{FaultKind, possible_faults};
-use crate::quantity::{
-    Decibel, Fraction, Hertz, MicroHenryPerMetre, Ohm, PicoFaradPerMetre, Watt,
-};
+use crate::quantity::{Decibel, Fraction, Hertz, MicroHenryPerMetre, Ohm, PicoFaradPerMetre, Watt};
 use crate::site::{
     CableMake, Conductor, Figure, Figures, IEC_60228, LinePlan, PLAIN_ACCURACY, Reads, Site,
 };
@@ -132,7 +130,9 @@ fn smallest_cable(line: &LinePlan, figures: &Figures, limit: Decibel) -> Option<
                 c: PicoFaradPerMetre(figures.get(Figure::CablePfM)),
             };
         }
-        let level = Network::of(&wired, &conditions(figures)).solve().far_end_db()?;
+        let level = Network::of(&wired, &conditions(figures))
+            .solve()
+            .far_end_db()?;
         (level >= limit).then(|| (Conductor::Area(*area).name(), level))
     })
 }

@@ -96,7 +96,10 @@ pub fn compare(old: (&Site, &Analyst), new: (&Site, &Analyst)) -> Baseline {
     let mut matched = vec![false; then.lines.len()];
     let (mut lines, mut fresh) = (Vec::new(), Vec::new());
     for (at, line) in now.lines.iter().enumerate() {
-        let Some(was) = then.line(&line.id).or_else(|| then.line_labelled(&line.label)) else {
+        let Some(was) = then
+            .line(&line.id)
+            .or_else(|| then.line_labelled(&line.label))
+        else {
             fresh.push(line.label.clone());
             continue;
         };

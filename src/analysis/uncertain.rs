@@ -18,7 +18,12 @@ impl Analyst {
     #[must_use]
     pub fn u_rel(&self, taken: &Taken) -> Option<Fraction> {
         let datum = self.datum(taken)?;
-        Some(u_of_reading(datum.read, datum.step, datum.factor, self.limits()))
+        Some(u_of_reading(
+            datum.read,
+            datum.step,
+            datum.factor,
+            self.limits(),
+        ))
     }
 
     /// A reading with its meter's factor; none of an open or a short line.

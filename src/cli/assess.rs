@@ -88,7 +88,8 @@ pub(super) fn against(
     let visit = review::label_of(&looked.site, &Ref::Visit(looked.site.visit()));
     let of = format!("{}, {visit}", looked.site.label());
     let mut row = report::baseline(&compared, &of);
-    row.lines.retain(|it| only.is_none_or(|only| it.line == only));
+    row.lines
+        .retain(|it| only.is_none_or(|only| it.line == only));
     Ok(row)
 }
 

@@ -10,7 +10,7 @@ use super::{Refusal, TerminalArguments, print, say};
 use crate::report;
 use crate::review::{self, Item, Signing, TICKS, TickList};
 use crate::site::{
-    CORES_OFF, CORES_ON, Decide, Decision, Do, Entry, Ref, Site, StateId, Tick, TickIs,
+    CORES_OFF, CORES_ON, Decide, Decision, Do, Entry, Ref, Repair, Site, StateId, Tick, TickIs,
 };
 use crate::storage::{self, Disk};
 use anyhow::Result;
@@ -25,7 +25,13 @@ pub(super) struct WordArguments {
     #[arg(long, value_name = "WHY", conflicts_with_all = ["snag", "skip"])]
     accept: Option<String>,
     /// Left open on the snag list, and why; wants --owner and --due.
-    #[arg(long, value_name = "WHY", requires = "owner", requires = "due", conflicts_with = "skip")]
+    #[arg(
+        long,
+        value_name = "WHY",
+        requires = "owner",
+        requires = "due",
+        conflicts_with = "skip"
+    )]
     snag: Option<String>,
     /// Who sees to it.
     #[arg(long, value_name = "NAME", requires = "snag")]
@@ -36,10 +42,22 @@ pub(super) struct WordArguments {
     /// An unread line, or loudspeakers not listened to, left for later, and why.
     #[arg(long, value_name = "WHY")]
     skip: Option<String>,
+    /// Repaired, and what was done; the line is then read again.
+    #[arg(long, value_name = "WHAT", conflicts_with_all = ["accept", "snag", "skip"])]
+    repaired: Option<String>,
+    /// The fault that was found: wrong-tap, line-open, bad-joint and so on.
+    #[arg(long, value_name = "FAULT", requires = "repaired")]
+    cause: Option<String>,
+    /// Label of the loudspeaker or joint where it was found.
+    #[arg(long, value_name = "LABEL", requires = "repaired")]
+    at: Option<String>,
 }
 
+/// Finds what a label names, of one kind of thing.
+type Find = fn(&Site, &str) -> Option<Ref>;
+
 /// What a label names: `site`, an amplifier, a zone, a line; `A1/2` is an output.
-fn named(site: &Site, label: &str, kinds: &[fn(&Site, &str) -> Option<Ref>]) -> Option<Ref> {
+fn named(site: &Site, label: &str, kinds: &[Find]) -> Option<Ref> {
     kinds.iter().find_map(|find| find(site, label))
 }
 
@@ -77,7 +95,9 @@ fn unknown(option: &str, label: &str, wanted: &str, site: &Site) -> anyhow::Erro
         .chain(plan.lines.iter().map(|it| it.zone_label.as_str()));
     let advice =
         nearest(label, labels).map_or_else(String::new, |near| format!("; did you mean {near}?"));
-    Refusal::of(format!("{option}: found {label:?}, {wanted} was wanted{advice}"))
+    Refusal::of(format!(
+        "{option}: found {label:?}, {wanted} was wanted{advice}"
+    ))
 }
 
 fn scope_of(site: &Site, label: Option<&str>) -> Result<Ref> {
@@ -106,7 +126,11 @@ pub(super) fn review(path: &Path, scope: Option<&str>) -> Result<u8> {
     let site = look(path)?;
     let scope = scope_of(&site, scope)?;
     let analyst = reckon(&site, None);
-    print(&report::review_text(&site, &review::review(&site, &analyst, &scope), &scope))
+    print(&report::review_text(
+        &site,
+        &review::review(&site, &analyst, &scope),
+        &scope,
+    ))
 }
 
 fn this_second() -> Timestamp {
@@ -134,7 +158,12 @@ fn record(
     what: impl FnOnce(&Site) -> Result<(Do, Option<String>)>,
 ) -> Result<()> {
     let site = look(path)?;
-    let latest = site.log().entries().iter().map(|it| it.at.as_second()).max();
+    let latest = site
+        .log()
+        .entries()
+        .iter()
+        .map(|it| it.at.as_second())
+        .max();
     if latest == Some(now().as_second()) {
         super::open::wait_for_next_second();
     }
@@ -153,18 +182,85 @@ pub(super) fn settle(
     word: &WordArguments,
     terminal: &TerminalArguments,
 ) -> Result<u8> {
+    if let Some(what) = &word.repaired {
+        return repaired(path, of, what, word, terminal);
+    }
     let (is, why) = decision(word)?;
     if why.trim().is_empty() {
-        return Err(Refusal::of("found no reason; a few words of why were wanted"));
+        return Err(Refusal::of(
+            "found no reason; a few words of why were wanted",
+        ));
     }
     record(path, terminal, |site| {
-        let of = named(site, of, &[a_line, an_output])
-            .ok_or_else(|| unknown("OF", of, "the label of a line, or of an output (A1/2),", site))?;
+        let of = named(site, of, &[a_line, an_output]).ok_or_else(|| {
+            unknown(
+                "OF",
+                of,
+                "the label of a line, or of an output (A1/2),",
+                site,
+            )
+        })?;
         let state = match &of {
             Ref::Line(id) => site.history(id).state(),
             _ => StateId(site.visit().0),
         };
         Ok((Do::Decide(Decide { of, state, is }), Some(why)))
+    })?;
+    Ok(0)
+}
+
+fn repaired(
+    path: &Path,
+    of: &str,
+    what: &str,
+    word: &WordArguments,
+    terminal: &TerminalArguments,
+) -> Result<u8> {
+    if what.trim().is_empty() {
+        return Err(Refusal::of(
+            "--repaired: found nothing, a few words of what was done were wanted",
+        ));
+    }
+    let causes = || report::causes();
+    if let Some(cause) = &word.cause
+        && !causes().any(|it| it == cause)
+    {
+        return Err(Refusal::of(format!(
+            "--cause: found {cause:?}, one of {} was wanted",
+            causes().collect::<Vec<_>>().join(", ")
+        )));
+    }
+    record(path, terminal, |site| {
+        let at = site
+            .plan()
+            .line_labelled(of)
+            .ok_or_else(|| unknown("OF", of, "the label of a line", site))?;
+        let line = &site.plan().lines[at];
+        let place = match &word.at {
+            None => None,
+            Some(label) => Some(
+                line.nodes
+                    .iter()
+                    .find(|node| node.label == *label)
+                    .map(|node| node.id.clone())
+                    .ok_or_else(|| {
+                        let labels = line.nodes.iter().map(|node| node.label.as_str());
+                        let advice = nearest(label, labels)
+                            .map_or_else(String::new, |near| format!("; did you mean {near}?"));
+                        Refusal::of(format!(
+                            "--at: found {label:?}, a label of {of} was wanted{advice}"
+                        ))
+                    })?,
+            ),
+        };
+        let repair = Repair {
+            line: line.id.clone(),
+            after: site.history(&line.id).state(),
+            what: what.to_owned(),
+            place,
+            cause: word.cause.clone(),
+        };
+        Ok((Do::Repair(repair), None))
     })?;
     Ok(0)
 }
@@ -181,9 +277,11 @@ fn decision(word: &WordArguments) -> Result<(Decision, String)> {
             "found no word; --accept WHY, --skip WHY, or --snag WHY --owner NAME --due DATE was wanted",
         ));
     };
-    let due: Date = due
-        .parse()
-        .map_err(|_| Refusal::of(format!("--due: found {due:?}, a date such as 2026-12-01 was wanted")))?;
+    let due: Date = due.parse().map_err(|_| {
+        Refusal::of(format!(
+            "--due: found {due:?}, a date such as 2026-12-01 was wanted"
+        ))
+    })?;
     let snag = Decision::Snag {
         owner: owner.clone(),
         due: Some(due),
@@ -204,7 +302,9 @@ fn tick_list() -> String {
         }
     }
     out.push_str("of lines:\n");
-    out.push_str(&format!("  {CORES_OFF:<16}  both cores off the amplifier\n"));
+    out.push_str(&format!(
+        "  {CORES_OFF:<16}  both cores off the amplifier\n"
+    ));
     out.push_str(&format!("  {CORES_ON:<16}  cores back on, polarity kept\n"));
     out.push_str("A tick records that it was done; it is no statement that anything is safe.\n");
     out
@@ -223,8 +323,12 @@ pub(super) fn tick(
     };
     let of_lines = item == CORES_OFF || item == CORES_ON;
     if !of_lines && review::tick_named(item).is_none() {
-        let names = TICKS.iter().map(|row| row.item).chain([CORES_OFF, CORES_ON]);
-        let advice = nearest(item, names).map_or_else(String::new, |it| format!("; did you mean {it}?"));
+        let names = TICKS
+            .iter()
+            .map(|row| row.item)
+            .chain([CORES_OFF, CORES_ON]);
+        let advice =
+            nearest(item, names).map_or_else(String::new, |it| format!("; did you mean {it}?"));
         return Err(Refusal::of(format!(
             "ITEM: found {item:?}, a name that `linewright tick SITE.ron` lists was wanted{advice}"
         )));
@@ -232,14 +336,16 @@ pub(super) fn tick(
     let is = match not_here {
         None => TickIs::Done,
         Some(why) if why.trim().is_empty() => {
-            return Err(Refusal::of("--not-here: found no reason; a few words of why were wanted"));
+            return Err(Refusal::of(
+                "--not-here: found no reason; a few words of why were wanted",
+            ));
         }
         Some(why) => TickIs::NotHere(why.to_owned()),
     };
     record(path, terminal, |site| {
         let mut refs: Vec<Ref> = Vec::new();
         for label in of {
-            let (kinds, wanted): (&[fn(&Site, &str) -> Option<Ref>], _) = if of_lines {
+            let (kinds, wanted): (&[Find], _) = if of_lines {
                 (&[a_line], "the label of a line")
             } else {
                 (&[an_amplifier], "the label of an amplifier")
@@ -249,7 +355,12 @@ pub(super) fn tick(
             );
         }
         if refs.is_empty() && of_lines {
-            refs = site.plan().lines.iter().map(|it| Ref::Line(it.id.clone())).collect();
+            refs = site
+                .plan()
+                .lines
+                .iter()
+                .map(|it| Ref::Line(it.id.clone()))
+                .collect();
         } else if refs.is_empty() {
             refs.push(Ref::Site);
         }
@@ -281,7 +392,10 @@ fn in_the_way(open: &[Item]) -> anyhow::Error {
             .map(|item| format!("  {}: {}", item.label, item.words)),
     );
     if open.len() > MOST_LISTED {
-        lines.push(format!("  and {} more; `linewright review` lists all", open.len() - MOST_LISTED));
+        lines.push(format!(
+            "  and {} more; `linewright review` lists all",
+            open.len() - MOST_LISTED
+        ));
     }
     lines.push(
         "read again, repair, or say a word with `linewright settle`; tick with `linewright tick`; \
@@ -301,12 +415,19 @@ pub(super) fn sign(
 ) -> Result<u8> {
     for (option, text) in [("--name", name), ("--role", role)] {
         if text.trim().is_empty() {
-            return Err(Refusal::of(format!("{option}: found {text:?}, a few letters were wanted")));
+            return Err(Refusal::of(format!(
+                "{option}: found {text:?}, a few letters were wanted"
+            )));
         }
     }
     let by = who(terminal).name;
     let site = look(path)?;
-    let latest = site.log().entries().iter().map(|it| it.at.as_second()).max();
+    let latest = site
+        .log()
+        .entries()
+        .iter()
+        .map(|it| it.at.as_second())
+        .max();
     if latest == Some(now().as_second()) {
         super::open::wait_for_next_second();
     }
@@ -322,7 +443,8 @@ pub(super) fn sign(
             at,
             by: by.clone(),
         };
-        let sealed = review::seal(site, &reckon(site, None), &signing).map_err(|open| in_the_way(&open));
+        let sealed =
+            review::seal(site, &reckon(site, None), &signing).map_err(|open| in_the_way(&open));
         if pass == 0 {
             sealed?;
             writing = Some(Writing::open(path, terminal)?);

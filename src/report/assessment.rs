@@ -2,11 +2,11 @@
 //!
 //! Never here: figures of its own, text for people.
 
-use super::{collect, in_question};
 use super::rows::{
     AnswerRow, Assessment, ExpectedRow, HintRow, InsulationRow, LineRow, MeasuredRow, NextRow,
     OutputRow, PlaceRow, QuestionRow, SiteHintRow, SitePlaceRow,
 };
+use super::{collect, in_question};
 use crate::analysis::{Analyst, InsulationResult, LineResult, Taken};
 use crate::diagnosis::{Posterior, SiteHint};
 use crate::quantity::{Insulation, Value, show};
@@ -76,6 +76,7 @@ impl Assessment {
                 .into_iter()
                 .filter(|row| wanted(&row.of))
                 .collect(),
+            rates: collect::rates(site, analyst),
             changes: collect::changes(site)
                 .into_iter()
                 .filter(|row| only.is_none() || row.line.as_deref() == only)

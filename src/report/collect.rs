@@ -5,9 +5,9 @@
 use super::assessment::ohms;
 use super::record_rows::{
     BaselineRow, ChangeRow, CheckRow, DesignRow, DriftRow, InstrumentRow, LimitRow, NodeRow,
-    ReviewRow, SealRow, TickedRow,
+    RateRow, ReviewRow, SealRow, TickedRow,
 };
-use crate::analysis::{Analyst, Baseline, DesignCheck, Drifted};
+use crate::analysis::{Analyst, Baseline, DesignCheck, Drifted, learned_rates};
 use crate::quantity::{Decibel, Fraction, Value, Watt, show};
 use crate::review::{
     self, TICKS, TickList, calibration, entry_words, heard_word, label_of, scope_words, ticked,
@@ -265,7 +265,9 @@ pub(super) fn design(site: &Site, analyst: &Analyst) -> Vec<DesignRow> {
     for it in check.far_ends {
         let line = &plan.lines[it.line];
         let would = match &it.would_do {
-            Some((cable, level)) => format!("{cable} throughout would leave {}", show::decibel(*level)),
+            Some((cable, level)) => {
+                format!("{cable} throughout would leave {}", show::decibel(*level))
+            }
             None => "no standard cable would keep it".to_owned(),
         };
         out.push(DesignRow {
@@ -300,6 +302,26 @@ pub(super) fn design(site: &Site, analyst: &Analyst) -> Vec<DesignRow> {
         });
     }
     out
+}
+
+pub(super) fn rates(site: &Site, analyst: &Analyst) -> Vec<RateRow> {
+    learned_rates(site, analyst.lines())
+        .into_iter()
+        .map(|it| RateRow {
+            fault: it.figure.row().name.trim_start_matches("rate."),
+            set: it.set,
+            confirmed: it.confirmed,
+            looked_at: it.looked_at,
+            rate: it.rate,
+        })
+        .collect()
+}
+
+/// The faults that a repair may confirm as cause, by the words that scripts know.
+pub fn causes() -> impl Iterator<Item = &'static str> {
+    crate::diagnosis::FAULTS
+        .into_iter()
+        .map(|it| it.kind.as_str())
 }
 
 fn drift_words(how: &Drifted) -> String {

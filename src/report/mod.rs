@@ -19,18 +19,18 @@ mod rows;
 mod table;
 mod write;
 
+pub use collect::{baseline, causes};
 pub use markdown::assessment as text;
-pub use collect::baseline;
 pub use one_reading::one_reading;
 pub use prints::{chart, labels, walk_sheet};
 pub use record::record;
 pub use record_rows::{
     BaselineRow, ChangeRow, CheckRow, DesignRow, DriftRow, InstrumentRow, LimitRow, NodeRow,
-    ReviewRow, SealRow, TickedRow,
+    RateRow, ReviewRow, SealRow, TickedRow,
 };
 pub use review_text::review_text;
-pub use write::{Paper, PdfError, Separator, csv, html, markdown, pdf};
 pub use rows::{
     AnswerRow, Assessment, ExpectedRow, HintRow, InsulationRow, LineRow, MeasuredRow, NextRow,
     OutputRow, PlaceRow, QuestionRow, SiteHintRow, SitePlaceRow,
 };
+pub use write::{Paper, PdfError, Separator, csv, html, markdown, pdf};

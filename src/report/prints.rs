@@ -9,14 +9,14 @@ use crate::verdict;
 
 /// Watts of the chart: the usual taps and what lines and outputs carry.
 const WATTS: [f64; 27] = [
-    0.5, 1.0, 1.5, 2.0, 2.5, 3.0, 5.0, 6.0, 7.5, 10.0, 12.0, 15.0, 20.0, 25.0, 30.0, 40.0, 50.0, 60.0, 80.0,
-    100.0, 120.0, 150.0, 200.0, 240.0, 300.0, 400.0, 500.0,
+    0.5, 1.0, 1.5, 2.0, 2.5, 3.0, 5.0, 6.0, 7.5, 10.0, 12.0, 15.0, 20.0, 25.0, 30.0, 40.0, 50.0,
+    60.0, 80.0, 100.0, 120.0, 150.0, 200.0, 240.0, 300.0, 400.0, 500.0,
 ];
 
 /// Ohms of the chart.
 const OHMS: [f64; 24] = [
-    20.0, 25.0, 30.0, 40.0, 50.0, 60.0, 80.0, 100.0, 125.0, 150.0, 200.0, 250.0, 300.0, 400.0, 500.0, 600.0,
-    800.0, 1000.0, 1500.0, 2000.0, 3000.0, 5000.0, 10_000.0, 20_000.0,
+    20.0, 25.0, 30.0, 40.0, 50.0, 60.0, 80.0, 100.0, 125.0, 150.0, 200.0, 250.0, 300.0, 400.0,
+    500.0, 600.0, 800.0, 1000.0, 1500.0, 2000.0, 3000.0, 5000.0, 10_000.0, 20_000.0,
 ];
 
 fn document(data: &Assessment, subtitle: &str) -> Document {
@@ -47,7 +47,11 @@ pub fn chart(data: &Assessment) -> Document {
     let volts = voltages(data);
     let titles = |first: &str| {
         let mut titles = vec![format!(">{first}")];
-        titles.extend(volts.iter().map(|v| format!(">at {}", show::volt(Volt(*v)))));
+        titles.extend(
+            volts
+                .iter()
+                .map(|v| format!(">at {}", show::volt(Volt(*v)))),
+        );
         titles
     };
     let table = |first: &str, rows: Vec<Vec<String>>| {
@@ -103,7 +107,10 @@ const BOX: &str = "\u{25a1}";
 /// Loudspeakers in cable order with boxes: heard, silent, quiet, loud, distorted, and room for a word.
 #[must_use]
 pub fn walk_sheet(data: &Assessment) -> Document {
-    let mut out = document(data, "Walk sheet: one box a loudspeaker, in the order of the cable");
+    let mut out = document(
+        data,
+        "Walk sheet: one box a loudspeaker, in the order of the cable",
+    );
     out.text(
         "Tone on the line. One box a loudspeaker; too noisy to tell is an answer too: leave the row empty and \
          say so. No tone and no insulation test while hands are on a line.",
@@ -114,16 +121,30 @@ pub fn walk_sheet(data: &Assessment) -> Document {
             row.line, row.zone, row.amplifier, row.output
         ));
         let mut table = Table::new(&[
-            "at", "from", ">run", ">tap", "heard", "silent", "quiet", "loud", "distorted", "note",
+            "at",
+            "from",
+            ">run",
+            ">tap",
+            "heard",
+            "silent",
+            "quiet",
+            "loud",
+            "distorted",
+            "note",
         ]);
         for node in &row.nodes {
             let speaks = node.what == "loudspeaker";
             let boxed = || if speaks { BOX } else { "" }.to_owned();
-            let control = if node.control { ", behind a control" } else { "" };
+            let control = if node.control {
+                ", behind a control"
+            } else {
+                ""
+            };
             table.row(vec![
                 node.at.clone(),
                 format!("{}{control}", node.from.as_deref().unwrap_or("rack")),
-                node.run_m.map_or_else(|| "?".to_owned(), |it| show::metre(Metre(it))),
+                node.run_m
+                    .map_or_else(|| "?".to_owned(), |it| show::metre(Metre(it))),
                 node.tap_w
                     .map_or_else(|| node.what.to_owned(), |it| show::marked_watt(Watt(it))),
                 boxed(),
@@ -148,14 +169,12 @@ pub fn labels(data: &Assessment) -> Document {
         .lines
         .iter()
         .map(|row| {
-            let ohms = row
-                .expected
-                .ohms
-                .as_f64()
-                .map_or_else(String::new, |it| format!(", should read {}", show::ohm(Ohm(it))));
-            let taps = row
-                .design_w
-                .map_or_else(String::new, |it| format!(", {}", show::marked_watt(Watt(it))));
+            let ohms = row.expected.ohms.as_f64().map_or_else(String::new, |it| {
+                format!(", should read {}", show::ohm(Ohm(it)))
+            });
+            let taps = row.design_w.map_or_else(String::new, |it| {
+                format!(", {}", show::marked_watt(Watt(it)))
+            });
             format!(
                 "{}  {}  {} out {}{taps}{ohms}",
                 row.line, row.zone, row.amplifier, row.output

@@ -213,3 +213,18 @@ pub struct BaselineRow {
     /// Lines that are not there any more.
     pub gone: Vec<String>,
 }
+
+/// A fault's rate, and what confirmed causes made of it.
+#[derive(Clone, Debug, Serialize)]
+pub struct RateRow {
+    /// The fault's name.
+    pub fault: &'static str,
+    /// As set for the site, else the default.
+    pub set: f64,
+    /// Causes that repairs confirmed.
+    pub confirmed: usize,
+    /// Loudspeakers, runs, controls or lines whose state is settled.
+    pub looked_at: usize,
+    /// The rate that suspects are weighed by.
+    pub rate: f64,
+}

@@ -27,7 +27,11 @@ fn row(item: &Item, out: &mut String) {
 #[must_use]
 pub fn review_text(site: &Site, review: &Review, scope: &Ref) -> String {
     let open: Vec<&Item> = review.open().collect();
-    let mut out = format!("# {}: review of {}\n\n", site.label(), scope_words(site, scope));
+    let mut out = format!(
+        "# {}: review of {}\n\n",
+        site.label(),
+        scope_words(site, scope)
+    );
     if open.is_empty() {
         out.push_str("Nothing stands in the way of signing.\n");
     } else {

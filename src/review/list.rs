@@ -6,16 +6,14 @@
 //!
 //! Never here: files, the clock, drawing.
 
+use super::calibration::{calibration, used};
 use super::scope::{amplifiers_in, label_of, lines_in, outputs_in};
 use super::ticks::{TICKS, is_done, ticked};
+use super::word::{Word, word, word_on};
 use super::{Why, line as why_of_line, output as why_of_output};
 use crate::analysis::Analyst;
 use crate::quantity::show;
-use super::calibration::{calibration, used};
-use super::word::{Word, word, word_on};
-use crate::site::{
-    CORES_OFF, Decision, Do, Entry, Heard, LineId, Ref, Site, StateId, in_order,
-};
+use crate::site::{CORES_OFF, Decision, Do, Entry, Heard, LineId, Ref, Site, StateId, in_order};
 
 /// What an item of the list is about, worst first.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -96,7 +94,13 @@ pub fn review(site: &Site, analyst: &Analyst, scope: &Ref) -> Review {
     };
     for (of, standing) in site.elements().questions() {
         let words = format!("{} designs stand; choose one", standing.len());
-        making.push(Matter::Flagged(Why::Question), of.clone(), words, None, true);
+        making.push(
+            Matter::Flagged(Why::Question),
+            of.clone(),
+            words,
+            None,
+            true,
+        );
     }
     for at in lines_in(site, scope) {
         making.line(at);
@@ -210,9 +214,12 @@ impl Making<'_> {
             self.push(Matter::Unread, of.clone(), words, spoken.clone(), open);
         }
         if result.off {
-            let off = history.entries().iter().rev().copied().find(
-                |entry| matches!(&entry.what, Do::Tick(tick) if tick.item == CORES_OFF),
-            );
+            let off = history
+                .entries()
+                .iter()
+                .rev()
+                .copied()
+                .find(|entry| matches!(&entry.what, Do::Tick(tick) if tick.item == CORES_OFF));
             let open = !settles(off, &leaves);
             let words = "OFF the amplifier, not back on".to_owned();
             self.push(Matter::Off, of.clone(), words, spoken.clone(), open);
@@ -345,7 +352,9 @@ impl Making<'_> {
             let worked_on = lines.into_iter().any(|line| {
                 let history = site.history(&site.plan().lines[line].id);
                 let states = history.states(&visit);
-                states.iter().any(|state| history.in_state(site, state).next().is_some())
+                states
+                    .iter()
+                    .any(|state| history.in_state(site, state).next().is_some())
                     || history.entries().iter().any(|entry| {
                         matches!(&entry.what, Do::Tick(tick)
                             if tick.item == CORES_OFF && tick.visit == visit)
@@ -355,7 +364,8 @@ impl Making<'_> {
                 continue;
             }
             for (place, row) in TICKS.iter().enumerate() {
-                let done = ticked(site, row.item, amplifier, &visit).is_some_and(|it| is_done(it.1));
+                let done =
+                    ticked(site, row.item, amplifier, &visit).is_some_and(|it| is_done(it.1));
                 if row.is_asked_of(amplifier) && !done {
                     self.push(
                         Matter::Tick(place),

@@ -40,7 +40,10 @@ impl Word {
     /// Whether it says all that it must: a reason, and of a snag an owner and a date.
     #[must_use]
     pub fn is_whole(&self) -> bool {
-        let reason = self.why.as_deref().is_some_and(|why| !why.trim().is_empty());
+        let reason = self
+            .why
+            .as_deref()
+            .is_some_and(|why| !why.trim().is_empty());
         match &self.is {
             Decision::Snag { owner, due } => !owner.trim().is_empty() && due.is_some(),
             Decision::Accepted | Decision::Skipped => reason,
@@ -50,7 +53,11 @@ impl Word {
 }
 
 /// The latest word on a thing in a state.
-pub(super) fn word_on<'a>(entries: &[&'a Entry], of: &Ref, state: &StateId) -> Option<(&'a Entry, &'a Decide)> {
+pub(super) fn word_on<'a>(
+    entries: &[&'a Entry],
+    of: &Ref,
+    state: &StateId,
+) -> Option<(&'a Entry, &'a Decide)> {
     entries.iter().rev().find_map(|entry| match &entry.what {
         Do::Decide(decide) if decide.of == *of && decide.state == *state => Some((*entry, decide)),
         _ => None,

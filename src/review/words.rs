@@ -67,10 +67,8 @@ pub fn entry_words(site: &Site, entry: &Entry) -> String {
         }
         Do::Tick(it) => {
             let of: Vec<String> = it.of.iter().map(|of| label_of(site, of)).collect();
-            let word = super::tick_named(&it.item).map_or_else(
-                || it.item.replace('-', " "),
-                |row| row.words.to_owned(),
-            );
+            let word = super::tick_named(&it.item)
+                .map_or_else(|| it.item.replace('-', " "), |row| row.words.to_owned());
             match &it.is {
                 TickIs::Done => format!("{word}: {}", of.join(", ")),
                 TickIs::NotHere(why) => format!("not here, {why}: {word}: {}", of.join(", ")),

@@ -36,7 +36,12 @@ impl Pen {
         Timestamp::from_second(start.as_second() + self.second).unwrap()
     }
 
-    pub fn write_with(&mut self, what: Do, why: Option<&str>, corrects: Option<EntryId>) -> EntryId {
+    pub fn write_with(
+        &mut self,
+        what: Do,
+        why: Option<&str>,
+        corrects: Option<EntryId>,
+    ) -> EntryId {
         self.counter += 1;
         self.second += 1;
         let id = EntryId(format!("{}-{}", self.writer, self.counter));

@@ -19,7 +19,11 @@ fn is_told(data: &Assessment, row: &LineRow) -> bool {
         .review
         .iter()
         .any(|it| it.kind == "line" && it.of == row.line && is_about_a_fault(&it.text));
-    in_review || data.changes.iter().any(|it| is_of(it.line.as_deref(), row) && is_repair(&it.text))
+    in_review
+        || data
+            .changes
+            .iter()
+            .any(|it| is_of(it.line.as_deref(), row) && is_repair(&it.text))
 }
 
 /// Not merely unread, off, or not listened to.
@@ -53,7 +57,11 @@ pub(super) fn suspicions(data: &Assessment, out: &mut Document) {
 fn story(data: &Assessment, row: &LineRow, out: &mut Document) {
     out.section(&format!("{}, {}", row.line, row.zone));
     let mut points = Vec::new();
-    if let Some(found) = row.as_found.as_ref().filter(|it| row.as_left.as_ref() != Some(*it)) {
+    if let Some(found) = row
+        .as_found
+        .as_ref()
+        .filter(|it| row.as_left.as_ref() != Some(*it))
+    {
         points.push(format!(
             "As found: {}, {}.",
             reading(Some(found)),
@@ -61,7 +69,9 @@ fn story(data: &Assessment, row: &LineRow, out: &mut Document) {
         ));
     }
     if let Some(left) = &row.as_left {
-        let deviation = left.deviation.map_or_else(String::new, |_| format!(", {}", signed(left.deviation)));
+        let deviation = left
+            .deviation
+            .map_or_else(String::new, |_| format!(", {}", signed(left.deviation)));
         points.push(format!(
             "As left: {}{deviation}, {}; should read {}.",
             ohms_text(&left.ohms),
@@ -88,10 +98,20 @@ fn story(data: &Assessment, row: &LineRow, out: &mut Document) {
             hint.text
         )
     }));
-    points.extend(data.changes.iter().filter(|it| is_of(it.line.as_deref(), row)).map(|it| {
-        let struck = if it.counts { "" } else { " (struck)" };
-        format!("Done, {} UTC, {}: {}{struck}", minute(&it.at), it.by, it.text)
-    }));
+    points.extend(
+        data.changes
+            .iter()
+            .filter(|it| is_of(it.line.as_deref(), row))
+            .map(|it| {
+                let struck = if it.counts { "" } else { " (struck)" };
+                format!(
+                    "Done, {} UTC, {}: {}{struck}",
+                    minute(&it.at),
+                    it.by,
+                    it.text
+                )
+            }),
+    );
     if let Some(word) = &row.word {
         points.push(format!("Word: {word}."));
     }
@@ -143,7 +163,10 @@ pub(super) fn snags(data: &Assessment, out: &mut Document) {
     if rows.is_empty() {
         out.text("Nothing is left on a snag list.");
     } else {
-        out.table(plain_table(&["what", "matter", "owner, date, reason"], rows));
+        out.table(plain_table(
+            &["what", "matter", "owner, date, reason"],
+            rows,
+        ));
     }
     let accepted: Vec<Vec<String>> = data
         .review

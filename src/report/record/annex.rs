@@ -90,7 +90,9 @@ pub(super) fn instruments(data: &Assessment, out: &mut Document) {
                 row.reads.to_owned(),
                 show::percent(Fraction(row.accuracy)),
                 row.serial.clone().unwrap_or_else(|| "not noted".to_owned()),
-                row.calibrated.clone().unwrap_or_else(|| "not noted".to_owned()),
+                row.calibrated
+                    .clone()
+                    .unwrap_or_else(|| "not noted".to_owned()),
                 row.due.clone().unwrap_or_else(|| "not noted".to_owned()),
                 row.readings.to_string(),
                 row.flagged.clone().unwrap_or_else(|| "in date".to_owned()),
@@ -173,7 +175,13 @@ pub(super) fn method(data: &Assessment, out: &mut Document) {
         "Insulation: cores joined, against earth (IEC 60364-6). Suspicions are probabilities over no fault, \
          each single fault and each pair of a list of eleven, weighed by assumed rates; they are not findings.",
     );
-    let mut table = Table::new(&["limit or assumption", ">value", ">default", "what", "source"]);
+    let mut table = Table::new(&[
+        "limit or assumption",
+        ">value",
+        ">default",
+        "what",
+        "source",
+    ]);
     for row in &data.limits {
         table.row(vec![
             row.name.to_owned(),
@@ -184,6 +192,28 @@ pub(super) fn method(data: &Assessment, out: &mut Document) {
         ]);
     }
     out.table(table);
+}
+
+pub(super) fn rates(data: &Assessment, out: &mut Document) {
+    let mut table = Table::new(&["fault", ">set", ">confirmed", ">looked at", ">counted in"]);
+    for row in data.rates.iter().filter(|row| row.looked_at > 0) {
+        table.row(vec![
+            row.fault.replace('-', " "),
+            format!("{:.4}", row.set),
+            row.confirmed.to_string(),
+            row.looked_at.to_string(),
+            format!("{:.4}", row.rate),
+        ]);
+    }
+    if table.rows.is_empty() {
+        return;
+    }
+    out.section("Rates that suspects are weighed by");
+    out.table(table);
+    out.text(
+        "Causes that repairs confirmed, and all that was found well, are counted beside the rate that was \
+         set, which is worth 50 looks (assumed). The figure learn_rates set to 0 turns it off.",
+    );
 }
 
 pub(super) fn changes(data: &Assessment, out: &mut Document) {
@@ -202,7 +232,9 @@ pub(super) fn changes(data: &Assessment, out: &mut Document) {
         ]);
     }
     out.table(table);
-    out.text("Readings are in the site file and in `linewright log`; none is ever changed or deleted.");
+    out.text(
+        "Readings are in the site file and in `linewright log`; none is ever changed or deleted.",
+    );
 }
 
 pub(super) fn seals(data: &Assessment, out: &mut Document) {

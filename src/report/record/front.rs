@@ -89,7 +89,11 @@ fn listed(labels: &[&str]) -> String {
 pub(super) fn summary(data: &Assessment, out: &mut Document) {
     out.chapter("Summary");
     let with = |word: &str| labels(data.lines.iter().filter(|row| row.verdict == Some(word)));
-    let read = data.lines.iter().filter(|row| row.measured.is_some()).count();
+    let read = data
+        .lines
+        .iter()
+        .filter(|row| row.measured.is_some())
+        .count();
     let mut points = vec![format!(
         "{read} of {} read; {} in tolerance.",
         count(data.lines.len(), "line"),
@@ -150,7 +154,11 @@ pub(super) fn summary(data: &Assessment, out: &mut Document) {
     points.push(format!(
         "Listened to {asked} of {all} loudspeakers; sound came from {heard}."
     ));
-    let insulated = data.lines.iter().filter(|row| row.insulation.is_some()).count();
+    let insulated = data
+        .lines
+        .iter()
+        .filter(|row| row.insulation.is_some())
+        .count();
     points.push(format!(
         "Insulation was read on {insulated} of {}.",
         count(data.lines.len(), "line")

@@ -23,7 +23,9 @@ pub(super) fn outputs(data: &Assessment, out: &mut Document) {
             .headroom
             .map_or_else(String::new, |left| show::percent(Fraction(1.0 - left)));
         let verdict = match row.verdict {
-            _ if !row.stop.is_empty() => format!("STOP: {} must not be connected", row.stop.join(", ")),
+            _ if !row.stop.is_empty() => {
+                format!("STOP: {} must not be connected", row.stop.join(", "))
+            }
             "unknown" => "no rating known".to_owned(),
             "overloaded" => "over its rating".to_owned(),
             word => word.replace('-', " "),
@@ -103,7 +105,11 @@ pub(super) fn lines(data: &Assessment, out: &mut Document) {
     let read: Vec<&LineRow> = data
         .lines
         .iter()
-        .filter(|row| row.measured.as_ref().is_some_and(|it| it.deviation.is_some()))
+        .filter(|row| {
+            row.measured
+                .as_ref()
+                .is_some_and(|it| it.deviation.is_some())
+        })
         .collect();
     let count = read.len().div_ceil(LINES_A_PICTURE);
     for (at, part) in read.chunks(LINES_A_PICTURE).enumerate() {
@@ -136,7 +142,8 @@ pub(super) fn lines(data: &Assessment, out: &mut Document) {
                 },
                 row.heard[1].to_string(),
                 if row.off { "OFF" } else { "" }.to_owned(),
-                left.and_then(|it| it.instrument.clone()).unwrap_or_default(),
+                left.and_then(|it| it.instrument.clone())
+                    .unwrap_or_default(),
                 left.and_then(|it| it.when.as_deref())
                     .map_or_else(String::new, super::minute),
                 row.word.clone().unwrap_or_default(),

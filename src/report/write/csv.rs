@@ -73,12 +73,16 @@ const COLUMNS: [(&str, Get); 30] = [
         Cell::Number(row.as_found.as_ref().and_then(|it| it.deviation))
     }),
     ("as_left_ohms", |row| reading(left(row))),
-    ("as_left_w", |row| Cell::Number(left(row).and_then(|it| it.watts))),
+    ("as_left_w", |row| {
+        Cell::Number(left(row).and_then(|it| it.watts))
+    }),
     ("as_left_deviation", |row| {
         Cell::Number(left(row).and_then(|it| it.deviation))
     }),
     ("as_left_u_rel", |row| Cell::Number(row.u_rel)),
-    ("as_left_when", |row| text(left(row).and_then(|it| it.when.as_deref()))),
+    ("as_left_when", |row| {
+        text(left(row).and_then(|it| it.when.as_deref()))
+    }),
     ("instrument", |row| {
         text(left(row).and_then(|it| it.instrument.as_deref()))
     }),
@@ -93,13 +97,19 @@ const COLUMNS: [(&str, Get); 30] = [
         Cell::Number(row.insulation.as_ref().map(|it| it.ohms))
     }),
     ("insulation_above_range", |row| {
-        text(row.insulation.as_ref().map(|it| if it.above_range { "yes" } else { "no" }))
+        text(
+            row.insulation
+                .as_ref()
+                .map(|it| if it.above_range { "yes" } else { "no" }),
+        )
     }),
     ("insulation_verdict", |row| {
         text(row.insulation.as_ref().map(|it| it.verdict))
     }),
     ("off", |row| text(Some(if row.off { "OFF" } else { "" }))),
-    ("suspect", |row| text(row.hints.first().map(|it| it.text.as_str()))),
+    ("suspect", |row| {
+        text(row.hints.first().map(|it| it.text.as_str()))
+    }),
     ("suspect_probability", |row| {
         Cell::Number(row.hints.first().map(|it| it.probability))
     }),
@@ -117,7 +127,12 @@ pub fn csv(data: &Assessment, separator: Separator) -> Vec<u8> {
         .delimiter(between)
         .terminator(::csv::Terminator::CRLF)
         .from_writer("\u{feff}".as_bytes().to_vec());
-    let mut rows = vec![COLUMNS.iter().map(|(name, _)| (*name).to_owned()).collect::<Vec<_>>()];
+    let mut rows = vec![
+        COLUMNS
+            .iter()
+            .map(|(name, _)| (*name).to_owned())
+            .collect::<Vec<_>>(),
+    ];
     for row in &data.lines {
         let cells = COLUMNS.iter().map(|(_, get)| match get(row) {
             Cell::Text(text) => defused(&text),

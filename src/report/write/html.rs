@@ -54,7 +54,10 @@ fn table(it: &Table) -> Markup {
     };
     // A short label stays in one piece; a word longer than any column may break anywhere.
     let of_cell = |at: usize, cell: &str| {
-        if cell.split_whitespace().any(|word| word.chars().count() > LONG_WORD) {
+        if cell
+            .split_whitespace()
+            .any(|word| word.chars().count() > LONG_WORD)
+        {
             Some("w")
         } else if at == 0 && cell.chars().count() <= SHORT_LABEL {
             Some("k")
@@ -103,10 +106,14 @@ fn block(at: usize, it: &Block) -> Markup {
 /// The document as one HTML file.
 #[must_use]
 pub fn html(document: &Document) -> String {
-    let chapters = document.blocks.iter().enumerate().filter_map(|(at, it)| match it {
-        Block::Heading(1, text) => Some((at, text)),
-        _ => None,
-    });
+    let chapters = document
+        .blocks
+        .iter()
+        .enumerate()
+        .filter_map(|(at, it)| match it {
+            Block::Heading(1, text) => Some((at, text)),
+            _ => None,
+        });
     let markup = html! {
         (DOCTYPE)
         html lang="en" {

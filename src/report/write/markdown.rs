@@ -10,7 +10,10 @@ use std::fmt::Write;
 fn plain(text: &str) -> String {
     let mut out = String::with_capacity(text.len());
     for c in harmless(text).chars() {
-        if matches!(c, '\\' | '`' | '*' | '_' | '[' | ']' | '<' | '>' | '#' | '|') {
+        if matches!(
+            c,
+            '\\' | '`' | '*' | '_' | '[' | ']' | '<' | '>' | '#' | '|'
+        ) {
             out.push('\\');
         }
         out.push(c);

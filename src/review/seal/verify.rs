@@ -222,7 +222,9 @@ fn before_edits(site: &Site, taken_back: impl Fn(&Entry) -> bool) -> Before {
 
 /// The opening an entry was made in.
 fn writer(id: &EntryId) -> &str {
-    id.as_str().rsplit_once('-').map_or("", |(writer, _)| writer)
+    id.as_str()
+        .rsplit_once('-')
+        .map_or("", |(writer, _)| writer)
 }
 
 /// Most entries of a line of which every pair is tried.
@@ -251,13 +253,7 @@ fn guesses<'a>(old: &[&'a Entry]) -> Vec<Vec<&'a Entry>> {
     out
 }
 
-fn explain(
-    now: &Facts<'_>,
-    then: &Facts<'_>,
-    of: &Ref,
-    signed: &str,
-    seal: &Entry,
-) -> Vec<Broken> {
+fn explain(now: &Facts<'_>, then: &Facts<'_>, of: &Ref, signed: &str, seal: &Entry) -> Vec<Broken> {
     let broken = |how| Broken {
         of: of.clone(),
         how,
@@ -267,7 +263,10 @@ fn explain(
         .iter()
         .copied()
         .partition(|entry| in_order(entry, seal).is_lt());
-    let later = || late.iter().map(|entry| broken(Break::Later(entry.id.clone())));
+    let later = || {
+        late.iter()
+            .map(|entry| broken(Break::Later(entry.id.clone())))
+    };
     let edits = || {
         let mut items: Vec<&Ref> = now.items(of);
         items.extend(then.items(of));
@@ -310,7 +309,9 @@ fn explain(
         };
         let facts = Facts::of(now.site(), &what.scope, &what.visit, seal.at, &back);
         if facts.digest(of, &old) == signed {
-            return later().chain([broken(Break::Edited(entry.id.clone()))]).collect();
+            return later()
+                .chain([broken(Break::Edited(entry.id.clone()))])
+                .collect();
         }
     }
     later()

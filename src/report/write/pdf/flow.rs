@@ -368,7 +368,10 @@ impl<'a> Flow<'a> {
             let number = format!("page {} of {count}", at + 1);
             let x = width - MARGIN - regular.width(&number, 7.0);
             let lines = foot.iter().take(1).cloned();
-            for (x, text) in [(x, number)].into_iter().chain(lines.map(|it| (MARGIN, it))) {
+            for (x, text) in [(x, number)]
+                .into_iter()
+                .chain(lines.map(|it| (MARGIN, it)))
+            {
                 page.push(Mark::Text {
                     x,
                     y,

@@ -82,7 +82,14 @@ fn draw(surface: &mut Surface<'_>, mark: &Mark, faces: (&Face, &Face)) {
             surface.set_fill(Some(grey(0)));
             surface.set_stroke(None);
             let at = Point::from_xy(*x, *y);
-            surface.draw_glyphs(at, &face.glyphs(&text), face.font.clone(), &text, *size, false);
+            surface.draw_glyphs(
+                at,
+                &face.glyphs(&text),
+                face.font.clone(),
+                &text,
+                *size,
+                false,
+            );
         }
         Mark::Line { from, to, width } => {
             let mut path = PathBuilder::new();
