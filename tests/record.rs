@@ -18,6 +18,7 @@ use linewright::report::{
 use linewright::site::{Ref, Site};
 use pen::Pen;
 use serde_json::Value;
+use std::io::Write;
 use std::process::Command;
 use std::sync::OnceLock;
 
@@ -534,7 +535,8 @@ fn a_site_of_500_lines_breaks_its_tables_across_pages_and_repeats_their_headings
     }
     let ratio = pdf_took.as_secs_f64() / html_took.as_secs_f64();
     let (size, of_page) = (bytes.len() / 1000, page.len() / 1000);
-    eprintln!(
+    let _ = writeln!(
+        std::io::stderr(),
         "{} pages, {size} kB, {ratio:.1} times the HTML's time ({of_page} kB)",
         pages.len()
     );

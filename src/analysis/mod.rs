@@ -114,25 +114,6 @@ impl Analyst {
         self.follow_last_reading(site, lines);
     }
 
-    /// A cause confirmed, or one more line settled: what every line's suspects rest on is another,
-    /// and all of it is reckoned anew while the program idles.
-    fn learn_rates(&mut self, site: &Site) {
-        let figures = rates::figures(site, &self.lines);
-        if figures == self.figures {
-            return;
-        }
-        self.figures = figures;
-        self.sweep = Sweep::new(self.lines.len());
-        if let Some((at, _)) = self.looked_at {
-            self.looked_at = Some((at, self.prepare(site, at)));
-        }
-    }
-
-    /// A line made ready for diagnosis.
-    fn prepare(&self, site: &Site, at: usize) -> Prepared {
-        Prepared::new(&site.plan().lines[at], &self.figures, site.returning())
-    }
-
     /// The line at this place of the plan.
     #[must_use]
     pub fn line(&self, at: usize) -> &LineResult {

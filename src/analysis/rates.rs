@@ -8,8 +8,9 @@
 //!
 //! Never here: what the rates are used for.
 
-use super::LineResult;
-use crate::diagnosis::{FAULTS, FaultType, List};
+use super::sweep::Sweep;
+use super::{Analyst, LineResult};
+use crate::diagnosis::{FAULTS, FaultType, List, Prepared};
 use crate::quantity::Fraction;
 use crate::site::{Do, Figure, Figures, LinePlan, Site};
 
@@ -99,4 +100,25 @@ pub(super) fn figures(site: &Site, lines: &[LineResult]) -> Figures {
         .filter(|it| it.looked_at > 0)
         .map(|it| (it.figure, it.rate));
     Figures::with(site.figures().own().chain(rates))
+}
+
+impl Analyst {
+    /// A cause confirmed, or one more line settled: what every line's suspects rest on is another,
+    /// and all of it is reckoned anew while the program idles.
+    pub(super) fn learn_rates(&mut self, site: &Site) {
+        let figures = figures(site, &self.lines);
+        if figures == self.figures {
+            return;
+        }
+        self.figures = figures;
+        self.sweep = Sweep::new(self.lines.len());
+        if let Some((at, _)) = self.looked_at {
+            self.looked_at = Some((at, self.prepare(site, at)));
+        }
+    }
+
+    /// A line made ready for diagnosis.
+    pub(super) fn prepare(&self, site: &Site, at: usize) -> Prepared {
+        Prepared::new(&site.plan().lines[at], &self.figures, site.returning())
+    }
 }

@@ -7,8 +7,10 @@ mod assess;
 mod near;
 mod open;
 mod report;
+mod settle;
 mod signing;
 mod site_file;
+mod tick;
 
 use crate::quantity::show::harmless_lines;
 use crate::quantity::{DecimalSign, Fraction, Ohm, Volt, decimal, reading};
@@ -137,7 +139,7 @@ enum Command {
         /// Label of the line, or of the output: A1/2.
         of: String,
         #[command(flatten)]
-        word: signing::WordArguments,
+        word: settle::WordArguments,
     },
     /// Tick an item of the rack list or the hand-back list; without an item, list them.
     Tick {
@@ -253,13 +255,13 @@ fn run(arguments: Arguments) -> Result<u8> {
         }) => assess::assess(&site, json, line.as_deref(), strict, baseline.as_deref()),
         Some(Command::Report { site, how }) => report::report(&site, &how),
         Some(Command::Review { site, scope }) => signing::review(&site, scope.as_deref()),
-        Some(Command::Settle { site, of, word }) => signing::settle(&site, &of, &word, &terminal),
+        Some(Command::Settle { site, of, word }) => settle::settle(&site, &of, &word, &terminal),
         Some(Command::Tick {
             site,
             item,
             of,
             not_here,
-        }) => signing::tick(&site, item.as_deref(), &of, not_here.as_deref(), &terminal),
+        }) => tick::tick(&site, item.as_deref(), &of, not_here.as_deref(), &terminal),
         Some(Command::Sign {
             site,
             name,

@@ -1,4 +1,4 @@
-//! Commands before leaving: `review`, `settle`, `tick`, `sign`.
+//! Commands before leaving: `review`, `sign`; what `settle` and `tick` share with them.
 //!
 //! None of them states that anything is safe or meets a code.
 
@@ -8,60 +8,22 @@ use super::open::{now, who};
 use super::site_file::{Writing, store_failure};
 use super::{Refusal, TerminalArguments, print, say};
 use crate::report;
-use crate::review::{self, Item, Signing, TICKS, TickList};
-use crate::site::{
-    CORES_OFF, CORES_ON, Decide, Decision, Do, Entry, Ref, Repair, Site, StateId, Tick, TickIs,
-};
+use crate::review::{self, Item, Signing};
+use crate::site::{Do, Entry, Ref, Site};
 use crate::storage::{self, Disk};
 use anyhow::Result;
-use jiff::{Timestamp, civil::Date};
+use jiff::Timestamp;
 use std::path::Path;
 
-/// A word on a flagged thing.
-#[derive(Debug, clap::Args)]
-#[group(skip)]
-pub(super) struct WordArguments {
-    /// Accepted as it is, and why.
-    #[arg(long, value_name = "WHY", conflicts_with_all = ["snag", "skip"])]
-    accept: Option<String>,
-    /// Left open on the snag list, and why; wants --owner and --due.
-    #[arg(
-        long,
-        value_name = "WHY",
-        requires = "owner",
-        requires = "due",
-        conflicts_with = "skip"
-    )]
-    snag: Option<String>,
-    /// Who sees to it.
-    #[arg(long, value_name = "NAME", requires = "snag")]
-    owner: Option<String>,
-    /// By when: 2026-12-01.
-    #[arg(long, value_name = "DATE", requires = "snag")]
-    due: Option<String>,
-    /// An unread line, or loudspeakers not listened to, left for later, and why.
-    #[arg(long, value_name = "WHY")]
-    skip: Option<String>,
-    /// Repaired, and what was done; the line is then read again.
-    #[arg(long, value_name = "WHAT", conflicts_with_all = ["accept", "snag", "skip"])]
-    repaired: Option<String>,
-    /// The fault that was found: wrong-tap, line-open, bad-joint and so on.
-    #[arg(long, value_name = "FAULT", requires = "repaired")]
-    cause: Option<String>,
-    /// Label of the loudspeaker or joint where it was found.
-    #[arg(long, value_name = "LABEL", requires = "repaired")]
-    at: Option<String>,
-}
-
 /// Finds what a label names, of one kind of thing.
-type Find = fn(&Site, &str) -> Option<Ref>;
+pub(super) type Find = fn(&Site, &str) -> Option<Ref>;
 
 /// What a label names: `site`, an amplifier, a zone, a line; `A1/2` is an output.
-fn named(site: &Site, label: &str, kinds: &[Find]) -> Option<Ref> {
+pub(super) fn named(site: &Site, label: &str, kinds: &[Find]) -> Option<Ref> {
     kinds.iter().find_map(|find| find(site, label))
 }
 
-fn an_amplifier(site: &Site, label: &str) -> Option<Ref> {
+pub(super) fn an_amplifier(site: &Site, label: &str) -> Option<Ref> {
     let found = site.plan().amplifiers.iter().find(|it| it.label == label)?;
     Some(Ref::Amplifier(found.id.clone()))
 }
@@ -71,12 +33,12 @@ fn a_zone(site: &Site, label: &str) -> Option<Ref> {
     Some(Ref::Zone(found.zone.clone()))
 }
 
-fn a_line(site: &Site, label: &str) -> Option<Ref> {
+pub(super) fn a_line(site: &Site, label: &str) -> Option<Ref> {
     let at = site.plan().line_labelled(label)?;
     Some(Ref::Line(site.plan().lines[at].id.clone()))
 }
 
-fn an_output(site: &Site, label: &str) -> Option<Ref> {
+pub(super) fn an_output(site: &Site, label: &str) -> Option<Ref> {
     let found = site
         .plan()
         .outputs
@@ -85,7 +47,7 @@ fn an_output(site: &Site, label: &str) -> Option<Ref> {
     Some(Ref::Output(found.id.clone()))
 }
 
-fn unknown(option: &str, label: &str, wanted: &str, site: &Site) -> anyhow::Error {
+pub(super) fn unknown(option: &str, label: &str, wanted: &str, site: &Site) -> anyhow::Error {
     let plan = site.plan();
     let labels = plan
         .amplifiers
@@ -152,7 +114,7 @@ fn entry(writing: &mut Writing, what: Do, why: Option<&str>, by: &str) -> Entry 
 }
 
 /// Records one entry, never in the same second as what it is about: which came later must be told.
-fn record(
+pub(super) fn record(
     path: &Path,
     terminal: &TerminalArguments,
     what: impl FnOnce(&Site) -> Result<(Do, Option<String>)>,
@@ -173,206 +135,6 @@ fn record(
     let entry = entry(&mut writing, what, why.as_deref(), &by);
     say(review::entry_words(&writing.site, &entry));
     writing.record(vec![entry])
-}
-
-/// `settle`.
-pub(super) fn settle(
-    path: &Path,
-    of: &str,
-    word: &WordArguments,
-    terminal: &TerminalArguments,
-) -> Result<u8> {
-    if let Some(what) = &word.repaired {
-        return repaired(path, of, what, word, terminal);
-    }
-    let (is, why) = decision(word)?;
-    if why.trim().is_empty() {
-        return Err(Refusal::of(
-            "found no reason; a few words of why were wanted",
-        ));
-    }
-    record(path, terminal, |site| {
-        let of = named(site, of, &[a_line, an_output]).ok_or_else(|| {
-            unknown(
-                "OF",
-                of,
-                "the label of a line, or of an output (A1/2),",
-                site,
-            )
-        })?;
-        let state = match &of {
-            Ref::Line(id) => site.history(id).state(),
-            _ => StateId(site.visit().0),
-        };
-        Ok((Do::Decide(Decide { of, state, is }), Some(why)))
-    })?;
-    Ok(0)
-}
-
-fn repaired(
-    path: &Path,
-    of: &str,
-    what: &str,
-    word: &WordArguments,
-    terminal: &TerminalArguments,
-) -> Result<u8> {
-    if what.trim().is_empty() {
-        return Err(Refusal::of(
-            "--repaired: found nothing, a few words of what was done were wanted",
-        ));
-    }
-    let causes = || report::causes();
-    if let Some(cause) = &word.cause
-        && !causes().any(|it| it == cause)
-    {
-        return Err(Refusal::of(format!(
-            "--cause: found {cause:?}, one of {} was wanted",
-            causes().collect::<Vec<_>>().join(", ")
-        )));
-    }
-    record(path, terminal, |site| {
-        let at = site
-            .plan()
-            .line_labelled(of)
-            .ok_or_else(|| unknown("OF", of, "the label of a line", site))?;
-        let line = &site.plan().lines[at];
-        let place = match &word.at {
-            None => None,
-            Some(label) => Some(
-                line.nodes
-                    .iter()
-                    .find(|node| node.label == *label)
-                    .map(|node| node.id.clone())
-                    .ok_or_else(|| {
-                        let labels = line.nodes.iter().map(|node| node.label.as_str());
-                        let advice = nearest(label, labels)
-                            .map_or_else(String::new, |near| format!("; did you mean {near}?"));
-                        Refusal::of(format!(
-                            "--at: found {label:?}, a label of {of} was wanted{advice}"
-                        ))
-                    })?,
-            ),
-        };
-        let repair = Repair {
-            line: line.id.clone(),
-            after: site.history(&line.id).state(),
-            what: what.to_owned(),
-            place,
-            cause: word.cause.clone(),
-        };
-        Ok((Do::Repair(repair), None))
-    })?;
-    Ok(0)
-}
-
-fn decision(word: &WordArguments) -> Result<(Decision, String)> {
-    if let Some(why) = &word.accept {
-        return Ok((Decision::Accepted, why.clone()));
-    }
-    if let Some(why) = &word.skip {
-        return Ok((Decision::Skipped, why.clone()));
-    }
-    let (Some(why), Some(owner), Some(due)) = (&word.snag, &word.owner, &word.due) else {
-        return Err(Refusal::of(
-            "found no word; --accept WHY, --skip WHY, or --snag WHY --owner NAME --due DATE was wanted",
-        ));
-    };
-    let due: Date = due.parse().map_err(|_| {
-        Refusal::of(format!(
-            "--due: found {due:?}, a date such as 2026-12-01 was wanted"
-        ))
-    })?;
-    let snag = Decision::Snag {
-        owner: owner.clone(),
-        due: Some(due),
-    };
-    Ok((snag, why.clone()))
-}
-
-fn tick_list() -> String {
-    let mut out = String::new();
-    for (list, title) in [
-        (TickList::Rack, "before a meter goes on:"),
-        (TickList::HandBack, "handing back:"),
-    ] {
-        out.push_str(title);
-        out.push('\n');
-        for row in TICKS.iter().filter(|row| row.list == list) {
-            out.push_str(&format!("  {:<16}  {}\n", row.item, row.words));
-        }
-    }
-    out.push_str("of lines:\n");
-    out.push_str(&format!(
-        "  {CORES_OFF:<16}  both cores off the amplifier\n"
-    ));
-    out.push_str(&format!("  {CORES_ON:<16}  cores back on, polarity kept\n"));
-    out.push_str("A tick records that it was done; it is no statement that anything is safe.\n");
-    out
-}
-
-/// `tick`.
-pub(super) fn tick(
-    path: &Path,
-    item: Option<&str>,
-    of: &[String],
-    not_here: Option<&str>,
-    terminal: &TerminalArguments,
-) -> Result<u8> {
-    let Some(item) = item else {
-        return print(&tick_list());
-    };
-    let of_lines = item == CORES_OFF || item == CORES_ON;
-    if !of_lines && review::tick_named(item).is_none() {
-        let names = TICKS
-            .iter()
-            .map(|row| row.item)
-            .chain([CORES_OFF, CORES_ON]);
-        let advice =
-            nearest(item, names).map_or_else(String::new, |it| format!("; did you mean {it}?"));
-        return Err(Refusal::of(format!(
-            "ITEM: found {item:?}, a name that `linewright tick SITE.ron` lists was wanted{advice}"
-        )));
-    }
-    let is = match not_here {
-        None => TickIs::Done,
-        Some(why) if why.trim().is_empty() => {
-            return Err(Refusal::of(
-                "--not-here: found no reason; a few words of why were wanted",
-            ));
-        }
-        Some(why) => TickIs::NotHere(why.to_owned()),
-    };
-    record(path, terminal, |site| {
-        let mut refs: Vec<Ref> = Vec::new();
-        for label in of {
-            let (kinds, wanted): (&[Find], _) = if of_lines {
-                (&[a_line], "the label of a line")
-            } else {
-                (&[an_amplifier], "the label of an amplifier")
-            };
-            refs.push(
-                named(site, label, kinds).ok_or_else(|| unknown("--of", label, wanted, site))?,
-            );
-        }
-        if refs.is_empty() && of_lines {
-            refs = site
-                .plan()
-                .lines
-                .iter()
-                .map(|it| Ref::Line(it.id.clone()))
-                .collect();
-        } else if refs.is_empty() {
-            refs.push(Ref::Site);
-        }
-        let tick = Tick {
-            item: item.to_owned(),
-            of: refs,
-            visit: site.visit(),
-            is,
-        };
-        Ok((Do::Tick(tick), None))
-    })?;
-    Ok(0)
 }
 
 /// How many of what stands in the way are listed.
