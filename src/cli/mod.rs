@@ -141,13 +141,13 @@ enum Command {
         #[command(flatten)]
         word: settle::WordArguments,
     },
-    /// Tick an item of the rack list or the hand-back list; without an item, list them.
+    /// Tick items of the rack list and the hand-back list; without an item, list them.
     Tick {
         /// The site file.
         site: PathBuf,
-        /// The item's name.
-        item: Option<String>,
-        /// Amplifiers, or lines for cores-off and cores-on; without it, every one.
+        /// Names of the items.
+        items: Vec<String>,
+        /// Amplifiers, or lines of an item that is ticked line by line; without it, every one.
         #[arg(long, value_name = "LABEL")]
         of: Vec<String>,
         /// It does not exist here, and why.
@@ -258,10 +258,10 @@ fn run(arguments: Arguments) -> Result<u8> {
         Some(Command::Settle { site, of, word }) => settle::settle(&site, &of, &word, &terminal),
         Some(Command::Tick {
             site,
-            item,
+            items,
             of,
             not_here,
-        }) => tick::tick(&site, item.as_deref(), &of, not_here.as_deref(), &terminal),
+        }) => tick::tick(&site, &items, &of, not_here.as_deref(), &terminal),
         Some(Command::Sign {
             site,
             name,

@@ -113,28 +113,39 @@ fn entry(writing: &mut Writing, what: Do, why: Option<&str>, by: &str) -> Entry 
     }
 }
 
+/// What is to be recorded, and why.
+pub(super) type Said = (Do, Option<String>);
+
 /// Records one entry, never in the same second as what it is about: which came later must be told.
 pub(super) fn record(
     path: &Path,
     terminal: &TerminalArguments,
-    what: impl FnOnce(&Site) -> Result<(Do, Option<String>)>,
+    what: impl FnOnce(&Site) -> Result<Said>,
+) -> Result<()> {
+    record_all(path, terminal, |site| Ok(vec![what(site)?]))
+}
+
+/// The same of several, in their order.
+pub(super) fn record_all(
+    path: &Path,
+    terminal: &TerminalArguments,
+    what: impl FnOnce(&Site) -> Result<Vec<Said>>,
 ) -> Result<()> {
     let site = look(path)?;
-    let latest = site
-        .log()
-        .entries()
-        .iter()
-        .map(|it| it.at.as_second())
-        .max();
-    if latest == Some(now().as_second()) {
+    let seconds = site.log().entries().iter().map(|it| it.at.as_second());
+    if seconds.max() == Some(now().as_second()) {
         super::open::wait_for_next_second();
     }
-    let (what, why) = what(&site)?;
+    let said = what(&site)?;
     let by = who(terminal).name;
     let mut writing = Writing::open(path, terminal)?;
-    let entry = entry(&mut writing, what, why.as_deref(), &by);
-    say(review::entry_words(&writing.site, &entry));
-    writing.record(vec![entry])
+    let mut entries = Vec::new();
+    for (what, why) in said {
+        let entry = entry(&mut writing, what, why.as_deref(), &by);
+        say(review::entry_words(&writing.site, &entry));
+        entries.push(entry);
+    }
+    writing.record(entries)
 }
 
 /// How many of what stands in the way are listed.

@@ -3,56 +3,87 @@
 //! Never here: whether anything is safe.
 
 use super::near::nearest;
-use super::signing::{Find, a_line, an_amplifier, named, record, unknown};
+use super::signing::{Find, a_line, an_amplifier, record_all, unknown};
 use super::{Refusal, TerminalArguments, print};
-use crate::review::{self, TICKS, TickList};
-use crate::site::{CORES_OFF, CORES_ON, Do, Ref, Tick, TickIs};
+use crate::site::{Do, LISTS, ListItem, ListOf, ListWhen, Ref, Site, Tick, TickIs, list_item};
 use anyhow::Result;
 use std::path::Path;
 
 fn tick_list() -> String {
     let mut out = String::new();
-    for (list, title) in [
-        (TickList::Rack, "before a meter goes on:"),
-        (TickList::HandBack, "handing back:"),
+    for (when, title) in [
+        (ListWhen::Before, "before a line is touched:"),
+        (
+            ListWhen::Insulation,
+            "before an insulation reading, and after it:",
+        ),
+        (ListWhen::Back, "handing back:"),
     ] {
         out.push_str(title);
         out.push('\n');
-        for row in TICKS.iter().filter(|row| row.list == list) {
-            out.push_str(&format!("  {:<16}  {}\n", row.item, row.words));
+        for row in LISTS.iter().filter(|row| row.when == when) {
+            let of = match row.of {
+                ListOf::Visit => "once",
+                ListOf::Amplifier => "amplifier",
+                ListOf::VoiceAlarm => "voice alarm",
+                ListOf::Line | ListOf::InsulationLine => "line",
+            };
+            out.push_str(&format!("  {:<16}  {of:<11}  {}\n", row.item, row.words));
         }
     }
-    out.push_str("of lines:\n");
-    out.push_str(&format!(
-        "  {CORES_OFF:<16}  both cores off the amplifier\n"
-    ));
-    out.push_str(&format!("  {CORES_ON:<16}  cores back on, polarity kept\n"));
     out.push_str("A tick records that it was done; it is no statement that anything is safe.\n");
     out
+}
+
+/// What an item is ticked for.
+fn refs(site: &Site, item: &ListItem, labels: &[String]) -> Result<Vec<Ref>> {
+    let plan = site.plan();
+    let (find, wanted): (Find, _) = match item.of {
+        ListOf::Visit => return Ok(vec![Ref::Visit(site.visit())]),
+        ListOf::Amplifier | ListOf::VoiceAlarm => (an_amplifier, "the label of an amplifier"),
+        ListOf::Line | ListOf::InsulationLine => (a_line, "the label of a line"),
+    };
+    if !labels.is_empty() {
+        let found = labels
+            .iter()
+            .map(|label| find(site, label).ok_or_else(|| unknown("--of", label, wanted, site)));
+        return found.collect();
+    }
+    Ok(match item.of {
+        ListOf::Line | ListOf::InsulationLine => plan
+            .lines
+            .iter()
+            .map(|it| Ref::Line(it.id.clone()))
+            .collect(),
+        _ => plan
+            .amplifiers
+            .iter()
+            .map(|it| Ref::Amplifier(it.id.clone()))
+            .collect(),
+    })
 }
 
 /// `tick`.
 pub(super) fn tick(
     path: &Path,
-    item: Option<&str>,
+    items: &[String],
     of: &[String],
     not_here: Option<&str>,
     terminal: &TerminalArguments,
 ) -> Result<u8> {
-    let Some(item) = item else {
+    if items.is_empty() {
         return print(&tick_list());
-    };
-    let of_lines = item == CORES_OFF || item == CORES_ON;
-    if !of_lines && review::tick_named(item).is_none() {
-        let names = TICKS
-            .iter()
-            .map(|row| row.item)
-            .chain([CORES_OFF, CORES_ON]);
-        let advice =
-            nearest(item, names).map_or_else(String::new, |it| format!("; did you mean {it}?"));
-        return Err(Refusal::of(format!(
-            "ITEM: found {item:?}, a name that `linewright tick SITE.ron` lists was wanted{advice}"
-        )));
+    }
+    let mut rows = Vec::new();
+    for item in items {
+        let row = list_item(item).ok_or_else(|| {
+            let advice = nearest(item, LISTS.iter().map(|row| row.item))
+                .map_or_else(String::new, |it| format!("; did you mean {it}?"));
+            Refusal::of(format!(
+                "ITEM: found {item:?}, a name that `linewright tick SITE.ron` lists was wanted{advice}"
+            ))
+        })?;
+        rows.push(row);
     }
     let is = match not_here {
         None => TickIs::Done,
@@ -63,35 +94,17 @@ pub(super) fn tick(
         }
         Some(why) => TickIs::NotHere(why.to_owned()),
     };
-    record(path, terminal, |site| {
-        let mut refs: Vec<Ref> = Vec::new();
-        for label in of {
-            let (kinds, wanted): (&[Find], _) = if of_lines {
-                (&[a_line], "the label of a line")
-            } else {
-                (&[an_amplifier], "the label of an amplifier")
+    record_all(path, terminal, |site| {
+        let ticks = rows.iter().map(|row| {
+            let tick = Tick {
+                item: row.item.to_owned(),
+                of: refs(site, row, of)?,
+                visit: site.visit(),
+                is: is.clone(),
             };
-            refs.push(
-                named(site, label, kinds).ok_or_else(|| unknown("--of", label, wanted, site))?,
-            );
-        }
-        if refs.is_empty() && of_lines {
-            refs = site
-                .plan()
-                .lines
-                .iter()
-                .map(|it| Ref::Line(it.id.clone()))
-                .collect();
-        } else if refs.is_empty() {
-            refs.push(Ref::Site);
-        }
-        let tick = Tick {
-            item: item.to_owned(),
-            of: refs,
-            visit: site.visit(),
-            is,
-        };
-        Ok((Do::Tick(tick), None))
+            Ok((Do::Tick(tick), None))
+        });
+        ticks.collect()
     })?;
     Ok(0)
 }

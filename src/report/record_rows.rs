@@ -113,7 +113,7 @@ pub struct CheckRow {
 pub struct TickedRow {
     /// The amplifier.
     pub amplifier: String,
-    /// `rack` or `hand-back`.
+    /// `rack`, `insulation` or `hand-back`.
     pub list: &'static str,
     /// The item's name.
     pub item: &'static str,
@@ -121,6 +121,8 @@ pub struct TickedRow {
     pub text: &'static str,
     /// `done`, `not here`, or null.
     pub is: Option<&'static str>,
+    /// Of an item that is ticked line by line: lines done, of how many.
+    pub lines: Option<[usize; 2]>,
     /// Why it is not here.
     pub why: Option<String>,
     /// Who.

@@ -11,6 +11,7 @@ mod figures;
 mod history;
 mod id;
 mod item;
+mod lists;
 mod log;
 mod plan;
 
@@ -31,6 +32,7 @@ pub use item::{
     Amplifier, Cable, Design, Device, FigureDesign, Instrument, Item, Junction, Kind, Line,
     Loudspeaker, Output, Reads, Ref, Retired, SiteDesign, Type, Visit, Zone,
 };
+pub use lists::{LEADS_ZEROED, LISTS, ListItem, ListOf, ListWhen, METER_OFF, list_item};
 pub use log::{Log, in_order};
 pub use plan::{AmplifierPlan, CableMake, LinePlan, NodeIs, NodePlan, OutputPlan, Plan};
 

@@ -22,6 +22,7 @@ pub(super) fn checks(data: &Assessment, out: &mut Document) {
     }
     for (list, title) in [
         ("rack", "At the rack, before a meter went on"),
+        ("insulation", "Before insulation was read"),
         ("hand-back", "Handing back"),
     ] {
         let rows = data.ticks.iter().filter(|row| row.list == list);
@@ -32,10 +33,11 @@ pub(super) fn checks(data: &Assessment, out: &mut Document) {
         out.section(title);
         let mut table = Table::new(&["amplifier", "item", "is", "by", "when, UTC"]);
         for row in rows {
-            let is = match (row.is, &row.why) {
-                (Some(is), Some(why)) => format!("{is}: {why}"),
-                (Some(is), None) => is.to_owned(),
-                (None, _) => "not ticked".to_owned(),
+            let is = match (row.is, &row.why, row.lines) {
+                (Some(is), Some(why), _) => format!("{is}: {why}"),
+                (_, None, Some([done, of])) => format!("{done} of {of} lines"),
+                (Some(is), None, None) => is.to_owned(),
+                (None, ..) => "not ticked".to_owned(),
             };
             table.row(vec![
                 row.amplifier.clone(),
