@@ -63,7 +63,10 @@ fn over_2000_pairs_of_visits_without_drift_the_call_comes_at_the_stated_rate() {
     let rate = 0.01;
     let error = (rate * (1.0 - rate) / PAIRS as f64).sqrt();
     let found = called as f64 / PAIRS as f64;
-    assert!((found - rate).abs() < 3.0 * error, "{found}, {rate} +- {error}");
+    assert!(
+        (found - rate).abs() < 3.0 * error,
+        "{found}, {rate} +- {error}"
+    );
 }
 
 /// Two visits to the hall, each line read at these ohms times.
@@ -144,7 +147,13 @@ fn a_line_that_reads_open_now_has_turned_and_one_not_read_again_is_said_to_be_th
     let now = next_visit(&pen.site, |_| {});
     let all = compared(&then, &now);
     let how = |label: &str| &all.lines.iter().find(|it| it.line == label).unwrap().how;
-    assert!(matches!(how("H-1"), Drifted::Turned { now: Value::Open, .. }));
+    assert!(matches!(
+        how("H-1"),
+        Drifted::Turned {
+            now: Value::Open,
+            ..
+        }
+    ));
     assert_eq!(*how("H-2"), Drifted::NotRead);
     // The very same record on both sides was not read again either.
     let same = compared(&then, &then);
@@ -164,7 +173,10 @@ fn a_line_renamed_is_the_same_line_and_one_redrawn_is_not_compared() {
     let all = compared(&then, &now);
     let of = |label: &str| all.lines.iter().find(|it| it.line == label).unwrap();
     assert_eq!(of("Lobby east").renamed_from.as_deref(), Some("L-2"));
-    assert!(matches!(of("Lobby east").how, Drifted::By { called: false, .. }));
+    assert!(matches!(
+        of("Lobby east").how,
+        Drifted::By { called: false, .. }
+    ));
     assert_eq!(of("C-1").how, Drifted::Redesigned);
     assert!(all.new.is_empty() && all.gone.is_empty());
     let _ = Ref::Site;

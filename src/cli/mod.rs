@@ -9,8 +9,10 @@ mod git;
 mod near;
 mod open;
 mod report;
+mod settle;
 mod signing;
 mod site_file;
+mod tick;
 
 use crate::quantity::show::harmless_lines;
 use crate::quantity::{DecimalSign, Fraction, Ohm, Volt, decimal, reading};
@@ -139,15 +141,15 @@ enum Command {
         /// Label of the line, or of the output: A1/2.
         of: String,
         #[command(flatten)]
-        word: signing::WordArguments,
+        word: settle::WordArguments,
     },
-    /// Tick an item of the rack list or the hand-back list; without an item, list them.
+    /// Tick items of the rack list and the hand-back list; without an item, list them.
     Tick {
         /// The site file.
         site: PathBuf,
-        /// The item's name.
-        item: Option<String>,
-        /// Amplifiers, or lines for cores-off and cores-on; without it, every one.
+        /// Names of the items.
+        items: Vec<String>,
+        /// Amplifiers, or lines of an item that is ticked line by line; without it, every one.
         #[arg(long, value_name = "LABEL")]
         of: Vec<String>,
         /// It does not exist here, and why.
@@ -269,13 +271,13 @@ fn run(arguments: Arguments) -> Result<u8> {
         Some(Command::Choose { site, choice }) => choose::choose(&site, &choice, &terminal),
         Some(Command::Report { site, how }) => report::report(&site, &how),
         Some(Command::Review { site, scope }) => signing::review(&site, scope.as_deref()),
-        Some(Command::Settle { site, of, word }) => signing::settle(&site, &of, &word, &terminal),
+        Some(Command::Settle { site, of, word }) => settle::settle(&site, &of, &word, &terminal),
         Some(Command::Tick {
             site,
-            item,
+            items,
             of,
             not_here,
-        }) => signing::tick(&site, item.as_deref(), &of, not_here.as_deref(), &terminal),
+        }) => tick::tick(&site, &items, &of, not_here.as_deref(), &terminal),
         Some(Command::Sign {
             site,
             name,

@@ -1,4 +1,4 @@
-//! Commands before leaving: `review`, `settle`, `tick`, `sign`.
+//! Commands before leaving: `review`, `sign`; what `settle` and `tick` share with them.
 //!
 //! None of them states that anything is safe or meets a code.
 
@@ -8,48 +8,22 @@ use super::open::{now, who};
 use super::site_file::{Writing, store_failure};
 use super::{Refusal, TerminalArguments, print, say};
 use crate::report;
-use crate::review::{self, Item, Signing, TICKS, TickList};
-use crate::site::{
-    CORES_OFF, CORES_ON, Decide, Decision, Do, Entry, Ref, Site, StateId, Tick, TickIs,
-};
+use crate::review::{self, Item, Signing};
+use crate::site::{Do, Entry, Ref, Site};
 use crate::storage::{self, Disk};
 use anyhow::Result;
-use jiff::{Timestamp, civil::Date};
+use jiff::Timestamp;
 use std::path::Path;
 
-/// A word on a flagged thing.
-#[derive(Debug, clap::Args)]
-#[group(skip)]
-pub(super) struct WordArguments {
-    /// Accepted as it is, and why.
-    #[arg(long, value_name = "WHY", conflicts_with_all = ["snag", "skip"])]
-    accept: Option<String>,
-    /// Left open on the snag list, and why; wants --owner and --due.
-    #[arg(
-        long,
-        value_name = "WHY",
-        requires = "owner",
-        requires = "due",
-        conflicts_with = "skip"
-    )]
-    snag: Option<String>,
-    /// Who sees to it.
-    #[arg(long, value_name = "NAME", requires = "snag")]
-    owner: Option<String>,
-    /// By when: 2026-12-01.
-    #[arg(long, value_name = "DATE", requires = "snag")]
-    due: Option<String>,
-    /// An unread line, or loudspeakers not listened to, left for later, and why.
-    #[arg(long, value_name = "WHY")]
-    skip: Option<String>,
-}
+/// Finds what a label names, of one kind of thing.
+pub(super) type Find = fn(&Site, &str) -> Option<Ref>;
 
 /// What a label names: `site`, an amplifier, a zone, a line; `A1/2` is an output.
-fn named(site: &Site, label: &str, kinds: &[fn(&Site, &str) -> Option<Ref>]) -> Option<Ref> {
+pub(super) fn named(site: &Site, label: &str, kinds: &[Find]) -> Option<Ref> {
     kinds.iter().find_map(|find| find(site, label))
 }
 
-fn an_amplifier(site: &Site, label: &str) -> Option<Ref> {
+pub(super) fn an_amplifier(site: &Site, label: &str) -> Option<Ref> {
     let found = site.plan().amplifiers.iter().find(|it| it.label == label)?;
     Some(Ref::Amplifier(found.id.clone()))
 }
@@ -59,12 +33,12 @@ fn a_zone(site: &Site, label: &str) -> Option<Ref> {
     Some(Ref::Zone(found.zone.clone()))
 }
 
-fn a_line(site: &Site, label: &str) -> Option<Ref> {
+pub(super) fn a_line(site: &Site, label: &str) -> Option<Ref> {
     let at = site.plan().line_labelled(label)?;
     Some(Ref::Line(site.plan().lines[at].id.clone()))
 }
 
-fn an_output(site: &Site, label: &str) -> Option<Ref> {
+pub(super) fn an_output(site: &Site, label: &str) -> Option<Ref> {
     let found = site
         .plan()
         .outputs
@@ -73,7 +47,7 @@ fn an_output(site: &Site, label: &str) -> Option<Ref> {
     Some(Ref::Output(found.id.clone()))
 }
 
-fn unknown(option: &str, label: &str, wanted: &str, site: &Site) -> anyhow::Error {
+pub(super) fn unknown(option: &str, label: &str, wanted: &str, site: &Site) -> anyhow::Error {
     let plan = site.plan();
     let labels = plan
         .amplifiers
@@ -139,169 +113,39 @@ fn entry(writing: &mut Writing, what: Do, why: Option<&str>, by: &str) -> Entry 
     }
 }
 
+/// What is to be recorded, and why.
+pub(super) type Said = (Do, Option<String>);
+
 /// Records one entry, never in the same second as what it is about: which came later must be told.
-fn record(
+pub(super) fn record(
     path: &Path,
     terminal: &TerminalArguments,
-    what: impl FnOnce(&Site) -> Result<(Do, Option<String>)>,
+    what: impl FnOnce(&Site) -> Result<Said>,
+) -> Result<()> {
+    record_all(path, terminal, |site| Ok(vec![what(site)?]))
+}
+
+/// The same of several, in their order.
+pub(super) fn record_all(
+    path: &Path,
+    terminal: &TerminalArguments,
+    what: impl FnOnce(&Site) -> Result<Vec<Said>>,
 ) -> Result<()> {
     let site = look(path)?;
-    let latest = site
-        .log()
-        .entries()
-        .iter()
-        .map(|it| it.at.as_second())
-        .max();
-    if latest == Some(now().as_second()) {
+    let seconds = site.log().entries().iter().map(|it| it.at.as_second());
+    if seconds.max() == Some(now().as_second()) {
         super::open::wait_for_next_second();
     }
-    let (what, why) = what(&site)?;
+    let said = what(&site)?;
     let by = who(terminal).name;
     let mut writing = Writing::open(path, terminal)?;
-    let entry = entry(&mut writing, what, why.as_deref(), &by);
-    say(review::entry_words(&writing.site, &entry));
-    writing.record(vec![entry])
-}
-
-/// `settle`.
-pub(super) fn settle(
-    path: &Path,
-    of: &str,
-    word: &WordArguments,
-    terminal: &TerminalArguments,
-) -> Result<u8> {
-    let (is, why) = decision(word)?;
-    if why.trim().is_empty() {
-        return Err(Refusal::of(
-            "found no reason; a few words of why were wanted",
-        ));
+    let mut entries = Vec::new();
+    for (what, why) in said {
+        let entry = entry(&mut writing, what, why.as_deref(), &by);
+        say(review::entry_words(&writing.site, &entry));
+        entries.push(entry);
     }
-    record(path, terminal, |site| {
-        let of = named(site, of, &[a_line, an_output]).ok_or_else(|| {
-            unknown(
-                "OF",
-                of,
-                "the label of a line, or of an output (A1/2),",
-                site,
-            )
-        })?;
-        let state = match &of {
-            Ref::Line(id) => site.history(id).state(),
-            _ => StateId(site.visit().0),
-        };
-        Ok((Do::Decide(Decide { of, state, is }), Some(why)))
-    })?;
-    Ok(0)
-}
-
-fn decision(word: &WordArguments) -> Result<(Decision, String)> {
-    if let Some(why) = &word.accept {
-        return Ok((Decision::Accepted, why.clone()));
-    }
-    if let Some(why) = &word.skip {
-        return Ok((Decision::Skipped, why.clone()));
-    }
-    let (Some(why), Some(owner), Some(due)) = (&word.snag, &word.owner, &word.due) else {
-        return Err(Refusal::of(
-            "found no word; --accept WHY, --skip WHY, or --snag WHY --owner NAME --due DATE was wanted",
-        ));
-    };
-    let due: Date = due.parse().map_err(|_| {
-        Refusal::of(format!(
-            "--due: found {due:?}, a date such as 2026-12-01 was wanted"
-        ))
-    })?;
-    let snag = Decision::Snag {
-        owner: owner.clone(),
-        due: Some(due),
-    };
-    Ok((snag, why.clone()))
-}
-
-fn tick_list() -> String {
-    let mut out = String::new();
-    for (list, title) in [
-        (TickList::Rack, "before a meter goes on:"),
-        (TickList::HandBack, "handing back:"),
-    ] {
-        out.push_str(title);
-        out.push('\n');
-        for row in TICKS.iter().filter(|row| row.list == list) {
-            out.push_str(&format!("  {:<16}  {}\n", row.item, row.words));
-        }
-    }
-    out.push_str("of lines:\n");
-    out.push_str(&format!(
-        "  {CORES_OFF:<16}  both cores off the amplifier\n"
-    ));
-    out.push_str(&format!("  {CORES_ON:<16}  cores back on, polarity kept\n"));
-    out.push_str("A tick records that it was done; it is no statement that anything is safe.\n");
-    out
-}
-
-/// `tick`.
-pub(super) fn tick(
-    path: &Path,
-    item: Option<&str>,
-    of: &[String],
-    not_here: Option<&str>,
-    terminal: &TerminalArguments,
-) -> Result<u8> {
-    let Some(item) = item else {
-        return print(&tick_list());
-    };
-    let of_lines = item == CORES_OFF || item == CORES_ON;
-    if !of_lines && review::tick_named(item).is_none() {
-        let names = TICKS
-            .iter()
-            .map(|row| row.item)
-            .chain([CORES_OFF, CORES_ON]);
-        let advice =
-            nearest(item, names).map_or_else(String::new, |it| format!("; did you mean {it}?"));
-        return Err(Refusal::of(format!(
-            "ITEM: found {item:?}, a name that `linewright tick SITE.ron` lists was wanted{advice}"
-        )));
-    }
-    let is = match not_here {
-        None => TickIs::Done,
-        Some(why) if why.trim().is_empty() => {
-            return Err(Refusal::of(
-                "--not-here: found no reason; a few words of why were wanted",
-            ));
-        }
-        Some(why) => TickIs::NotHere(why.to_owned()),
-    };
-    record(path, terminal, |site| {
-        let mut refs: Vec<Ref> = Vec::new();
-        for label in of {
-            let (kinds, wanted): (&[fn(&Site, &str) -> Option<Ref>], _) = if of_lines {
-                (&[a_line], "the label of a line")
-            } else {
-                (&[an_amplifier], "the label of an amplifier")
-            };
-            refs.push(
-                named(site, label, kinds).ok_or_else(|| unknown("--of", label, wanted, site))?,
-            );
-        }
-        if refs.is_empty() && of_lines {
-            refs = site
-                .plan()
-                .lines
-                .iter()
-                .map(|it| Ref::Line(it.id.clone()))
-                .collect();
-        } else if refs.is_empty() {
-            refs.push(Ref::Site);
-        }
-        let tick = Tick {
-            item: item.to_owned(),
-            of: refs,
-            visit: site.visit(),
-            is,
-        };
-        Ok((Do::Tick(tick), None))
-    })?;
-    Ok(0)
+    writing.record(entries)
 }
 
 /// How many of what stands in the way are listed.

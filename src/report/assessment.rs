@@ -68,6 +68,7 @@ impl Assessment {
                 .into_iter()
                 .filter(|row| wanted(&row.of))
                 .collect(),
+            rates: collect::rates(site, analyst),
             changes: collect::changes(site)
                 .into_iter()
                 .filter(|row| only.is_none() || row.line.as_deref() == only)

@@ -5,14 +5,12 @@
 use super::assessment::ohms;
 use super::record_rows::{
     BaselineRow, ChangeRow, CheckRow, DesignRow, DriftRow, InstrumentRow, LimitRow, NodeRow,
-    ReviewRow, SealRow, TickedRow,
+    RateRow, ReviewRow, SealRow, TickedRow,
 };
-use crate::analysis::{Analyst, Baseline, DesignCheck, Drifted};
+use crate::analysis::{Analyst, Baseline, DesignCheck, Drifted, learned_rates};
 use crate::quantity::{Decibel, Fraction, Value, Watt, show};
-use crate::review::{
-    self, TICKS, TickList, calibration, entry_words, heard_word, label_of, scope_words, ticked,
-};
-use crate::site::{Do, Entry, Figure, NodeIs, Reads, Ref, Site, TickIs, in_order};
+use crate::review::{self, calibration, entry_words, heard_word, label_of, scope_words};
+use crate::site::{Do, Entry, Figure, LISTS, ListOf, ListWhen, NodeIs, Reads, Ref, Site, in_order};
 use crate::verdict::Limits;
 
 pub(super) fn nodes(site: &Site, analyst: &Analyst, at: usize) -> Vec<NodeRow> {
@@ -137,29 +135,53 @@ pub(super) fn checks(site: &Site) -> Vec<CheckRow> {
 }
 
 pub(super) fn ticks(site: &Site) -> Vec<TickedRow> {
-    let visit = site.visit();
+    let plan = site.plan();
     let mut out = Vec::new();
-    for amplifier in &site.plan().amplifiers {
-        for row in TICKS.iter().filter(|row| row.is_asked_of(amplifier)) {
-            let tick = ticked(site, row.item, amplifier, &visit);
+    for amplifier in &plan.amplifiers {
+        let outputs = amplifier.outputs.clone();
+        let lines: Vec<usize> = outputs
+            .flat_map(|output| plan.outputs[output].lines.clone())
+            .collect();
+        for item in LISTS
+            .iter()
+            .filter(|item| review::is_asked(item, amplifier))
+        {
+            let each = |at: &usize| review::line_ticked(site, item.item, &plan.lines[*at].id);
+            let (tick, lines) = match item.of {
+                ListOf::InsulationLine
+                    if !lines.iter().any(|at| plan.lines[*at].insulation_asked) =>
+                {
+                    continue;
+                }
+                ListOf::Visit => (review::ticked_once(site, item.item), None),
+                ListOf::Amplifier | ListOf::VoiceAlarm => {
+                    (review::ticked(site, item.item, amplifier), None)
+                }
+                ListOf::Line | ListOf::InsulationLine => {
+                    let asked: Vec<&usize> = lines
+                        .iter()
+                        .filter(|at| item.of == ListOf::Line || plan.lines[**at].insulation_asked)
+                        .collect();
+                    let done: Vec<&Entry> = asked.iter().filter_map(|at| each(at)).collect();
+                    let last = done.iter().copied().max_by(|a, b| in_order(a, b));
+                    (last, Some([done.len(), asked.len()]))
+                }
+            };
+            let why = tick.and_then(review::not_here);
             out.push(TickedRow {
                 amplifier: amplifier.label.clone(),
-                list: match row.list {
-                    TickList::Rack => "rack",
-                    TickList::HandBack => "hand-back",
+                list: match item.when {
+                    ListWhen::Before => "rack",
+                    ListWhen::Insulation => "insulation",
+                    ListWhen::Back => "hand-back",
                 },
-                item: row.item,
-                text: row.words,
-                is: tick.map(|(_, it)| match it.is {
-                    TickIs::Done => "done",
-                    TickIs::NotHere(_) => "not here",
-                }),
-                why: tick.and_then(|(_, it)| match &it.is {
-                    TickIs::NotHere(why) => Some(why.clone()),
-                    TickIs::Done => None,
-                }),
-                by: tick.map(|(entry, _)| entry.by.clone()),
-                at: tick.map(|(entry, _)| entry.at.to_string()),
+                item: item.item,
+                text: item.full,
+                is: tick.map(|_| if why.is_some() { "not here" } else { "done" }),
+                lines,
+                why: why.map(str::to_owned),
+                by: tick.map(|entry| entry.by.clone()),
+                at: tick.map(|entry| entry.at.to_string()),
             });
         }
     }
@@ -302,6 +324,26 @@ pub(super) fn design(site: &Site, analyst: &Analyst) -> Vec<DesignRow> {
         });
     }
     out
+}
+
+pub(super) fn rates(site: &Site, analyst: &Analyst) -> Vec<RateRow> {
+    learned_rates(site, analyst.lines())
+        .into_iter()
+        .map(|it| RateRow {
+            fault: it.figure.row().name.trim_start_matches("rate."),
+            set: it.set,
+            confirmed: it.confirmed,
+            looked_at: it.looked_at,
+            rate: it.rate,
+        })
+        .collect()
+}
+
+/// The faults that a repair may confirm as cause, by the words that scripts know.
+pub fn causes() -> impl Iterator<Item = &'static str> {
+    crate::diagnosis::FAULTS
+        .into_iter()
+        .map(|it| it.kind.as_str())
 }
 
 fn drift_words(how: &Drifted) -> String {

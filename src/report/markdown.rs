@@ -311,7 +311,11 @@ fn signing(data: &Assessment, out: &mut String) {
             seal.role,
             seal.at,
             seal.scope,
-            if seal.intact { "seal intact" } else { "SEAL BROKEN" }
+            if seal.intact {
+                "seal intact"
+            } else {
+                "SEAL BROKEN"
+            }
         );
         for change in &seal.changes {
             let _ = writeln!(out, "    - {change}");
@@ -323,7 +327,13 @@ fn signing(data: &Assessment, out: &mut String) {
     }
     let _ = match open {
         0 => writeln!(out, "- nothing stands in the way of signing\n"),
-        1 => writeln!(out, "- 1 thing stands in the way; `linewright review` tells it\n"),
-        _ => writeln!(out, "- {open} things stand in the way; `linewright review` lists them\n"),
+        1 => writeln!(
+            out,
+            "- 1 thing stands in the way; `linewright review` tells it\n"
+        ),
+        _ => writeln!(
+            out,
+            "- {open} things stand in the way; `linewright review` lists them\n"
+        ),
     };
 }

@@ -20,14 +20,14 @@ mod rows;
 mod table;
 mod write;
 
-pub use collect::baseline;
+pub use collect::{baseline, causes};
 pub use markdown::assessment as text;
 pub use one_reading::one_reading;
 pub use prints::{chart, labels, walk_sheet};
 pub use record::record;
 pub use record_rows::{
     BaselineRow, ChangeRow, CheckRow, DesignRow, DriftRow, InstrumentRow, LimitRow, NodeRow,
-    ReviewRow, SealRow, TickedRow,
+    RateRow, ReviewRow, SealRow, TickedRow,
 };
 pub use review_text::review_text;
 pub use rows::{

@@ -115,8 +115,12 @@ pub fn deviations(data: &Assessment, rows: &[&LineRow], part: (usize, usize)) ->
     for (at, row) in rows.iter().enumerate() {
         let y = (at + 1) as f64;
         primitives.push(text(0.0, y, cut(&row.line, 15)));
-        let Some(measured) = &row.measured else { continue };
-        let Some(deviation) = measured.deviation else { continue };
+        let Some(measured) = &row.measured else {
+            continue;
+        };
+        let Some(deviation) = measured.deviation else {
+            continue;
+        };
         let u = 2.0 * row.u_rel.unwrap_or(0.0) * (1.0 + deviation);
         let (from, to) = (x(deviation - u), x(deviation + u));
         if to > from {

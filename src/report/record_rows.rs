@@ -113,7 +113,7 @@ pub struct CheckRow {
 pub struct TickedRow {
     /// The amplifier.
     pub amplifier: String,
-    /// `rack` or `hand-back`.
+    /// `rack`, `insulation` or `hand-back`.
     pub list: &'static str,
     /// The item's name.
     pub item: &'static str,
@@ -121,6 +121,8 @@ pub struct TickedRow {
     pub text: &'static str,
     /// `done`, `not here`, or null.
     pub is: Option<&'static str>,
+    /// Of an item that is ticked line by line: lines done, of how many.
+    pub lines: Option<[usize; 2]>,
     /// Why it is not here.
     pub why: Option<String>,
     /// Who.
@@ -212,4 +214,19 @@ pub struct BaselineRow {
     pub new: Vec<String>,
     /// Lines that are not there any more.
     pub gone: Vec<String>,
+}
+
+/// A fault's rate, and what confirmed causes made of it.
+#[derive(Clone, Debug, Serialize)]
+pub struct RateRow {
+    /// The fault's name.
+    pub fault: &'static str,
+    /// As set for the site, else the default.
+    pub set: f64,
+    /// Causes that repairs confirmed.
+    pub confirmed: usize,
+    /// Loudspeakers, runs, controls or lines whose state is settled.
+    pub looked_at: usize,
+    /// The rate that suspects are weighed by.
+    pub rate: f64,
 }

@@ -7,8 +7,8 @@
 //! Never here: how a figure comes about.
 
 use super::record_rows::{
-    BaselineRow, ChangeRow, CheckRow, DesignRow, InstrumentRow, LimitRow, NodeRow, ReviewRow,
-    SealRow, TickedRow,
+    BaselineRow, ChangeRow, CheckRow, DesignRow, InstrumentRow, LimitRow, NodeRow, RateRow,
+    ReviewRow, SealRow, TickedRow,
 };
 use serde::Serialize;
 
@@ -43,6 +43,8 @@ pub struct Assessment {
     pub limits: Vec<LimitRow>,
     /// The design held against its limits.
     pub design: Vec<DesignRow>,
+    /// Rates of faults, with the causes that were confirmed counted.
+    pub rates: Vec<RateRow>,
     /// Repairs, words, edits, strikes, corrections, signatures, in order.
     pub changes: Vec<ChangeRow>,
     /// Against an earlier visit, where one was named.

@@ -7,8 +7,8 @@
 //! Never here: files, the clock, drawing.
 
 use super::calibration::{calibration, used};
-use super::scope::{amplifiers_in, label_of, lines_in, outputs_in};
-use super::ticks::{TICKS, is_done, ticked};
+use super::scope::{label_of, lines_in, outputs_in};
+use super::unticked::unticked;
 use super::word::{Word, word, word_on};
 use super::{Why, line as why_of_line, output as why_of_output};
 use crate::analysis::Analyst;
@@ -30,7 +30,7 @@ pub enum Matter {
     NotListened,
     /// Insulation was asked for and not read.
     NoInsulation,
-    /// An item of the rack list or the hand-back list, by its place in [`TICKS`].
+    /// An item of the rack list or the hand-back list, by its place in [`LISTS`](crate::site::LISTS).
     Tick(usize),
     /// Calibration of an instrument; flagged, and in nobody's way.
     Calibration,
@@ -339,43 +339,9 @@ impl Making<'_> {
         self.push(Matter::Flagged(why), of, words, spoken, !settled);
     }
 
-    /// Ticks are asked of the amplifiers on which something was read or taken off on this visit.
     fn ticks(&mut self, scope: &Ref) {
-        let site = self.site;
-        let visit = site.visit();
-        for at in amplifiers_in(site, scope) {
-            let amplifier = &site.plan().amplifiers[at];
-            let lines = amplifier
-                .outputs
-                .clone()
-                .flat_map(|output| site.plan().outputs[output].lines.clone());
-            let worked_on = lines.into_iter().any(|line| {
-                let history = site.history(&site.plan().lines[line].id);
-                let states = history.states(&visit);
-                states
-                    .iter()
-                    .any(|state| history.in_state(site, state).next().is_some())
-                    || history.entries().iter().any(|entry| {
-                        matches!(&entry.what, Do::Tick(tick)
-                            if tick.item == CORES_OFF && tick.visit == visit)
-                    })
-            });
-            if !worked_on {
-                continue;
-            }
-            for (place, row) in TICKS.iter().enumerate() {
-                let done =
-                    ticked(site, row.item, amplifier, &visit).is_some_and(|it| is_done(it.1));
-                if row.is_asked_of(amplifier) && !done {
-                    self.push(
-                        Matter::Tick(place),
-                        Ref::Amplifier(amplifier.id.clone()),
-                        format!("not ticked: {}", row.words),
-                        None,
-                        true,
-                    );
-                }
-            }
+        for (place, of, words) in unticked(self.site, scope) {
+            self.push(Matter::Tick(place), of, words, None, true);
         }
     }
 

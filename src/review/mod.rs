@@ -7,6 +7,7 @@ mod list;
 mod scope;
 mod seal;
 mod ticks;
+mod unticked;
 mod word;
 mod words;
 
@@ -14,7 +15,8 @@ pub use calibration::{calibration, used};
 pub use list::{Item, Matter, Review, review};
 pub use scope::{amplifiers_in, label_of, lines_in, outputs_in, scope_words};
 pub use seal::{Break, Broken, CANON, SealState, Signing, seal, seals};
-pub use ticks::{TICKS, TickList, TickRow, is_done, tick_named, ticked};
+pub use ticks::{is_asked, is_done, line_ticked, not_here, ticked, ticked_once};
+pub use unticked::worked_on;
 pub use word::{Word, word_of_line};
 pub use words::{entry_words, heard_word};
 

@@ -1,172 +1,77 @@
-//! The lists whose items are ticked at a rack: before anything is measured, and when it is handed
-//! back. Common practice of the trade, no source; local codes and licensed practice decide.
+//! How the items of the rack list and the hand-back list stand.
 //!
 //! Never here: whether something is safe. A tick records that a thing was done, by whom and when.
 
-use crate::site::{AmplifierPlan, Entry, Ref, Site, Tick, TickIs, VisitId, in_order};
+use crate::site::{
+    AmplifierPlan, Do, Entry, LEADS_ZEROED, LineId, ListItem, ListOf, Ref, Site, Tick, TickIs,
+    in_order,
+};
 
-/// Which of the two lists.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
-pub enum TickList {
-    /// At the rack, before a meter goes on.
-    Rack,
-    /// Handing back.
-    HandBack,
-}
-
-/// An item of a list; one for each amplifier.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub struct TickRow {
-    /// As it stands in the file.
-    pub item: &'static str,
-    /// Of which list.
-    pub list: TickList,
-    /// In words.
-    pub words: &'static str,
-    /// Asked only of amplifiers that carry voice alarm.
-    pub voice_alarm: bool,
-}
-
-const fn row(item: &'static str, list: TickList, words: &'static str) -> TickRow {
-    TickRow {
-        item,
-        list,
-        words,
-        voice_alarm: false,
-    }
-}
-
-const fn alarm(item: &'static str, list: TickList, words: &'static str) -> TickRow {
-    TickRow {
-        voice_alarm: true,
-        ..row(item, list, words)
-    }
-}
-
-use TickList::{HandBack, Rack};
-
-/// Both lists in order.
-pub const TICKS: [TickRow; 14] = [
-    row(
-        "told",
-        Rack,
-        "occupants, fire and alarm monitoring, control room told",
-    ),
-    alarm("cover", Rack, "voice-alarm cover in place and logged"),
-    row(
-        "amplifier-off",
-        Rack,
-        "amplifier and standby off; changeover, battery supply and emergency paging inhibited",
-    ),
-    row("locked", Rack, "isolated, locked, key kept"),
-    row(
-        "proved-dead",
-        Rack,
-        "tester proved; lines proved dead core to core and to earth; tester proved again",
-    ),
-    row(
-        "neighbours-dead",
-        Rack,
-        "neighbours in the same cable proved dead",
-    ),
-    row(
-        "label-checked",
-        Rack,
-        "amplifier, outputs and line voltage checked against the label on the unit",
-    ),
-    row(
-        "controls-up",
-        Rack,
-        "level controls full up, override relays energised",
-    ),
-    row(
-        "meter-zeroed",
-        Rack,
-        "meter leads zeroed, known resistor read",
-    ),
-    row(
-        "joints-closed",
-        HandBack,
-        "joints closed, covers on, controls as found",
-    ),
-    row(
-        "supervision",
-        HandBack,
-        "supervision re-taught, fault lamps clear",
-    ),
-    row("first-power", HandBack, "first power at low level"),
-    row(
-        "zones-heard",
-        HandBack,
-        "every zone heard on main and on standby from the emergency microphone",
-    ),
-    alarm(
-        "cover-stood-down",
-        HandBack,
-        "cover stood down, monitoring told, log book signed",
-    ),
-];
-
-/// The row of this name.
+/// Whether an item is asked of an amplifier at all.
 #[must_use]
-pub fn tick_named(item: &str) -> Option<&'static TickRow> {
-    TICKS.iter().find(|row| row.item == item)
-}
-
-impl TickRow {
-    /// Whether it is asked of an amplifier.
-    #[must_use]
-    pub const fn is_asked_of(&self, amplifier: &AmplifierPlan) -> bool {
-        amplifier.voice_alarm || !self.voice_alarm
+pub const fn is_asked(item: &ListItem, amplifier: &AmplifierPlan) -> bool {
+    match item.of {
+        ListOf::VoiceAlarm => amplifier.voice_alarm,
+        ListOf::Visit | ListOf::Amplifier | ListOf::Line | ListOf::InsulationLine => true,
     }
 }
 
-/// The latest counting tick of an item for an amplifier on a visit; one for the whole site holds for
-/// every amplifier.
-#[must_use]
-pub fn ticked<'a>(
-    site: &'a Site,
-    item: &str,
-    amplifier: &AmplifierPlan,
-    visit: &VisitId,
-) -> Option<(&'a Entry, &'a Tick)> {
-    let own = Ref::Amplifier(amplifier.id.clone());
+/// The latest counting entry of this visit that says an item is done, or not here, for one of these.
+fn latest<'a>(site: &'a Site, item: &str, of: &dyn Fn(&Ref) -> bool) -> Option<&'a Entry> {
+    let visit = site.visit();
     site.log()
         .entries()
         .iter()
-        .filter_map(|entry| match &entry.what {
-            crate::site::Do::Tick(tick)
-                if tick.item == item
-                    && tick.visit == *visit
-                    && tick.of.iter().any(|of| *of == own || *of == Ref::Site)
-                    && site.log().counts(&entry.id) =>
-            {
-                Some((entry, tick))
-            }
-            _ => None,
+        .filter(|entry| match &entry.what {
+            Do::Tick(tick) => tick.item == item && tick.visit == visit && tick.of.iter().any(of),
+            // A known resistor read is leads zeroed and more.
+            Do::Check(check) => item == LEADS_ZEROED && check.visit == visit,
+            _ => false,
         })
-        .max_by(|a, b| in_order(a.0, b.0))
+        .filter(|entry| site.log().counts(&entry.id))
+        .max_by(|a, b| in_order(a, b))
 }
 
-/// Whether a tick says enough: done, or not here with a reason.
+/// The latest counting tick of an item for an amplifier, on the latest visit; one for the visit or
+/// the whole site holds for every amplifier.
 #[must_use]
-pub fn is_done(tick: &Tick) -> bool {
-    match &tick.is {
-        TickIs::Done => true,
-        TickIs::NotHere(why) => !why.trim().is_empty(),
-    }
+pub fn ticked<'a>(site: &'a Site, item: &str, amplifier: &AmplifierPlan) -> Option<&'a Entry> {
+    let own = Ref::Amplifier(amplifier.id.clone());
+    latest(site, item, &|of| {
+        *of == own || *of == Ref::Site || matches!(of, Ref::Visit(_))
+    })
 }
 
-#[cfg(test)]
-mod tests {
-    use super::*;
+/// The same of an item that is asked once a visit.
+#[must_use]
+pub fn ticked_once<'a>(site: &'a Site, item: &str) -> Option<&'a Entry> {
+    latest(site, item, &|_| true)
+}
 
-    #[test]
-    fn every_item_has_a_name_of_its_own_and_is_found_by_it() {
-        for row in &TICKS {
-            assert_eq!(tick_named(row.item), Some(row));
-            assert_eq!(TICKS.iter().filter(|it| it.item == row.item).count(), 1);
-        }
-        assert_eq!(tick_named("nothing"), None);
+/// The same of an item for a line.
+#[must_use]
+pub fn line_ticked<'a>(site: &'a Site, item: &str, line: &LineId) -> Option<&'a Entry> {
+    let visit = site.visit();
+    let mut entries = site.log().of_line(line).into_iter();
+    entries.rfind(
+        |entry| matches!(&entry.what, Do::Tick(tick) if tick.item == item && tick.visit == visit),
+    )
+}
+
+/// Whether an entry says enough: done, or not here with a reason.
+#[must_use]
+pub fn is_done(entry: &Entry) -> bool {
+    !matches!(&entry.what, Do::Tick(Tick { is: TickIs::NotHere(why), .. }) if why.trim().is_empty())
+}
+
+/// Why an item is not here, where an entry says so.
+#[must_use]
+pub fn not_here(entry: &Entry) -> Option<&str> {
+    match &entry.what {
+        Do::Tick(Tick {
+            is: TickIs::NotHere(why),
+            ..
+        }) => Some(why),
+        _ => None,
     }
 }

@@ -4,7 +4,7 @@
 
 use super::scope::label_of;
 use crate::quantity::{Insulation, show};
-use crate::site::{Cut, Decision, Do, Entry, Heard, Ref, Site, TickIs};
+use crate::site::{Cut, Decision, Do, Entry, Heard, Ref, Site, TickIs, list_item};
 
 /// What was heard, in words.
 #[must_use]
@@ -67,7 +67,7 @@ pub fn entry_words(site: &Site, entry: &Entry) -> String {
         }
         Do::Tick(it) => {
             let of: Vec<String> = it.of.iter().map(|of| label_of(site, of)).collect();
-            let word = super::tick_named(&it.item)
+            let word = list_item(&it.item)
                 .map_or_else(|| it.item.replace('-', " "), |row| row.words.to_owned());
             match &it.is {
                 TickIs::Done => format!("{word}: {}", of.join(", ")),

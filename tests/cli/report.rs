@@ -22,7 +22,9 @@ fn the_json_record_is_what_assess_prints_and_every_ending_is_made_by_one_command
     // The same facts make the same bytes.
     for to in ["r.html", "r.pdf", "r.md", "r.csv", "r.json"] {
         let first = bench.read(to);
-        bench.run(&["report", "site.ron", "--to", to, "--force"]).done();
+        bench
+            .run(&["report", "site.ron", "--to", to, "--force"])
+            .done();
         assert_eq!(bench.read(to), first, "{to}");
     }
 }
@@ -61,7 +63,10 @@ fn small_prints_are_documents_and_no_tables_of_figures() {
         .map(|line| line.split_whitespace().collect::<Vec<_>>().join(" "))
         .collect();
     // 100^2 / 35 = 285.7 ohm, the rating of the output 100 W: 100^2 / 100 = 100 ohm.
-    for row in ["| 50 W | 200 ohm |", "| A1 out 1 | 100 V | 100 W | 100 ohm |"] {
+    for row in [
+        "| 50 W | 200 ohm |",
+        "| A1 out 1 | 100 V | 100 W | 100 ohm |",
+    ] {
         assert!(chart.iter().any(|line| line == row), "{row}: {chart:#?}");
     }
     let walk = bench.text("walk.md");
@@ -79,14 +84,27 @@ fn a_table_for_countries_with_a_decimal_comma_has_semicolons_and_the_same_figure
         .done();
     let cells = |name: &str, between: u8, sign: &str| -> (Vec<String>, Vec<String>) {
         let bytes = bench.read(name);
-        let mut reader = csv::ReaderBuilder::new().delimiter(between).from_reader(&bytes[3..]);
-        let heads = reader.headers().unwrap().iter().map(str::to_owned).collect();
+        let mut reader = csv::ReaderBuilder::new()
+            .delimiter(between)
+            .from_reader(&bytes[3..]);
+        let heads = reader
+            .headers()
+            .unwrap()
+            .iter()
+            .map(str::to_owned)
+            .collect();
         let row = reader.records().next().unwrap().unwrap();
-        (heads, row.iter().map(|cell| cell.replace(sign, ".")).collect())
+        (
+            heads,
+            row.iter().map(|cell| cell.replace(sign, ".")).collect(),
+        )
     };
     let (heads, first) = cells("a.csv", b',', ".");
     let (_, second) = cells("b.csv", b';', ",");
-    let at = heads.iter().position(|it| it == "as_left_deviation").unwrap();
+    let at = heads
+        .iter()
+        .position(|it| it == "as_left_deviation")
+        .unwrap();
     assert_eq!(first[at], second[at]);
     let wanted = json["lines"][0]["as_left"]["deviation"].as_f64().unwrap();
     assert_eq!(first[at].parse::<f64>().unwrap(), wanted);
@@ -98,7 +116,10 @@ fn an_older_file_as_baseline_tells_what_drifted_and_what_is_new_gone_or_renamed(
     let wide = SMALL.replace("L-1", "L-2");
     let rows: Vec<&str> = wide.lines().skip(1).collect();
     bench.write("old.csv", format!("{SMALL}{}\n", rows.join("\n")));
-    bench.write("new.csv", format!("{SMALL}{}\n", rows.join("\n").replace("L-2", "L-3")));
+    bench.write(
+        "new.csv",
+        format!("{SMALL}{}\n", rows.join("\n").replace("L-2", "L-3")),
+    );
     bench.run(&["import", "old.csv", "--to", "old.ron"]).done();
     bench.run(&["import", "new.csv", "--to", "new.ron"]).done();
     for (file, ohms, when) in [
@@ -125,6 +146,11 @@ fn an_older_file_as_baseline_tells_what_drifted_and_what_is_new_gone_or_renamed(
         .run(&["report", "new.ron", "--to", "r.md", "--baseline", "old.ron"])
         .done();
     assert!(bench.text("r.md").contains("## Against the last visit"));
-    let text = bench.run(&["assess", "new.ron", "--baseline", "old.ron"]).done();
-    assert!(text.contains("drifted") && text.contains("Gone: L-2."), "{text}");
+    let text = bench
+        .run(&["assess", "new.ron", "--baseline", "old.ron"])
+        .done();
+    assert!(
+        text.contains("drifted") && text.contains("Gone: L-2."),
+        "{text}"
+    );
 }

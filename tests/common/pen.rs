@@ -123,8 +123,25 @@ impl Pen {
     }
 
     pub fn tick_all(&mut self) {
-        for row in linewright::review::TICKS {
-            self.tick(row.item, vec![Ref::Site]);
+        use linewright::site::{LISTS, ListOf};
+        let plan = self.site.plan();
+        let amplifiers: Vec<Ref> = plan
+            .amplifiers
+            .iter()
+            .map(|it| Ref::Amplifier(it.id.clone()))
+            .collect();
+        let lines: Vec<Ref> = plan
+            .lines
+            .iter()
+            .map(|it| Ref::Line(it.id.clone()))
+            .collect();
+        for row in LISTS {
+            let of = match row.of {
+                ListOf::Visit => vec![Ref::Visit(self.site.visit())],
+                ListOf::Amplifier | ListOf::VoiceAlarm => amplifiers.clone(),
+                ListOf::Line | ListOf::InsulationLine => lines.clone(),
+            };
+            self.tick(row.item, of);
         }
     }
 

@@ -22,6 +22,7 @@ pub(super) fn checks(data: &Assessment, out: &mut Document) {
     }
     for (list, title) in [
         ("rack", "At the rack, before a meter went on"),
+        ("insulation", "Before insulation was read"),
         ("hand-back", "Handing back"),
     ] {
         let rows = data.ticks.iter().filter(|row| row.list == list);
@@ -32,10 +33,11 @@ pub(super) fn checks(data: &Assessment, out: &mut Document) {
         out.section(title);
         let mut table = Table::new(&["amplifier", "item", "is", "by", "when, UTC"]);
         for row in rows {
-            let is = match (row.is, &row.why) {
-                (Some(is), Some(why)) => format!("{is}: {why}"),
-                (Some(is), None) => is.to_owned(),
-                (None, _) => "not ticked".to_owned(),
+            let is = match (row.is, &row.why, row.lines) {
+                (Some(is), Some(why), _) => format!("{is}: {why}"),
+                (_, None, Some([done, of])) => format!("{done} of {of} lines"),
+                (Some(is), None, None) => is.to_owned(),
+                (None, ..) => "not ticked".to_owned(),
             };
             table.row(vec![
                 row.amplifier.clone(),
@@ -192,6 +194,28 @@ pub(super) fn method(data: &Assessment, out: &mut Document) {
         ]);
     }
     out.table(table);
+}
+
+pub(super) fn rates(data: &Assessment, out: &mut Document) {
+    let mut table = Table::new(&["fault", ">set", ">confirmed", ">looked at", ">counted in"]);
+    for row in data.rates.iter().filter(|row| row.looked_at > 0) {
+        table.row(vec![
+            row.fault.replace('-', " "),
+            format!("{:.4}", row.set),
+            row.confirmed.to_string(),
+            row.looked_at.to_string(),
+            format!("{:.4}", row.rate),
+        ]);
+    }
+    if table.rows.is_empty() {
+        return;
+    }
+    out.section("Rates that suspects are weighed by");
+    out.table(table);
+    out.text(
+        "Causes that repairs confirmed, and all that was found well, are counted beside the rate that was \
+         set, which is worth 50 looks (assumed). The figure learn_rates set to 0 turns it off.",
+    );
 }
 
 pub(super) fn changes(data: &Assessment, out: &mut Document) {

@@ -38,6 +38,7 @@ pub fn record(data: &Assessment) -> Document {
     annex::instruments(data, &mut out);
     annex::design(data, &mut out);
     annex::method(data, &mut out);
+    annex::rates(data, &mut out);
     annex::changes(data, &mut out);
     annex::seals(data, &mut out);
     out

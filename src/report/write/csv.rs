@@ -80,7 +80,9 @@ const COLUMNS: [(&str, Get); 30] = [
         Cell::Number(left(row).and_then(|it| it.deviation))
     }),
     ("as_left_u_rel", |row| Cell::Number(row.u_rel)),
-    ("as_left_when", |row| text(left(row).and_then(|it| it.when.as_deref()))),
+    ("as_left_when", |row| {
+        text(left(row).and_then(|it| it.when.as_deref()))
+    }),
     ("instrument", |row| {
         text(left(row).and_then(|it| it.instrument.as_deref()))
     }),

@@ -54,7 +54,10 @@ fn table(it: &Table) -> Markup {
     };
     // A short label stays in one piece; a word longer than any column may break anywhere.
     let of_cell = |at: usize, cell: &str| {
-        if cell.split_whitespace().any(|word| word.chars().count() > LONG_WORD) {
+        if cell
+            .split_whitespace()
+            .any(|word| word.chars().count() > LONG_WORD)
+        {
             Some("w")
         } else if at == 0 && cell.chars().count() <= SHORT_LABEL {
             Some("k")

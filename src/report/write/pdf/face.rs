@@ -6,12 +6,12 @@
 use krilla::text::{Font, GlyphId, KrillaGlyph};
 use skrifa::instance::{LocationRef, Size};
 use skrifa::{FontRef, MetadataProvider};
-use std::collections::HashMap;
 
 /// A face with its widths.
 pub(super) struct Face {
     pub font: Font,
-    glyphs: HashMap<char, (u32, f32)>,
+    /// Glyph and width of each letter, by its number.
+    glyphs: Vec<Option<(u32, f32)>>,
 }
 
 fn right_to_left(c: char) -> bool {
@@ -65,15 +65,19 @@ impl Face {
         let font = Font::new(bytes.into(), 0)?;
         let parsed = FontRef::new(bytes).ok()?;
         let widths = parsed.glyph_metrics(Size::new(1.0), LocationRef::default());
-        let glyphs = parsed
-            .charmap()
-            .mappings()
-            .filter_map(|(code, glyph)| {
-                let width = widths.advance_width(glyph)?;
-                Some((char::from_u32(code)?, (glyph.to_u32(), width)))
-            })
-            .collect();
+        let mut glyphs = Vec::new();
+        for (code, glyph) in parsed.charmap().mappings() {
+            let (at, width) = (code as usize, widths.advance_width(glyph)?);
+            if glyphs.len() <= at {
+                glyphs.resize(at + 1, None);
+            }
+            glyphs[at] = Some((glyph.to_u32(), width));
+        }
         Some(Self { font, glyphs })
+    }
+
+    fn glyph(&self, c: char) -> Option<(u32, f32)> {
+        self.glyphs.get(c as usize).copied().flatten()
     }
 
     /// Text of which every letter has a glyph: what the face lacks, and what would steer, is written
@@ -81,7 +85,7 @@ impl Face {
     pub fn legible(&self, text: &str) -> String {
         let mut out = String::with_capacity(text.len());
         for c in crate::quantity::show::harmless(text).chars() {
-            if self.glyphs.contains_key(&c) {
+            if self.glyph(c).is_some() {
                 out.push(c);
             } else {
                 out.extend(c.escape_unicode());
@@ -96,17 +100,17 @@ impl Face {
     }
 
     pub fn advance(&self, c: char) -> f32 {
-        self.glyphs.get(&c).map_or(0.0, |(_, width)| *width)
+        self.glyph(c).map_or(0.0, |(_, width)| width)
     }
 
     /// The glyphs of a legible text that stands in its order on paper.
     pub fn glyphs(&self, text: &str) -> Vec<KrillaGlyph> {
         text.char_indices()
             .filter_map(|(at, c)| {
-                let (glyph, width) = self.glyphs.get(&c)?;
+                let (glyph, width) = self.glyph(c)?;
                 Some(KrillaGlyph::new(
-                    GlyphId::new(*glyph),
-                    *width,
+                    GlyphId::new(glyph),
+                    width,
                     0.0,
                     0.0,
                     0.0,

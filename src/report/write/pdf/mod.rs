@@ -1,6 +1,8 @@
 //! A document as PDF: pages laid out, then drawn; fonts embedded, text to be selected, bookmarks.
 //!
 //! No date and no chance goes in: the same document makes the same bytes.
+//!
+//! Never here: what stands in the document; files.
 
 mod face;
 mod flow;
