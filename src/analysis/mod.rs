@@ -15,20 +15,24 @@ mod cores;
 mod counts;
 mod design;
 mod evidence;
+mod flaws;
 mod last_reading;
 mod line;
 mod look;
 mod output;
 mod question;
 mod sweep;
+mod trial;
 
 pub use ahead::{Ahead, Progress, Reckoned, Step};
 pub use counts::Counts;
 pub use design::{Budget, Design};
+pub use flaws::{LineFlaw, OutputFlaw};
 pub use line::{InsulationResult, LineResult, Taken};
 pub use look::{Lookalike, lookalikes};
 pub use output::OutputResult;
 pub use question::lines_in_question;
+pub use trial::Trial;
 
 use crate::diagnosis::{Learned, NextTest, Posterior, Prepared, SiteHint};
 use crate::quantity::{Ohm, Value};

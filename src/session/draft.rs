@@ -24,12 +24,12 @@ impl Session {
         self.message = Message::default();
         if kind == DraftKind::Insulation {
             self.say("cores joined, to earth, never core to core; devices off; discharge after");
-        } else if self.counter == 0 {
+        } else if self.nothing_read() {
             self.say("amplifier off, locked, line proved dead? a meter on a driven line dies");
         }
         // On a walk a figure is taken where one stands: recorded, not weighed.
-        let cut = (self.place == Place::Walk && !self.walk_at.is_rack())
-            .then(|| Cut::Whole(self.walk_at.clone()));
+        let at_place = matches!(self.place, Place::Walk | Place::Drawing) && self.walk_row() > 0;
+        let cut = at_place.then(|| Cut::Whole(self.walk_at.clone()));
         self.mode = Mode::Reading(Draft {
             line,
             kind,
@@ -185,7 +185,7 @@ impl Session {
         let was_read = self.analyst.line(at).is_read();
         let effects = self.send(now, what, draft.corrects.clone());
         self.mode = Mode::Key;
-        if draft.cut.is_some() || self.place == Place::Walk {
+        if draft.cut.is_some() || matches!(self.place, Place::Walk | Place::Drawing) {
             self.after_cut(draft);
             return effects;
         }

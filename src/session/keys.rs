@@ -27,6 +27,12 @@ pub enum Place {
     Survey,
     /// One line as its cable: what is heard at each loudspeaker, and splits.
     Walk,
+    /// One line as its cable, to be changed.
+    Drawing,
+    /// Every line and output of the building on one picture.
+    Building,
+    /// One amplifier: what it carries, which line grew, what would come of a change.
+    Amplifier,
     /// The keys of the place, over it.
     Help,
 }
@@ -74,6 +80,14 @@ pub enum Action {
     Backspace,
     CaretLeft,
     CaretRight,
+    Add,
+    Another,
+    Change,
+    Gone,
+    TryOut,
+    GoDrawing,
+    GoBuilding,
+    GoAmplifier,
 }
 
 /// Keys that one row of the table answers to.
@@ -108,16 +122,18 @@ pub struct Row {
 
 use Action as A;
 use Key::{
-    BackTab, Backspace, Char, Down, End, Enter, Esc, F1, Home, Left, PageDown, PageUp, Right, Tab,
-    Up,
+    BackTab, Backspace, Char, Delete, Down, End, Enter, Esc, F1, Home, Left, PageDown, PageUp,
+    Right, Tab, Up,
 };
 use ModeName as M;
-use Place::{Help, Survey, Walk};
+use Place::{Amplifier, Building, Drawing, Help, Survey, Walk};
 
 /// Wherever something can be done.
-const WORK: &[Place] = &[Survey, Walk];
+const WORK: &[Place] = &[Survey, Walk, Drawing, Building, Amplifier];
 /// Everywhere.
-const ALL: &[Place] = &[Survey, Walk, Help];
+const ALL: &[Place] = &[Survey, Walk, Drawing, Building, Amplifier, Help];
+/// Where the design is changed.
+const DESIGN: &[Place] = &[Survey, Drawing, Amplifier];
 
 macro_rules! row {
     ($mode:ident $places:expr, $keys:expr, $shown:literal, $action:ident, $brief:literal, $help:literal) => {
@@ -257,7 +273,127 @@ pub const TABLE: &[Row] = &[
         "job done: say what was repaired; what is read after it is as left"
     ),
     row!(
-        Key & [Survey],
+        Key & [Building, Amplifier],
+        Keys::These(&[Enter]),
+        "Enter",
+        Enter,
+        "Enter go there",
+        "to this line or output in the survey"
+    ),
+    row!(
+        Key & [Building],
+        Keys::These(&[Left]),
+        "Left",
+        Fold,
+        "",
+        "one line back"
+    ),
+    row!(
+        Key & [Building],
+        Keys::These(&[Right]),
+        "Right",
+        Unfold,
+        "Left Right a line",
+        "one line on"
+    ),
+    row!(
+        Key & [Drawing],
+        Keys::These(&[Left]),
+        "Left",
+        Fold,
+        "",
+        "the drawing of the line before"
+    ),
+    row!(
+        Key & [Drawing],
+        Keys::These(&[Right]),
+        "Right",
+        Unfold,
+        "",
+        "the drawing of the next line"
+    ),
+    row!(
+        Key & [Amplifier],
+        Keys::These(&[Left]),
+        "Left",
+        Fold,
+        "",
+        "the amplifier before"
+    ),
+    row!(
+        Key & [Amplifier],
+        Keys::These(&[Right]),
+        "Right",
+        Unfold,
+        "Left Right amplifier",
+        "the next amplifier"
+    ),
+    row!(
+        Key & [Survey, Building, Amplifier],
+        Keys::These(&[Char('h')]),
+        "h",
+        TryOut,
+        "",
+        "try out: this line on another output, or on other taps; nothing changes before Enter"
+    ),
+    row!(
+        Key & [Survey, Amplifier],
+        Keys::These(&[Char('a')]),
+        "a",
+        Add,
+        "",
+        "add by typing what belongs here: amplifier, output, line, loudspeaker, ..."
+    ),
+    row!(
+        Key & [Drawing],
+        Keys::These(&[Char('a')]),
+        "a",
+        Add,
+        "a add",
+        "add a loudspeaker, a joint box, a device behind this place; b: puts it into a run"
+    ),
+    row!(
+        Key & [Survey, Amplifier],
+        Keys::These(&[Char('y')]),
+        "y",
+        Another,
+        "",
+        "yet another like the last that was added; at first a copy of this line"
+    ),
+    row!(
+        Key & [Drawing],
+        Keys::These(&[Char('y')]),
+        "y",
+        Another,
+        "y another",
+        "yet another like the last that was added, behind this place"
+    ),
+    row!(
+        Key & [Survey, Amplifier],
+        Keys::These(&[Char('e')]),
+        "e",
+        Change,
+        "",
+        "change what stands here; Tab goes on to what it belongs to"
+    ),
+    row!(
+        Key & [Drawing],
+        Keys::These(&[Char('e')]),
+        "e",
+        Change,
+        "e change",
+        "change what stands here: label, tap, run, cable, type; Tab to its type and line"
+    ),
+    row!(
+        Key DESIGN,
+        Keys::These(&[Delete]),
+        "Delete",
+        Gone,
+        "",
+        "it is not there: say why; it is kept as retired, what it fed hangs on what fed it"
+    ),
+    row!(
+        Key & [Survey, Drawing],
         Keys::These(&[Enter]),
         "Enter",
         Enter,
@@ -610,15 +746,15 @@ pub const TABLE: &[Row] = &[
         "Up",
         Up,
         "",
-        "find: the match before"
+        "find: the match before; design: the kind, item or proposal before"
     ),
     row!(
         Text WORK,
         Keys::These(&[Down, Tab]),
-        "Down",
+        "Down Tab",
         Down,
         "",
-        "find: the next match"
+        "find: the next match; design: the next kind, item or proposal"
     ),
     row!(
         Text WORK,
@@ -643,6 +779,30 @@ pub const TABLE: &[Row] = &[
         GoSite,
         "s site",
         "the whole site"
+    ),
+    row!(
+        GoList WORK,
+        Keys::These(&[Char('b')]),
+        "b",
+        GoBuilding,
+        "b building",
+        "the whole building: every line and output on one picture"
+    ),
+    row!(
+        GoList WORK,
+        Keys::These(&[Char('a')]),
+        "a",
+        GoAmplifier,
+        "a amplifier",
+        "this amplifier: what it carries, which line grew, what would come of a change"
+    ),
+    row!(
+        GoList WORK,
+        Keys::These(&[Char('d')]),
+        "d",
+        GoDrawing,
+        "d drawing",
+        "the drawing of this line, to be changed place by place"
     ),
     row!(
         GoList WORK,
@@ -770,7 +930,7 @@ mod tests {
         ]);
         for key in keys {
             for mode in MODES {
-                for place in [Survey, Walk, Help] {
+                for place in ALL.iter().copied() {
                     let found: Vec<_> = rows(mode, place)
                         .filter(|row| !matches!(row.keys, Keys::Printable) && row.answers(key))
                         .map(|row| row.action)
@@ -795,7 +955,7 @@ mod tests {
     #[test]
     fn every_footer_fits_its_width_and_names_the_way_to_all_keys() {
         for width in [60, 80, 100, 160] {
-            for place in [Survey, Walk, Help] {
+            for place in ALL.iter().copied() {
                 let line = footer(M::Key, place, width);
                 assert!(line.len() <= width, "{width}: {line:?}");
                 assert!(line.ends_with("? keys"), "{line:?}");

@@ -8,6 +8,8 @@
 //! world must do goes out as [`Effect`].
 
 mod act;
+mod building;
+mod design;
 mod draft;
 mod key;
 pub mod keys;
@@ -21,6 +23,7 @@ pub mod view;
 mod walk;
 mod words;
 
+pub use design::Thing;
 pub use key::Key;
 pub use keys::{Action, ModeName, Place};
 pub use mode::{Draft, DraftKind, Mode, Purpose, Words};
@@ -126,6 +129,7 @@ pub struct Session {
     acts: Acts,
     trail: Trail,
     remembered: String,
+    desk: design::Desk,
 }
 
 /// The message line: stands until the next act.
@@ -174,6 +178,7 @@ impl Session {
             acts: Acts::default(),
             trail: Trail::default(),
             remembered: String::new(),
+            desk: design::Desk::default(),
         };
         session.stand(resume);
         session
@@ -207,8 +212,10 @@ impl Session {
         }
         if let Some(mut words) = resume.words
             && self.may_write()
-            && let Purpose::Repair(line) = &words.purpose
-            && self.site.plan().line(line).is_some()
+            && match &words.purpose {
+                Purpose::Repair(line) => self.site.plan().line(line).is_some(),
+                other => other.is_design(),
+            }
         {
             // Wherever a damaged text put the caret, it stands within the words.
             words.step(0);
@@ -297,7 +304,7 @@ impl Session {
     fn mode_name(&self) -> ModeName {
         match self.place {
             Place::Help => ModeName::Key,
-            Place::Survey | Place::Walk => self.mode.name(),
+            _ => self.mode.name(),
         }
     }
 

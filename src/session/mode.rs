@@ -1,8 +1,9 @@
 //! What the keyboard is doing, each mode with its own data.
 
+use super::design::Thing;
 use super::keys::ModeName;
 use crate::quantity::{self, DecimalSign, Insulation, Ohm, ReadingError, Value, Volt};
-use crate::site::{Cut, EntryId, Leg, LineId};
+use crate::site::{Cut, EntryId, Leg, LineId, Ref};
 use serde::{Deserialize, Serialize};
 
 /// The four modes.
@@ -166,6 +167,25 @@ pub enum Purpose {
     Find,
     /// What was repaired on a line.
     Repair(LineId),
+    /// Something new, and the item it is added at.
+    Add(Thing, Ref),
+    /// An item as it is to be.
+    Change(Ref),
+    /// Why an item is not there.
+    Gone(Ref),
+    /// What is tried out on a line.
+    TryOut(LineId),
+}
+
+impl Purpose {
+    /// Whether the design is what is typed.
+    #[must_use]
+    pub const fn is_design(&self) -> bool {
+        matches!(
+            self,
+            Self::Add(..) | Self::Change(_) | Self::Gone(_) | Self::TryOut(_)
+        )
+    }
 }
 
 impl Words {

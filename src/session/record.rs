@@ -55,6 +55,7 @@ impl Session {
 
     /// The disk has these entries: now they count.
     pub(super) fn recorded(&mut self, ids: &[EntryId]) {
+        self.recorded_edits(ids);
         for id in ids {
             let Some(at) = self
                 .pending
@@ -67,12 +68,8 @@ impl Session {
             let is_strike = matches!(entry.what, Do::Void(_));
             let mut touched = self.site.log().touched(&entry);
             self.site.apply(entry.clone());
-            if matches!(entry.what, Do::Edit(_)) {
-                self.redraw();
-            } else {
-                touched.extend(self.site.log().touched(&entry));
-                self.analyst.touched(&self.site, &touched);
-            }
+            touched.extend(self.site.log().touched(&entry));
+            self.analyst.touched(&self.site, &touched);
             if !is_strike {
                 // The caution of a split stands while hands are on the line.
                 if matches!(entry.what, Do::Tick(_)) {
@@ -152,7 +149,7 @@ impl Session {
     }
 
     /// Refused entries, now on their way again.
-    fn take_refused(&mut self, wanted: impl Fn(&Entry) -> bool) -> Vec<Entry> {
+    pub(super) fn take_refused(&mut self, wanted: impl Fn(&Entry) -> bool) -> Vec<Entry> {
         self.pending
             .iter_mut()
             .filter(|pending| wanted(&pending.entry))
@@ -188,6 +185,9 @@ impl Session {
                 self.say("brought back what was dropped");
                 Vec::new()
             }
+            Some(Act::Entries { ids, line, what }) if self.is_design(&ids) => {
+                self.undo_design(Act::Entries { ids, line, what }, now)
+            }
             Some(act @ Act::Entries { .. }) => {
                 let Act::Entries { ids, line, what } = &act else {
                     return Vec::new();
@@ -215,7 +215,7 @@ impl Session {
             return Vec::new();
         };
         let Some(strike) = undone.strike else {
-            return Vec::new();
+            return self.redo_design(undone.act, now);
         };
         let effects = self.send(now, Do::Void(Void { of: vec![strike] }), None);
         if let Act::Entries { line, what, .. } = &undone.act {

@@ -13,6 +13,17 @@ const LONGEST_DRAFT: usize = 24;
 /// Words are no longer than this, in characters.
 const LONGEST_WORDS: usize = 200;
 
+/// A design may be a paste of rows.
+const LONGEST_DESIGN: usize = 4000;
+
+fn longest(words: &Words) -> usize {
+    if words.purpose.is_design() {
+        LONGEST_DESIGN
+    } else {
+        LONGEST_WORDS
+    }
+}
+
 /// Takes an event in. After every key that changed where the engineer stands, the place to stand is
 /// among the effects.
 pub fn update(session: &mut Session, event: Event) -> Vec<Effect> {
@@ -56,13 +67,14 @@ pub fn update(session: &mut Session, event: Event) -> Vec<Effect> {
         }
     };
     session.clamp();
-    if session.place == Place::Walk {
+    if matches!(session.place, Place::Walk | Place::Drawing) {
         session.clamp_walk();
     }
     if session.place == Place::Help {
         session.clamp_help();
     }
     session.look_closer();
+    session.try_out();
     let text = session.resume().to_text();
     if text != session.remembered {
         session.remembered.clone_from(&text);
@@ -118,22 +130,35 @@ impl Session {
             Action::Answer => return self.answer(key, now),
             Action::Break => return self.break_here(now),
             Action::GoNext => self.go_to_next_place(),
-            Action::Escape if self.place == Place::Walk => self.place = Place::Survey,
+            Action::Escape => self.place = Place::Survey,
+            Action::Add => self.start_add(),
+            Action::Another => return self.add_another(now),
+            Action::Change => self.start_change(),
+            Action::Gone => self.start_gone(),
+            Action::TryOut => {
+                self.go_to_amplifier();
+                self.start_trial();
+            }
             Action::TakeUpLast => self.take_up_last(letter),
             Action::Up
             | Action::Down
             | Action::PageUp
             | Action::PageDown
             | Action::First
-            | Action::Last => {
-                if self.place == Place::Walk {
-                    self.travel_walk(action);
-                } else {
-                    self.travel(action);
-                }
+            | Action::Last => match self.place {
+                Place::Walk | Place::Drawing => self.travel_walk(action),
+                Place::Building | Place::Amplifier => self.travel_outputs(action),
+                _ => self.travel(action),
+            },
+            Action::Fold | Action::Unfold if self.place != Place::Survey => {
+                self.step_aside(action == Action::Unfold);
             }
             Action::Fold => self.fold(),
             Action::Unfold => self.unfold(),
+            Action::Enter if matches!(self.place, Place::Building | Place::Amplifier) => {
+                self.place = Place::Survey;
+                self.page = 0;
+            }
             Action::Enter => {
                 let line = self.cursor_line();
                 if line.is_some_and(|line| self.is_refused(&line)) {
@@ -261,7 +286,9 @@ impl Session {
         now: Timestamp,
     ) -> Vec<Effect> {
         match (action, key) {
-            (Action::Type, Key::Char(c)) if words.text.chars().count() < LONGEST_WORDS => {
+            (Action::Type, Key::Char(c)) if words.text.chars().count() < longest(&words) => {
+                self.forget_alarm();
+                self.begin_over(&mut words, c);
                 words.insert(c)
             }
             (Action::Backspace, _) => {
@@ -272,13 +299,21 @@ impl Session {
             }
             (Action::CaretLeft, _) => words.step(-1),
             (Action::CaretRight, _) => words.step(1),
+            (Action::Up | Action::Down, _) if words.purpose.is_design() => {
+                self.step_design(&mut words, action == Action::Down);
+            }
             (Action::Up | Action::Down, _) if words.purpose == Purpose::Find => {
                 self.next_match(&words.text, action == Action::Down);
             }
             (Action::Escape, _) => {
                 if words.purpose == Purpose::Find && !words.text.is_empty() {
                     self.retrace(false);
-                } else if words.purpose != Purpose::Find && !words.text.trim().is_empty() {
+                } else if matches!(words.purpose, Purpose::TryOut(_)) {
+                    self.say("dropped what was tried out: nothing was changed");
+                } else if words.purpose != Purpose::Find
+                    && !words.text.trim().is_empty()
+                    && !self.is_untouched(&words)
+                {
                     self.message = Message {
                         text: format!("dropped, not recorded: {}", words.text),
                         hint: "u brings it back",
@@ -296,6 +331,7 @@ impl Session {
                         Vec::new()
                     }
                     Purpose::Repair(line) => self.record_repair(line, &words.text, now),
+                    design => self.record_design(design, &words.text, now),
                 };
             }
             _ => {}
@@ -354,6 +390,9 @@ impl Session {
                 self.place = Place::Survey;
                 self.travel(Action::First);
             }
+            Action::GoBuilding => self.go_to_building(),
+            Action::GoAmplifier => self.go_to_amplifier(),
+            Action::GoDrawing => self.open_drawing(),
             Action::GoBack => self.retrace(false),
             Action::GoForward => self.retrace(true),
             Action::Find => self.mode = Mode::Text(Words::new(Purpose::Find)),
@@ -402,6 +441,11 @@ impl Session {
     /// A paste is data: it goes into an entry that is open, as far as it belongs there, and never
     /// runs as commands.
     fn paste(&mut self, text: &str) {
+        let rows = match &self.mode {
+            Mode::Text(words) => self.paste_design(words, text),
+            _ => None,
+        };
+        let text = rows.as_deref().unwrap_or(text);
         // A terminal sends the line ends of a paste as carriage returns.
         let mut lines = text.split(['\r', '\n']).map(str::trim);
         let first = lines.find(|line| !line.is_empty()).unwrap_or_default();
@@ -416,7 +460,7 @@ impl Session {
                 );
             }
             Mode::Text(words) => {
-                let room = LONGEST_WORDS.saturating_sub(words.text.chars().count());
+                let room = longest(words).saturating_sub(words.text.chars().count());
                 for c in first.chars().filter(|c| !c.is_control()).take(room) {
                     words.insert(c);
                 }

@@ -59,6 +59,10 @@ impl Session {
                 let lines: Vec<String> = lines.take(4).collect();
                 format!("{}  {}", lines.join(" "), self.tick_words(it))
             }
+            Do::Edit(it) => {
+                let label = it.now.label().unwrap_or(it.of.id());
+                format!("{label} of the design")
+            }
             Do::Void(_) => "a strike".to_owned(),
             _ => "an entry".to_owned(),
         }

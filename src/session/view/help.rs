@@ -12,11 +12,21 @@ const CAUTIONS: [&str; 4] = [
     "This program records; it never says that anything is safe. Local codes and licensed practice decide.",
 ];
 
+const fn title_of(place: Place) -> &'static str {
+    match place {
+        Place::Survey | Place::Help => "keys of the survey",
+        Place::Walk => "keys of the walk",
+        Place::Drawing => "keys of the drawing",
+        Place::Building => "keys of the building",
+        Place::Amplifier => "keys of the amplifier",
+    }
+}
+
 impl Session {
     pub(super) fn help_lines(&self, width: usize, rows: usize) -> Vec<Line> {
         let mut out = Vec::new();
         let mut modes = [
-            (ModeName::Key, "keys of the survey"),
+            (ModeName::Key, title_of(self.under_help)),
             (ModeName::Reading, "while a reading is typed"),
             (ModeName::Text, "while words are typed"),
             (ModeName::GoList, "after g"),
@@ -25,7 +35,7 @@ impl Session {
         modes.sort_by_key(|(mode, _)| *mode != self.mode.name());
         for (mode, title) in modes {
             out.push(Line::tone(format!(" {title}"), Tone::Title));
-            for row in keys::rows(mode, Place::Survey) {
+            for row in keys::rows(mode, self.under_help) {
                 let start = format!("   {} ", text::left(row.shown, 10));
                 let room = width.saturating_sub(text::width(&start) + 1);
                 for (at, words) in text::wrap(row.help, room, room).into_iter().enumerate() {

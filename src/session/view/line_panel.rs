@@ -74,6 +74,9 @@ impl Session {
             first.push(Section(why.into_iter().flat_map(|part| part.0).collect()));
         }
         first.push(self.next_tests(at, width));
+        if draft.is_none() {
+            first.push(self.design_check(at, width));
+        }
         let beside = vec![
             self.cable_section(at, width),
             self.readings(at, width),
@@ -244,7 +247,7 @@ impl Session {
 }
 
 /// `100 V, 7 loudspeakers of 6 W, 92 m`.
-fn describe(line: &crate::site::LinePlan) -> String {
+pub(super) fn describe(line: &crate::site::LinePlan) -> String {
     let taps: Vec<Watt> = line.nodes.iter().filter_map(|node| node.tap()).collect();
     let length: f64 = line
         .nodes

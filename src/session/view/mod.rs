@@ -14,8 +14,12 @@
 //!
 //! Never here: colours and frames, which are `tui`'s; figures, which are `analysis`'.
 
+mod amplifier;
 mod branch_panel;
+mod building;
 mod cable;
+mod drawing;
+mod flaws;
 mod help;
 mod line_panel;
 mod output_panel;
@@ -23,6 +27,7 @@ mod section;
 mod story;
 pub mod text;
 mod tree;
+mod typing;
 mod walk;
 mod why;
 
@@ -79,7 +84,11 @@ impl Session {
     #[must_use]
     pub fn view(&self) -> View {
         let (columns, body) = (self.size.0, self.body_height());
-        let walking = self.place == Place::Walk;
+        if self.place == Place::Building {
+            let lines = self.building_lines(columns, body);
+            return self.framed(lines, columns, Vec::new(), 0);
+        }
+        let walking = matches!(self.place, Place::Walk | Place::Drawing | Place::Amplifier);
         let (tree_width, panel_columns) = match columns {
             0..=75 => (25.min(columns.saturating_sub(10)), 1),
             76..=99 => (if walking { 44 } else { 36 }, 1),
@@ -92,10 +101,11 @@ impl Session {
             let lines = self.help_lines(columns, body);
             return self.framed(Vec::new(), 0, vec![lines], columns);
         } else {
-            let left = if walking {
-                self.walk_lines(tree_width, body)
-            } else {
-                self.tree_lines(tree_width, body)
+            let left = match self.place {
+                Place::Walk => self.walk_lines(tree_width, body),
+                Place::Drawing => self.drawing_lines(tree_width, body),
+                Place::Amplifier => self.amplifier_lines(tree_width, body),
+                _ => self.tree_lines(tree_width, body),
             };
             (left, self.panel_columns(panel_width, body, panel_columns))
         };
@@ -147,6 +157,9 @@ impl Session {
         let place = match self.place {
             Place::Survey => format!("survey, {state}"),
             Place::Walk => format!("walk, {state}"),
+            Place::Drawing => "drawing".to_owned(),
+            Place::Building => format!("building, {state}"),
+            Place::Amplifier => format!("amplifier, {state}"),
             Place::Help => "keys".to_owned(),
         };
         let room = columns.saturating_sub(text::width(&end) + text::width(&off) + 1);
@@ -191,9 +204,12 @@ impl Session {
             (Mode::Text(words), _) => match &words.purpose {
                 Purpose::Find => " find> ".to_owned(),
                 Purpose::Repair(line) => format!(" {} repaired> ", self.label_of(line)),
+                design => self.design_prompt(design),
             },
             (Mode::GoList, _) => " go to> ".to_owned(),
-            (Mode::Key, RowId::Line(line)) if self.place == Place::Walk => {
+            (Mode::Key, RowId::Line(line))
+                if matches!(self.place, Place::Walk | Place::Drawing) =>
+            {
                 let node = self.walked().and_then(|at| {
                     let nodes = &self.site.plan().lines[at].nodes;
                     nodes
@@ -222,12 +238,11 @@ impl Session {
                 (line.and(typed, Tone::Draft), Some(caret))
             }
             Mode::Text(words) => {
-                let before: String = words.text.chars().take(words.caret).collect();
-                let caret = start + text::width(&show::harmless(&before));
                 let room = columns.saturating_sub(start + 1);
+                let (typed, caret) = text::window(&words.text, words.caret, room);
                 (
-                    line.and(text::cut(&words.text, room), Tone::Draft),
-                    Some(caret.min(columns.saturating_sub(1))),
+                    line.and(typed, Tone::Draft),
+                    Some((start + caret).min(columns.saturating_sub(1))),
                 )
             }
             _ => (line, Some(start)),
@@ -252,6 +267,12 @@ impl Session {
 
     fn panel_columns(&self, width: usize, body: usize, columns: usize) -> Vec<Vec<Line>> {
         let parts = match &self.cursor {
+            _ if self.design_words().is_some() => self
+                .design_words()
+                .map(|words| self.typing_parts(words, width))
+                .unwrap_or_default(),
+            _ if self.place == Place::Drawing => self.drawing_parts(width),
+            _ if self.place == Place::Amplifier => self.amplifier_parts(width),
             RowId::Line(line) => match self.site.plan().line(line) {
                 Some(at) => self.line_parts(at, width, body),
                 None => section::Parts::default(),

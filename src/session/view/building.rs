@@ -1,0 +1,512 @@
+//! The whole building on one screen: every line's deviation as rows of bands, load against rating of
+//! every output, what only all lines together show.
+
+use super::super::Session;
+use super::super::tree::{RowId, output_title};
+use super::text::{self, Line, Tone};
+use super::{TreeLine, section::Section};
+use crate::quantity::show;
+use crate::report::picture;
+use crate::verdict::OutputWord;
+use std::ops::Range;
+
+/// A band: its name and the deviations it holds, from and up to but not with. What lies within the
+/// first tenth is split finer, since that is where most lines are.
+type Band = (&'static str, f64, f64);
+
+const BANDS: [Band; 9] = [
+    ("  over +25", 0.25, f64::INFINITY),
+    ("+15 to +25", 0.15, 0.25),
+    ("+10 to +15", 0.10, 0.15),
+    (" +3 to +10", 0.03, 0.10),
+    ("  within 3", -0.03, 0.03),
+    (" -3 to -10", -0.10, -0.03),
+    ("-10 to -15", -0.15, -0.10),
+    ("-15 to -25", -0.25, -0.15),
+    (" under -25", f64::NEG_INFINITY, -0.25),
+];
+/// On a low screen.
+const FEW_BANDS: [Band; 5] = [
+    ("  over +10", 0.10, f64::INFINITY),
+    (" +3 to +10", 0.03, 0.10),
+    ("  within 3", -0.03, 0.03),
+    (" -3 to -10", -0.10, -0.03),
+    (" under -10", f64::NEG_INFINITY, -0.10),
+];
+/// Cells of a band's name.
+const NAME: usize = 11;
+/// Rows of the screen from which all bands have room.
+const ROOMY: usize = 17;
+/// What the signs mean, a row a band.
+const LEGEND: [&str; 9] = [
+    "= in tol",
+    "~ close",
+    "+ out, too much",
+    "- out, too little",
+    "/ open",
+    "! stop",
+    "? read again",
+    ". unread",
+    "^ cursor",
+];
+
+impl Session {
+    /// Every row of the place.
+    pub(super) fn building_lines(&self, width: usize, rows: usize) -> Vec<TreeLine> {
+        let plain = |line| TreeLine {
+            line,
+            cursor: false,
+        };
+        let picture = self.deviations(width, rows);
+        let hints = self.site_hint_lines(width);
+        let detail = self.under_cursor(width);
+        let outputs = self.output_table(width);
+        // A screen that holds it all has no pages.
+        let needed = picture.len() + 1 + outputs.len() + detail.len() + hints.len();
+        if needed <= rows {
+            let mut out: Vec<TreeLine> = picture.into_iter().map(plain).collect();
+            out.push(plain(self.output_head(width, None)));
+            out.extend(outputs);
+            out.extend(detail.into_iter().map(plain));
+            if needed < rows {
+                out.push(plain(Line::default()));
+            }
+            out.extend(hints.into_iter().map(plain));
+            return out;
+        }
+        // The picture with the outputs around the cursor; then what the whole building shows.
+        let room = rows.saturating_sub(picture.len() + 1 + detail.len()).max(1);
+        let here = outputs.iter().position(|row| row.cursor).unwrap_or(0);
+        let shown = room.min(outputs.len());
+        let top = here.saturating_sub(shown / 2).min(outputs.len() - shown);
+        let hint_pages = hints.len().div_ceil(rows.saturating_sub(1).max(1));
+        let pages = 1 + hint_pages;
+        let page = self.page % pages;
+        let mark = (pages > 1).then(|| format!("Tab {}/{pages}", page + 1));
+        if page > 0 {
+            let per = rows.saturating_sub(1).max(1);
+            let head = Line::ends(
+                " the whole building",
+                &mark.unwrap_or_default(),
+                width.saturating_sub(1),
+                Tone::Title,
+            );
+            let rest = hints.into_iter().skip((page - 1) * per).take(per);
+            return std::iter::once(head).chain(rest).map(plain).collect();
+        }
+        let mut out: Vec<TreeLine> = picture.into_iter().map(plain).collect();
+        let range = (top + 1, top + shown, outputs.len());
+        let head = self.output_head(width, Some((range, mark)));
+        out.push(plain(head));
+        out.extend(outputs.into_iter().skip(top).take(shown));
+        out.extend(detail.into_iter().map(plain));
+        out
+    }
+
+    /// Outputs whose lines stand on the picture beside each other: those of the cursor's page.
+    fn pictured(&self, cells: usize) -> (Range<usize>, usize) {
+        let outputs = &self.site.plan().outputs;
+        let here = self.output_under().unwrap_or(0);
+        let lines: usize = outputs.iter().map(|it| it.lines.len().max(1) + 1).sum();
+        // Two cells a line where there is room for all.
+        let each = if lines + self.site.plan().lines.len() <= cells {
+            2
+        } else {
+            1
+        };
+        let mut pages: Vec<Range<usize>> = Vec::new();
+        let mut used = 0;
+        for (at, output) in outputs.iter().enumerate() {
+            let own = output.lines.len().max(1) * each + 1;
+            match pages.last_mut() {
+                Some(page) if used + own <= cells => page.end = at + 1,
+                _ => {
+                    pages.push(at..at + 1);
+                    used = 0;
+                }
+            }
+            used += own;
+        }
+        let page = pages.into_iter().find(|page| page.contains(&here));
+        (page.unwrap_or(0..0), each)
+    }
+
+    fn deviations(&self, width: usize, rows: usize) -> Vec<Line> {
+        let plan = self.site.plan();
+        let bands: &[Band] = if rows >= ROOMY { &BANDS } else { &FEW_BANDS };
+        let legend = if width >= 78 { 20 } else { 0 };
+        let (outputs, each) = self.pictured(width.saturating_sub(NAME + 1 + legend));
+        let limb = if self.opening.ascii { '|' } else { '\u{2502}' };
+        // Which row a line stands in: its band, else the one for lines without a figure.
+        let row_of = |at: usize| {
+            let deviation = self.analyst.line(at).verdict.and_then(|it| it.deviation);
+            deviation
+                .and_then(|it| {
+                    bands
+                        .iter()
+                        .position(|(_, from, to)| (*from..*to).contains(&it.get()))
+                })
+                .unwrap_or(bands.len())
+        };
+        let mut out = Vec::new();
+        for row in 0..=bands.len() {
+            let name = bands.get(row).map_or(" no figure", |(name, ..)| name);
+            let mut line = Line::plain(text::left(name, NAME));
+            for (nth, output) in outputs.clone().enumerate() {
+                if nth > 0 {
+                    line = line.and(limb, Tone::Plain);
+                }
+                let lines = plan.outputs[output].lines.clone();
+                if lines.is_empty() {
+                    line = line.and(" ".repeat(each), Tone::Plain);
+                }
+                for at in lines {
+                    let (sign, tone) = if row_of(at) == row {
+                        let standing = self.standing(at, false);
+                        (standing.sign, standing.tone)
+                    } else {
+                        (' ', Tone::Plain)
+                    };
+                    line = line.and(sign, tone);
+                    if each > 1 {
+                        line = line.and(" ", Tone::Plain);
+                    }
+                }
+            }
+            if legend > 0
+                && let Some(words) = LEGEND.get(row)
+            {
+                let fill = (width - legend).saturating_sub(line.width());
+                line = line.and(format!("{}{words}", " ".repeat(fill)), Tone::Plain);
+            }
+            out.push(line);
+        }
+        out.push(self.axis(outputs, each, width));
+        out
+    }
+
+    /// The labels under the picture: the first line of each output as far as there is room, the
+    /// cursor's own line marked.
+    fn axis(&self, outputs: Range<usize>, each: usize, width: usize) -> Line {
+        let plan = self.site.plan();
+        let mut cells = String::new();
+        for (nth, output) in outputs.clone().enumerate() {
+            if nth > 0 {
+                cells.push(' ');
+            }
+            let lines = plan.outputs[output].lines.clone();
+            let room = lines.len().max(1) * each;
+            let own = self.walked().filter(|at| lines.contains(at));
+            if let Some(at) = own {
+                let before = (at - lines.start) * each;
+                let mut group = " ".repeat(before) + "^";
+                group.push_str(&" ".repeat(room.saturating_sub(before + 1)));
+                cells.push_str(&group);
+                continue;
+            }
+            let label = lines.clone().next().map(|at| plan.lines[at].label.as_str());
+            let label = label.filter(|label| text::width(label) <= room);
+            cells.push_str(&text::left(label.unwrap_or("|"), room));
+        }
+        let all = plan.outputs.len();
+        let more = if outputs.len() < all {
+            format!("outputs {}-{} of {all}", outputs.start + 1, outputs.end)
+        } else {
+            String::new()
+        };
+        let start = format!("{}{cells}", text::left(" %, lines", NAME));
+        let tone = Tone::Plain;
+        let room = width.saturating_sub(1);
+        if more.is_empty() || text::width(&start) + 2 + text::width(&more) > room {
+            Line::plain(text::cut(start.trim_end(), room))
+        } else {
+            Line::ends(&start, &more, room, tone)
+        }
+    }
+
+    fn output_head(
+        &self,
+        width: usize,
+        part: Option<((usize, usize, usize), Option<String>)>,
+    ) -> Line {
+        let end = match part {
+            Some(((first, last, all), mark)) => {
+                let rows = if last - first + 1 < all {
+                    format!("{first}-{last} of {all}")
+                } else {
+                    String::new()
+                };
+                let mark = mark.unwrap_or_default();
+                format!("{rows}  {mark}").trim().to_owned()
+            }
+            None => String::new(),
+        };
+        let layout = Table::of(width);
+        let start = layout.head();
+        let room = width.saturating_sub(1);
+        if text::width(&start) + 2 + text::width(&end) <= room {
+            return Line::ends(&start, &end, room, Tone::Title);
+        }
+        // The mark takes the place of the column names it does not fit beside.
+        let names = text::left("   output", room.saturating_sub(text::width(&end) + 1));
+        if end.is_empty() {
+            Line::tone(start, Tone::Title)
+        } else {
+            Line::tone(layout.head_under(&names, &end), Tone::Title)
+        }
+    }
+
+    fn output_table(&self, width: usize) -> Vec<TreeLine> {
+        let plan = self.site.plan();
+        let layout = Table::of(width);
+        let here = self.output_under();
+        (0..plan.outputs.len())
+            .map(|at| {
+                let output = &plan.outputs[at];
+                let result = self.analyst.output(&self.site, at, None);
+                let (sign, word, tone) = self.output_standing(at);
+                let word = if word.is_empty() { "ok" } else { word };
+                let cursor = here == Some(at);
+                let mark = if cursor { '>' } else { ' ' };
+                let lines = output.lines.clone();
+                let read = lines.filter(|at| self.analyst.line(*at).is_read()).count();
+                let zone = output.lines.clone().next();
+                let zone = zone.map_or("", |at| plan.lines[at].zone_label.as_str());
+                let bar = match (result.carries.load, output.rated) {
+                    (Some(load), Some(rated)) if layout.bar > 2 => {
+                        let cells = layout.bar - 2;
+                        let bar = picture::load_bar(load, rated, result.headroom, cells);
+                        let drawn = picture::to_text(&bar, cells, 1, self.opening.ascii);
+                        let drawn = drawn.into_iter().next().unwrap_or_default();
+                        format!("[{}]", text::left(&drawn, cells))
+                    }
+                    _ if result.carries.word == OutputWord::Stop => {
+                        let stops: Vec<&str> = result
+                            .carries
+                            .stops
+                            .iter()
+                            .map(|stop| plan.lines[output.lines.start + stop].label.as_str())
+                            .collect();
+                        format!("{} short", stops.join(", "))
+                    }
+                    _ => String::new(),
+                };
+                let load = result.carries.load.map(show::watt_figure);
+                let used = result.used().map(show::percent);
+                let rated = output.rated.map(|it| {
+                    let text = show::marked_watt(it);
+                    text.trim_end_matches(" W").to_owned()
+                });
+                let dash = || "-".to_owned();
+                let figures = format!(
+                    "{}{}{}  ",
+                    text::right(&load.unwrap_or_else(dash), 8),
+                    text::right(&rated.unwrap_or_else(dash), 7),
+                    text::right(&used.unwrap_or_else(dash), 9)
+                );
+                let gap = if layout.bar > 0 { " " } else { "" };
+                let line = Line::plain(mark)
+                    .and(sign, tone)
+                    .and(
+                        format!(
+                            " {}{}{}{gap}{figures}",
+                            text::left(&output_title(plan, at), layout.name),
+                            text::left(zone, layout.zone),
+                            text::left(&bar, layout.bar),
+                        ),
+                        Tone::Plain,
+                    )
+                    .and(text::left(word, 5), tone)
+                    .and(
+                        text::right(&format!("{read}/{}", output.lines.len()), 6),
+                        Tone::Plain,
+                    );
+                TreeLine { line, cursor }
+            })
+            .collect()
+    }
+
+    /// What stands under the cursor: a line with its figures, an output with the rating it needs and
+    /// the line that grew most.
+    fn under_cursor(&self, width: usize) -> Vec<Line> {
+        let mut out = Section::default();
+        match (&self.cursor, self.output_under()) {
+            (RowId::Line(_), _) => {
+                let Some(at) = self.walked() else {
+                    return Vec::new();
+                };
+                let line = &self.site.plan().lines[at];
+                let result = self.analyst.line(at);
+                let standing = self.standing(at, false);
+                let mut words = line.label.clone();
+                if let Some(taken) = &result.taken {
+                    words.push_str(&format!(", {}", show::value(taken.value)));
+                    if let Some(load) = taken.load {
+                        words.push_str(&format!(", {}", show::watt(load)));
+                    }
+                }
+                if let Some(deviation) = result.verdict.and_then(|it| it.deviation) {
+                    words.push_str(&format!(", {}", show::signed_percent(deviation)));
+                }
+                words.push_str(&format!(", {}", standing.word));
+                if result.off {
+                    words.push_str(", OFF");
+                }
+                if let Some(first) = self.analyst.suspects(at).and_then(|it| it.hints.first())
+                    && result.is_flagged()
+                {
+                    let odds = show::probability(first.probability);
+                    words.push_str(&format!("; {odds} {}", first.text));
+                }
+                out.words(&format!(" {} ", standing.sign), &words, width, Tone::Plain);
+            }
+            (_, Some(at)) => {
+                let words = self.output_words(at);
+                out.words("   ", &words, width, Tone::Plain);
+            }
+            _ => {}
+        }
+        out.0.truncate(3);
+        out.0
+    }
+
+    /// What rating leaves the headroom, and which line grew most.
+    pub(super) fn output_words(&self, at: usize) -> String {
+        let plan = self.site.plan();
+        let result = self.analyst.output(&self.site, at, None);
+        let mut words = match result.carries.rating_needed {
+            Some(needed) => format!(
+                "{}: needs {} for {:.0} % headroom",
+                output_title(plan, at),
+                show::watt(needed),
+                result.headroom.get() * 100.0
+            ),
+            None => format!("{}: load unknown", output_title(plan, at)),
+        };
+        if let Some((line, by)) = self.analyst.growth(&self.site, at).first()
+            && by.get() >= 0.05
+        {
+            words.push_str(&format!(
+                "; {} grew by {}",
+                plan.lines[*line].label,
+                show::watt(*by)
+            ));
+        }
+        words
+    }
+
+    fn site_hint_lines(&self, width: usize) -> Vec<Line> {
+        let mut out = Section::default();
+        let hints = self.analyst.site_hints();
+        for hint in hints {
+            let start = format!(
+                " site {}  ",
+                text::right(&show::probability(hint.probability), 5)
+            );
+            out.words(&start, &hint.text, width, Tone::Plain);
+        }
+        if hints.is_empty() {
+            let read = self.analyst.counts().read > 0;
+            let words = if read && self.analyst.learned().is_none() {
+                "still reckoning what only the whole building shows"
+            } else {
+                "nothing that only the whole building shows"
+            };
+            out.words(" site  ", words, width, Tone::Plain);
+        }
+        out.0
+    }
+}
+
+/// Columns of the table of outputs.
+struct Table {
+    name: usize,
+    zone: usize,
+    bar: usize,
+}
+
+impl Table {
+    /// Figures take 24 cells, word and count 13; name, zone and bar share the rest.
+    fn of(width: usize) -> Self {
+        let room = width.saturating_sub(3 + 26 + 5 + 6 + 1);
+        match room {
+            0..=15 => Self {
+                name: room,
+                zone: 0,
+                bar: 0,
+            },
+            16..=27 => Self {
+                name: 10,
+                zone: room - 10,
+                bar: 0,
+            },
+            28..=60 => Self {
+                name: 10,
+                zone: (room - 10) / 2,
+                bar: room - 11 - (room - 10) / 2,
+            },
+            _ => Self {
+                name: 12,
+                zone: 24,
+                bar: (room - 37).min(60),
+            },
+        }
+    }
+
+    fn figures() -> String {
+        format!(
+            "{}{}{}  {}{}",
+            text::right("W", 8),
+            text::right("of W", 7),
+            text::right("used", 9),
+            text::left("word", 5),
+            text::right("read", 6)
+        )
+    }
+
+    fn head(&self) -> String {
+        let gap = if self.bar > 0 { " " } else { "" };
+        format!(
+            "   {}{}{}{gap}{}",
+            text::left("output", self.name),
+            text::left("zone", self.zone),
+            text::left("load, rating", self.bar),
+            Self::figures()
+        )
+    }
+
+    /// The names of the figures stay over their columns; the mark stands before them.
+    fn head_under(&self, _names: &str, mark: &str) -> String {
+        let gap = usize::from(self.bar > 0);
+        let before = 3 + self.name + self.zone + self.bar + gap;
+        let room = before.saturating_sub(text::width(mark) + 1);
+        format!(
+            "{}{mark} {}",
+            text::left("   output", room),
+            Self::figures()
+        )
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn band_of(deviation: f64) -> &'static str {
+        let mut bands = BANDS.iter();
+        let found = bands.find(|(_, from, to)| (*from..*to).contains(&deviation));
+        found.map_or("", |(name, ..)| name.trim())
+    }
+
+    #[test]
+    fn every_deviation_has_one_band_and_the_bands_lie_without_a_gap() {
+        for bands in [&BANDS[..], &FEW_BANDS[..]] {
+            for pair in bands.windows(2) {
+                assert_eq!(pair[0].1, pair[1].2);
+            }
+        }
+        assert_eq!(band_of(0.168), "+15 to +25");
+        assert_eq!(band_of(-0.029), "within 3");
+        assert_eq!(band_of(-0.5), "under -25");
+    }
+}
