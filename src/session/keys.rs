@@ -753,8 +753,24 @@ pub const TABLE: &[Row] = &[
         Keys::These(&[Down, Tab]),
         "Down Tab",
         Down,
-        "",
+        "Tab next",
         "find: the next match; design: the next kind, item or proposal"
+    ),
+    row!(
+        Text WORK,
+        Keys::These(&[PageDown]),
+        "PageDown",
+        NextPage,
+        "",
+        "next page of the panel"
+    ),
+    row!(
+        Text WORK,
+        Keys::These(&[PageUp]),
+        "PageUp",
+        PreviousPage,
+        "",
+        "previous page of the panel"
     ),
     row!(
         Text WORK,

@@ -223,6 +223,7 @@ impl Session {
         }
         self.say_where();
         self.say_resumed_draft();
+        self.say_resumed_words();
         self.clamp();
     }
 
@@ -274,7 +275,12 @@ impl Session {
                 _ => None,
             },
             words: match &self.mode {
-                Mode::Text(words) if words.purpose != Purpose::Find => Some(words.clone()),
+                // What was found or tried out is no entry that could be lost.
+                Mode::Text(words)
+                    if !matches!(words.purpose, Purpose::Find | Purpose::TryOut(_)) =>
+                {
+                    Some(words.clone())
+                }
                 _ => None,
             },
             page: self.page,

@@ -297,6 +297,8 @@ impl Session {
                     return Vec::new();
                 }
             }
+            (Action::NextPage, _) => self.page = self.page.saturating_add(1),
+            (Action::PreviousPage, _) => self.page = self.page.saturating_sub(1),
             (Action::CaretLeft, _) => words.step(-1),
             (Action::CaretRight, _) => words.step(1),
             (Action::Up | Action::Down, _) if words.purpose.is_design() => {
@@ -497,6 +499,19 @@ impl Session {
                     "half typed for {label}: {}  Enter records it, Esc drops it",
                     draft.text
                 ),
+                hint: "",
+                alarm: true,
+            };
+        }
+    }
+
+    /// The same of words.
+    pub(super) fn say_resumed_words(&mut self) {
+        if let Mode::Text(words) = &self.mode
+            && words.purpose.is_design()
+        {
+            self.message = Message {
+                text: format!("half typed: {}  Enter takes it, Esc drops it", words.text),
                 hint: "",
                 alarm: true,
             };

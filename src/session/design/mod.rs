@@ -22,6 +22,8 @@ mod node;
 mod pasted;
 mod place;
 mod retap;
+mod send;
+mod start;
 mod thing;
 mod typed;
 mod undo;

@@ -14,11 +14,11 @@ impl Session {
     /// Outputs and lines, the cursor's row in sight.
     pub(super) fn amplifier_lines(&self, width: usize, rows: usize) -> Vec<TreeLine> {
         let plan = self.site.plan();
-        let name = width.saturating_sub(3 + 8 + 8 + 8 + 7);
+        let name = width.saturating_sub(3 + 7 + 8 + 8 + 2 + 6);
         let head = format!(
             "   {}{}{}{}  {}",
             text::left("line", name),
-            text::right("W read", 8),
+            text::right("W read", 7),
             text::right("drawn", 8),
             text::right("grew", 8),
             text::left("word", 5)
@@ -67,7 +67,7 @@ impl Session {
                 format!(
                     "  {}{}{}{}  ",
                     text::left(&line.label, name.saturating_sub(1)),
-                    text::right(&figure(read), 8),
+                    text::right(&figure(read), 7),
                     text::right(&figure(drawn), 8),
                     text::right(&grew, 8)
                 ),
@@ -88,7 +88,7 @@ impl Session {
                 format!(
                     " {}{}{}{}  ",
                     text::left(&output_title(plan, at), name),
-                    text::right(&load.unwrap_or_else(|| "-".to_owned()), 8),
+                    text::right(&load.unwrap_or_else(|| "-".to_owned()), 7),
                     text::right(&show::watt_figure(result.planned), 8),
                     text::right("", 8)
                 ),
@@ -151,7 +151,7 @@ impl Session {
 
     /// What is tried out: each output before and after.
     pub(super) fn trial_parts(&self, width: usize) -> Parts {
-        let mut first = Section::titled("tried out, nothing is changed");
+        let mut first = Section::titled("nothing changed yet");
         let plan = self.site.plan();
         let mut rest = Vec::new();
         match self.desk.trial.as_deref().map(|it| (&it.line, &it.came)) {
@@ -224,11 +224,12 @@ impl Session {
             let start = format!("   {} ", text::left(written, 11));
             keys.words(&start, says, width, Tone::Plain);
         }
-        let mut sections = vec![first];
-        sections.extend(rest);
-        sections.push(keys);
+        for part in rest.into_iter().chain([keys]) {
+            first.push(Line::default());
+            first.0.extend(part.0);
+        }
         Parts {
-            first: sections,
+            first: vec![first],
             beside: Vec::new(),
         }
     }

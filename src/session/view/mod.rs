@@ -23,6 +23,7 @@ mod flaws;
 mod help;
 mod line_panel;
 mod output_panel;
+mod output_table;
 mod section;
 mod story;
 pub mod text;
@@ -279,6 +280,10 @@ impl Session {
             },
             _ => self.branch_parts(width),
         };
+        if self.design_words().is_some() {
+            // Tab goes on to another kind of thing there.
+            return section::page_by(parts, self.page, (width, body), columns, "PageDown");
+        }
         section::page(parts, self.page, width, body, columns)
     }
 

@@ -49,7 +49,8 @@ impl Session {
             return self.trial_parts(width);
         }
         let ahead = self.elements_ahead();
-        let mut first = Section::titled(&text::cut(&title(words, &ahead), width - 10));
+        let mut first =
+            Section::titled(&text::cut(&title(words, &ahead), width.saturating_sub(15)));
         match self.designed(words) {
             Ok(built) => self.comes_to(&built, words, &ahead, width, &mut first),
             Err(refused) => {
@@ -86,8 +87,13 @@ impl Session {
                 fields.words(&start, says, width, Tone::Plain);
             }
         }
+        // One after the other, as far as there is room.
+        if !fields.0.is_empty() {
+            first.push(Line::default());
+            first.0.extend(fields.0);
+        }
         Parts {
-            first: vec![first, fields],
+            first: vec![first],
             beside: Vec::new(),
         }
     }
