@@ -20,14 +20,24 @@ const SIZES: [(usize, usize); 3] = [(60, 20), (80, 24), (160, 48)];
 type Scene = (&'static str, fn() -> Site, &'static str);
 
 /// A name, a site, the keys that lead there; `<` is Left, `>` Right, `v` Down.
-const SCENES: [Scene; 11] = [
+const SCENES: [Scene; 13] = [
     ("building", demo, "gb"),
     ("building_line", demo, "/ph5\ngb"),
     ("amplifier", demo, "/ch1\nga"),
     ("trial_moved", demo, "/ch1\nhto A2/2"),
     ("trial_tapped", demo, "/ch1\nhdown"),
     ("trial_refused", demo, "/ch1\nh7w"),
-    ("drawing", demo, "/rw1\ngd"),
+    ("drawing", hall, "/h1\ngd"),
+    (
+        "drawing_flawed",
+        hall,
+        "/c1\ngda100w 400m 0.75mm2 s:100\na f:rack\n",
+    ),
+    (
+        "site_flawed",
+        hall,
+        "/c1\ngda100w 400m 0.75mm2 s:100\na f:rack\ngs",
+    ),
     ("adding", hall, "/h1\na12w 9m t:bowl"),
     ("adding_wrong", hall, "/h1\na12w 9m f:LS-99"),
     ("changing", hall, "/h1\ngde 12"),
@@ -63,7 +73,7 @@ fn the_places_look_as_they_were_read_and_agreed() {
             insta::assert_snapshot!(format!("{name}_{columns}x{rows}"), desk.screen());
         }
     }
-    for (name, keys) in [("building", "gb"), ("drawing", "/rw1\ngd")] {
+    for (name, keys) in [("building", "gb"), ("amplifier", "/ch1\nga")] {
         let desk = scene(demo(), keys, (80, 24), true);
         insta::assert_snapshot!(format!("{name}_ascii_80x24"), desk.screen());
     }

@@ -69,9 +69,7 @@ impl Analyst {
             out.push(LineFlaw::UnknownRuns(unknown));
         }
         let limit = Decibel(site.figures().get(Figure::FarEndDb));
-        if let Some((node, level)) = self.line(at).design.far_end
-            && level < limit
-        {
+        if let Some((node, level)) = self.too_quiet(site, at) {
             out.push(LineFlaw::Quiet {
                 at: node,
                 level,
@@ -80,6 +78,15 @@ impl Analyst {
             });
         }
         out
+    }
+
+    /// The loudspeaker with the lowest terminal voltage and that voltage, where it is under the
+    /// limit.
+    #[must_use]
+    pub fn too_quiet(&self, site: &Site, at: usize) -> Option<(usize, Decibel)> {
+        let limit = Decibel(site.figures().get(Figure::FarEndDb));
+        let far_end = self.line(at).design.far_end;
+        far_end.filter(|(_, level)| *level < limit)
     }
 
     /// What is wrong with an output as drawn.

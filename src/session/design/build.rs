@@ -222,7 +222,7 @@ fn output(drawn: Drawn<'_>, under: &Under, mut typed: Typed) -> Result<Built, Re
     let volts = typed.figure(Unit::Volt).map(Volt);
     let headroom = typed.figure(Unit::Percent).map(Fraction);
     let elv = typed.flag("elv");
-    let said = typed.words();
+    let said = typed.word();
     typed.done("an output")?;
     let last = above.map(|it| it.label.as_str());
     let label = said.unwrap_or_else(|| drawn.next_label(Kind::Output, id.as_str(), last, "1"));

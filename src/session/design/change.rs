@@ -90,7 +90,7 @@ fn fill(
             }
             it.headroom = typed.figure(Unit::Percent).map(Fraction);
             it.elv = typed.flag("elv");
-            it.label = typed.words().ok_or(LABEL)?;
+            it.label = typed.word().ok_or(LABEL)?;
         }
         Design::Line(it) => {
             let was = it.output.clone();
@@ -131,13 +131,13 @@ fn fill(
                 None => type_named(drawn, &plain_type(it.taps_w.as_deref()), built),
             };
             it.dc_block = typed.flag("block");
-            it.label = typed.words().ok_or(LABEL)?;
+            it.label = typed.word().ok_or(LABEL)?;
         }
-        Design::Junction(it) => it.label = typed.words().ok_or(LABEL)?,
+        Design::Junction(it) => it.label = typed.word().ok_or(LABEL)?,
         Design::Device(it) => {
             it.ohm = typed.figure(Unit::Ohm).map(Ohm);
             it.farad = typed.figure(Unit::Farad).map(Farad);
-            it.label = typed.words().ok_or(LABEL)?;
+            it.label = typed.word().ok_or(LABEL)?;
         }
         Design::Zone(it) => {
             if let Some(nth) = nth(typed)? {

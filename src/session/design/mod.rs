@@ -65,6 +65,12 @@ pub(super) enum Refused {
     /// The whole would be unsound.
     #[error("{label}: {why}")]
     Unsound { label: String, why: String },
+    /// There is no such tap to go to.
+    #[error("no loudspeaker of this line {0}")]
+    NoTap(&'static str),
+    /// A step is counted in taps that nobody knows.
+    #[error("the taps of {label} are not known: type a tap such as 3w")]
+    TapsUnknown { label: String },
     /// Nothing would change.
     #[error("nothing is changed: Esc leaves it as it is")]
     Same,

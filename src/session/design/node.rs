@@ -121,7 +121,7 @@ pub(super) fn node(
         let same = |it: &&Design| Thing::of(it) == Some(thing);
         let last = all[..upto].iter().rev().map(|(_, it)| *it).find(same);
         let last = last.or_else(|| all.iter().rev().map(|(_, it)| *it).find(same));
-        typed.words().unwrap_or_else(|| {
+        typed.word().unwrap_or_else(|| {
             let last = last.and_then(Design::label);
             drawn.next_label(Kind::Node, line.as_str(), last, first)
         })

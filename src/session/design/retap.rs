@@ -93,9 +93,8 @@ fn retap(drawn: Drawn<'_>, line: &LineId, word: &str, built: &mut Built) -> Resu
             Some(tap) => Some(tap),
             None => {
                 let Some(taps) = &it.taps_w else {
-                    return Err(Refused::Unknown {
-                        found: format!("a list of the taps of {}", it.label),
-                        wanted: "a tap such as 3w".to_owned(),
+                    return Err(Refused::TapsUnknown {
+                        label: it.label.clone(),
                     });
                 };
                 let lower = taps.iter().copied().filter(|tap| *tap < it.tap_w);
@@ -116,13 +115,11 @@ fn retap(drawn: Drawn<'_>, line: &LineId, word: &str, built: &mut Built) -> Resu
             built.set(of, Design::Loudspeaker(it));
         }
     }
-    if changed {
-        Ok(())
-    } else {
-        Err(Refused::Unknown {
-            found: format!("a loudspeaker that {word} changes"),
-            wanted: "another tap, or to and an output,".to_owned(),
-        })
+    match (changed, word) {
+        (true, _) => Ok(()),
+        (false, "down") => Err(Refused::NoTap("has a lower tap")),
+        (false, "up") => Err(Refused::NoTap("has a higher tap")),
+        (false, _) => Err(Refused::NoTap("would change: all are on that tap")),
     }
 }
 

@@ -14,7 +14,12 @@ impl Session {
             self.say_read_only();
             return;
         }
-        self.message = Message::default();
+        self.say(match &purpose {
+            Purpose::Add(..) => "say only what differs from the one above; Enter adds it",
+            Purpose::Gone(_) => "why it is not there; Enter takes it out, u brings it back",
+            Purpose::TryOut(_) => "nothing changes before Enter; Tab: the next proposal",
+            _ => "what is said here is what it is to be; Enter takes it",
+        });
         self.page = 0;
         let caret = text.chars().count();
         self.mode = Mode::Text(Words {

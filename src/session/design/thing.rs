@@ -29,13 +29,13 @@ pub enum Thing {
 /// One field: how it is written and what it says.
 pub(in crate::session) type Field = (&'static str, &'static str);
 
-const LABEL: Field = ("first word", "label; \"in marks\" with blanks; none: next");
+const LABEL: Field = ("first word", "label; none: the next");
 const RUN: [Field; 5] = [
     ("9m", "cable run that feeds it"),
-    ("1.5mm2 16awg", "its cable; c:NAME one of the site's"),
+    ("1.5mm2 16awg", "cable; c:NAME the site's own"),
     ("f:LS-3", "fed from; f:rack"),
-    ("b:LS-5", "put into the run before LS-5"),
-    ("control", "a level control at the run's near end"),
+    ("b:LS-5", "into the run before LS-5"),
+    ("control", "a level control before it"),
 ];
 
 impl Thing {
@@ -80,7 +80,7 @@ impl Thing {
         let mut out = vec![LABEL];
         match self {
             Self::Amplifier => out.extend([
-                ("2x240w", "so many outputs, each rated so"),
+                ("2x240w", "outputs, each rated so"),
                 ("100v", "their line voltage"),
                 ("va", "carries voice alarm"),
             ]),
@@ -102,7 +102,7 @@ impl Thing {
                 out.extend(RUN);
                 out.extend([
                     ("t:NAME", "type; a new one is added"),
-                    ("s:3/6/12", "its taps; s: alone not known"),
+                    ("s:3/6/12", "its taps; s: not known"),
                     ("block", "open at direct current"),
                 ]);
             }

@@ -309,6 +309,14 @@ impl Typed {
         let Some(part) = self.0.first() else {
             return Ok(());
         };
+        if let Part::Word(word) = part
+            && decimal(word, DecimalSign::Either).is_ok()
+        {
+            return Err(Refused::Figure {
+                found: word.clone(),
+                wanted: "its unit was wanted behind it, such as 6w or 9m",
+            });
+        }
         Err(Refused::NotHere {
             found: match part {
                 Part::Word(word) => word.clone(),

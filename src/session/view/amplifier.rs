@@ -14,15 +14,9 @@ impl Session {
     /// Outputs and lines, the cursor's row in sight.
     pub(super) fn amplifier_lines(&self, width: usize, rows: usize) -> Vec<TreeLine> {
         let plan = self.site.plan();
-        let name = width.saturating_sub(3 + 7 + 8 + 8 + 2 + 6);
-        let head = format!(
-            "   {}{}{}{}  {}",
-            text::left("line", name),
-            text::right("W read", 7),
-            text::right("drawn", 8),
-            text::right("grew", 8),
-            text::left("word", 5)
-        );
+        let layout = Layout::of(width);
+        let head = layout.row("line", ["W read", "drawn", "grew"]);
+        let head = format!("   {head}  {}", text::left("word", 5));
         let mut out = vec![TreeLine {
             line: Line::tone(text::left(&head, width), Tone::Title),
             cursor: false,
@@ -38,13 +32,13 @@ impl Session {
             let line = match row {
                 RowId::Line(id) => {
                     let Some(at) = plan.line(id) else { continue };
-                    self.amplifier_line(at, name, mark)
+                    self.amplifier_line(at, layout, mark)
                 }
                 RowId::Output(id) => {
                     let Some(at) = plan.outputs.iter().position(|it| it.id == *id) else {
                         continue;
                     };
-                    self.amplifier_output(at, name, mark)
+                    self.amplifier_output(at, layout, mark)
                 }
                 _ => continue,
             };
@@ -53,7 +47,7 @@ impl Session {
         out
     }
 
-    fn amplifier_line(&self, at: usize, name: usize, mark: char) -> Line {
+    fn amplifier_line(&self, at: usize, layout: Layout, mark: char) -> Line {
         let line = &self.site.plan().lines[at];
         let result = self.analyst.line(at);
         let standing = self.standing(at, false);
@@ -65,18 +59,18 @@ impl Session {
             .and(standing.sign, standing.tone)
             .and(
                 format!(
-                    "  {}{}{}{}  ",
-                    text::left(&line.label, name.saturating_sub(1)),
-                    text::right(&figure(read), 7),
-                    text::right(&figure(drawn), 8),
-                    text::right(&grew, 8)
+                    " {}  ",
+                    layout.row(
+                        &format!(" {}", line.label),
+                        [&figure(read), &figure(drawn), &grew]
+                    )
                 ),
                 Tone::Plain,
             )
             .and(text::left(standing.word, 6), standing.tone)
     }
 
-    fn amplifier_output(&self, at: usize, name: usize, mark: char) -> Line {
+    fn amplifier_output(&self, at: usize, layout: Layout, mark: char) -> Line {
         let plan = self.site.plan();
         let result = self.analyst.output(&self.site, at, None);
         let (sign, word, tone) = self.output_standing(at);
@@ -86,11 +80,15 @@ impl Session {
             .and(sign, tone)
             .and(
                 format!(
-                    " {}{}{}{}  ",
-                    text::left(&output_title(plan, at), name),
-                    text::right(&load.unwrap_or_else(|| "-".to_owned()), 7),
-                    text::right(&show::watt_figure(result.planned), 8),
-                    text::right("", 8)
+                    " {}  ",
+                    layout.row(
+                        &output_title(plan, at),
+                        [
+                            &load.unwrap_or_else(|| "-".to_owned()),
+                            &show::watt_figure(result.planned),
+                            "",
+                        ]
+                    )
                 ),
                 Tone::Title,
             )
@@ -144,7 +142,13 @@ impl Session {
             Tone::Plain,
         );
         Parts {
-            first: vec![head, self.output_flaws_section(at, width), grew, ask],
+            first: vec![
+                head,
+                self.output_flaws_section(at, width),
+                grew,
+                ask,
+                self.outputs_section(width),
+            ],
             beside: Vec::new(),
         }
     }
@@ -232,6 +236,41 @@ impl Session {
             first: vec![first],
             beside: Vec::new(),
         }
+    }
+}
+
+/// Columns of the list: figures have fixed cells, the label takes what is left.
+#[derive(Clone, Copy, Debug)]
+struct Layout {
+    name: usize,
+    /// A narrow screen leaves what is drawn, and the word, to the panel.
+    drawn: usize,
+}
+
+impl Layout {
+    fn of(width: usize) -> Self {
+        if width < 40 {
+            Self {
+                name: width.saturating_sub(3 + 7 + 7),
+                drawn: 0,
+            }
+        } else {
+            Self {
+                name: width.saturating_sub(3 + 7 + 8 + 8 + 2 + 6),
+                drawn: 8,
+            }
+        }
+    }
+
+    fn row(self, name: &str, [read, drawn, grew]: [&str; 3]) -> String {
+        let drawn = if self.drawn == 0 { "" } else { drawn };
+        format!(
+            "{}{}{}{}",
+            text::left(name, self.name),
+            text::right(read, 7),
+            text::right(drawn, self.drawn),
+            text::right(grew, self.drawn.max(7))
+        )
     }
 }
 

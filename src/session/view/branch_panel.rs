@@ -67,6 +67,7 @@ impl Session {
         first.push(self.flagged_section(row.lines.clone(), width));
         if row.id == RowId::Site {
             first.push(self.whole_building(width));
+            first.push(self.site_check(width));
         }
         if matches!(row.id, RowId::Site | RowId::Amplifier(_)) && !row.lines.is_empty() {
             beside.push(self.outputs_section(width));
@@ -94,7 +95,7 @@ impl Session {
         out
     }
 
-    fn outputs_section(&self, width: usize) -> Section {
+    pub(super) fn outputs_section(&self, width: usize) -> Section {
         let plan = self.site.plan();
         let mut out = Section::titled("outputs, load against rating");
         let wanted = match &self.cursor {

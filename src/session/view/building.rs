@@ -248,11 +248,16 @@ impl Session {
                 if result.off {
                     words.push_str(", OFF");
                 }
-                if let Some(first) = self.analyst.suspects(at).and_then(|it| it.hints.first())
-                    && result.is_flagged()
-                {
-                    let odds = show::probability(first.probability);
-                    words.push_str(&format!("; {odds} {}", first.text));
+                // What the whole site shows of it explains what its own faults only could.
+                let hints = self.analyst.site_hints().iter();
+                let own = self.analyst.suspects(at).and_then(|it| it.hints.first());
+                let first = hints
+                    .filter(|hint| hint.lines.contains(&line.id))
+                    .map(|hint| (hint.probability, &hint.text))
+                    .next()
+                    .or(own.map(|hint| (hint.probability, &hint.text)));
+                if let Some((odds, text)) = first.filter(|_| result.is_flagged()) {
+                    words.push_str(&format!("; {} {text}", show::probability(odds)));
                 }
                 out.words(&format!(" {} ", standing.sign), &words, width, Tone::Plain);
             }

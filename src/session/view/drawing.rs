@@ -19,9 +19,9 @@ impl Session {
         let design = &self.analyst.line(at).design;
         let count = line.nodes.len() + 1;
         let drawn = picture::to_text(&picture::cable_tree(line), 200, count, self.opening.ascii);
-        // A narrow screen leaves the cable to the panel.
-        let cable = if width < 40 { 0 } else { 9 };
-        let tree = width.saturating_sub(3 + 6 + 6 + cable + 7);
+        // A narrow screen leaves cable and level to the panel.
+        let (cable, db) = if width < 40 { (0, 0) } else { (9, 7) };
+        let tree = width.saturating_sub(3 + 6 + 6 + cable + db);
         let figures = |run: &str, tap: &str, make: &str, level: &str| {
             let make = if cable == 0 {
                 String::new()
@@ -32,7 +32,7 @@ impl Session {
                 "{}{}{make}{}",
                 text::right(run, 6),
                 text::right(tap, 6),
-                text::right(level, 7)
+                text::right(if db == 0 { "" } else { level }, db)
             )
         };
         let head = format!(

@@ -129,6 +129,52 @@ impl Session {
         out.0.extend(output.0);
         out
     }
+
+    /// The drawing of the whole site checked: which outputs and lines want another look before anybody
+    /// travels.
+    pub(super) fn site_check(&self, width: usize) -> Section {
+        let plan = self.site.plan();
+        let mut past = Vec::new();
+        for at in 0..plan.outputs.len() {
+            for flaw in self.analyst.output_flaws(&self.site, at) {
+                if let OutputFlaw::Past { planned, rated, .. } = flaw {
+                    let title = output_title(plan, at);
+                    let (planned, rated) = (show::watt(planned), show::marked_watt(rated));
+                    past.push(format!("{title} {planned} of {rated}"));
+                }
+            }
+        }
+        let (mut quiet, mut unknown, mut empty) = (Vec::new(), Vec::new(), Vec::new());
+        for (at, line) in plan.lines.iter().enumerate() {
+            if let Some((_, level)) = self.analyst.too_quiet(&self.site, at) {
+                quiet.push(format!("{} {}", line.label, show::decibel(level)));
+            }
+            if self.analyst.line(at).design.unknown_run {
+                unknown.push(line.label.clone());
+            }
+            if line.loudspeakers() == 0 {
+                empty.push(line.label.clone());
+            }
+        }
+        let mut out = Section::default();
+        for (sign, what, labels) in [
+            (" ~ ", "planned past headroom", past),
+            (" - ", "far end too quiet", quiet),
+            (" ? ", "runs not known", unknown),
+            (" . ", "no loudspeaker", empty),
+        ] {
+            if !labels.is_empty() {
+                let words = format!("{what}, {}: {}", labels.len(), few(&labels));
+                out.words(sign, &words, width, Tone::Plain);
+            }
+        }
+        if out.0.is_empty() {
+            return out;
+        }
+        let mut whole = Section::titled("the drawing, checked");
+        whole.0.extend(out.0);
+        whole
+    }
 }
 
 fn few(labels: &[String]) -> String {

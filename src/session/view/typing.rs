@@ -74,6 +74,7 @@ impl Session {
             }
             let more: &[(&str, &str)] = match words.purpose {
                 Purpose::Add(..) => &[
+                    ("\"Hall 1\"", "a label with blanks"),
                     ("; next", "one more, behind this one"),
                     ("Tab Up Down", "add something else"),
                 ],
