@@ -547,6 +547,27 @@ fn a_slow_disk_lets_one_type_on_and_a_full_one_keeps_what_was_typed() {
 }
 
 #[test]
+fn keys_typed_ahead_of_the_disk_go_on_along_the_cable() {
+    let mut desk = Desk::at(hall());
+    desk.keys("/c1\n").keys("gd");
+    desk.press(Key::Home);
+    desk.press(Key::Down);
+    desk.disk = DiskIs::Slow;
+    desk.keys("aLS-3 5w 9m\n").keys("yy");
+    desk.answer();
+    assert_eq!(
+        nodes(&desk, "C-1"),
+        [
+            "LS-1 10W 60m rack",
+            "LS-3 5W 9m LS-1",
+            "LS-4 5W 9m LS-3",
+            "LS-5 5W 9m LS-4",
+            "LS-2 10W 25m LS-1"
+        ]
+    );
+}
+
+#[test]
 fn a_half_typed_design_survives_leaving_and_esc_keeps_it_for_undo() {
     let mut desk = Desk::at(hall());
     desk.keys("/h1\naLS-9 3w");

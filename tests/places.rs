@@ -31,12 +31,12 @@ const SCENES: [Scene; 13] = [
     (
         "drawing_flawed",
         hall,
-        "/c1\ngda100w 400m 0.75mm2 s:100\na f:rack\n",
+        "/c1\ngda100w 700m 0.75mm2 s:100\na f:rack\n",
     ),
     (
         "site_flawed",
         hall,
-        "/c1\ngda100w 400m 0.75mm2 s:100\na f:rack\ngs",
+        "/c1\ngda100w 700m 0.75mm2 s:100\na f:rack\ngs",
     ),
     ("adding", hall, "/h1\na12w 9m t:bowl"),
     ("adding_wrong", hall, "/h1\na12w 9m f:LS-99"),

@@ -41,6 +41,12 @@ impl Session {
 
     /// Where something new goes: at the item under the cursor; on a zone's row behind its last line.
     fn anchor(&self) -> Ref {
+        // What was just added is on its way: the next goes behind it, not beside it.
+        if let Some((_, to, from)) = &self.desk.follow
+            && *from == self.cursor
+        {
+            return to.clone();
+        }
         let row = self.row_at(&self.cursor).and_then(|at| self.rows.get(at));
         match (&self.cursor, row) {
             (RowId::Zone(..), Some(row)) => {
