@@ -110,11 +110,15 @@ pub(super) fn add(
     text: &str,
 ) -> Result<Built, Refused> {
     let mut all = Built::default();
-    let mut now = elements.clone();
+    let mut now = std::borrow::Cow::Borrowed(elements);
     let mut anchor = anchor.clone();
-    for typed in rows(text)? {
+    let rows = rows(text)?;
+    let several = rows.len() > 1;
+    for typed in rows {
         let built = one(Drawn(&now), thing, &anchor, typed)?;
-        now = built.onto(&now);
+        if several {
+            now = std::borrow::Cow::Owned(built.onto(&now));
+        }
         // The next row goes on where this one ended.
         if let Some(main) = &built.main {
             anchor = main.clone();

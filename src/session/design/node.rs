@@ -8,7 +8,7 @@ use super::typed::{Typed, Unit};
 use super::{Refused, Thing};
 use crate::quantity::{Farad, Metre, Ohm, Watt};
 use crate::site::{
-    CableId, DEFAULT_CABLE, Design, Device, Junction, Kind, LineId, Loudspeaker, NodeId,
+    CableId, DEFAULT_CABLE, Design, Device, Junction, Kind, LineId, Loudspeaker, NodeId, Ref,
 };
 
 /// What all kinds of node have, to be changed.
@@ -225,18 +225,28 @@ fn rehung(design: &Design, from: &str, piece: Option<Metre>) -> Result<Design, R
     Ok(design)
 }
 
+/// The last loudspeaker of the site in rack order.
 fn last_loudspeaker(drawn: Drawn<'_>) -> Option<Loudspeaker> {
-    let mut last = None;
-    for (amplifier, _) in drawn.below(Kind::Amplifier, "") {
-        for (output, _) in drawn.below(Kind::Output, amplifier.id()) {
-            for (line, _) in drawn.below(Kind::Line, output.id()) {
-                for (_, design) in drawn.below(Kind::Node, line.id()) {
-                    if let Design::Loudspeaker(it) = design {
-                        last = Some(it.clone());
-                    }
-                }
-            }
-        }
-    }
-    last
+    let order = |kind: Kind, id: &str| {
+        let design = drawn.standing(&Ref::new(kind, id))?;
+        Some((design.order(), design.parent()))
+    };
+    let place = |it: &Loudspeaker| {
+        let (line, output) = order(Kind::Line, it.line.as_str())?;
+        let (output, amplifier) = order(Kind::Output, output)?;
+        let (amplifier, _) = order(Kind::Amplifier, amplifier)?;
+        Some([amplifier, output, line, it.order])
+    };
+    let speakers = drawn.0.items().filter_map(|(_, design)| match design {
+        Design::Loudspeaker(it) => Some((place(it)?, it)),
+        _ => None,
+    });
+    speakers
+        .max_by(|a, b| {
+            let pairs = a.0.iter().zip(&b.0);
+            pairs.fold(std::cmp::Ordering::Equal, |so_far, (a, b)| {
+                so_far.then_with(|| a.total_cmp(b))
+            })
+        })
+        .map(|(_, it)| it.clone())
 }

@@ -123,8 +123,13 @@ fn retap(drawn: Drawn<'_>, line: &LineId, word: &str, built: &mut Built) -> Resu
     }
 }
 
-/// What may be tried with one key: every other output of the same voltage, then down, then up.
-pub(super) fn proposals(elements: &Elements, line: &LineId) -> Vec<String> {
+/// What may be tried with one key: every other output of the same voltage, the one with most left
+/// first, then down, then up.
+pub(super) fn proposals(
+    elements: &Elements,
+    line: &LineId,
+    left: impl Fn(&OutputId) -> f64,
+) -> Vec<String> {
     let drawn = Drawn(elements);
     let Some(Design::Line(standing)) = drawn.standing(&Ref::Line(line.clone())) else {
         return Vec::new();
@@ -133,15 +138,18 @@ pub(super) fn proposals(elements: &Elements, line: &LineId) -> Vec<String> {
         Some(Design::Output(it)) => Some(it.volts),
         _ => None,
     };
-    let mut out = Vec::new();
+    let mut others = Vec::new();
     for (amplifier, _) in drawn.below(Kind::Amplifier, "") {
         for (output, _) in drawn.below(Kind::Output, amplifier.id()) {
             let output = OutputId::from(output.id());
             if output != standing.output && volts(&output) == volts(&standing.output) {
-                out.push(format!("to {}", describe::output_text(drawn, &output)));
+                others.push(output);
             }
         }
     }
+    others.sort_by(|a, b| left(b).total_cmp(&left(a)));
+    let to = |output: &OutputId| format!("to {}", describe::output_text(drawn, output));
+    let mut out: Vec<String> = others.iter().map(to).collect();
     for word in ["down", "up"] {
         if retap(drawn, line, word, &mut Built::default()).is_ok() {
             out.push(word.to_owned());

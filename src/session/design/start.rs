@@ -5,7 +5,7 @@ use super::{Drawn, Thing, change, pasted, retap};
 use crate::session::mode::{Mode, Purpose, Words};
 use crate::session::tree::RowId;
 use crate::session::{Effect, Message, Session};
-use crate::site::{Design, Ref};
+use crate::site::{Design, LineId, OutputId, Ref};
 use jiff::Timestamp;
 
 impl Session {
@@ -82,9 +82,20 @@ impl Session {
             self.say("what is tried out is tried on a line: go to one first");
             return;
         };
-        let first = retap::proposals(&self.elements_ahead(), &line);
+        let first = self.proposals(&line);
         let text = first.into_iter().next().unwrap_or_default();
         self.begin(Purpose::TryOut(line), text);
+    }
+
+    /// What may be tried on a line: where most of the rating is left, first.
+    fn proposals(&self, line: &LineId) -> Vec<String> {
+        let outputs = &self.site.plan().outputs;
+        let left = |id: &OutputId| {
+            let at = outputs.iter().position(|it| it.id == *id);
+            let left = at.and_then(|at| self.analyst.output(&self.site, at, None).carries.left);
+            left.map_or(f64::NEG_INFINITY, |it| it.get())
+        };
+        retap::proposals(&self.elements_ahead(), line, left)
     }
 
     /// `y`: yet another like the last; without a last, like what is under the cursor.
@@ -128,7 +139,7 @@ impl Session {
                 }
             }
             Purpose::TryOut(line) => {
-                let all = retap::proposals(&self.elements_ahead(), line);
+                let all = self.proposals(line);
                 let at = all.iter().position(|it| *it == words.text);
                 let step = if forward { 1 } else { all.len().max(1) - 1 };
                 let next = at.map_or(0, |at| (at + step) % all.len());
@@ -196,7 +207,7 @@ impl Session {
     pub(in crate::session) fn begin_over(&self, words: &mut Words, c: char) {
         if let Purpose::TryOut(line) = &words.purpose
             && c != ' '
-            && retap::proposals(&self.elements_ahead(), line).contains(&words.text)
+            && self.proposals(line).contains(&words.text)
         {
             words.text.clear();
             words.caret = 0;

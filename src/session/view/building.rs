@@ -132,7 +132,14 @@ impl Session {
     fn deviations(&self, width: usize, rows: usize) -> Vec<Line> {
         let plan = self.site.plan();
         let bands: &[Band] = if rows >= ROOMY { &BANDS } else { &FEW_BANDS };
-        let legend = if width >= 78 { 20 } else { 0 };
+        // The signs are told beside the picture, unless that would push lines off it.
+        let wide = width.saturating_sub(NAME + 1);
+        let all = |cells: usize| self.pictured(cells).0.len() == plan.outputs.len();
+        let legend = if width >= 78 && (all(wide - 20) || !all(wide)) {
+            20
+        } else {
+            0
+        };
         let (outputs, each) = self.pictured(width.saturating_sub(NAME + 1 + legend));
         let limb = if self.opening.ascii { '|' } else { '\u{2502}' };
         // Which row a line stands in: its band, else the one for lines without a figure.

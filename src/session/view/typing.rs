@@ -153,7 +153,7 @@ impl Session {
                 }
             }
         }
-        self.beside_it(built, main.as_ref(), ahead, width, out);
+        self.beside_it(built, main.as_ref(), (ahead, &after), width, out);
     }
 
     /// What else comes or changes with it.
@@ -161,11 +161,10 @@ impl Session {
         &self,
         built: &Built,
         main: Option<&Ref>,
-        ahead: &Elements,
+        (ahead, after): (&Elements, &Elements),
         width: usize,
         out: &mut Section,
     ) {
-        let after = built.onto(ahead);
         let others: Vec<&(Ref, Design)> = built
             .changes
             .iter()
@@ -178,7 +177,7 @@ impl Session {
             let words = match now {
                 Design::Retired(_) => format!("with it {label} goes"),
                 Design::Loudspeaker(_) | Design::Junction(_) | Design::Device(_) if !new => {
-                    let rows = rows(Drawn(&after), of, now);
+                    let rows = rows(Drawn(after), of, now);
                     let say = |name| {
                         let row = rows.iter().find(|(other, _)| *other == name);
                         row.map_or("", |(_, value)| value.as_str())
