@@ -30,6 +30,12 @@ pub struct Arguments {
     command: Option<Command>,
     /// The site to open; without it, the sites opened last are listed.
     site: Option<PathBuf>,
+    /// Begin a site that is not there yet, to be typed in: an old building without a schedule.
+    #[arg(long, requires = "site")]
+    new: bool,
+    /// What the new building is called; without it, as its file.
+    #[arg(long, value_name = "TEXT", requires = "new")]
+    name: Option<String>,
     #[command(flatten)]
     terminal: TerminalArguments,
 }
@@ -38,6 +44,7 @@ const AFTER_HELP: &str = "\
 Examples:
   linewright demo
   linewright import schedule.csv --to site.ron --name \"Old seed hall\"
+  linewright --new site.ron --name \"Old seed hall\"
   linewright site.ron
   linewright record site.ron readings.csv
   linewright assess site.ron --json
@@ -240,6 +247,7 @@ fn run(arguments: Arguments) -> Result<u8> {
     let terminal = arguments.terminal;
     match arguments.command {
         None => match arguments.site {
+            Some(path) if arguments.new => open::begin(&path, arguments.name.as_deref(), &terminal),
             Some(path) if path.exists() => open::site(&path, &terminal),
             Some(path) => Err(no_such(&path)),
             None => open::recent(),
@@ -293,7 +301,8 @@ fn no_such(path: &Path) -> anyhow::Error {
     let word = path.display().to_string();
     if word.contains(['.', '/', '\\']) {
         return anyhow!(
-            "there is no {word}: a site file was wanted; `linewright import` makes one"
+            "there is no {word}: a site file was wanted; `linewright import` makes one of a \
+             schedule, `linewright --new {word}` begins one by typing"
         );
     }
     let commands: Vec<String> = Arguments::command()

@@ -139,6 +139,33 @@ pub(super) fn site(path: &Path, terminal: &TerminalArguments) -> Result<u8> {
     bail!("{count} entries are not on the disk; as rows of a spreadsheet they are\n{rows}")
 }
 
+/// `linewright --new SITE.ron`: a building that nobody has a schedule of, to be typed in.
+pub(super) fn begin(path: &Path, name: Option<&str>, terminal: &TerminalArguments) -> Result<u8> {
+    if path.exists() {
+        return Err(Refusal::of(format!(
+            "{}: is there already; without --new it is opened",
+            path.display()
+        )));
+    }
+    if !is_terminal() {
+        return Err(Refusal::of(format!(
+            "{}: typing a site in wants a terminal; `linewright import` makes one of a schedule",
+            path.display()
+        )));
+    }
+    let stem = path.file_stem().map(|stem| stem.to_string_lossy());
+    let label = name.map_or_else(|| stem.unwrap_or_default().into_owned(), str::to_owned);
+    let label = label.trim();
+    if label.is_empty() {
+        return Err(Refusal::of(
+            "--name: nothing was found, what the building is called was wanted",
+        ));
+    }
+    let writer = storage::new_writer(path, &who(terminal), now());
+    storage::create(&Disk, path, &Site::begun(label, &writer)).map_err(store_failure)?;
+    self::site(path, terminal)
+}
+
 /// The zone of the site, else this machine's.
 fn zone(site: &Site) -> TimeZone {
     let own = match site.elements().settled(&Ref::Site) {

@@ -100,6 +100,14 @@ impl Acts {
         entries.unwrap_or_default()
     }
 
+    /// What the act was that this entry belongs to.
+    pub fn title_of(&self, id: &EntryId) -> Option<&str> {
+        self.done.iter().rev().find_map(|act| match act {
+            Act::Entries { ids, what, .. } if ids.contains(id) => Some(what.as_str()),
+            _ => None,
+        })
+    }
+
     /// The last act, to be taken back.
     pub fn pop(&mut self) -> Option<Act> {
         self.done.pop()

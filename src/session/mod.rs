@@ -8,6 +8,8 @@
 //! world must do goes out as [`Effect`].
 
 mod act;
+mod building;
+mod design;
 mod draft;
 mod failing;
 mod key;
@@ -27,6 +29,7 @@ pub mod view;
 mod walk;
 mod words;
 
+pub use design::Thing;
 pub use failing::{News, Wish};
 pub use key::Key;
 pub use keys::{Action, ModeName, Place};
@@ -145,6 +148,7 @@ pub struct Session {
     trail: Trail,
     remembered: String,
     outage: failing::Outage,
+    desk: design::Desk,
 }
 
 /// The message line: stands until the next act.
@@ -198,6 +202,7 @@ impl Session {
             trail: Trail::default(),
             remembered: String::new(),
             outage: failing::Outage::default(),
+            desk: design::Desk::default(),
         };
         session.stand(resume);
         session
@@ -252,6 +257,7 @@ impl Session {
         }
         self.say_where();
         self.say_resumed_draft();
+        self.say_resumed_words();
         self.clamp();
     }
 
@@ -303,7 +309,12 @@ impl Session {
                 _ => None,
             },
             words: match &self.mode {
-                Mode::Text(words) if words.purpose != Purpose::Find => Some(words.clone()),
+                // What was found or tried out is no entry that could be lost.
+                Mode::Text(words)
+                    if !matches!(words.purpose, Purpose::Find | Purpose::TryOut(_)) =>
+                {
+                    Some(words.clone())
+                }
                 _ => None,
             },
             page: self.page,
@@ -362,7 +373,7 @@ impl Session {
     fn mode_name(&self) -> ModeName {
         match self.place {
             Place::Help => ModeName::Key,
-            Place::Survey | Place::Walk | Place::Rack => self.mode.name(),
+            _ => self.mode.name(),
         }
     }
 

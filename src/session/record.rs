@@ -76,6 +76,7 @@ impl Session {
 
     /// The disk has these entries: now they count.
     pub(super) fn recorded(&mut self, ids: &[EntryId]) {
+        self.recorded_edits(ids);
         let mut pasted = 0;
         for id in ids {
             let Some(at) = self
@@ -89,12 +90,8 @@ impl Session {
             let is_strike = matches!(entry.what, Do::Void(_));
             let mut touched = self.site.log().touched(&entry);
             self.site.apply(entry.clone());
-            if matches!(entry.what, Do::Edit(_)) {
-                self.redraw();
-            } else {
-                touched.extend(self.site.log().touched(&entry));
-                self.analyst.touched(&self.site, &touched);
-            }
+            touched.extend(self.site.log().touched(&entry));
+            self.analyst.touched(&self.site, &touched);
             if !is_strike {
                 // The caution of a split stands while hands are on the line.
                 if matches!(&entry.what, Do::Tick(tick) if is_split(&tick.item)) {
@@ -190,6 +187,9 @@ impl Session {
                 self.say("brought back what was dropped");
                 Vec::new()
             }
+            Some(Act::Entries { ids, line, what }) if self.is_design(&ids) => {
+                self.undo_design(Act::Entries { ids, line, what }, now)
+            }
             Some(act @ Act::Entries { .. }) => {
                 let Act::Entries { ids, line, what } = &act else {
                     return Vec::new();
@@ -217,7 +217,7 @@ impl Session {
             return Vec::new();
         };
         let Some(strike) = undone.strike else {
-            return Vec::new();
+            return self.redo_design(undone.act, now);
         };
         let effects = self.send(now, Do::Void(Void { of: vec![strike] }), None);
         if let Act::Entries { line, what, .. } = &undone.act {

@@ -72,6 +72,20 @@ impl Site {
         }
     }
 
+    /// A building of which only the name is known, begun by a writer: what stands in it is typed.
+    #[must_use]
+    pub fn begun(label: &str, writer: &WriterId) -> Self {
+        let design = Design::Site(SiteDesign {
+            label: label.to_owned(),
+            time_zone: None,
+            note: None,
+        });
+        let mut elements = Elements::from_iter(birth_items());
+        elements.add(Ref::Site, Stamp::of_import(&design), design);
+        let id = SiteId(format!("s-{}", short_hash(writer.as_str().as_bytes())));
+        Self::new(id, elements, Log::default())
+    }
+
     /// Its identity.
     #[must_use]
     pub const fn id(&self) -> &SiteId {
@@ -138,6 +152,23 @@ impl Site {
             self.visits = assemble::visits(&self.elements);
         }
         new
+    }
+
+    /// Takes several entries in, such as the edits of one act: the plan is put together once.
+    pub fn apply_all(&mut self, entries: Vec<Entry>) {
+        for entry in entries {
+            let edit = match &entry.what {
+                Do::Edit(edit) => Some((edit.clone(), Stamp(entry.id.0.clone()))),
+                _ => None,
+            };
+            let new = self.log.add(entry);
+            if let Some((edit, stamp)) = edit.filter(|_| new) {
+                self.elements.replace(&edit.of, &edit.was, stamp, edit.now);
+            }
+        }
+        self.figures = assemble::figures(&self.elements);
+        self.plan = Arc::new(assemble::assemble(&self.elements, &self.figures));
+        self.visits = assemble::visits(&self.elements);
     }
 
     /// The visits, first to last.

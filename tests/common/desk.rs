@@ -273,8 +273,10 @@ pub fn readings(site: &Site) -> Vec<String> {
         .filter(|entry| site.log().counts(&entry.id))
         .filter_map(|entry| match &entry.what {
             linewright::site::Do::Read(read) => {
-                let at = plan.line(&read.line).unwrap();
-                Some(format!("{} {}", plan.lines[at].label, read.text))
+                // A line that was taken out keeps its readings under its id.
+                let at = plan.line(&read.line);
+                let label = at.map_or(read.line.as_str(), |at| plan.lines[at].label.as_str());
+                Some(format!("{label} {}", read.text))
             }
             _ => None,
         })
