@@ -58,7 +58,7 @@ impl Guard {
             EnableBracketedPaste,
             Hide
         )?;
-        self.terminal.clear()
+        self.wipe()
     }
 
     /// No job control here: the program stays.
