@@ -632,6 +632,10 @@ fn check_11_order_and_filter_stay_while_facts_come_in() {
     assert_eq!(before[1], "H-1", "worst first: {before:?}");
     let on = desk.on();
     desk.keys("700\n");
+    assert!(
+        desk.screen().contains("worst first"),
+        "the header says the order"
+    );
     assert_eq!(labels(&desk), before, "what was read since moves no row");
     assert_ne!(desk.on(), on, "Enter went on to the next unread");
     desk.event(Event::Replaced(Box::new(desk.session.site().clone())));

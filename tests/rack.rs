@@ -97,6 +97,18 @@ fn one_u_takes_all_lines_of_one_tick_back_and_r_takes_them_off_again() {
 }
 
 #[test]
+fn the_lines_of_one_output_are_taken_off_at_once() {
+    let mut desk = Desk::at(hall());
+    desk.keys("gr");
+    while !row(&desk).contains("A1 out 1: both cores off") {
+        desk.press(Key::Down);
+    }
+    desk.keys(" ");
+    assert_eq!(ticks(&desk), ["cores-off H-1,H-2,L-1,L-2"]);
+    assert!(header(&desk).ends_with("4 OFF"), "{}", header(&desk));
+}
+
+#[test]
 fn a_single_line_is_taken_off_and_put_back_where_it_is() {
     let mut desk = Desk::at(hall());
     desk.keys("gr");

@@ -20,6 +20,7 @@ mod order;
 mod pace;
 mod paste;
 mod rack;
+mod rack_rows;
 mod record;
 mod resume;
 mod said;

@@ -90,6 +90,21 @@ impl Only {
     }
 }
 
+impl Arrangement {
+    /// What of it the header says; nothing for all lines in rack order.
+    #[must_use]
+    pub const fn header(&self) -> Option<&'static str> {
+        match (self.only, self.order) {
+            (Only::Flagged, _) => Some("wants a look"),
+            (Only::Unread, _) => Some("unread only"),
+            (Only::Off, _) => Some("OFF only"),
+            (Only::All, Order::Zone) => Some("by zone"),
+            (Only::All, Order::Worst) => Some("worst first"),
+            (Only::All, Order::Rack) => None,
+        }
+    }
+}
+
 impl Session {
     /// Places in the plan of all lines, in the order chosen.
     pub(super) fn in_order(&self) -> Lines {

@@ -6,8 +6,7 @@ use super::mode::{Mode, Purpose, Words};
 use super::tree::RowId;
 use super::{Effect, Session};
 use crate::site::{
-    CORES_OFF, CORES_ON, Do, Entry, LEADS_ZEROED, LISTS, LineId, ListItem, ListOf, ListWhen, Ref,
-    Tick, TickIs,
+    CORES_OFF, CORES_ON, Do, Entry, LineId, ListItem, ListOf, ListWhen, OutputId, Ref, Tick, TickIs,
 };
 use jiff::Timestamp;
 use serde::{Deserialize, Serialize};
@@ -18,9 +17,12 @@ use serde::{Deserialize, Serialize};
 pub struct TickId {
     /// The item's name.
     pub item: String,
-    /// The line it is for; none for the amplifier, for the visit, and for all lines at once.
+    /// The line it is for; none for the amplifier, for the visit, and for several lines at once.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub line: Option<LineId>,
+    /// The output whose lines it is for at once, where the amplifier has several.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub output: Option<OutputId>,
 }
 
 /// A row of the rack list as it stands.
@@ -73,119 +75,6 @@ impl Session {
         output
             .and_then(holds)
             .or((!plan.amplifiers.is_empty()).then_some(0))
-    }
-
-    fn lines_of_amplifier(&self, amplifier: usize) -> Vec<usize> {
-        let plan = self.site.plan();
-        plan.outputs[plan.amplifiers[amplifier].outputs.clone()]
-            .iter()
-            .flat_map(|output| output.lines.clone())
-            .collect()
-    }
-
-    /// Every row of the list of the amplifier under the cursor.
-    pub(super) fn tick_rows(&self) -> Vec<TickRow<'_>> {
-        let Some(amplifier) = self.amplifier_under() else {
-            return Vec::new();
-        };
-        let plan = self.site.plan();
-        let made = &plan.amplifiers[amplifier];
-        let lines = self.lines_of_amplifier(amplifier);
-        let latest = self.ticks_of_no_line(&Ref::Amplifier(made.id.clone()));
-        let mut out = Vec::new();
-        for item in &LISTS {
-            let row = |line: Option<usize>, lines, stands| TickRow {
-                id: TickId {
-                    item: item.item.to_owned(),
-                    line: line.map(|at| plan.lines[at].id.clone()),
-                },
-                item,
-                lines,
-                stands,
-            };
-            match item.of {
-                ListOf::VoiceAlarm if !made.voice_alarm => {}
-                ListOf::Visit | ListOf::Amplifier | ListOf::VoiceAlarm => {
-                    let tick = latest.iter().rfind(|entry| names(entry, item.item));
-                    let stands = tick.map_or(Stands::Waits(1), |entry| Stands::Done(entry));
-                    out.push(row(None, Vec::new(), stands));
-                }
-                ListOf::Line | ListOf::InsulationLine => {
-                    let asked: Vec<usize> = lines
-                        .iter()
-                        .copied()
-                        .filter(|at| item.of == ListOf::Line || plan.lines[*at].insulation_asked)
-                        .collect();
-                    let each: Vec<TickRow> = asked
-                        .iter()
-                        .map(|at| row(Some(*at), vec![*at], self.line_stands(*at, item)))
-                        .collect();
-                    if each.len() > 1 {
-                        let waiting: Vec<usize> = each
-                            .iter()
-                            .filter(|row| row.stands.waits())
-                            .flat_map(|row| row.lines.clone())
-                            .collect();
-                        let all = if waiting.is_empty() {
-                            asked.clone()
-                        } else {
-                            waiting.clone()
-                        };
-                        let stands =
-                            match (waiting.len(), each.iter().find_map(|it| done(&it.stands))) {
-                                (0, Some(entry)) => Stands::Done(entry),
-                                (0, None) => Stands::Nothing("none is off"),
-                                (waiting, _) => Stands::Waits(waiting),
-                            };
-                        out.push(row(None, all, stands));
-                    }
-                    out.extend(each);
-                }
-            }
-        }
-        out
-    }
-
-    /// The counting ticks of this visit that belong to the visit or to an amplifier, in order; a
-    /// known resistor that was read counts as the leads zeroed.
-    fn ticks_of_no_line(&self, amplifier: &Ref) -> Vec<&Entry> {
-        let visit = self.site.visit();
-        let log = self.site.log();
-        let belongs = |entry: &&Entry| match &entry.what {
-            Do::Tick(tick) => {
-                tick.visit == visit
-                    && tick
-                        .of
-                        .iter()
-                        .any(|of| of == amplifier || matches!(of, Ref::Visit(_)))
-            }
-            Do::Check(check) => check.visit == visit,
-            _ => false,
-        };
-        log.entries()
-            .iter()
-            .filter(belongs)
-            .filter(|entry| log.counts(&entry.id))
-            .collect()
-    }
-
-    fn line_stands(&self, at: usize, item: &ListItem) -> Stands<'_> {
-        let line = &self.site.plan().lines[at];
-        let visit = self.site.visit();
-        let log = self.site.log();
-        let tick = log.of_line(&line.id).into_iter().rfind(|entry| {
-            matches!(&entry.what, Do::Tick(tick) if tick.visit == visit) && names(entry, item.item)
-        });
-        let off = self.analyst.line(at).off;
-        match (item.item, tick) {
-            (CORES_OFF, None) if !off => Stands::Waits(1),
-            (CORES_ON, _) if off => Stands::Waits(1),
-            (_, Some(entry)) => Stands::Done(entry),
-            // Taken off on an earlier visit, or by another list.
-            (CORES_OFF, None) => Stands::Nothing("off"),
-            (CORES_ON, None) => Stands::Nothing("not off"),
-            _ => Stands::Waits(1),
-        }
     }
 
     /// The row that the cursor of the list is on.
@@ -380,20 +269,5 @@ impl Session {
             self.place = Place::Survey;
             self.jump(at);
         }
-    }
-}
-
-fn names(entry: &Entry, item: &str) -> bool {
-    match &entry.what {
-        Do::Tick(tick) => tick.item == item,
-        Do::Check(_) => item == LEADS_ZEROED,
-        _ => false,
-    }
-}
-
-const fn done<'a>(stands: &Stands<'a>) -> Option<&'a Entry> {
-    match stands {
-        Stands::Done(entry) => Some(entry),
-        Stands::Waits(_) | Stands::Nothing(_) => None,
     }
 }

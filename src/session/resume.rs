@@ -83,6 +83,7 @@ mod tests {
             ticking: Some(TickId {
                 item: "told".into(),
                 line: None,
+                output: None,
             }),
             arranged: Arrangement {
                 order: Order::Worst,

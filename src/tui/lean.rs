@@ -132,10 +132,9 @@ mod tests {
 
     fn written(cells: &[(u16, u16, Cell)]) -> String {
         let mut bytes = Vec::new();
-        let mut lean = Lean::new(&mut bytes);
-        lean.draw(cells.iter().map(|(x, y, cell)| (*x, *y, cell)))
+        Lean::new(&mut bytes)
+            .draw(cells.iter().map(|(x, y, cell)| (*x, *y, cell)))
             .unwrap();
-        drop(lean);
         String::from_utf8(bytes).unwrap()
     }
 

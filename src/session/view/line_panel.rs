@@ -252,7 +252,12 @@ impl Session {
                 let words = if text::width(&long) <= width {
                     long
                 } else {
-                    format!(" {sign} {}, p {p} ", standing.word)
+                    let short = match verdict.word {
+                        LineWord::In => "in tol",
+                        LineWord::Close => "close",
+                        LineWord::Out => "out",
+                    };
+                    format!(" {sign} {short}, p out {p} ")
                 };
                 out.push(Line::tone(text::cut(&words, width), tone));
             }

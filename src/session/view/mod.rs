@@ -216,7 +216,10 @@ impl Session {
             end = format!("READ ONLY   {end}");
         }
         let place = match self.place {
-            Place::Survey => format!("survey, {state}"),
+            Place::Survey => match self.arranged.header() {
+                Some(words) => format!("survey, {state}, {words}"),
+                None => format!("survey, {state}"),
+            },
             Place::Walk => format!("walk, {state}"),
             Place::Rack => format!("rack list, {state}"),
             Place::Drawing => "drawing".to_owned(),

@@ -79,7 +79,10 @@ impl Session {
             0 => "all read".to_owned(),
             n => format!("{n} unread count as drawn"),
         };
-        let title = format!(" {}, {rating}, {unread}", output_title(plan, place));
+        let mut title = format!(" {}, {rating}, {unread}", output_title(plan, place));
+        if text::width(&title) > width {
+            title = title.replace(" count as drawn", "");
+        }
         out.push(Line::plain(text::cut(&title, width)));
         let (Some(load), Some(rated)) = (now.carries.load, output.rated) else {
             let words = match now.carries.word {
@@ -140,13 +143,15 @@ impl Session {
             }
             OutputWord::Tight => {
                 let sign = if news { '*' } else { '~' };
-                (
-                    format!(
-                        " {sign} {} left, {asked} asked{needed} ",
-                        show::percent(left)
-                    ),
-                    Tone::Plain,
-                )
+                let left = show::percent(left);
+                let long = format!(" {sign} {left} left, {asked} asked{needed} ");
+                // What is asked for is the same everywhere; what is needed is this output's own.
+                let words = if text::width(long.trim_end()) <= width {
+                    long
+                } else {
+                    format!(" {sign} {left} left{needed} ")
+                };
+                (words, Tone::Plain)
             }
             _ => (
                 format!("   {} left, {asked} asked", show::percent(left)),

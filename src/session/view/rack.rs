@@ -2,6 +2,7 @@
 
 use super::super::Session;
 use super::super::rack::{Stands, TickRow};
+use super::super::tree::output_title;
 use super::TreeLine;
 use super::section::{Parts, Section};
 use super::text::{self, Line, Tone};
@@ -81,6 +82,14 @@ impl Session {
         };
         let words = match (&row.id.line, row.item.of) {
             (Some(line), _) => format!("  {:7} {}", self.label_of(line), row.item.words),
+            (None, _) if row.id.output.is_some() => {
+                let output = row
+                    .lines
+                    .first()
+                    .map(|at| self.site.plan().lines[*at].output);
+                let title = output.map(|at| output_title(self.site.plan(), at));
+                format!("{}: {}", title.unwrap_or_default(), row.item.words)
+            }
             (None, ListOf::Line | ListOf::InsulationLine) => match row.stands {
                 Stands::Waits(n) => {
                     let s = if n == 1 { "" } else { "s" };
@@ -96,6 +105,7 @@ impl Session {
             .and(text::left(&words, width.saturating_sub(9)), Tone::Plain)
     }
 
+    /// An entry of this row is on its way to the disk.
     fn is_tick_sent(&self, row: &TickRow) -> bool {
         self.pending
             .iter()
@@ -164,7 +174,7 @@ impl Session {
         };
         let open = list
             .iter()
-            .filter(|row| row.id.line.is_none() && row.stands.waits())
+            .filter(|row| row.id.line.is_none() && row.id.output.is_none() && row.stands.waits())
             .count();
         let off = list
             .iter()
@@ -228,7 +238,9 @@ impl Session {
             Line::ends(&title, "Space goes there ", width, Tone::Title).text(),
             Tone::Title,
         )]);
-        let own = list.iter().filter(|row| row.id.line.is_none());
+        let own = list
+            .iter()
+            .filter(|row| row.id.line.is_none() && row.id.output.is_none());
         let (waits, ticked): (Vec<_>, Vec<_>) = own.partition(|row| row.stands.waits());
         out.push(Line::plain(format!(
             "   {} ticked, {} wait",
