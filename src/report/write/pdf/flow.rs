@@ -59,6 +59,31 @@ pub(super) struct Flow<'a> {
     y: f32,
 }
 
+/// Widths where even the widest words do not fit: figures keep theirs while that leaves words any
+/// room at all.
+fn squeezed(table: &Table, least: &[f32], room: f32) -> Vec<f32> {
+    let is_figure = |at: usize| table.columns[at].side == Side::Right;
+    let sum = |figures: bool| -> f32 {
+        let widths = least.iter().enumerate();
+        widths
+            .filter(|(at, _)| is_figure(*at) == figures)
+            .map(|(_, width)| width)
+            .sum()
+    };
+    let (figures, words) = (sum(true), sum(false));
+    let left = room - figures;
+    let enough = left > words / 3.0;
+    least
+        .iter()
+        .enumerate()
+        .map(|(at, width)| match (enough, is_figure(at)) {
+            (true, true) => *width,
+            (true, false) => width * left / words,
+            (false, _) => width * room / (figures + words),
+        })
+        .collect()
+}
+
 impl<'a> Flow<'a> {
     pub fn of(document: &Document, faces: (&'a Face, &'a Face), size: (f32, f32)) -> Self {
         let mut flow = Self {
@@ -217,7 +242,7 @@ impl<'a> Flow<'a> {
             return natural;
         }
         if few >= room {
-            return least.iter().map(|it| it * room / few).collect();
+            return squeezed(table, &least, room);
         }
         let share = (room - few) / (all - few);
         natural
