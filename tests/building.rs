@@ -207,6 +207,50 @@ fn a_large_building_is_shown_in_parts_and_no_figure_is_cut() {
     }
 }
 
+#[test]
+fn when_the_whole_building_looks_wrong_each_suspicion_says_what_clears_it_and_goes_when_it_is() {
+    // H-1 and H-2 read what the other should (417 and 333 ohm as drawn); L-2 was read with the
+    // multiplier lost (55.6 for 556).
+    let mut desk = Desk::at(hall());
+    desk.keys("417\n333\n556\n55.6\n278\n500\n");
+    desk.rest();
+    desk.keys("gb").resize(160, 48);
+    let screen = desk.screen();
+    assert!(screen.contains("labels of H-1 and H-2 swapped"), "{screen}");
+    assert!(
+        screen.contains("put the tone on H-1, listen at H-2"),
+        "{screen}"
+    );
+    assert!(
+        screen.contains("range multiplier x10 left out on L-2"),
+        "{screen}"
+    );
+    // There by line, Enter, read again with its range: that suspicion is gone.
+    desk.keys("/h1\n").keys("gb");
+    for _ in 0..3 {
+        desk.press(Key::Right);
+    }
+    desk.press(Key::Enter);
+    assert_eq!(desk.on(), "L-2");
+    desk.keys("55.6x10\n").rest();
+    desk.keys("gb");
+    assert!(
+        !desk.screen().contains("left out on L-2"),
+        "{}",
+        desk.screen()
+    );
+    // The labels put right at the rack, and read as left.
+    for (line, reads) in [("h1", "333"), ("h2", "417")] {
+        desk.keys(&format!("/{line}\n"))
+            .keys("jlabels put right\n")
+            .keys(reads)
+            .keys("\n");
+    }
+    desk.rest();
+    desk.keys("gb");
+    assert!(!desk.screen().contains("swapped"), "{}", desk.screen());
+}
+
 // ---- an overloaded amplifier ----
 
 /// The hall with A1 out 2 overloaded: six loudspeakers left on 12 W instead of 6 W read 139 ohm

@@ -83,7 +83,6 @@ fn an_old_building_is_typed_in_from_nothing_to_its_first_reading() {
         .collect();
     assert_eq!(outputs, ["A1 1 Some(240.0)", "A1 2 Some(240.0)"]);
     // A line on its first output, with its zone; then loudspeaker after loudspeaker.
-    desk.press(Key::Down);
     desk.keys("aR-01 Reading room\n");
     assert_eq!(desk.on(), "R-01");
     desk.keys("a6w 38m s:3/6/12 t:bowl\n")
@@ -485,6 +484,42 @@ fn the_design_is_checked_as_it_grows_where_the_mistake_is() {
         screen.contains("of 60 W, 20.0 % to keep free needs"),
         "{screen}"
     );
+}
+
+#[test]
+fn a_ring_that_came_with_the_file_is_told_on_its_line() {
+    let site = hall();
+    let mut elements = site.elements().clone();
+    let of = Ref::Node("H-2/LS-1".into());
+    let was = elements.standing(&of).to_vec();
+    let Design::Loudspeaker(mut design) = was[0].1.clone() else {
+        panic!()
+    };
+    design.from = "H-2/LS-3".into();
+    elements.replace(&of, &was, "x".into(), Design::Loudspeaker(design));
+    let mut desk = Desk::at(Site::new(site.id().clone(), elements, site.log().clone()));
+    desk.keys("/h2\n").keys("gd");
+    let words = panel(&desk);
+    assert!(
+        words.contains("no way from the rack reaches LS-1, LS-2, LS-3, LS-4: a ring"),
+        "{words}"
+    );
+    assert!(words.contains("no loudspeaker yet"), "{words}");
+}
+
+#[test]
+fn the_drawing_of_the_whole_site_is_checked_before_anybody_travels() {
+    let mut desk = Desk::at(hall());
+    desk.keys("gs");
+    assert!(!panel(&desk).contains("the drawing, checked"));
+    // 900 m of 0.75 mm2 (24.5 ohm/km a conductor, IEC 60228) to 60 W: 44 ohm before 167 ohm.
+    desk.keys("/c1\na60w 900m 0.75mm2 s:60\n")
+        .keys("/b1\ne")
+        .keys(" ins\n")
+        .keys("gs");
+    let words = panel(&desk);
+    assert!(words.contains("planned past headroom, 1: A2 "), "{words}");
+    assert!(words.contains("far end too quiet, 1: C-1 -"), "{words}");
 }
 
 #[test]

@@ -504,6 +504,9 @@ impl Session {
     /// What stands now and what waits, for whoever comes back to the screen.
     pub(super) fn say_where(&mut self) {
         let plan = self.site.plan();
+        if plan.amplifiers.is_empty() {
+            return self.say("nothing stands here yet: a adds an amplifier; ? shows every key");
+        }
         let read = (0..plan.lines.len())
             .filter(|at| self.analyst.line(*at).is_read())
             .count();

@@ -128,14 +128,15 @@ impl Session {
     /// Puts the cursor on an item, where it has a row.
     pub(in crate::session) fn go_to_item(&mut self, of: &Ref) {
         match of {
+            // What comes next is a line, and lines hang on outputs.
             Ref::Amplifier(id) => {
                 let own = RowId::Amplifier(id.clone());
-                let alone = self.site.plan().amplifiers.iter().find(|it| it.id == *id);
-                let outputs = alone.map_or(0..0, |it| it.outputs.clone());
-                if self.row_at(&own).is_some() {
-                    self.cursor = own;
-                } else if outputs.len() == 1 {
+                let amplifier = self.site.plan().amplifiers.iter().find(|it| it.id == *id);
+                let outputs = amplifier.map_or(0..0, |it| it.outputs.clone());
+                if !outputs.is_empty() {
                     self.show_output(outputs.start);
+                } else if self.row_at(&own).is_some() {
+                    self.cursor = own;
                 }
             }
             Ref::Output(id) => {
