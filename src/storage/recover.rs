@@ -138,9 +138,10 @@ pub(super) fn find(files: &dyn Files, path: &Path, patient: bool) -> Result<Foun
     if more > 0 {
         out.notices.push(Notice::MoreJournals { name, more });
     }
-    let (site, new) = replay(&out.site, waiting);
-    out.notices.extend(recovered(&site, &new));
-    (out.site, out.new) = (site, new);
+    if !waiting.is_empty() {
+        (out.site, out.new) = replay(&out.site, waiting);
+    }
+    out.notices.extend(recovered(&out.site, &out.new));
     let asides = asides.into_iter().map(|file| Notice::Aside { file });
     out.notices.extend(asides);
     Ok(out)

@@ -83,7 +83,12 @@ fn kill(count: usize, seed: u64) -> Counts {
                 // While it opens, or recovers what the last one left.
                 std::thread::sleep(Duration::from_millis(dice.below(60)));
             } else {
-                terminal.wait(&[&format!("{there} of 42 read")]);
+                terminal.wait(&[&format!("{there} of 42 read"), ">"]);
+                terminal.still_for(Duration::from_millis(30));
+                if terminal.screen().contains("reading> ") {
+                    // What the last one left half typed.
+                    terminal.keys("\x7f\x7f\x7f\x7f");
+                }
                 let new = usize::try_from(8 + dice.below(15)).unwrap();
                 for typed in there..there + new {
                     let until = Instant::now() + PATIENCE;

@@ -223,10 +223,15 @@ impl Terminal {
 
     /// Waits until the screen stands still: a frame may come in pieces.
     pub fn still(&self) {
+        self.still_for(Duration::from_millis(400));
+    }
+
+    /// Waits until the screen has stood still for so long.
+    pub fn still_for(&self, calm: Duration) {
         let until = Instant::now() + PATIENCE;
         let mut last = (self.screen(), Instant::now());
-        while Instant::now() < until && last.1.elapsed() < Duration::from_millis(400) {
-            std::thread::sleep(Duration::from_millis(20));
+        while Instant::now() < until && last.1.elapsed() < calm {
+            std::thread::sleep(Duration::from_millis(10));
             let now = self.screen();
             if now != last.0 {
                 last = (now, Instant::now());

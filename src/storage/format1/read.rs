@@ -1,6 +1,7 @@
 //! Bytes -> site, or where and why not.
 
 use super::place::{Place, Rows, line_starts, rows, snippet};
+use super::quick::quick;
 use super::{FORMAT, File, LARGEST, MOST_ENTRIES, MOST_ITEMS, SUM, options, unfit};
 use crate::site::{Elements, Log, Problem, Ref, Site, Whence, check};
 use serde::Serialize;
@@ -175,6 +176,10 @@ pub fn read(name: &str, bytes: &[u8]) -> Result<SiteText, ReadError> {
     {
         let place = Place::of_byte(text, at);
         return Err(ReadError::Newer { name, place, found });
+    }
+    if let Some(site) = quick(text) {
+        let sum = sum(text);
+        return Ok(SiteText { site, sum });
     }
     let file = parse(&name, text)?;
     let (elements, log) = parts(&name, text, &file)?;
