@@ -25,7 +25,7 @@ fn what_the_disk_refused_says_so_on_its_line_with_what_to_do_and_the_next_can_be
     assert_eq!(desk.on(), "H-2");
     desk.keys("/h-1\n");
     let screen = desk.screen();
-    for words in ["NOT RECORDED  H-1  336 ohm", "tried every 5 s; Enter"] {
+    for words in ["NOT RECORDED H-1 336 ohm", "tried every 5 s; Enter"] {
         assert!(screen.contains(words), "{screen}");
     }
     desk.disk = DiskIs::Fast;

@@ -13,3 +13,4 @@ mod faulty;
 mod keeper;
 mod opening;
 mod simulated;
+mod versions;
