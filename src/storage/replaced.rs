@@ -80,7 +80,7 @@ impl Store {
         }
         let joined = join(&base, ours, &theirs.site);
         self.foreign |= theirs.sum != Sum::Right;
-        self.known = Known {
+        *self.known = Known {
             stat: Some(stat),
             bytes,
         };
@@ -117,7 +117,7 @@ impl Store {
         let mut joined = ours.clone();
         match self.files.stat(&self.path) {
             Err(why) if why.kind() == ErrorKind::NotFound => {
-                self.known = Known {
+                *self.known = Known {
                     stat: None,
                     bytes: Vec::new(),
                 };
@@ -134,7 +134,7 @@ impl Store {
                 self.same_site(ours, &theirs)?;
                 // Onto theirs, entry by entry: of a design that ours replaced, ours stands.
                 joined = replay(&theirs, ours.log().entries().to_vec()).0;
-                self.known = Known {
+                *self.known = Known {
                     stat: Some(stat),
                     bytes,
                 };

@@ -34,7 +34,7 @@ pub struct Store {
     pub(super) files: Arc<dyn Files>,
     pub(super) path: PathBuf,
     journal: Box<Journalist>,
-    pub(super) known: Known,
+    pub(super) known: Box<Known>,
     /// Something is in the journal that is not in the site file.
     pub(super) unsaved: bool,
     /// The last checkpoint did not come to its end: the file is written even if it looks right.
@@ -112,10 +112,10 @@ impl Store {
         let id = found.site.id().clone();
         let (journal, begun) = Journalist::begin(files.clone(), path, &id, writer, by, now, from);
         let store = Self {
-            known: Known {
+            known: Box::new(Known {
                 stat: files.stat(path).ok(),
                 bytes: std::mem::take(&mut found.bytes),
-            },
+            }),
             files,
             path: path.to_owned(),
             journal: Box::new(journal),
@@ -231,7 +231,7 @@ impl Store {
             let _ = files.remove(&temp);
             return Err(StoreError::disk("replaced", &self.path)(why));
         }
-        self.known = Known {
+        *self.known = Known {
             stat: files.stat(&self.path).ok(),
             bytes,
         };

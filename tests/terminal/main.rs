@@ -3,6 +3,7 @@
 //! Every wait is for a screen or for the end of the process, never for the end of the output.
 
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
+#![allow(clippy::print_stdout, clippy::print_stderr)]
 #![cfg(unix)]
 
 mod failing;

@@ -225,8 +225,10 @@ mod tests {
 
     #[test]
     fn numbers_and_texts_are_found_however_deep_they_lie() {
-        let row = |number: f64, text: &str| BTreeMap::from([("a", (Some(vec![number]), text))]);
-        let amiss = |number, text: &str| amiss(&row(number, text), 3);
+        let amiss = |number: f64, text: &str| {
+            let row = BTreeMap::from([("a", (Some(vec![number]), text))]);
+            amiss(&row, 3)
+        };
         assert_eq!(amiss(1e308, "abc"), None);
         assert_eq!(amiss(f64::NAN, "abc"), Some(Amiss::Number));
         assert_eq!(amiss(f64::INFINITY, "abc"), Some(Amiss::Number));
