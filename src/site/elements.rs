@@ -18,6 +18,11 @@ impl Elements {
         if standing.iter().any(|(s, d)| *s == stamp && *d == design) {
             return;
         }
+        // Nearly always: nothing to be ordered against.
+        if standing.is_empty() {
+            standing.push((stamp, design));
+            return;
+        }
         // One stamp sets one design; where a forged file says otherwise, the text decides, so that
         // the order in which copies are joined cannot show.
         let key = |s: &Stamp, d: &Design| (s.clone(), format!("{d:?}"));

@@ -136,7 +136,6 @@ pub fn opening_against_ron(quick: bool, table: &mut Table) {
         };
         let mut session = Session::new(opened.site, opening, None);
         update(&mut session, Event::Resize(100, 30));
-        // Dropped after the clock is read, as the program does at its end.
         (session.view(), session, store)
     };
     let theirs = || -> File {
@@ -145,7 +144,12 @@ pub fn opening_against_ron(quick: bool, table: &mut Table) {
     };
     let (own, plain) = in_turn(
         if quick { 5 } else { 7 },
-        || time(ours).0,
+        || {
+            let (took, (_, session, store)) = time(ours);
+            // Closed, so that the next opening finds what a quiet evening leaves.
+            store.close(session.site()).unwrap();
+            took
+        },
         || time(theirs).0,
     );
     let what = format!(
