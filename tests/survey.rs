@@ -1239,6 +1239,9 @@ fn twenty_thousand_keys_at_any_size_break_nothing() {
     let mut len = 0;
     for step in 0..20_000 {
         let cursor = desk.session.cursor().clone();
+        // A row that an Enter has brought, or taken out, comes or goes when the disk has it.
+        let designed = desk.session.waiting();
+        let designed = designed.iter().any(|it| matches!(it.what, Do::Edit(_)));
         let still = match dice.throw(60) {
             0 => {
                 let size = (dice.throw(200), dice.throw(60));
@@ -1264,7 +1267,7 @@ fn twenty_thousand_keys_at_any_size_break_nothing() {
                 !moves(key)
             }
         };
-        if still {
+        if still && !designed {
             assert_eq!(
                 desk.session.cursor(),
                 &cursor,

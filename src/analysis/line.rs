@@ -8,6 +8,7 @@ use crate::site::{
 };
 use crate::verdict::{self, Factor, InsulationWord, Limits, LineVerdict, LineWord};
 use jiff::Timestamp;
+use std::collections::HashMap;
 
 /// A rack reading with the figures that follow from it.
 #[derive(Clone, Debug, PartialEq)]
@@ -137,7 +138,7 @@ impl LineResult {
             dc,
             open_split: history.open_split(),
             decision,
-            question: common.is_in_question(&line.id),
+            question: common.is_in_question(&line.id) || has_rivals(history.entries()),
             verdict: None,
             as_found,
             as_left: current.clone(),
@@ -246,6 +247,15 @@ impl LineResult {
             Value::Open => false,
         })
     }
+}
+
+/// Whether two corrections of one entry count and differ.
+fn has_rivals(entries: &[&Entry]) -> bool {
+    let mut first: HashMap<&EntryId, &Do> = HashMap::new();
+    entries.iter().any(|entry| match &entry.corrects {
+        Some(id) => *first.entry(id).or_insert(&entry.what) != &entry.what,
+        None => false,
+    })
 }
 
 fn load_of(line: &LinePlan, value: Value) -> Option<Watt> {

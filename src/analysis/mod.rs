@@ -14,25 +14,36 @@ mod common;
 mod cores;
 mod counts;
 mod design;
+mod design_check;
+mod drift;
 mod evidence;
+mod flaws;
 mod last_reading;
 mod line;
 mod look;
 mod output;
 mod question;
+mod rates;
 mod sweep;
+mod trial;
+mod uncertain;
 
 pub use ahead::{Ahead, Progress, Reckoned, Step};
 pub use counts::Counts;
 pub use design::{Budget, Design};
+pub use design_check::{DesignCheck, FarEnd, Lost, Planned};
+pub use drift::{Baseline, Compared, Drifted, compare};
+pub use flaws::{LineFlaw, OutputFlaw};
 pub use line::{InsulationResult, LineResult, Taken};
 pub use look::{Lookalike, lookalikes};
 pub use output::OutputResult;
 pub use question::lines_in_question;
+pub use rates::{LearnedRate, learned_rates};
+pub use trial::Trial;
 
 use crate::diagnosis::{Learned, NextTest, Posterior, Prepared, SiteHint};
 use crate::quantity::{Ohm, Value};
-use crate::site::{Entry, EntryId, InstrumentId, LineId, Site};
+use crate::site::{Entry, EntryId, Figures, InstrumentId, LineId, Site};
 use crate::verdict::Limits;
 use ahead::{Came, OfLine, Stamp, Suspects, What};
 use common::Common;
@@ -45,6 +56,8 @@ use sweep::{Sweep, Worth, worth};
 pub struct Analyst {
     common: Common,
     lines: Vec<LineResult>,
+    /// The site's figures with the rates that confirmed causes have taught.
+    figures: Figures,
     last_reading: Option<Entry>,
     sweep: Sweep,
     /// How often the factors were swept: suspects of an earlier sweep want reckoning again.
@@ -65,7 +78,7 @@ impl Analyst {
     #[must_use]
     pub fn new(site: &Site) -> Self {
         let common = Common::of(site);
-        let lines = site
+        let lines: Vec<LineResult> = site
             .plan()
             .lines
             .iter()
@@ -73,6 +86,7 @@ impl Analyst {
             .collect();
         let mut analyst = Self {
             common,
+            figures: rates::figures(site, &lines),
             lines,
             last_reading: None,
             sweep: Sweep::new(site.plan().lines.len()),
@@ -100,6 +114,7 @@ impl Analyst {
         }
         // A known resistor belongs to no line and yet tells of all.
         self.sweep.go_stale();
+        self.learn_rates(site);
         self.follow_last_reading(site, lines);
     }
 
@@ -177,7 +192,7 @@ impl Analyst {
             .as_ref()
             .is_none_or(|(place, _)| *place != at)
         {
-            self.looked_at = Some((at, prepare(site, at)));
+            self.looked_at = Some((at, self.prepare(site, at)));
         }
         // Rack readings alone cost no network; whatever else was read or heard is weighed ahead.
         if self.is_stale(at)
@@ -223,7 +238,7 @@ impl Analyst {
         OfLine {
             at,
             line: line.clone(),
-            figures: site.figures().clone(),
+            figures: self.figures.clone(),
             returning: site.returning(),
             walk: walk(site, &evidence, last),
             evidence,
@@ -266,7 +281,7 @@ impl Analyst {
         if let Some(at) = self.sweep.wanted() {
             let worth = self.is_weighed(at).then(|| match &self.looked_at {
                 Some((place, prepared)) if *place == at => worth(site, at, prepared),
-                _ => worth(site, at, &prepare(site, at)),
+                _ => worth(site, at, &self.prepare(site, at)),
             });
             self.sweep.take(at, worth.flatten());
             return Progress::GoOn;
@@ -351,7 +366,7 @@ impl Analyst {
             .filter(|at| self.is_weighed(*at))
             .collect();
         let worths: Vec<Option<Worth>> =
-            on_every_core(&wanted, |at| worth(site, at, &prepare(site, at)));
+            on_every_core(&wanted, |at| worth(site, at, &self.prepare(site, at)));
         for at in 0..self.lines.len() {
             self.sweep.take(at, None);
         }
@@ -383,9 +398,4 @@ impl Analyst {
             line.judge_again(&self.common);
         }
     }
-}
-
-/// A line made ready for diagnosis.
-fn prepare(site: &Site, at: usize) -> Prepared {
-    Prepared::new(&site.plan().lines[at], site.figures(), site.returning())
 }

@@ -1,4 +1,5 @@
-//! Lines whose drawing is in question: some item they are made of has two designs.
+//! Lines whose drawing is in question: some item they are made of has two designs or does not fit
+//! with another.
 
 use crate::site::{Design, LineId, Ref, Site};
 use std::collections::HashSet;

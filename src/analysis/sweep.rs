@@ -165,10 +165,7 @@ impl Sweep {
 /// What a line's latest rack reading is worth to the whole site; none where it shows no figure.
 pub(super) fn worth(site: &Site, at: usize, prepared: &Prepared) -> Option<Worth> {
     let reading = latest_rack(site, &site.plan().lines[at])?;
-    Some((
-        SiteTerm::of(prepared, &reading)?,
-        SiteLine::of(prepared, &reading)?,
-    ))
+    prepared.worth(&reading)
 }
 
 /// The known resistors read, of every visit.

@@ -13,9 +13,11 @@
 //!
 //! Never here: limits, probabilities, files, the clock. A fault never alters the site.
 
+mod at_once;
 mod cable;
 mod change;
 mod closed_form;
+mod columns;
 mod conditions;
 mod element;
 mod heard;
@@ -30,6 +32,7 @@ mod sums;
 #[cfg(test)]
 mod testing;
 
+pub use at_once::{Changes, Responses};
 pub use cable::{COPPER_PER_K, PerMetre, TwoPort};
 pub use change::Change;
 pub use closed_form::ClosedForm;

@@ -64,11 +64,11 @@ pub(super) struct At {
     /// Voltage at the node over that at its feeding node.
     carries: Complex64,
     /// The node's loudspeaker.
-    own: Sums,
+    pub(super) own: Sums,
     /// Loads added at the node.
     extra: Sums,
     /// All at and beyond the node but its loudspeaker.
-    rest: Sums,
+    pub(super) rest: Sums,
     /// The run alone.
     run: Sums,
     /// Beside the run.
@@ -76,24 +76,24 @@ pub(super) struct At {
     /// All but the run and what it feeds, K across the feeding node.
     outside: Quadratics,
     /// All but what is at and beyond the node, K across the node.
-    up_to: Quadratics,
+    pub(super) up_to: Quadratics,
 }
 
 /// A solution with its sums.
 #[derive(Clone, Debug)]
 pub struct Spread<'a> {
     pub(super) closed: ClosedForm<'a>,
-    tolerances: &'a Tolerances,
+    pub(super) tolerances: &'a Tolerances,
     added: Vec<(usize, Admittance)>,
     pub(super) at: Vec<At>,
     pub(super) all: Sums,
     /// Complex sums of V^2 y by group, in strides: as `own`, `rest`, `beside` above.
-    own: Vec<Complex64>,
-    rest: Vec<Complex64>,
+    pub(super) own: Vec<Complex64>,
+    pub(super) rest: Vec<Complex64>,
     beside: Vec<Complex64>,
     /// By powers of K: as `outside` and `up_to` above.
     outside: Vec<[Complex64; 3]>,
-    up_to: Vec<[Complex64; 3]>,
+    pub(super) up_to: Vec<[Complex64; 3]>,
     pub(super) whole: Vec<Complex64>,
 }
 

@@ -1,13 +1,14 @@
-//! Commands that only look: `assess`, `report`.
+//! The command that looks: `assess`.
 
 use super::near::nearest;
-use super::site_file::store_failure;
+use super::site_file::{store_failure, strikes_itself};
 use super::{Refusal, print, say};
-use crate::analysis::Analyst;
-use crate::report::{self, Assessment};
-use crate::site::Site;
-use crate::storage::{self, Disk, StoreError};
-use anyhow::{Context, Result, anyhow};
+use crate::analysis::{Analyst, compare};
+use crate::report::{self, Assessment, BaselineRow};
+use crate::review;
+use crate::site::{Ref, Site};
+use crate::storage::{self, Disk};
+use anyhow::{Context, Result};
 use std::path::Path;
 
 /// What is said when a label is not on the site.
@@ -30,12 +31,28 @@ pub(super) fn reckon(site: &Site, only: Option<&str>) -> Analyst {
 }
 
 /// `assess`.
-pub(super) fn assess(path: &Path, json: bool, line: Option<&str>, strict: bool) -> Result<u8> {
+pub(super) fn assess(
+    path: &Path,
+    json: bool,
+    line: Option<&str>,
+    strict: bool,
+    baseline: Option<&Path>,
+) -> Result<u8> {
     let looked = storage::read_only(&Disk, path).map_err(store_failure)?;
     looked.notices.iter().for_each(say);
     let site = &looked.site;
+    site.log()
+        .rings()
+        .first()
+        .map(strikes_itself)
+        .iter()
+        .for_each(say);
+    broken_seals(site).iter().for_each(say);
     let analyst = reckon(site, line);
-    let assessment = Assessment::of(site, &analyst, line);
+    let mut assessment = Assessment::of(site, &analyst, line);
+    if let Some(old) = baseline {
+        assessment.baseline = Some(against(old, site, &analyst, line)?);
+    }
     if let Some(label) = line.filter(|_| assessment.lines.is_empty()) {
         let whole = Assessment::of(site, &analyst, None);
         let labels = whole.lines.iter().map(|row| row.line.as_str());
@@ -49,47 +66,39 @@ pub(super) fn assess(path: &Path, json: bool, line: Option<&str>, strict: bool) 
     Ok(u8::from(strict && assessment.is_bad()))
 }
 
-fn json_text(assessment: &Assessment) -> Result<String> {
-    assessment.to_json().context("a figure has no JSON form")
+/// What is said of every seal that is broken, a line a change.
+pub(super) fn broken_seals(site: &Site) -> Vec<String> {
+    let mut out = Vec::new();
+    for seal in review::seals(site).iter().filter(|it| !it.is_intact()) {
+        out.push(format!(
+            "SEAL BROKEN: what {} signed at {} for {} has changed",
+            seal.seal.name,
+            seal.entry.at,
+            review::scope_words(site, &seal.seal.scope)
+        ));
+        out.extend(seal.breaks.iter().map(|it| format!("  {}", it.words(site))));
+    }
+    out
 }
 
-/// `report`.
-pub(super) fn report(path: &Path, to: &Path) -> Result<u8> {
-    let ending = to
-        .extension()
-        .map(|ending| ending.to_string_lossy().to_lowercase());
-    let json = match ending.as_deref() {
-        Some("md") => false,
-        Some("json") => true,
-        _ => {
-            return Err(Refusal::of(format!(
-                "--to: found {:?}, a file ending in .md or .json was wanted",
-                to.display().to_string()
-            )));
-        }
-    };
-    if storage::is_same_file(&Disk, to, path) {
-        return Err(Refusal::of(format!(
-            "--to: found {:?}, the site file itself; another file was wanted",
-            to.display().to_string()
-        )));
-    }
-    let looked = storage::read_only(&Disk, path).map_err(store_failure)?;
-    looked.notices.iter().for_each(say);
-    let analyst = reckon(&looked.site, None);
-    let assessment = Assessment::of(&looked.site, &analyst, None);
-    let text = if json {
-        json_text(&assessment)?
-    } else {
-        report::text(&looked.site, &analyst, &assessment)
-    };
-    storage::write_whole(&Disk, to, text.as_bytes()).map_err(|error| match error {
-        // The file that was asked for, not the one it is written to first.
-        StoreError::Disk { why, .. } => {
-            anyhow!("{} cannot be written: {why}", to.display())
-        }
-        other => store_failure(other),
-    })?;
-    say(format!("{} written", to.display()));
-    Ok(0)
+/// A site against an older one.
+pub(super) fn against(
+    old: &Path,
+    site: &Site,
+    analyst: &Analyst,
+    only: Option<&str>,
+) -> Result<BaselineRow> {
+    let looked = storage::read_only(&Disk, old).map_err(store_failure)?;
+    let before = reckon(&looked.site, None);
+    let compared = compare((&looked.site, &before), (site, analyst));
+    let visit = review::label_of(&looked.site, &Ref::Visit(looked.site.visit()));
+    let of = format!("{}, {visit}", looked.site.label());
+    let mut row = report::baseline(&compared, &of);
+    row.lines
+        .retain(|it| only.is_none_or(|only| it.line == only));
+    Ok(row)
+}
+
+pub(super) fn json_text(assessment: &Assessment) -> Result<String> {
+    assessment.to_json().context("a figure has no JSON form")
 }

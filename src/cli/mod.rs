@@ -4,13 +4,19 @@
 //! Never here: what a figure means, how a screen looks.
 
 mod assess;
+mod choose;
+mod git;
 mod near;
 mod open;
+mod report;
+mod settle;
+mod signing;
 mod site_file;
+mod tick;
 
 use crate::quantity::show::harmless_lines;
 use crate::quantity::{DecimalSign, Fraction, Ohm, Volt, decimal, reading};
-use crate::report;
+use crate::report as papers;
 use crate::site::Figure;
 use anyhow::{Context, Result, anyhow};
 use clap::{CommandFactory, Parser, Subcommand};
@@ -24,6 +30,12 @@ pub struct Arguments {
     command: Option<Command>,
     /// The site to open; without it, the sites opened last are listed.
     site: Option<PathBuf>,
+    /// Begin a site that is not there yet, to be typed in: an old building without a schedule.
+    #[arg(long, requires = "site")]
+    new: bool,
+    /// What the new building is called; without it, as its file.
+    #[arg(long, value_name = "TEXT", requires = "new")]
+    name: Option<String>,
     #[command(flatten)]
     terminal: TerminalArguments,
 }
@@ -32,6 +44,7 @@ const AFTER_HELP: &str = "\
 Examples:
   linewright demo
   linewright import schedule.csv --to site.ron --name \"Old seed hall\"
+  linewright --new site.ron --name \"Old seed hall\"
   linewright site.ron
   linewright record site.ron readings.csv
   linewright assess site.ron --json
@@ -109,14 +122,72 @@ enum Command {
         /// Exit status 1 when a line is out of tolerance or an output overloaded.
         #[arg(long)]
         strict: bool,
+        /// An older site file to compare with.
+        #[arg(long, value_name = "OLD.ron")]
+        baseline: Option<PathBuf>,
     },
     /// Write the record; its kind goes by the file's ending.
     Report {
         /// The site file.
         site: PathBuf,
-        /// The file to write: .md or .json.
-        #[arg(long, value_name = "FILE")]
-        to: PathBuf,
+        #[command(flatten)]
+        how: report::ReportArguments,
+    },
+    /// What stands in the way of signing, worst first.
+    Review {
+        /// The site file.
+        site: PathBuf,
+        /// Only of an amplifier, a zone or a line.
+        #[arg(long, value_name = "LABEL")]
+        scope: Option<String>,
+    },
+    /// Say a word on a flagged line or output.
+    Settle {
+        /// The site file.
+        site: PathBuf,
+        /// Label of the line, or of the output: A1/2.
+        of: String,
+        #[command(flatten)]
+        word: settle::WordArguments,
+    },
+    /// Tick items of the rack list and the hand-back list; without an item, list them.
+    Tick {
+        /// The site file.
+        site: PathBuf,
+        /// Names of the items.
+        items: Vec<String>,
+        /// Amplifiers, or lines of an item that is ticked line by line; without it, every one.
+        #[arg(long, value_name = "LABEL")]
+        of: Vec<String>,
+        /// It does not exist here, and why.
+        #[arg(long, value_name = "WHY")]
+        not_here: Option<String>,
+    },
+    /// Sign: name and date on what stands, with a digest that shows any later change.
+    Sign {
+        /// The site file.
+        site: PathBuf,
+        /// Who signs.
+        #[arg(long, value_name = "NAME")]
+        name: String,
+        /// As what.
+        #[arg(long, value_name = "ROLE")]
+        role: String,
+        /// An amplifier, a zone or a line; without it, the whole site.
+        #[arg(long, value_name = "LABEL")]
+        scope: Option<String>,
+    },
+    /// Have git join copies of a site: the merge driver, its attributes, what git leaves alone.
+    GitSetup {
+        /// The site file, in a git repository.
+        site: PathBuf,
+    },
+    /// Answer a question that joined copies left: this is what holds.
+    Choose {
+        /// The site file.
+        site: PathBuf,
+        /// What holds: the word in brackets behind it in `assess`.
+        choice: String,
     },
     /// Join two copies of a site into OURS.
     Merge {
@@ -176,6 +247,7 @@ fn run(arguments: Arguments) -> Result<u8> {
     let terminal = arguments.terminal;
     match arguments.command {
         None => match arguments.site {
+            Some(path) if arguments.new => open::begin(&path, arguments.name.as_deref(), &terminal),
             Some(path) if path.exists() => open::site(&path, &terminal),
             Some(path) => Err(no_such(&path)),
             None => open::recent(),
@@ -201,8 +273,25 @@ fn run(arguments: Arguments) -> Result<u8> {
             json,
             line,
             strict,
-        }) => assess::assess(&site, json, line.as_deref(), strict),
-        Some(Command::Report { site, to }) => assess::report(&site, &to),
+            baseline,
+        }) => assess::assess(&site, json, line.as_deref(), strict, baseline.as_deref()),
+        Some(Command::GitSetup { site }) => git::setup(&site),
+        Some(Command::Choose { site, choice }) => choose::choose(&site, &choice, &terminal),
+        Some(Command::Report { site, how }) => report::report(&site, &how),
+        Some(Command::Review { site, scope }) => signing::review(&site, scope.as_deref()),
+        Some(Command::Settle { site, of, word }) => settle::settle(&site, &of, &word, &terminal),
+        Some(Command::Tick {
+            site,
+            items,
+            of,
+            not_here,
+        }) => tick::tick(&site, &items, &of, not_here.as_deref(), &terminal),
+        Some(Command::Sign {
+            site,
+            name,
+            role,
+            scope,
+        }) => signing::sign(&site, &name, &role, scope.as_deref(), &terminal),
         Some(Command::Merge { base, ours, theirs }) => site_file::merge(&base, &ours, &theirs),
     }
 }
@@ -212,7 +301,8 @@ fn no_such(path: &Path) -> anyhow::Error {
     let word = path.display().to_string();
     if word.contains(['.', '/', '\\']) {
         return anyhow!(
-            "there is no {word}: a site file was wanted; `linewright import` makes one"
+            "there is no {word}: a site file was wanted; `linewright import` makes one of a \
+             schedule, `linewright --new {word}` begins one by typing"
         );
     }
     let commands: Vec<String> = Arguments::command()
@@ -249,7 +339,7 @@ fn load(ohms: &str, volts: &str) -> Result<u8> {
         })?;
     let headroom = Fraction(Figure::Headroom.row().default);
     let stop = Ohm(Figure::StopOhm.row().default);
-    print(&report::one_reading(
+    print(&papers::one_reading(
         Volt(volts.value),
         typed.value,
         headroom,

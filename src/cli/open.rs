@@ -1,13 +1,13 @@
 //! Commands that open the terminal: a site, the demo, the list of recent sites.
 
-use super::assess::reckon;
-use super::site_file::store_failure;
+use super::assess::{broken_seals, reckon};
+use super::site_file::{store_failure, strikes_itself};
 use super::{Refusal, TerminalArguments, print, say};
 use crate::report::{self, Assessment};
 use crate::session::{Access as SessionAccess, Opening, Resume};
-use crate::site::{Design, Ref, Site};
+use crate::site::{Design, Log, Ref, Site};
 use crate::storage::{self, Access, Disk, Who, format1, places};
-use crate::tui::{self, Setup, Theme};
+use crate::tui::{self, Place, Setup, Theme};
 use anyhow::{Context, Result, bail};
 use jiff::Timestamp;
 use jiff::tz::TimeZone;
@@ -72,6 +72,8 @@ pub(super) fn site(path: &Path, terminal: &TerminalArguments) -> Result<u8> {
         Access::ReadsOnly { held_by } => (None, SessionAccess::ReadsOnly(held_by)),
     };
     let mut notices: Vec<String> = opened.notices.iter().map(ToString::to_string).collect();
+    notices.extend(opened.site.log().rings().first().map(strikes_itself));
+    notices.extend(broken_seals(&opened.site));
     if let SessionAccess::ReadsOnly(held_by) = &access {
         notices.insert(0, format!("read only: {held_by}"));
     }
@@ -86,17 +88,15 @@ pub(super) fn site(path: &Path, terminal: &TerminalArguments) -> Result<u8> {
         // The list of recent sites is a comfort; without it the path is typed.
         let _ = places::remember(folder, &whole);
     }
-    // Whoever only looks has no draft, and must not wipe out that of the one who writes.
-    let keeps = access == SessionAccess::Writes;
     let remember: Box<dyn Fn(&str)> = Box::new(move |text| {
-        if let Some(folder) = folder.as_ref().filter(|_| keeps) {
+        if let Some(folder) = &folder {
             // Where one stood is a comfort too; readings never depend on it.
             let _ = places::save_resume(folder, &id, &whole, text);
         }
     });
     let zone = zone(&opened.site);
     let opening = Opening {
-        by: who.name,
+        by: who.name.clone(),
         writer,
         access,
         zone,
@@ -107,8 +107,13 @@ pub(super) fn site(path: &Path, terminal: &TerminalArguments) -> Result<u8> {
     } else {
         Theme::Colour
     };
+    let place = Place {
+        path: path.to_owned(),
+        who,
+    };
     let left = tui::run(Setup {
         site: opened.site,
+        place,
         store,
         opening,
         resume,
@@ -124,12 +129,41 @@ pub(super) fn site(path: &Path, terminal: &TerminalArguments) -> Result<u8> {
     if lost.is_empty() {
         return Ok(0);
     }
-    let mut lines = vec![format!("{} entries are not on the disk:", lost.len())];
-    lines.extend(
-        lost.iter()
-            .map(|entry| format!("{} {:?}", entry.at, entry.what)),
-    );
-    bail!(lines.join("\n"))
+    let count = lost.len();
+    let Some(site) = left.site else { return Ok(0) };
+    let mut log = Log::default();
+    for entry in lost {
+        log.add(entry);
+    }
+    let rows = storage::write_log(&Site::new(site.id().clone(), site.elements().clone(), log));
+    bail!("{count} entries are not on the disk; as rows of a spreadsheet they are\n{rows}")
+}
+
+/// `linewright --new SITE.ron`: a building that nobody has a schedule of, to be typed in.
+pub(super) fn begin(path: &Path, name: Option<&str>, terminal: &TerminalArguments) -> Result<u8> {
+    if path.exists() {
+        return Err(Refusal::of(format!(
+            "{}: is there already; without --new it is opened",
+            path.display()
+        )));
+    }
+    if !is_terminal() {
+        return Err(Refusal::of(format!(
+            "{}: typing a site in wants a terminal; `linewright import` makes one of a schedule",
+            path.display()
+        )));
+    }
+    let stem = path.file_stem().map(|stem| stem.to_string_lossy());
+    let label = name.map_or_else(|| stem.unwrap_or_default().into_owned(), str::to_owned);
+    let label = label.trim();
+    if label.is_empty() {
+        return Err(Refusal::of(
+            "--name: nothing was found, what the building is called was wanted",
+        ));
+    }
+    let writer = storage::new_writer(path, &who(terminal), now());
+    storage::create(&Disk, path, &Site::begun(label, &writer)).map_err(store_failure)?;
+    self::site(path, terminal)
 }
 
 /// The zone of the site, else this machine's.

@@ -4,8 +4,9 @@ use super::open::{now, wait_for_next_second, who};
 use super::{Refusal, TerminalArguments, print, say};
 use crate::site::{Elements, Entry, EntryId, Log, Site};
 use crate::storage::{self, Access, Disk, RowProblem, Store, StoreError};
-use anyhow::{Context, Result, bail};
+use anyhow::{Context, Result, anyhow, bail};
 use jiff::Timestamp;
+use std::io::ErrorKind;
 use std::path::Path;
 use std::sync::Arc;
 
@@ -14,8 +15,14 @@ const LARGEST_CSV: u64 = 64 * 1024 * 1024;
 
 fn read(path: &Path) -> Result<Vec<u8>> {
     use crate::storage::Files;
-    Disk.read(path, LARGEST_CSV)
-        .with_context(|| format!("{}: cannot be read", path.display()))
+    Disk.read(path, LARGEST_CSV).map_err(|why| {
+        let words = format!("{}: cannot be read: {why}", path.display());
+        match why.kind() {
+            // What was handed in is at fault, not the disk.
+            ErrorKind::FileTooLarge | ErrorKind::InvalidInput => Refusal::of(words),
+            _ => anyhow!(words),
+        }
+    })
 }
 
 fn name(path: &Path) -> String {
@@ -31,8 +38,16 @@ pub(super) fn store_failure(error: StoreError) -> anyhow::Error {
     }
 }
 
+/// What a forged file can hold and no linewright writes.
+pub(super) fn strikes_itself(first: &EntryId) -> String {
+    format!(
+        "entries strike each other in a ring (the first is {first}): they count for nothing, what \
+         they strike stands"
+    )
+}
+
 /// `1 line`, `42 lines`.
-fn count(number: usize, noun: &str) -> String {
+pub(super) fn count(number: usize, noun: &str) -> String {
     let plural = if number == 1 { "" } else { "s" };
     format!("{number} {noun}{plural}")
 }
@@ -198,30 +213,49 @@ fn share_a_second(site: &Site, new: &[Entry], now: Timestamp) -> bool {
 
 /// `merge`.
 pub(super) fn merge(base: &Path, ours: &Path, theirs: &Path) -> Result<u8> {
-    let bytes = [read(base)?, read(ours)?, read(theirs)?];
-    let (site, questions) = storage::merge(&bytes[0], &bytes[1], &bytes[2]).map_err(Refusal::of)?;
-    storage::overwrite(&Disk, ours, &site).map_err(store_failure)?;
-    if questions > 0 {
+    let merged = storage::merge_files(&Disk, base, ours, theirs).map_err(|error| {
+        if error.is_input() {
+            Refusal::of(error)
+        } else {
+            anyhow::Error::from(error)
+        }
+    })?;
+    let name = ours.display();
+    for (side, lacks) in &merged.kept {
+        let entries = if *lacks == 1 { "entry" } else { "entries" };
         say(format!(
-            "{}: {}: an item with two designs; `linewright assess` names them",
-            ours.display(),
-            count(questions, "question")
+            "{side} lacks {lacks} {entries} that were recorded before; kept in {name}"
         ));
-        return Ok(1);
     }
-    Ok(0)
+    merged
+        .site
+        .log()
+        .rings()
+        .first()
+        .map(strikes_itself)
+        .iter()
+        .for_each(say);
+    if merged.questions == 0 {
+        return Ok(0);
+    }
+    say(format!(
+        "{name}: {}: what the two copies say differently, nothing of it dropped; `linewright \
+         assess` tells each",
+        count(merged.questions, "question")
+    ));
+    Ok(1)
 }
 
 /// A site opened by a command to be written at once.
-struct Writing {
-    site: Site,
+pub(super) struct Writing {
+    pub(super) site: Site,
     store: Option<Store>,
     writer: crate::site::WriterId,
     counter: u64,
 }
 
 impl Writing {
-    fn open(path: &Path, terminal: &TerminalArguments) -> Result<Self> {
+    pub(super) fn open(path: &Path, terminal: &TerminalArguments) -> Result<Self> {
         let who = who(terminal);
         let writer = storage::new_writer(path, &who, now());
         let opened =
@@ -240,12 +274,17 @@ impl Writing {
         }
     }
 
-    fn next_id(&mut self) -> EntryId {
+    pub(super) fn next_id(&mut self) -> EntryId {
         self.counter += 1;
         EntryId(format!("{}-{}", self.writer, self.counter))
     }
 
-    fn record(mut self, entries: Vec<Entry>) -> Result<()> {
+    pub(super) fn record(mut self, entries: Vec<Entry>) -> Result<()> {
+        if let Some((id, why)) = storage::unfit_entries(&self.site, &entries).first() {
+            let words = format!("nothing recorded: entry {id}: {why}");
+            self.close()?;
+            return Err(Refusal::of(words));
+        }
         if let Some(store) = self.store.as_mut().filter(|_| !entries.is_empty()) {
             store.record(&entries).context("nothing recorded")?;
         }
@@ -253,7 +292,7 @@ impl Writing {
         self.close()
     }
 
-    fn close(mut self) -> Result<()> {
+    pub(super) fn close(mut self) -> Result<()> {
         match self.store.take() {
             Some(store) => store.close(&self.site).map_err(store_failure),
             None => Ok(()),

@@ -11,7 +11,7 @@ use crate::quantity::normal;
 use std::f64::consts::{LN_10, TAU};
 
 /// A part whose mean is farther off than this many of its spreads, squared, says nothing.
-const FAR: f64 = 32.0;
+const FAR: f64 = 20.0;
 /// Of a variance over so many times the middle one a part is wide.
 const USUAL: f64 = 2.0;
 /// Width of the cells in which what one side shows alone is tabled, in ln, and how many numbers

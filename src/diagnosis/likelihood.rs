@@ -24,22 +24,22 @@ use crate::site::{Figure, Figures, TypeId};
 /// The readings of a line, made ready to be held against hypotheses.
 #[derive(Clone, Debug)]
 pub(super) struct Likelihood {
-    slips: Slips,
+    pub(super) slips: Slips,
     /// The factors of the meters, then of the types.
-    joint: Joint,
-    meters: usize,
+    pub(super) joint: Joint,
+    pub(super) meters: usize,
     /// Which meter each reading was taken with.
-    meter_of: Vec<usize>,
+    pub(super) meter_of: Vec<usize>,
     /// Where there is one figure, the two terms of its sum, in plain numbers.
-    plain: Option<Plain>,
+    pub(super) plain: Option<Plain>,
 }
 
 /// One figure: right or slipped.
 #[derive(Clone, Copy, Debug)]
-struct Plain {
-    right: f64,
-    slipped: f64,
-    is_latest: bool,
+pub(super) struct Plain {
+    pub right: f64,
+    pub slipped: f64,
+    pub is_latest: bool,
 }
 
 /// What a hypothesis makes of the readings.
@@ -158,27 +158,6 @@ impl Likelihood {
             ln: ln + numeric,
             latest_slipped,
         }
-    }
-
-    /// What a hypothesis makes of one figure and nothing else, without a logarithm: the likelihood
-    /// and the part of it that is a slip of the latest reading. None for any other evidence.
-    pub fn plain(&self) -> Option<impl Fn(Prediction, &[f64]) -> [f64; 2] + '_> {
-        let one = self.plain.filter(|_| self.slips.extreme.is_empty())?;
-        let it = self.slips.numeric.first()?;
-        let slipped = if one.is_latest { one.slipped } else { 0.0 };
-        Some(move |prediction: Prediction, weights: &[f64]| {
-            if prediction.ln_z == f64::INFINITY {
-                return [one.slipped, slipped];
-            }
-            let under = self.under(prediction, weights);
-            let variance = self.covariance(&under, it.at, it.at) + prediction.contacts + it.digit;
-            // As `normal::ln_pdf` has it.
-            let variance = variance.max(f64::MIN_POSITIVE);
-            let d = it.ln_m - self.mean(&under, it.at);
-            let density =
-                (-0.5 * d * d / variance).exp() / (2.0 * std::f64::consts::PI * variance).sqrt();
-            [one.right * density + one.slipped, slipped]
-        })
     }
 
     fn mean(&self, under: &Under<'_>, reading: usize) -> f64 {

@@ -9,7 +9,9 @@
 //! Never here: lines, hypotheses.
 
 use super::left::Sums;
+use super::quick::Quick;
 use std::collections::HashMap;
+use std::hash::BuildHasherDefault;
 
 /// Parts are joined whose means fall into one cell so wide, in ln.
 const CELL: f64 = 0.03;
@@ -66,14 +68,14 @@ impl Sum {
 #[derive(Clone, Debug)]
 pub(super) struct Mixture {
     sides: usize,
-    cells: HashMap<(u32, [i32; 2]), Sum>,
+    cells: HashMap<(u32, [i32; 2]), Sum, BuildHasherDefault<Quick>>,
 }
 
 impl Mixture {
     pub fn new(sides: usize) -> Self {
         Self {
             sides,
-            cells: HashMap::new(),
+            cells: HashMap::default(),
         }
     }
 

@@ -19,16 +19,16 @@
 //!   Evidence, Walk --> look: what each test may show, by place --> mixture --> bits a minute
 //! ```
 //!
-//! [`Prepared::posterior`] takes any evidence; with rack readings alone it costs no network.
-//! [`Prepared::next`] ranks the tests that could be made now and says what each answer would mean;
-//! both use every core. Neither needs the other's result.
+//! [`Prepared::posterior`] takes any evidence. [`Prepared::next`] ranks the tests that could be made
+//! now and says what each answer would mean; both use every core. Neither needs the other's result.
 //!
-//! [`Prepared`] holds all that does not depend on a reading; a digit typed costs one likelihood a
-//! hypothesis and no network.
+//! [`Prepared`] holds what does not depend on a reading, all but the pairs of faults: those are
+//! reckoned in columns as they are asked for, a line of 40 loudspeakers in some milliseconds.
 //!
 //! Never here: verdict's limits, files, the clock. A fault never alters the site.
 
 mod answer;
+mod densities;
 mod entropy;
 mod evidence;
 mod fault;
@@ -48,6 +48,7 @@ mod parallel;
 mod posterior;
 mod predicted;
 mod prepared;
+mod quick;
 mod shared;
 mod sitewide;
 mod slips;

@@ -40,7 +40,7 @@ const FULL_COST: usize = 6_000_000;
 const SPLITS: usize = 60;
 /// Answers summed over at a first look, and in the end.
 const ROUGH: usize = 128;
-const FINE: usize = 2048;
+const FINE: usize = 1024;
 /// Whatever a first look puts above this share of the best is weighed in full, up to so many.
 const NEAR: f64 = 0.8;
 const MOST: usize = 8;

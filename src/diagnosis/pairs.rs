@@ -1,26 +1,24 @@
-//! Pairs of faults: what each predicts, reckoned once a line.
+//! Pairs of faults: what each predicts, reckoned whenever it is asked for.
 //!
 //! The first fault of a pair is laid over the line and solved, the second follows by its closed
-//! form: n solves for n^2 pairs. Other voltages and line shorts come first, as they cost most to
-//! lay. Faults that exclude each other make no pair.
+//! form, all seconds of a first at once. So the order of faults is the order of what they cost:
+//! another line voltage is solved anew as a second, so it always comes first; a fault of a run goes
+//! by itself, so those come next; what hangs across the line goes in vectors, so it comes last, and
+//! of that what excludes its own kind anywhere on the line, which is therefore never laid at all.
 //!
-//! A row is 16 bytes and 4 a type: 1.2 MB for a line of 20 loudspeakers of one type, 5 MB for one
-//! of 40. Past a limit rows are not kept but reckoned again for each reading, which takes seconds
-//! on a line of 300 loudspeakers.
+//! Nothing is kept: a line of 40 loudspeakers has 205,000 pairs, and reading them back from memory
+//! costs as much as reckoning them again.
 //!
 //! Never here: readings.
 
-use super::fault::Form;
+use super::fault::{Form, List};
 use super::hypothesis::WeightedFault;
 use super::parallel::in_parts;
 use super::prepared::Prediction;
-use crate::circuit::{Change, Network, Response, Tolerances};
-use crate::quantity::Admittance;
-use crate::quantity::Ohm;
+use crate::circuit::{Change, Changes, Network, Response, Responses, Tolerances};
+use crate::quantity::{Admittance, Ohm};
 use std::ops::Range;
 
-/// Rows are kept up to so many numbers of 4 bytes: 64 MB.
-const KEPT: usize = 16 << 20;
 /// From so many faults on, a line of some 30 loudspeakers, the work of one line is shared among
 /// the cores; under it whoever has many lines shares them out whole.
 const SHARED_FROM: usize = 500;
@@ -90,6 +88,63 @@ fn reads(y_in: Admittance, contacts: Ohm) -> Prediction {
     }
 }
 
+/// All pairs of one first fault, in columns, one place a second fault; those that the first
+/// excludes stand among them with a weight of 0.
+pub(super) struct Batch<'a> {
+    /// Place of the first fault in the list of faults, and ln of its weight.
+    pub first: usize,
+    pub first_ln_weight: f64,
+    /// Places of the second ones, and ln of their weights.
+    pub seconds: &'a [usize],
+    pub ln_weights: &'a [f64],
+    /// Weight of each pair.
+    pub weight: &'a [f64],
+    /// What it predicts, as in [`Prediction`].
+    pub ln_z: &'a [f64],
+    pub own: &'a [f64],
+    pub contacts: &'a [f64],
+    groups: &'a [f64],
+    stride: usize,
+    skip: usize,
+}
+
+impl Batch<'_> {
+    /// How many columns of weights of types there are.
+    pub fn types(&self) -> usize {
+        self.groups.len() / self.stride
+    }
+
+    /// Weight of a type's factor under each pair.
+    pub fn weights_of(&self, group: usize) -> &[f64] {
+        &self.groups[group * self.stride..(group + 1) * self.stride][self.skip..]
+    }
+
+    /// One after the other, those excluded left out: place of the second, weight of the pair, ln
+    /// of it, prediction, weights of types.
+    pub fn each(&self, mut visit: impl FnMut(Row<'_>)) {
+        let mut weights = vec![0.0; self.types()];
+        for (at, second) in self.seconds.iter().enumerate() {
+            if self.weight[at] == 0.0 {
+                continue;
+            }
+            for (group, weight) in weights.iter_mut().enumerate() {
+                *weight = self.groups[group * self.stride + self.skip + at];
+            }
+            visit(Row {
+                faults: [self.first, *second],
+                ln_weight: self.first_ln_weight + self.ln_weights[at],
+                weight: self.weight[at],
+                prediction: Prediction {
+                    ln_z: self.ln_z[at],
+                    own: self.own[at],
+                    contacts: self.contacts[at],
+                },
+                weights: &weights,
+            });
+        }
+    }
+}
+
 /// One pair and what it predicts.
 pub(super) struct Row<'a> {
     /// Places of its faults in the list of faults.
@@ -103,150 +158,188 @@ pub(super) struct Row<'a> {
     pub weights: &'a [f64],
 }
 
+/// Faults next to each other that exclude each other.
+#[derive(Clone, Debug)]
+struct Block {
+    list: List,
+    at: Option<usize>,
+    places: Range<usize>,
+}
+
+impl Block {
+    fn excludes(&self, other: &Self) -> bool {
+        self.list == other.list && (self.list.is_of_the_line() || self.at == other.at)
+    }
+}
+
 /// All pairs of a line.
 #[derive(Clone, Debug)]
 pub(super) struct Pairs {
-    /// The faults in the order in which they are laid.
+    /// The faults in the order in which they are laid; all below stands in it.
     order: Vec<usize>,
-    /// ln|Z| of each pair, in the order of the loops; none where too many.
-    kept: Option<Kept>,
+    blocks: Vec<Block>,
+    /// Places that are laid: block, place, and where its seconds begin.
+    firsts: Vec<(usize, usize, usize)>,
+    changes: Changes,
+    weights: Vec<f64>,
+    ln_weights: Vec<f64>,
 }
 
-#[derive(Clone, Debug, Default)]
-struct Kept {
+/// Columns of one first fault after the other.
+#[derive(Default)]
+struct Columns {
+    responses: Responses,
+    weight: Vec<f64>,
     ln_z: Vec<f64>,
-    /// Own variance, contacts, weights of types.
-    rest: Vec<f32>,
+    contacts: Vec<f64>,
 }
 
 impl Pairs {
     pub fn new(ground: &Ground, faults: &[WeightedFault], laid: &[Laid]) -> Self {
         let mut order: Vec<usize> = (0..faults.len()).collect();
-        order.sort_by_key(|at| match faults[*at].fault.form {
-            Form::Times(_) => 0,
-            Form::Along(_) => 1,
-            _ => 2,
+        order.sort_by_key(|at| {
+            let fault = &faults[*at].fault;
+            let cost = match (fault.of.list, fault.form) {
+                (List::Voltage, _) => 0,
+                (List::Run, Form::Along(_)) => 1,
+                (List::Run, _) => 2,
+                (List::Control, _) => 3,
+                (List::Loudspeaker, _) => 4,
+                (List::Unlisted, _) => 5,
+            };
+            (cost, fault.at)
         });
-        let n = faults.len();
-        let numbers = n * n.saturating_sub(1) / 2 * (4 + ground.tolerances.groups);
-        let mut pairs = Self { order, kept: None };
-        if numbers <= KEPT {
-            let keep = |first| {
-                let mut kept = Kept::default();
-                pairs.reckon(first, ground, faults, laid, &mut |row| {
-                    kept.ln_z.push(row.prediction.ln_z);
-                    kept.rest.extend(single(&row));
-                });
-                kept
-            };
-            let mut kept = if n < SHARED_FROM {
-                keep(0..n)
-            } else {
-                // Rows stand in the order of the loops, whoever reckons them.
-                let places: Vec<usize> = (0..n).collect();
-                let parts = in_parts(&places, |part| {
-                    let first = part.first().copied().unwrap_or(0);
-                    keep(first..first + part.len())
-                });
-                parts.into_iter().fold(Kept::default(), |mut all, part| {
-                    all.ln_z.extend(part.ln_z);
-                    all.rest.extend(part.rest);
-                    all
-                })
-            };
-            kept.ln_z.shrink_to_fit();
-            kept.rest.shrink_to_fit();
-            pairs.kept = Some(kept);
+        let mut blocks: Vec<Block> = Vec::new();
+        for (place, at) in order.iter().enumerate() {
+            let fault = &faults[*at].fault;
+            let (list, at) = (fault.of.list, fault.at);
+            match blocks.last_mut() {
+                Some(last) if last.list == list && last.at == at => last.places.end = place + 1,
+                _ => blocks.push(Block {
+                    list,
+                    at,
+                    places: place..place + 1,
+                }),
+            }
         }
-        pairs
+        let mut firsts = Vec::new();
+        for (at, block) in blocks.iter().enumerate() {
+            // From the next block that it leaves possible.
+            if let Some(next) = blocks[at + 1..].iter().find(|it| !block.excludes(it)) {
+                let from = next.places.start;
+                firsts.extend(block.places.clone().map(|place| (at, place, from)));
+            }
+        }
+        let list = order
+            .iter()
+            .map(|at| (laid[*at].change, laid[*at].added.is_some()))
+            .collect();
+        let ln_weights: Vec<f64> = order.iter().map(|at| faults[*at].ln_weight).collect();
+        Self {
+            changes: Changes::of(&ground.healthy, &ground.tolerances, list),
+            blocks,
+            firsts,
+            weights: ln_weights.iter().map(|it| it.exp()).collect(),
+            ln_weights,
+            order,
+        }
     }
 
-    /// Every pair with what it predicts, always in the same order.
-    pub fn each(
+    /// Every pair, always in the same order: sums over them, started by `start`, in parts that
+    /// depend on the line alone, and so do their digits. A long line's parts are made at once.
+    pub fn sums<T: Send>(
         &self,
         ground: &Ground,
-        faults: &[WeightedFault],
         laid: &[Laid],
-        visit: &mut dyn FnMut(Row<'_>),
-    ) {
-        let Some(kept) = &self.kept else {
-            self.reckon(0..self.order.len(), ground, faults, laid, visit);
-            return;
+        start: impl Fn() -> T + Sync,
+        visit: impl Fn(&mut T, &Batch<'_>) + Sync,
+    ) -> Vec<T> {
+        let part = |firsts: &[(usize, usize, usize)]| {
+            let mut sums = start();
+            self.each_of(firsts, ground, laid, &mut |batch| visit(&mut sums, batch));
+            sums
         };
-        let groups = ground.tolerances.groups;
-        let mut weights = vec![0.0; groups];
-        let weight: Vec<f64> = faults.iter().map(|it| it.ln_weight.exp()).collect();
-        let mut rows = kept.ln_z.iter().zip(kept.rest.chunks_exact(2 + groups));
-        for (place, one) in self.order.iter().enumerate() {
-            for other in &self.order[place + 1..] {
-                if faults[*one].fault.excludes(&faults[*other].fault) {
-                    continue;
-                }
-                let Some((ln_z, rest)) = rows.next() else {
-                    return;
-                };
-                for (weight, kept) in weights.iter_mut().zip(&rest[2..]) {
-                    *weight = f64::from(*kept);
-                }
-                visit(Row {
-                    faults: [*one, *other],
-                    ln_weight: faults[*one].ln_weight + faults[*other].ln_weight,
-                    weight: weight[*one] * weight[*other],
-                    prediction: Prediction {
-                        ln_z: *ln_z,
-                        own: f64::from(rest[0]),
-                        contacts: f64::from(rest[1]),
-                    },
-                    weights: &weights,
-                });
-            }
+        if self.order.len() < SHARED_FROM {
+            vec![part(&self.firsts)]
+        } else {
+            in_parts(&self.firsts, part)
         }
     }
 
-    /// The pairs whose first fault stands at one of these places of the order.
-    fn reckon(
+    /// Every pair in the same order, one core.
+    pub fn each(&self, ground: &Ground, laid: &[Laid], visit: &mut dyn FnMut(&Batch<'_>)) {
+        self.each_of(&self.firsts, ground, laid, visit);
+    }
+
+    fn each_of(
         &self,
-        first: Range<usize>,
+        firsts: &[(usize, usize, usize)],
         ground: &Ground,
-        faults: &[WeightedFault],
         laid: &[Laid],
-        visit: &mut dyn FnMut(Row<'_>),
+        visit: &mut dyn FnMut(&Batch<'_>),
     ) {
-        let mut weights = vec![0.0; ground.tolerances.groups];
-        let weight: Vec<f64> = faults.iter().map(|it| it.ln_weight.exp()).collect();
-        for place in first {
-            let one = &self.order[place];
-            let change: Vec<Change> = laid[*one].change.into_iter().collect();
-            let added: Vec<_> = laid[*one].added.into_iter().collect();
-            let solution = ground.healthy.with(&change).solve();
+        let mut columns = Columns::default();
+        for (at, place, from) in firsts.iter().copied() {
+            let one = self.order[place];
+            let change: Vec<Change> = laid[one].change.into_iter().collect();
+            let added: Vec<_> = laid[one].added.into_iter().collect();
+            let solution = ground.healthy.with(&change).into_solution();
             let spread = solution.spread(&ground.tolerances, &added);
-            for other in &self.order[place + 1..] {
-                if faults[*one].fault.excludes(&faults[*other].fault) {
-                    continue;
+            spread.after_each(&self.changes, from, &mut columns.responses);
+            self.weigh(place, from, &mut columns.weight);
+            let block = &self.blocks[at];
+            for other in self.blocks[at + 1..].iter().filter(|it| block.excludes(it)) {
+                if other.places.start >= from {
+                    columns.weight[other.places.clone()].fill(0.0);
                 }
-                let it = &laid[*other];
-                let response = match &it.change {
-                    Some(change) => spread.after(change, it.added.is_some(), &mut weights),
-                    None => spread.base(&mut weights),
-                };
-                visit(Row {
-                    faults: [*one, *other],
-                    ln_weight: faults[*one].ln_weight + faults[*other].ln_weight,
-                    weight: weight[*one] * weight[*other],
-                    prediction: ground.prediction(response),
-                    weights: &weights,
-                });
             }
+            columns.read(from, ground.contacts);
+            visit(&columns.batch(self, place, from));
+        }
+    }
+
+    fn weigh(&self, first: usize, from: usize, out: &mut Vec<f64>) {
+        out.resize(self.weights.len(), 0.0);
+        let own = self.weights[first];
+        for (out, weight) in out[from..].iter_mut().zip(&self.weights[from..]) {
+            *out = own * weight;
         }
     }
 }
 
-/// The numbers of a row that need fewer digits.
-#[allow(clippy::cast_possible_truncation)]
-fn single<'a>(row: &'a Row<'_>) -> impl Iterator<Item = f32> + 'a {
-    let first = [row.prediction.own, row.prediction.contacts];
-    first
-        .into_iter()
-        .chain(row.weights.iter().copied())
-        .map(|number| number as f32)
+impl Columns {
+    /// What the admittances read.
+    fn read(&mut self, from: usize, contacts: Ohm) {
+        let responses = &mut self.responses;
+        let many = responses.re.len();
+        self.ln_z.resize(many, 0.0);
+        self.contacts.resize(many, 0.0);
+        for at in from..many {
+            let it = reads(
+                Admittance::new(responses.re[at], responses.im[at]),
+                contacts,
+            );
+            self.ln_z[at] = it.ln_z;
+            self.contacts[at] = it.contacts;
+            if !responses.variance[at].is_finite() {
+                responses.variance[at] = 0.0;
+            }
+        }
+    }
+
+    fn batch<'a>(&'a self, pairs: &'a Pairs, first: usize, from: usize) -> Batch<'a> {
+        Batch {
+            first: pairs.order[first],
+            first_ln_weight: pairs.ln_weights[first],
+            seconds: &pairs.order[from..],
+            ln_weights: &pairs.ln_weights[from..],
+            weight: &self.weight[from..],
+            ln_z: &self.ln_z[from..],
+            own: &self.responses.variance[from..],
+            contacts: &self.contacts[from..],
+            groups: &self.responses.groups,
+            stride: pairs.order.len(),
+            skip: from,
+        }
+    }
 }

@@ -2,36 +2,46 @@
 //!
 //! Never here: what the work is.
 
+use std::sync::atomic::{AtomicUsize, Ordering};
 use std::thread;
 
 /// Parts of a list, whatever the number of cores: sums over parts come out to the same digit on
 /// every machine.
 const PARTS: usize = 8;
 
-/// Splits a list into consecutive parts and does them at once; what they come to stands in their
-/// order. Where no thread can be had they are done one after the other.
+/// Splits a list into consecutive parts and does them at once, each core the next that is left;
+/// what they come to stands in their order. Where no thread can be had one core does them all.
 pub(super) fn in_parts<T: Sync, R: Send>(list: &[T], work: impl Fn(&[T]) -> R + Sync) -> Vec<R> {
     let size = list.len().div_ceil(PARTS).max(1);
-    let mut parts = list.chunks(size);
-    let Some(own) = parts.next() else {
-        return Vec::new();
+    let parts: Vec<&[T]> = list.chunks(size).collect();
+    let cores = thread::available_parallelism().map_or(1, std::num::NonZero::get);
+    let next = AtomicUsize::new(0);
+    let some = || {
+        let mut done = Vec::new();
+        loop {
+            let place = next.fetch_add(1, Ordering::Relaxed);
+            let Some(part) = parts.get(place) else {
+                return done;
+            };
+            done.push((place, work(part)));
+        }
     };
-    thread::scope(|scope| {
-        let work = &work;
-        let others: Vec<_> = parts
-            .map(|part| {
-                let started = thread::Builder::new().spawn_scoped(scope, move || work(part));
-                (part, started)
-            })
+    let mut done = thread::scope(|scope| {
+        let others: Vec<_> = (1..cores.min(parts.len()))
+            .filter_map(|_| thread::Builder::new().spawn_scoped(scope, some).ok())
             .collect();
-        let mut done = vec![work(own)];
-        for (part, started) in others {
-            // A part whose thread could not be had, or did not come back, is done here.
-            let result = started.ok().and_then(|it| it.join().ok());
-            done.push(result.unwrap_or_else(|| work(part)));
+        let mut done = some();
+        for other in others {
+            match other.join() {
+                Ok(more) => done.extend(more),
+                // A defect there is a defect here.
+                Err(panic) => std::panic::resume_unwind(panic),
+            }
         }
         done
-    })
+    });
+    done.sort_by_key(|(place, _)| *place);
+    done.into_iter().map(|(_, result)| result).collect()
 }
 
 #[cfg(test)]

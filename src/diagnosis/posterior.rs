@@ -2,10 +2,12 @@
 //!
 //! Never here: words.
 
+use super::densities::Densities;
 use super::hints::{Hint, hints};
 use super::hypothesis::Hypothesis;
 use super::kind::FaultKind;
 use super::likelihood::{Likelihood, Weighed};
+use super::pairs::Batch;
 use super::prepared::Prepared;
 use crate::quantity::Probability;
 use crate::site::NodeId;
@@ -38,16 +40,22 @@ impl Posterior {
             let it = likelihood.of(prediction, weights);
             tally.add(prepared, *hypothesis, prepared.ln_weights[at], it);
         }
-        match (likelihood.plain(), tally.unit()) {
-            (Some(plain), Some(unit)) => prepared.each_pair(&mut |row| {
-                let [p, slipped] = plain(row.prediction, row.weights);
-                let unit = row.weight * unit;
-                tally.add_weighed_pair(prepared, row.faults, unit * p, unit * slipped);
-            }),
-            _ => prepared.each_pair(&mut |row| {
+        let unit = tally.unit().filter(|_| likelihood.is_plain());
+        if let Some(unit) = unit {
+            // In plain numbers and the units of what is there already.
+            let start = || (Tally::new(prepared), Densities::default());
+            let parts = prepared.pair_sums(start, |(tally, densities), batch| {
+                likelihood.plain_each(batch, densities);
+                tally.add_batch(prepared, batch, unit, densities);
+            });
+            for (part, _) in parts {
+                tally.join(&part);
+            }
+        } else {
+            prepared.each_pair(|row| {
                 let it = likelihood.of(row.prediction, row.weights);
                 tally.add_pair(prepared, row.faults, row.ln_weight, it);
-            }),
+            });
         }
         Self::of_survey(prepared, tally)
     }
@@ -230,12 +238,61 @@ impl Tally {
         self.slipped += slipped;
         self.classes[FaultKind::TwoFaults as usize] += p;
         let [one, other] = faults.map(|at| prepared.faults[at].fault.at);
+        self.add_at(one, p);
         // A pair at one place counts there once.
-        let second = (other != one).then_some(other);
-        for at in [Some(one), second].into_iter().flatten() {
-            match at {
-                Some(at) => self.pairs[at] += p,
-                None => self.voltage += p,
+        if other != one {
+            self.add_at(other, p);
+        }
+    }
+
+    fn add_at(&mut self, at: Option<usize>, p: f64) {
+        match at {
+            Some(at) => self.pairs[at] += p,
+            None => self.voltage += p,
+        }
+    }
+
+    /// All pairs of one first fault.
+    fn add_batch(
+        &mut self,
+        prepared: &Prepared,
+        batch: &Batch<'_>,
+        unit: f64,
+        densities: &Densities,
+    ) {
+        let first = prepared.faults[batch.first].fault.at;
+        let (mut all, mut here, mut weights) = (0.0, 0.0, 0.0);
+        let pairs = batch.weight.iter().zip(&densities.whole);
+        for ((weight, whole), second) in pairs.zip(batch.seconds) {
+            let p = weight * whole;
+            all += p;
+            weights += weight;
+            let second = prepared.faults[*second].fault.at;
+            if second == first {
+                // A pair at one place counts there once.
+                here += p;
+            }
+            self.add_at(second, unit * p);
+        }
+        self.add_at(first, unit * (all - here));
+        self.classes[FaultKind::TwoFaults as usize] += unit * all;
+        self.slipped += unit * weights * densities.slipped;
+    }
+
+    /// Takes in another's sums, in the same units.
+    fn join(&mut self, part: &Self) {
+        self.voltage += part.voltage;
+        self.slipped += part.slipped;
+        self.sound_slipped += part.sound_slipped;
+        let lists = [
+            (&mut self.classes[..], &part.classes[..]),
+            (&mut self.places, &part.places),
+            (&mut self.pairs, &part.pairs),
+            (&mut self.alone, &part.alone),
+        ];
+        for (own, more) in lists {
+            for (own, more) in own.iter_mut().zip(more) {
+                *own += more;
             }
         }
     }

@@ -1,19 +1,21 @@
 //! A line made ready for diagnosis: all that does not depend on a reading, reckoned once.
 //!
-//! For each hypothesis: its weight, ln|Z| at the rack by the closed form of its change, and under
-//! that hypothesis the variance that the line's own tolerances make and the weight of each type's
-//! factor. A line of 40 loudspeakers has some 700 single faults and 230,000 pairs.
+//! For no fault and every single fault: its weight, ln|Z| at the rack by the closed form of its
+//! change, and under it the variance that the line's own tolerances make and the weight of each
+//! type's factor. Pairs are reckoned as they are asked for (see `pairs`).
 //!
 //! Never here: readings.
 
-use super::evidence::Evidence;
+use super::evidence::{Evidence, Reading};
 use super::hypothesis::{Hypothesis, WeightedFault, possible_faults};
 use super::joint::{Joint, weighed};
 use super::likelihood::Likelihood;
-use super::pairs::{Ground, Laid, Pairs, Row};
+use super::pairs::{Batch, Ground, Laid, Pairs, Row};
 use super::posterior::Posterior;
 use super::shared::Shared;
+use super::sitewide::SiteLine;
 use super::survey::survey;
+use super::term::SiteTerm;
 use crate::circuit::{Conditions, Network, Solution, Tolerances};
 use crate::quantity::{Hertz, Measured, Ohm};
 use crate::site::{Figure, Figures, LinePlan, NodeId, NodeIs, TypeId};
@@ -62,8 +64,7 @@ pub(super) fn tolerances(line: &LinePlan, types: &[TypeId], figures: &Figures) -
     }
 }
 
-/// A line made ready for diagnosis. Large (see `pairs`): hold those that are looked at, not a
-/// whole site's.
+/// A line made ready for diagnosis.
 #[derive(Clone, Debug)]
 pub struct Prepared {
     pub(super) nodes: Vec<(NodeId, String)>,
@@ -188,25 +189,46 @@ impl Prepared {
             let (prediction, weights) = self.predicted(at);
             visit(*hypothesis, self.ln_weights[at], prediction, weights);
         }
-        self.each_pair(&mut |row| {
+        self.each_pair(|row| {
             let [one, other] = row.faults.map(|at| u32::try_from(at).unwrap_or(u32::MAX));
             let pair = Hypothesis::Two(one, other);
             visit(pair, row.ln_weight, row.prediction, row.weights);
         });
     }
 
-    /// The same by weight, for sums over all that need no logarithm of it.
-    pub(super) fn each_weight(&self, mut visit: impl FnMut(f64, Prediction, &[f64])) {
+    /// Sums over every hypothesis: no fault and single faults one by one, pairs in columns; in
+    /// parts that the line alone decides on, to be joined in their order.
+    pub(super) fn sums<T: Send>(
+        &self,
+        start: impl Fn() -> T + Sync,
+        few: impl FnMut(&mut T, f64, Prediction, &[f64]),
+        pairs: impl Fn(&mut T, &Batch<'_>) + Sync,
+    ) -> Vec<T> {
+        let mut few = few;
+        let mut parts = self.pair_sums(&start, pairs);
+        if parts.is_empty() {
+            parts.push(start());
+        }
         for (at, ln_weight) in self.ln_weights.iter().enumerate() {
             let (prediction, weights) = self.predicted(at);
-            visit(ln_weight.exp(), prediction, weights);
+            few(&mut parts[0], ln_weight.exp(), prediction, weights);
         }
-        self.each_pair(&mut |row| visit(row.weight, row.prediction, row.weights));
+        parts
     }
 
-    pub(super) fn each_pair(&self, visit: &mut dyn FnMut(Row<'_>)) {
-        self.pairs
-            .each(&self.ground, &self.faults, &self.laid, visit);
+    /// Sums over pairs alone, in parts.
+    pub(super) fn pair_sums<T: Send>(
+        &self,
+        start: impl Fn() -> T + Sync,
+        visit: impl Fn(&mut T, &Batch<'_>) + Sync,
+    ) -> Vec<T> {
+        self.pairs.sums(&self.ground, &self.laid, start, visit)
+    }
+
+    pub(super) fn each_pair(&self, mut visit: impl FnMut(Row<'_>)) {
+        self.pairs.each(&self.ground, &self.laid, &mut |batch| {
+            batch.each(&mut visit)
+        });
     }
 
     pub(super) fn predicted(&self, at: usize) -> (Prediction, &[f64]) {
@@ -217,6 +239,35 @@ impl Prepared {
     /// Whether a level control is on the line: then direct current is not weighed.
     pub(super) fn has_control(&self) -> bool {
         self.line.nodes.iter().any(|node| node.control)
+    }
+
+    /// What a reading at the rack is worth to the whole site, both ways of it: what it says of the
+    /// shared factors, and the line made small; none where it shows no figure.
+    #[must_use]
+    pub fn worth(&self, reading: &Reading) -> Option<(SiteTerm, SiteLine)> {
+        let start = || SiteTerm::sums(self, reading).zip(SiteLine::sums(self, reading));
+        let parts = self.sums(
+            start,
+            |sums, p, prediction, weights| {
+                if let Some((term, line)) = sums {
+                    term.add(p, prediction);
+                    line.add(p, prediction, weights);
+                }
+            },
+            |sums, batch| {
+                if let Some((term, line)) = sums {
+                    term.add_batch(batch);
+                    line.add_batch(batch);
+                }
+            },
+        );
+        let joined = parts.into_iter().flatten().reduce(|mut sums, more| {
+            sums.0.join(more.0);
+            sums.1.join(more.1);
+            sums
+        });
+        let (term, line) = joined?;
+        Some((term.term(), line.line(self, reading)))
     }
 
     /// What the readings and answers say, given what is known of the shared factors. With none it

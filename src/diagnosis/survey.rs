@@ -55,7 +55,7 @@ pub(super) fn survey_each(joint: &Joint<'_>, mut each: impl FnMut(Hypothesis, f6
             tally.add_pair(prepared, [first, second], ln_weight, it);
         }
     };
-    prepared.each_pair(&mut |row| {
+    prepared.each_pair(|row| {
         let bound = row.ln_weight + joint.bound(row.prediction, row.weights);
         if bound >= least || least.is_nan() {
             batch.push((row.faults, row.ln_weight));

@@ -4,11 +4,15 @@
 //! Never here: what other lines say.
 
 use super::evidence::{Reading, Test};
-use super::prepared::Prepared;
+use super::pairs::Batch;
+use super::prepared::{Prediction, Prepared};
+use super::quick::Quick;
 use super::shared::Latent;
 use super::slips::LN_SLIP_RANGE;
 use crate::quantity::Value;
 use crate::site::Figure;
+use std::collections::HashMap;
+use std::hash::BuildHasherDefault;
 
 /// L(u) is tabulated out to so many prior standard deviations of u.
 const REACH: f64 = 8.0;
@@ -36,6 +40,28 @@ impl SiteTerm {
     /// What a reading at the rack says; none where it shows no figure.
     #[must_use]
     pub fn of(prepared: &Prepared, reading: &Reading) -> Option<Self> {
+        let parts = prepared.sums(
+            || Self::sums(prepared, reading),
+            |sums, p, prediction, _| {
+                if let Some(sums) = sums {
+                    sums.add(p, prediction);
+                }
+            },
+            |sums, batch| {
+                if let Some(sums) = sums {
+                    sums.add_batch(batch);
+                }
+            },
+        );
+        let joined = parts.into_iter().flatten().reduce(|mut sums, more| {
+            sums.join(more);
+            sums
+        });
+        joined.map(TermSums::term)
+    }
+
+    /// Sums for such a term, nothing gone through yet.
+    pub(super) fn sums(prepared: &Prepared, reading: &Reading) -> Option<TermSums> {
         let (Value::Ohm(m), Test::Rack) = (reading.value, reading.test) else {
             return None;
         };
@@ -52,41 +78,142 @@ impl SiteTerm {
         let reach = REACH * prior.max(1e-6).sqrt();
         let digit = reading.step.get() / (2.0 * m);
         let digit = digit * digit / 3.0;
-        // Two passes: the narrowest spread near the reading fixes the step.
         let ln_m = m.ln();
-        let (mut narrowest, mut total) = (f64::INFINITY, 0.0);
-        prepared.each_weight(|p, prediction, _| {
-            total += p;
-            let variance = prediction.own + prediction.contacts + digit;
-            let off = (ln_m - prediction.ln_z).abs() - reach;
+        Some(TermSums {
+            latents,
+            slip: figures.get(Figure::Slip),
+            numeric: 1.0 - figures.get(Figure::SlipOpen) - figures.get(Figure::SlipShort),
+            ln_m,
+            digit,
+            reach,
+            total: 0.0,
+            narrowest: f64::INFINITY,
+            // Room for those of a line of some 20 loudspeakers.
+            cells: Cells::with_capacity_and_hasher(4096, BuildHasherDefault::default()),
+        })
+    }
+}
+
+/// Sums for a term while hypotheses are gone through: those whose Normals the table shows, put
+/// together where their means lie within an eighth of their spread and their variances within a
+/// sixteenth, weight, mean and variance kept. L is then right to some 1e-5 of itself.
+#[derive(Clone, Debug)]
+pub(super) struct TermSums {
+    latents: Vec<(Latent, f64, f64)>,
+    slip: f64,
+    numeric: f64,
+    ln_m: f64,
+    digit: f64,
+    reach: f64,
+    total: f64,
+    narrowest: f64,
+    cells: Cells,
+}
+
+type Cells = HashMap<i64, Cell, BuildHasherDefault<Quick>>;
+
+/// Hypotheses put together: sums of weight, of weight times place, its square, variance.
+#[derive(Clone, Copy, Debug, Default)]
+struct Cell {
+    p: f64,
+    first: f64,
+    second: f64,
+    variance: f64,
+}
+
+impl TermSums {
+    pub fn add(&mut self, p: f64, prediction: Prediction) {
+        self.total += p;
+        let variance = prediction.own + prediction.contacts + self.digit;
+        let centre = self.ln_m - prediction.ln_z;
+        let off = centre.abs() - self.reach;
+        // Also what the table will not show as narrow as it is: its step is at most a fortieth.
+        let floor = self.reach * self.reach / 1600.0;
+        if off < 0.0 || off * off < COMPONENT * COMPONENT * variance.max(floor) {
             if off < 0.0 || off * off < COMPONENT * COMPONENT * variance {
-                narrowest = variance.min(narrowest);
+                self.narrowest = variance.min(self.narrowest);
             }
-        });
-        let finest = (narrowest.sqrt() / STEPS_A_SPREAD).min(reach / 40.0);
-        let half = (reach / finest).ceil().clamp(40.0, MOST_STEPS);
-        let step = reach / half;
+            let cell = self.cells.entry(cell(centre, variance)).or_default();
+            cell.p += p;
+            cell.first += p * centre;
+            cell.second += p * centre * centre;
+            cell.variance += p * variance;
+        }
+    }
+
+    pub fn add_batch(&mut self, batch: &Batch<'_>) {
+        for (at, p) in batch.weight.iter().enumerate() {
+            if *p > 0.0 {
+                self.add(
+                    *p,
+                    Prediction {
+                        ln_z: batch.ln_z[at],
+                        own: batch.own[at],
+                        contacts: batch.contacts[at],
+                    },
+                );
+            }
+        }
+    }
+
+    /// Takes in another's sums.
+    pub fn join(&mut self, other: Self) {
+        self.total += other.total;
+        self.narrowest = self.narrowest.min(other.narrowest);
+        for (key, more) in other.cells {
+            let cell = self.cells.entry(key).or_default();
+            cell.p += more.p;
+            cell.first += more.first;
+            cell.second += more.second;
+            cell.variance += more.variance;
+        }
+    }
+
+    /// The term. The narrowest spread near the reading fixes the step.
+    pub fn term(self) -> SiteTerm {
+        let finest = (self.narrowest.sqrt() / STEPS_A_SPREAD).min(self.reach / 40.0);
+        let half = (self.reach / finest).ceil().clamp(40.0, MOST_STEPS);
+        let step = self.reach / half;
         let mut table = Table::new(half, step);
-        let slip = figures.get(Figure::Slip);
-        prepared.each_weight(|p, prediction, _| {
+        // In one order, whatever the table's of cells: sums must come out to the same digit.
+        let mut cells: Vec<(i64, Cell)> = self.cells.into_iter().collect();
+        cells.sort_unstable_by_key(|(key, _)| *key);
+        for (_, cell) in cells {
+            let mean = cell.first / cell.p;
+            let within = (cell.second / cell.p - mean * mean).max(0.0);
             // What the table cannot show is not made narrower than it shows.
-            let variance = (prediction.own + prediction.contacts + digit).max(step * step);
-            let p = (1.0 - slip) * p / total;
-            table.lay(p, ln_m - prediction.ln_z, variance);
-        });
-        let numeric = 1.0 - figures.get(Figure::SlipOpen) - figures.get(Figure::SlipShort);
-        let density = slip * numeric.max(0.0) / LN_SLIP_RANGE;
+            let variance = (cell.variance / cell.p + within).max(step * step);
+            table.lay((1.0 - self.slip) * cell.p / self.total, mean, variance);
+        }
+        let density = self.slip * self.numeric.max(0.0) / LN_SLIP_RANGE;
         for value in &mut table.values {
             *value += density;
         }
-        Some(Self {
-            latents,
+        SiteTerm {
+            latents: self.latents,
             table: table.values,
-            reach,
+            reach: self.reach,
             step,
-        })
+        }
     }
+}
 
+/// Cells in a spread, and the bits of a number of 64 that are left away so that what is left tells
+/// sixteenths of it.
+const CELLS_A_SPREAD: f64 = 8.0;
+const SIXTEENTHS: u32 = 48;
+
+/// Which cell a Normal belongs to: class of variance, place in steps of the class's spread.
+#[allow(clippy::cast_possible_truncation)]
+fn cell(centre: f64, variance: f64) -> i64 {
+    let class = variance.to_bits() >> SIXTEENTHS;
+    let least = f64::from_bits(variance.to_bits() >> SIXTEENTHS << SIXTEENTHS);
+    // Evened towards zero: the two cells about it are one, which no reading lies on but by chance.
+    let place = (centre * CELLS_A_SPREAD / least.sqrt()).clamp(-1e9, 1e9) as i64;
+    (i64::from(class as u32) << 32) + place
+}
+
+impl SiteTerm {
     /// L at u; its nearest value beyond the table.
     pub(super) fn at(&self, u: f64) -> f64 {
         let last = self.table.len() - 1;

@@ -2,15 +2,17 @@
 //!
 //! Never here: figures of its own, text for people.
 
-use super::in_question;
+use super::questions;
 use super::rows::{
     AnswerRow, Assessment, ExpectedRow, HintRow, InsulationRow, LineRow, MeasuredRow, NextRow,
-    OutputRow, PlaceRow, QuestionRow, SiteHintRow, SitePlaceRow,
+    OutputRow, PlaceRow, SiteHintRow, SitePlaceRow,
 };
+use super::{collect, in_question};
 use crate::analysis::{Analyst, InsulationResult, LineResult, Taken};
 use crate::diagnosis::{Posterior, SiteHint};
 use crate::quantity::{Insulation, Value, show};
-use crate::site::{Decision, Figure, LineId, Site};
+use crate::review::{self, label_of};
+use crate::site::{Decision, Figure, LineId, Ref, Site};
 use crate::verdict::{InsulationWord, LineWord};
 
 impl Assessment {
@@ -39,15 +41,6 @@ impl Assessment {
             })
             .map(|at| output_row(site, analyst, at))
             .collect();
-        let questions = site
-            .elements()
-            .questions()
-            .map(|(of, standing)| QuestionRow {
-                kind: format!("{:?}", of.kind()).to_lowercase(),
-                of: of.id().to_owned(),
-                designs: standing.len(),
-            })
-            .collect();
         Self {
             schema: 1,
             site: site.label().to_owned(),
@@ -58,7 +51,29 @@ impl Assessment {
                 .iter()
                 .map(|hint| site_hint(site, hint))
                 .collect(),
-            questions,
+            questions: questions::rows(site),
+            visit: label_of(site, &Ref::Visit(site.visit())),
+            review: match only.map(|only| site.plan().line_labelled(only)) {
+                None => collect::review(site, analyst, &Ref::Site),
+                Some(at) => at
+                    .map(|at| Ref::Line(site.plan().lines[at].id.clone()))
+                    .map_or_else(Vec::new, |of| collect::review(site, analyst, &of)),
+            },
+            seals: collect::seals(site),
+            instruments: collect::instruments(site),
+            checks: collect::checks(site),
+            ticks: collect::ticks(site),
+            limits: collect::limits(site),
+            design: collect::design(site, analyst)
+                .into_iter()
+                .filter(|row| wanted(&row.of))
+                .collect(),
+            rates: collect::rates(site, analyst),
+            changes: collect::changes(site)
+                .into_iter()
+                .filter(|row| only.is_none() || row.line.as_deref() == only)
+                .collect(),
+            baseline: None,
         }
     }
 
@@ -114,6 +129,7 @@ fn line_row(site: &Site, analyst: &Analyst, at: usize) -> LineRow {
     // While a question stands the plan lacks the item in question: what it says is no measure.
     let settled = !result.question;
     let suspects = analyst.suspects(at);
+    let measured = |taken: &Taken| measured(site, taken);
     let verdict = match result.verdict {
         Some(verdict) => Some(verdict.word.as_str()),
         None => settled.then_some("unmeasured"),
@@ -131,7 +147,7 @@ fn line_row(site: &Site, analyst: &Analyst, at: usize) -> LineRow {
         } else {
             ExpectedRow::UNKNOWN
         },
-        measured: result.taken.as_ref().map(measured),
+        measured: result.taken.as_ref().map(&measured),
         heard: [result.heard, result.loudspeakers],
         asked: result.asked,
         misfit: suspects.map(|it| it.misfit.get()),
@@ -142,8 +158,8 @@ fn line_row(site: &Site, analyst: &Analyst, at: usize) -> LineRow {
             .filter(|_| settled),
         hints: suspects.map(hints).unwrap_or_default(),
         next: next(site, analyst, at),
-        as_found: result.as_found.as_ref().map(measured),
-        as_left: result.as_left.as_ref().map(measured),
+        as_found: result.as_found.as_ref().map(&measured),
+        as_left: result.as_left.as_ref().map(&measured),
         insulation: result.insulation.as_ref().map(insulation),
         off: result.off,
         decision: result.decision.as_ref().map(|decision| match decision {
@@ -152,6 +168,13 @@ fn line_row(site: &Site, analyst: &Analyst, at: usize) -> LineRow {
             Decision::Snag { .. } => "snag",
             Decision::Skipped => "skipped",
         }),
+        u_rel: result
+            .taken
+            .as_ref()
+            .and_then(|taken| analyst.u_rel(taken))
+            .map(|it| it.get()),
+        word: review::word_of_line(site, &line.id, &result.state).map(|it| it.words()),
+        nodes: collect::nodes(site, analyst, at),
     }
 }
 
@@ -251,12 +274,16 @@ pub(super) fn ohms(value: Value) -> serde_json::Value {
     }
 }
 
-fn measured(taken: &Taken) -> MeasuredRow {
+fn measured(site: &Site, taken: &Taken) -> MeasuredRow {
     MeasuredRow {
         ohms: ohms(taken.value),
         watts: taken.load.map(|it| it.get()),
         deviation: taken.deviation.map(|it| it.get()),
         when: taken.at.map(|at| at.to_string()),
+        instrument: taken
+            .instrument
+            .as_ref()
+            .map(|it| label_of(site, &Ref::Instrument(it.clone()))),
     }
 }
 

@@ -22,6 +22,14 @@ fn first_design<'a>(elements: &'a Elements, of: &Ref) -> Option<&'a Design> {
     elements.standing(of).first().map(|(_, design)| design)
 }
 
+/// A design, or what it was before it was retired.
+fn drawn(design: &Design) -> &Design {
+    match design {
+        Design::Retired(it) => drawn(&it.was),
+        other => other,
+    }
+}
+
 fn label(elements: &Elements, of: &Ref) -> String {
     let label = first_design(elements, of).and_then(Design::label);
     label.unwrap_or_else(|| of.id()).to_owned()
@@ -31,13 +39,13 @@ fn row(site: &Site, id: &LineId) -> Option<LineRow> {
     let elements = site.elements();
     let designs = elements.standing(&Ref::Line(id.clone())).iter();
     let design: &Line = designs
-        .filter_map(|(_, design)| match design {
+        .filter_map(|(_, design)| match drawn(design) {
             Design::Line(it) => Some(it),
             _ => None,
         })
         .next()?;
     let output = first_design(elements, &Ref::Output(design.output.clone()));
-    let amplifier = match output {
+    let amplifier = match output.map(drawn) {
         Some(Design::Output(it)) => label(elements, &Ref::Amplifier(it.amplifier.clone())),
         _ => String::new(),
     };
@@ -64,6 +72,7 @@ fn row(site: &Site, id: &LineId) -> Option<LineRow> {
             watts: None,
             deviation: None,
             when: Some(entry.at.to_string()),
+            instrument: Some(label(elements, &Ref::Instrument(read.instrument.clone()))),
         }),
         heard: [
             answers
@@ -85,5 +94,8 @@ fn row(site: &Site, id: &LineId) -> Option<LineRow> {
         insulation: None,
         off: history.is_off(),
         decision: None,
+        u_rel: None,
+        word: None,
+        nodes: Vec::new(),
     })
 }

@@ -20,11 +20,14 @@ pub fn assessment(site: &Site, analyst: &Analyst, data: &Assessment) -> String {
     outputs(data, &mut out);
     lines(analyst, data, &mut out);
     insulation(data, &mut out);
+    against(data, &mut out);
+    signing(data, &mut out);
     out.push_str(
         "What was measured is stated as measured. It is no statement that anything is safe or meets\n\
          a code; local codes and licensed practice decide.\n",
     );
-    out
+    // Labels and notes come out of a file: in no document do they steer what shows it.
+    show::harmless_lines(&out)
 }
 
 fn summary(data: &Assessment, out: &mut String) {
@@ -49,7 +52,7 @@ fn summary(data: &Assessment, out: &mut String) {
                 .iter()
                 .filter(|row| row.verdict.is_none())
                 .count(),
-            "with two designs",
+            "in question",
         ),
     ]
     .into_iter()
@@ -98,11 +101,7 @@ fn whole_building(data: &Assessment, out: &mut String) {
         );
     }
     for question in &data.questions {
-        let _ = writeln!(
-            out,
-            "- {} {}: {} designs stand; choose one",
-            question.kind, question.of, question.designs
-        );
+        let _ = writeln!(out, "- {}", show::harmless(&question.text));
     }
     out.push('\n');
 }
@@ -210,7 +209,7 @@ fn lines(analyst: &Analyst, data: &Assessment, out: &mut String) {
                 .and_then(|it| it.deviation)
                 .map_or_else(String::new, deviation),
             match row.verdict {
-                None => "two designs".to_owned(),
+                None => "in question".to_owned(),
                 Some("unmeasured") => "unread".to_owned(),
                 Some(word) => word.replace('-', " "),
             },
@@ -268,4 +267,73 @@ fn insulation(data: &Assessment, out: &mut String) {
         out.push_str("## Insulation\n\n");
         table.write(out);
     }
+}
+
+/// What changed since an earlier visit, where one was named.
+fn against(data: &Assessment, out: &mut String) {
+    let Some(it) = &data.baseline else { return };
+    let _ = writeln!(out, "## Against {}\n", it.of);
+    let mut table = Table::new(&[
+        ("line", Side::Left),
+        ("was called", Side::Left),
+        ("then", Side::Right),
+        ("now", Side::Right),
+        ("probability", Side::Right),
+        ("word", Side::Left),
+    ]);
+    for row in &it.lines {
+        table.row(vec![
+            row.line.clone(),
+            row.renamed_from.clone().unwrap_or_default(),
+            value_text(&row.then),
+            value_text(&row.now),
+            row.probability
+                .map_or_else(String::new, |p| show::probability(Probability(p))),
+            row.text.clone(),
+        ]);
+    }
+    table.write(out);
+    for (words, labels) in [("New", &it.new), ("Gone", &it.gone)] {
+        if !labels.is_empty() {
+            let _ = writeln!(out, "{words}: {}.\n", labels.join(", "));
+        }
+    }
+}
+
+/// Who signed, whether that still stands, and what stands in the way of it.
+fn signing(data: &Assessment, out: &mut String) {
+    out.push_str("## Signing\n\n");
+    for seal in &data.seals {
+        let _ = writeln!(
+            out,
+            "- {}, {}, {} for {}: {}",
+            seal.name,
+            seal.role,
+            seal.at,
+            seal.scope,
+            if seal.intact {
+                "seal intact"
+            } else {
+                "SEAL BROKEN"
+            }
+        );
+        for change in &seal.changes {
+            let _ = writeln!(out, "    - {change}");
+        }
+    }
+    let open = data.review.iter().filter(|row| row.open).count();
+    if data.seals.is_empty() {
+        out.push_str("- not signed\n");
+    }
+    let _ = match open {
+        0 => writeln!(out, "- nothing stands in the way of signing\n"),
+        1 => writeln!(
+            out,
+            "- 1 thing stands in the way; `linewright review` tells it\n"
+        ),
+        _ => writeln!(
+            out,
+            "- {open} things stand in the way; `linewright review` lists them\n"
+        ),
+    };
 }

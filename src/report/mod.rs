@@ -3,17 +3,35 @@
 //! Never here: files, the clock, figures of its own.
 
 mod assessment;
+mod collect;
+pub mod document;
 mod in_question;
 mod looks;
 mod markdown;
 mod one_reading;
 pub mod picture;
+pub mod pictures;
+mod prints;
+mod questions;
+mod record;
+mod record_rows;
+mod review_text;
 mod rows;
 mod table;
+mod write;
 
+pub use collect::{baseline, causes};
 pub use markdown::assessment as text;
 pub use one_reading::one_reading;
-pub use rows::{
-    AnswerRow, Assessment, ExpectedRow, HintRow, InsulationRow, LineRow, MeasuredRow, NextRow,
-    OutputRow, PlaceRow, QuestionRow, SiteHintRow, SitePlaceRow,
+pub use prints::{chart, labels, walk_sheet};
+pub use record::record;
+pub use record_rows::{
+    BaselineRow, ChangeRow, CheckRow, DesignRow, DriftRow, InstrumentRow, LimitRow, NodeRow,
+    RateRow, ReviewRow, SealRow, TickedRow,
 };
+pub use review_text::review_text;
+pub use rows::{
+    AnswerRow, Assessment, ChoiceRow, ExpectedRow, HintRow, InsulationRow, LineRow, MeasuredRow,
+    NextRow, OutputRow, PlaceRow, QuestionRow, SiteHintRow, SitePlaceRow,
+};
+pub use write::{Paper, PdfError, Separator, csv, html, markdown, pdf};

@@ -69,10 +69,18 @@ pub fn load_bar(load: Watt, rated: Watt, headroom: Fraction, width: usize) -> Ve
 /// other continues straight down; one that feeds several begins a branch for each.
 #[must_use]
 pub fn cable_tree(line: &LinePlan) -> Vec<Primitive> {
-    let count = line.nodes.len();
+    let nodes = line.nodes.iter();
+    let nodes: Vec<_> = nodes.map(|node| (node.label.clone(), node.from)).collect();
+    tree(&nodes)
+}
+
+/// The same of nodes in cable order, each with its label and the place of the node that feeds it.
+#[must_use]
+pub fn tree(nodes: &[(String, Option<usize>)]) -> Vec<Primitive> {
+    let count = nodes.len();
     let mut fed: Vec<Vec<usize>> = vec![Vec::new(); count + 1];
-    for (at, node) in line.nodes.iter().enumerate() {
-        fed[node.from.map_or(0, |from| from + 1)].push(at);
+    for (at, (_, from)) in nodes.iter().enumerate() {
+        fed[from.map_or(0, |from| from + 1)].push(at);
     }
     let mut indent = vec![0.0; count + 1];
     let mut out = vec![Primitive::Text {
@@ -100,10 +108,10 @@ pub fn cable_tree(line: &LinePlan) -> Vec<Primitive> {
             }
         }
     }
-    for (at, node) in line.nodes.iter().enumerate() {
+    for (at, (label, _)) in nodes.iter().enumerate() {
         out.push(Primitive::Text {
             at: (indent[at + 1], (at + 1) as f64),
-            text: node.label.clone(),
+            text: label.clone(),
         });
     }
     out

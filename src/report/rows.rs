@@ -6,6 +6,10 @@
 //!
 //! Never here: how a figure comes about.
 
+use super::record_rows::{
+    BaselineRow, ChangeRow, CheckRow, DesignRow, InstrumentRow, LimitRow, NodeRow, RateRow,
+    ReviewRow, SealRow, TickedRow,
+};
 use serde::Serialize;
 
 /// The whole of it.
@@ -21,8 +25,30 @@ pub struct Assessment {
     pub lines: Vec<LineRow>,
     /// What only the whole site shows.
     pub site_hints: Vec<SiteHintRow>,
-    /// Items with two designs.
+    /// The standing questions.
     pub questions: Vec<QuestionRow>,
+    /// Label of the latest visit.
+    pub visit: String,
+    /// What stands in the way of signing, worst first, then what is settled.
+    pub review: Vec<ReviewRow>,
+    /// Signatures, and whether they stand.
+    pub seals: Vec<SealRow>,
+    /// Instruments used on this visit.
+    pub instruments: Vec<InstrumentRow>,
+    /// Known resistors read on this visit.
+    pub checks: Vec<CheckRow>,
+    /// Rack list and hand-back list of every amplifier.
+    pub ticks: Vec<TickedRow>,
+    /// Limits and assumptions in force.
+    pub limits: Vec<LimitRow>,
+    /// The design held against its limits.
+    pub design: Vec<DesignRow>,
+    /// Rates of faults, with the causes that were confirmed counted.
+    pub rates: Vec<RateRow>,
+    /// Repairs, words, edits, strikes, corrections, signatures, in order.
+    pub changes: Vec<ChangeRow>,
+    /// Against an earlier visit, where one was named.
+    pub baseline: Option<BaselineRow>,
 }
 
 /// An output.
@@ -93,6 +119,12 @@ pub struct LineRow {
     pub off: bool,
     /// The word on it.
     pub decision: Option<&'static str>,
+    /// Relative standard uncertainty of the reading: meter, last digit, contacts.
+    pub u_rel: Option<f64>,
+    /// The decision with its reason, owner, date.
+    pub word: Option<String>,
+    /// Its nodes in cable order, as drawn, and what was heard there.
+    pub nodes: Vec<NodeRow>,
 }
 
 /// What a line should read.
@@ -117,6 +149,8 @@ pub struct MeasuredRow {
     pub deviation: Option<f64>,
     /// When, RFC 3339.
     pub when: Option<String>,
+    /// Label of the instrument.
+    pub instrument: Option<String>,
 }
 
 /// An insulation reading.
@@ -224,15 +258,36 @@ pub struct SitePlaceRow {
     pub probability: f64,
 }
 
-/// An item with two designs.
+/// What two engineers said differently, until an entry answers.
 #[derive(Clone, Debug, Serialize)]
 pub struct QuestionRow {
-    /// Its kind.
+    /// Kind of the item it is told of; `entry` for corrections.
     pub kind: String,
     /// Its id.
     pub of: String,
-    /// How many designs stand.
+    /// How many designs stand for that item.
     pub designs: usize,
+    /// `designs`, `ring`, `label`, `retired`, `other-line`, `read-when-retired` or `corrections`.
+    pub why: &'static str,
+    /// Every item or entry that it is about, as kind and id.
+    pub items: Vec<String>,
+    /// Between what to choose; empty where no single item is.
+    pub choices: Vec<ChoiceRow>,
+    /// In words.
+    pub text: String,
+}
+
+/// One of the things between which to choose.
+#[derive(Clone, Debug, Serialize)]
+pub struct ChoiceRow {
+    /// The stamp of a design, the id of an entry.
+    pub stamp: String,
+    /// Who set it, where that is known.
+    pub by: Option<String>,
+    /// When, RFC 3339.
+    pub at: Option<String>,
+    /// What it says: all of it.
+    pub design: serde_json::Value,
 }
 
 impl ExpectedRow {

@@ -1,6 +1,24 @@
-//! What wants a word before anybody signs: flagged lines and outputs, worst first.
+//! What wants a word before anybody signs, worst first; what is signed, and whether it still stands.
 //!
 //! Never here: files, the clock, drawing.
+
+mod calibration;
+mod list;
+mod scope;
+mod seal;
+mod ticks;
+mod unticked;
+mod word;
+mod words;
+
+pub use calibration::{calibration, used};
+pub use list::{Item, Matter, Review, review};
+pub use scope::{amplifiers_in, label_of, lines_in, outputs_in, scope_words};
+pub use seal::{Break, Broken, CANON, SealState, Signing, seal, seals};
+pub use ticks::{is_asked, is_done, line_ticked, not_here, ticked, ticked_once};
+pub use unticked::worked_on;
+pub use word::{Word, word_of_line};
+pub use words::{entry_words, heard_word};
 
 use crate::analysis::Analyst;
 use crate::quantity::Value;
@@ -22,7 +40,7 @@ pub enum Why {
     Out,
     /// Insulation below what is wanted.
     InsulationLow,
-    /// An item with two designs.
+    /// Something that two engineers said differently.
     Question,
     /// An output short of headroom.
     Tight,
@@ -43,7 +61,7 @@ impl Why {
             Self::Open => "reads open",
             Self::Out => "out of tolerance",
             Self::InsulationLow => "insulation low",
-            Self::Question => "two designs stand",
+            Self::Question => "a question stands",
             Self::Tight => "short of headroom",
             Self::Close => "too close to call",
             Self::NotAllHeard => "not all heard as they should be",
@@ -65,14 +83,8 @@ pub enum Flagged {
 pub fn flagged(site: &Site, analyst: &Analyst) -> Vec<(Why, Flagged)> {
     let lines =
         (0..analyst.lines().len()).filter_map(|at| Some((line(analyst, at)?, Flagged::Line(at))));
-    let outputs = (0..site.plan().outputs.len()).filter_map(|at| {
-        let why = match analyst.output(site, at, None).carries.word {
-            OutputWord::Over => Why::Over,
-            OutputWord::Tight => Why::Tight,
-            OutputWord::Ok | OutputWord::Stop | OutputWord::Unknown => return None,
-        };
-        Some((why, Flagged::Output(at)))
-    });
+    let outputs = (0..site.plan().outputs.len())
+        .filter_map(|at| Some((output(site, analyst, at)?, Flagged::Output(at))));
     let mut out: Vec<_> = lines.chain(outputs).collect();
     let gravity = |flagged: &Flagged| match flagged {
         Flagged::Line(at) => {
@@ -91,6 +103,16 @@ pub fn flagged(site: &Site, analyst: &Analyst) -> Vec<(Why, Flagged)> {
             .then_with(|| b_gravity.1.total_cmp(&a_gravity.1))
     });
     out
+}
+
+/// The reason for which an output is flagged; one stopped by a line is flagged by that line.
+#[must_use]
+pub fn output(site: &Site, analyst: &Analyst, at: usize) -> Option<Why> {
+    match analyst.output(site, at, None).carries.word {
+        OutputWord::Over => Some(Why::Over),
+        OutputWord::Tight => Some(Why::Tight),
+        OutputWord::Ok | OutputWord::Stop | OutputWord::Unknown => None,
+    }
 }
 
 /// The worst reason for which a line is flagged.

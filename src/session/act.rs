@@ -83,6 +83,14 @@ impl Acts {
         }
     }
 
+    /// An entry that will never be recorded is no act.
+    pub fn forget(&mut self, id: &EntryId) {
+        self.done
+            .retain(|act| !matches!(act, Act::Entries { ids, .. } if ids.contains(id)));
+        self.undone
+            .retain(|undone| undone.strike.as_ref() != Some(id));
+    }
+
     /// Ids of the entries of the act on top: what a later sitting may still take back.
     pub fn on_top(&self) -> Vec<EntryId> {
         let entries = self.done.iter().rev().find_map(|act| match act {
@@ -90,6 +98,14 @@ impl Acts {
             Act::Dropped(_) | Act::DroppedWords(_) => None,
         });
         entries.unwrap_or_default()
+    }
+
+    /// What the act was that this entry belongs to.
+    pub fn title_of(&self, id: &EntryId) -> Option<&str> {
+        self.done.iter().rev().find_map(|act| match act {
+            Act::Entries { ids, what, .. } if ids.contains(id) => Some(what.as_str()),
+            _ => None,
+        })
     }
 
     /// The last act, to be taken back.

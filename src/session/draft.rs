@@ -37,7 +37,7 @@ impl Session {
         }
         if kind == DraftKind::Insulation {
             self.say("cores joined, to earth, never core to core; devices off; discharge after");
-        } else if self.counter == 0 {
+        } else if self.nothing_read() {
             self.say(if self.resistor_was_read() {
                 "amplifier off, locked, line proved dead? a meter on a driven line dies"
             } else {
@@ -45,8 +45,8 @@ impl Session {
             });
         }
         // On a walk a figure is taken where one stands: recorded, not weighed.
-        let cut = (self.place == Place::Walk && !self.walk_at.is_rack())
-            .then(|| Cut::Whole(self.walk_at.clone()));
+        let at_place = matches!(self.place, Place::Walk | Place::Drawing) && self.walk_row() > 0;
+        let cut = at_place.then(|| Cut::Whole(self.walk_at.clone()));
         self.mode = Mode::Reading(Draft {
             cut,
             ..Draft::new(line, kind, text)
@@ -213,7 +213,7 @@ impl Session {
             )
         };
         self.mode = Mode::Key;
-        if draft.cut.is_some() || self.place == Place::Walk {
+        if draft.cut.is_some() || matches!(self.place, Place::Walk | Place::Drawing) {
             self.after_cut(draft);
             return effects;
         }

@@ -30,6 +30,12 @@ pub enum Place {
     Walk,
     /// The short lists at the rack: one amplifier and its lines.
     Rack,
+    /// One line as its cable, to be changed.
+    Drawing,
+    /// Every line and output of the building on one picture.
+    Building,
+    /// One amplifier: what it carries, which line grew, what would come of a change.
+    Amplifier,
     /// The keys of the place, over it.
     Help,
 }
@@ -77,6 +83,9 @@ pub enum Action {
     GoNextUnread,
     GoBack,
     GoForward,
+    SaveElsewhere,
+    JoinOlder,
+    TakeOver,
     Help,
     Quit,
     Type,
@@ -88,6 +97,14 @@ pub enum Action {
     Backspace,
     CaretLeft,
     CaretRight,
+    Add,
+    Another,
+    Change,
+    Gone,
+    TryOut,
+    GoDrawing,
+    GoBuilding,
+    GoAmplifier,
 }
 
 /// Keys that one row of the table answers to.
@@ -122,18 +139,20 @@ pub struct Row {
 
 use Action as A;
 use Key::{
-    BackTab, Backspace, Char, Down, End, Enter, Esc, F1, Home, Left, PageDown, PageUp, Right, Tab,
-    Up,
+    BackTab, Backspace, Char, Delete, Down, End, Enter, Esc, F1, Home, Left, PageDown, PageUp,
+    Right, Tab, Up,
 };
 use ModeName as M;
-use Place::{Help, Rack, Survey, Walk};
+use Place::{Amplifier, Building, Drawing, Help, Rack, Survey, Walk};
 
 /// Where a line stands under the cursor.
-const WORK: &[Place] = &[Survey, Walk];
+const WORK: &[Place] = &[Survey, Walk, Drawing, Building, Amplifier];
 /// Wherever something can be done.
-const DESK: &[Place] = &[Survey, Walk, Rack];
+const DESK: &[Place] = &[Survey, Walk, Rack, Drawing, Building, Amplifier];
 /// Everywhere.
-const ALL: &[Place] = &[Survey, Walk, Rack, Help];
+const ALL: &[Place] = &[Survey, Walk, Rack, Drawing, Building, Amplifier, Help];
+/// Where the design is changed.
+const DESIGN: &[Place] = &[Survey, Drawing, Amplifier];
 
 macro_rules! row {
     ($mode:ident $places:expr, $keys:expr, $shown:literal, $action:ident, $brief:literal, $help:literal) => {
@@ -281,7 +300,127 @@ pub const TABLE: &[Row] = &[
         "job done: say what was repaired; what is read after it is as left"
     ),
     row!(
-        Key & [Survey],
+        Key & [Building, Amplifier],
+        Keys::These(&[Enter]),
+        "Enter",
+        Enter,
+        "Enter go there",
+        "to this line or output in the survey"
+    ),
+    row!(
+        Key & [Building],
+        Keys::These(&[Left]),
+        "Left",
+        Fold,
+        "",
+        "one line back"
+    ),
+    row!(
+        Key & [Building],
+        Keys::These(&[Right]),
+        "Right",
+        Unfold,
+        "Left Right a line",
+        "one line on"
+    ),
+    row!(
+        Key & [Drawing],
+        Keys::These(&[Left]),
+        "Left",
+        Fold,
+        "",
+        "the drawing of the line before"
+    ),
+    row!(
+        Key & [Drawing],
+        Keys::These(&[Right]),
+        "Right",
+        Unfold,
+        "",
+        "the drawing of the next line"
+    ),
+    row!(
+        Key & [Amplifier],
+        Keys::These(&[Left]),
+        "Left",
+        Fold,
+        "",
+        "the amplifier before"
+    ),
+    row!(
+        Key & [Amplifier],
+        Keys::These(&[Right]),
+        "Right",
+        Unfold,
+        "Left Right amplifier",
+        "the next amplifier"
+    ),
+    row!(
+        Key & [Survey, Building, Amplifier],
+        Keys::These(&[Char('h')]),
+        "h",
+        TryOut,
+        "",
+        "try out: this line on another output, or on other taps; nothing changes before Enter"
+    ),
+    row!(
+        Key & [Survey, Amplifier],
+        Keys::These(&[Char('a')]),
+        "a",
+        Add,
+        "",
+        "add by typing what belongs here: amplifier, output, line, loudspeaker, ..."
+    ),
+    row!(
+        Key & [Drawing],
+        Keys::These(&[Char('a')]),
+        "a",
+        Add,
+        "a add",
+        "add a loudspeaker, a joint box, a device behind this place; b: puts it into a run"
+    ),
+    row!(
+        Key & [Survey, Amplifier],
+        Keys::These(&[Char('y')]),
+        "y",
+        Another,
+        "",
+        "yet another like the last that was added; at first a copy of this line"
+    ),
+    row!(
+        Key & [Drawing],
+        Keys::These(&[Char('y')]),
+        "y",
+        Another,
+        "y another",
+        "yet another like the last that was added, behind this place"
+    ),
+    row!(
+        Key & [Survey, Amplifier],
+        Keys::These(&[Char('e')]),
+        "e",
+        Change,
+        "",
+        "change what stands here; Tab goes on to what it belongs to"
+    ),
+    row!(
+        Key & [Drawing],
+        Keys::These(&[Char('e')]),
+        "e",
+        Change,
+        "e change",
+        "change what stands here: label, tap, run, cable, type; Tab to its type and line"
+    ),
+    row!(
+        Key DESIGN,
+        Keys::These(&[Delete]),
+        "Delete",
+        Gone,
+        "",
+        "it is not there: say why; it is kept as retired, what it fed hangs on what fed it"
+    ),
+    row!(
+        Key & [Survey, Drawing],
         Keys::These(&[Enter]),
         "Enter",
         Enter,
@@ -745,15 +884,31 @@ pub const TABLE: &[Row] = &[
         "Up",
         Up,
         "",
-        "find: the match before"
+        "find: the match before; design: the kind, item or proposal before"
     ),
     row!(
         Text DESK,
         Keys::These(&[Down, Tab]),
         "Down Tab",
         Down,
+        "Tab next",
+        "find: the next match; design: the next kind, item or proposal; repaired: what was found"
+    ),
+    row!(
+        Text WORK,
+        Keys::These(&[PageDown]),
+        "PageDown",
+        NextPage,
         "",
-        "find: the next match; repaired: what was found, from the suspects"
+        "next page of the panel"
+    ),
+    row!(
+        Text DESK,
+        Keys::These(&[PageUp]),
+        "PageUp",
+        PreviousPage,
+        "",
+        "previous page of the panel"
     ),
     row!(
         Text DESK,
@@ -805,6 +960,30 @@ pub const TABLE: &[Row] = &[
     ),
     row!(
         GoList DESK,
+        Keys::These(&[Char('b')]),
+        "b",
+        GoBuilding,
+        "b building",
+        "the whole building: every line and output on one picture"
+    ),
+    row!(
+        GoList DESK,
+        Keys::These(&[Char('a')]),
+        "a",
+        GoAmplifier,
+        "a amplifier",
+        "this amplifier: what it carries, which line grew, what would come of a change"
+    ),
+    row!(
+        GoList DESK,
+        Keys::These(&[Char('d')]),
+        "d",
+        GoDrawing,
+        "d drawing",
+        "the drawing of this line, to be changed place by place"
+    ),
+    row!(
+        GoList DESK,
         Keys::These(&[Char('l')]),
         "l",
         Find,
@@ -826,6 +1005,30 @@ pub const TABLE: &[Row] = &[
         GoForward,
         "f forward",
         "forward again"
+    ),
+    row!(
+        GoList DESK,
+        Keys::These(&[Char('e')]),
+        "e",
+        SaveElsewhere,
+        "e save elsewhere",
+        "save the site in another folder and go on there"
+    ),
+    row!(
+        GoList DESK,
+        Keys::These(&[Char('j')]),
+        "j",
+        JoinOlder,
+        "",
+        "join what a version put in the file's place lacks, or what its journals hold"
+    ),
+    row!(
+        GoList DESK,
+        Keys::These(&[Char('t')]),
+        "t",
+        TakeOver,
+        "",
+        "write here, when whoever held the site has closed"
     ),
     row!(
         GoList DESK,
@@ -1005,7 +1208,7 @@ mod tests {
         ]);
         for key in keys {
             for mode in MODES {
-                for place in [Survey, Walk, Rack, Help] {
+                for place in ALL.iter().copied() {
                     let found: Vec<_> = rows(mode, place)
                         .filter(|row| !matches!(row.keys, Keys::Printable) && row.answers(key))
                         .map(|row| row.action)
@@ -1030,7 +1233,7 @@ mod tests {
     #[test]
     fn every_footer_fits_its_width_and_names_the_way_to_all_keys() {
         for width in [60, 80, 100, 160] {
-            for place in [Survey, Walk, Rack, Help] {
+            for place in ALL.iter().copied() {
                 let line = footer(M::Key, place, true, width);
                 assert!(line.len() <= width, "{width}: {line:?}");
                 assert!(line.ends_with("? keys"), "{line:?}");

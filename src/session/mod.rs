@@ -8,7 +8,10 @@
 //! world must do goes out as [`Effect`].
 
 mod act;
+mod building;
+mod design;
 mod draft;
+mod failing;
 mod key;
 pub mod keys;
 mod mode;
@@ -27,6 +30,8 @@ pub mod view;
 mod walk;
 mod words;
 
+pub use design::Thing;
+pub use failing::{News, Wish};
 pub use key::Key;
 pub use keys::{Action, ModeName, Place};
 pub use mode::{Draft, DraftKind, Found, Mode, Purpose, Words};
@@ -68,6 +73,8 @@ pub enum Event {
     Idle,
     /// What was sent away to be reckoned came back.
     Reckoned(Box<Reckoned>),
+    /// How it stands with the files.
+    News(News),
 }
 
 /// What the outside world is asked to do.
@@ -83,6 +90,8 @@ pub enum Effect {
     GoOn,
     /// Do this on another thread; answered by `Reckoned`.
     Reckon(Box<Ahead>),
+    /// What the engineer wants done about the files; answered by `News`.
+    Wish(Wish),
 }
 
 /// Who may write.
@@ -139,6 +148,8 @@ pub struct Session {
     acts: Acts,
     trail: Trail,
     remembered: String,
+    outage: failing::Outage,
+    desk: design::Desk,
 }
 
 /// The message line: stands until the next act.
@@ -191,6 +202,8 @@ impl Session {
             acts: Acts::default(),
             trail: Trail::default(),
             remembered: String::new(),
+            outage: failing::Outage::default(),
+            desk: design::Desk::default(),
         };
         session.stand(resume);
         session
@@ -245,6 +258,7 @@ impl Session {
         }
         self.say_where();
         self.say_resumed_draft();
+        self.say_resumed_words();
         self.clamp();
     }
 
@@ -296,7 +310,12 @@ impl Session {
                 _ => None,
             },
             words: match &self.mode {
-                Mode::Text(words) if words.purpose != Purpose::Find => Some(words.clone()),
+                // What was found or tried out is no entry that could be lost.
+                Mode::Text(words)
+                    if !matches!(words.purpose, Purpose::Find | Purpose::TryOut(_)) =>
+                {
+                    Some(words.clone())
+                }
                 _ => None,
             },
             page: self.page,
@@ -357,7 +376,7 @@ impl Session {
     fn mode_name(&self) -> ModeName {
         match self.place {
             Place::Help => ModeName::Key,
-            Place::Survey | Place::Walk | Place::Rack => self.mode.name(),
+            _ => self.mode.name(),
         }
     }
 

@@ -1,5 +1,6 @@
 //! What the keyboard is doing, each mode with its own data.
 
+use super::design::Thing;
 use super::keys::ModeName;
 use crate::quantity::{self, DecimalSign, Degree, Insulation, Ohm, ReadingError, Value, Volt};
 use crate::site::{Cut, EntryId, Leg, LineId, NodeId, Ref};
@@ -261,6 +262,8 @@ pub enum Purpose {
     Find,
     /// What was repaired on a line.
     Repair(LineId),
+    /// Where to save, when the folder takes nothing any more.
+    Elsewhere,
     /// Why an unread line is left for later.
     Later(LineId),
     /// A note on anything.
@@ -269,6 +272,14 @@ pub enum Purpose {
     ReadingNote(Box<Draft>),
     /// Why an item of the rack list does not exist here: the item, and what it is for.
     NotHere(String, Vec<Ref>),
+    /// Something new, and the item it is added at.
+    Add(Thing, Ref),
+    /// An item as it is to be.
+    Change(Ref),
+    /// Why an item is not there.
+    Gone(Ref),
+    /// What is tried out on a line.
+    TryOut(LineId),
 }
 
 impl Purpose {
@@ -276,10 +287,19 @@ impl Purpose {
     #[must_use]
     pub const fn line(&self) -> Option<&LineId> {
         match self {
-            Self::Repair(line) | Self::Later(line) | Self::Note(Ref::Line(line)) => Some(line),
+            Self::Repair(line) | Self::Later(line) | Self::TryOut(line) | Self::Note(Ref::Line(line)) => Some(line),
             Self::ReadingNote(draft) => Some(&draft.line),
-            Self::Find | Self::Note(_) | Self::NotHere(..) => None,
+            Self::Find | Self::Note(_) | Self::NotHere(..) | Self::Elsewhere | Self::Add(..) | Self::Change(_) | Self::Gone(_) => None,
         }
+    }
+
+    /// Whether the design is what is typed.
+    #[must_use]
+    pub const fn is_design(&self) -> bool {
+        matches!(
+            self,
+            Self::Add(..) | Self::Change(_) | Self::Gone(_) | Self::TryOut(_)
+        )
     }
 }
 

@@ -1,7 +1,7 @@
 //! A paste is data: shown first, recorded with one Enter, taken back with one `u`.
 
 use super::mode::{Draft, DraftKind, Mode, Purpose, Reads};
-use super::update::{LONGEST_DRAFT, LONGEST_WORDS};
+use super::update::{LONGEST_DRAFT, longest};
 use super::{Message, Session};
 use crate::site::{Do, LineId, Read};
 
@@ -13,6 +13,11 @@ impl Session {
     /// list of readings, one a row, for the unread lines from the cursor on, or each behind the label
     /// of its line. It never runs as commands.
     pub(super) fn paste(&mut self, text: &str) {
+        let design = match &self.mode {
+            Mode::Text(words) => self.paste_design(words, text),
+            _ => None,
+        };
+        let text = design.as_deref().unwrap_or(text);
         // A terminal sends the line ends of a paste as carriage returns.
         let rows: Vec<&str> = text
             .split(['\r', '\n'])
@@ -34,7 +39,7 @@ impl Session {
                 }
             }
             Mode::Text(words) => {
-                let room = LONGEST_WORDS.saturating_sub(words.text.chars().count());
+                let room = longest(words).saturating_sub(words.text.chars().count());
                 for c in first.chars().filter(|c| !c.is_control()).take(room) {
                     words.insert(c);
                 }

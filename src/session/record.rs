@@ -62,12 +62,9 @@ impl Session {
                 what,
             });
         }
-        // What the disk refused of these lines goes with them, first: a reading after a repair is not
-        // to stand without the repair.
-        let lines: Vec<_> = entries.iter().filter_map(|it| it.what.line()).collect();
-        let lines: Vec<_> = lines.into_iter().cloned().collect();
-        let mut batch =
-            self.take_refused(|other| other.what.line().is_some_and(|it| lines.contains(it)));
+        // What the disk refused goes with them, first: a reading after a repair is not to stand
+        // without the repair, nor a strike without what it strikes.
+        let mut batch = self.take_refused();
         batch.extend(entries.iter().cloned());
         self.pending
             .extend(entries.into_iter().map(|entry| Pending {
@@ -79,6 +76,7 @@ impl Session {
 
     /// The disk has these entries: now they count.
     pub(super) fn recorded(&mut self, ids: &[EntryId]) {
+        self.recorded_edits(ids);
         let mut pasted = 0;
         for id in ids {
             let Some(at) = self
@@ -92,12 +90,8 @@ impl Session {
             let is_strike = matches!(entry.what, Do::Void(_));
             let mut touched = self.site.log().touched(&entry);
             self.site.apply(entry.clone());
-            if matches!(entry.what, Do::Edit(_)) {
-                self.redraw();
-            } else {
-                touched.extend(self.site.log().touched(&entry));
-                self.analyst.touched(&self.site, &touched);
-            }
+            touched.extend(self.site.log().touched(&entry));
+            self.analyst.touched(&self.site, &touched);
             if !is_strike {
                 // The caution of a split stands while hands are on the line.
                 if matches!(&entry.what, Do::Tick(tick) if is_split(&tick.item)) {
@@ -163,41 +157,6 @@ impl Session {
         )
     }
 
-    /// The disk refused these entries: they stay, marked, and are tried again on Enter.
-    pub(super) fn refused(&mut self, ids: &[EntryId], why: &str) {
-        for pending in self
-            .pending
-            .iter_mut()
-            .filter(|pending| ids.contains(&pending.entry.id))
-        {
-            pending.refused = Some(why.to_owned());
-        }
-        self.message = Message {
-            text: format!("NOT RECORDED: {why}. Enter on its line tries again"),
-            hint: "",
-            alarm: true,
-        };
-    }
-
-    /// Sends again what the disk refused.
-    pub(super) fn send_again(&mut self) -> Vec<Effect> {
-        let again = self.take_refused(|_| true);
-        if again.is_empty() {
-            Vec::new()
-        } else {
-            vec![Effect::Record(again)]
-        }
-    }
-
-    /// Refused entries, now on their way again.
-    fn take_refused(&mut self, wanted: impl Fn(&Entry) -> bool) -> Vec<Entry> {
-        self.pending
-            .iter_mut()
-            .filter(|pending| wanted(&pending.entry))
-            .filter_map(|pending| pending.refused.take().map(|_| pending.entry.clone()))
-            .collect()
-    }
-
     /// Takes the last act back.
     pub(super) fn undo(&mut self, now: Timestamp) -> Vec<Effect> {
         match self.acts.pop() {
@@ -228,6 +187,9 @@ impl Session {
                 self.say("brought back what was dropped");
                 Vec::new()
             }
+            Some(Act::Entries { ids, line, what }) if self.is_design(&ids) => {
+                self.undo_design(Act::Entries { ids, line, what }, now)
+            }
             Some(act @ Act::Entries { .. }) => {
                 let Act::Entries { ids, line, what } = &act else {
                     return Vec::new();
@@ -255,7 +217,7 @@ impl Session {
             return Vec::new();
         };
         let Some(strike) = undone.strike else {
-            return Vec::new();
+            return self.redo_design(undone.act, now);
         };
         let effects = self.send(now, Do::Void(Void { of: vec![strike] }), None);
         if let Act::Entries { line, what, .. } = &undone.act {

@@ -164,7 +164,8 @@ impl Session {
                 };
                 (Do::Tick(tick), None)
             }
-            Purpose::Find | Purpose::ReadingNote(_) => return Vec::new(),
+            // The others have roads of their own.
+            _ => return Vec::new(),
         };
         let effects = self.send_all(
             now,

@@ -11,7 +11,18 @@ use jiff::Timestamp;
 /// No reading is longer than this.
 pub(super) const LONGEST_DRAFT: usize = 24;
 /// Words are no longer than this, in characters.
-pub(super) const LONGEST_WORDS: usize = 200;
+const LONGEST_WORDS: usize = 200;
+
+/// A design may be a paste of rows.
+const LONGEST_DESIGN: usize = 4000;
+
+pub(super) fn longest(words: &Words) -> usize {
+    if words.purpose.is_design() {
+        LONGEST_DESIGN
+    } else {
+        LONGEST_WORDS
+    }
+}
 
 /// Takes an event in. After every key that changed where the engineer stands, the place to stand is
 /// among the effects.
@@ -51,19 +62,21 @@ pub fn update(session: &mut Session, event: Event) -> Vec<Effect> {
             Progress::GoOn => vec![Effect::GoOn],
             Progress::Away(ahead) => vec![Effect::Reckon(ahead)],
         },
+        Event::News(news) => session.hear(news),
         Event::Reckoned(reckoned) => {
             session.analyst.take(*reckoned);
             vec![Effect::GoOn]
         }
     };
     session.clamp();
-    if session.place == Place::Walk {
+    if matches!(session.place, Place::Walk | Place::Drawing) {
         session.clamp_walk();
     }
     if session.place == Place::Help {
         session.clamp_help();
     }
     session.look_closer();
+    session.try_out();
     let text = session.resume().to_text();
     if text != session.remembered {
         session.remembered.clone_from(&text);
@@ -131,6 +144,14 @@ impl Session {
             Action::Escape => {
                 self.end_filter();
             }
+            Action::Add => self.start_add(),
+            Action::Another => return self.add_another(now),
+            Action::Change => self.start_change(),
+            Action::Gone => self.start_gone(),
+            Action::TryOut => {
+                self.go_to_amplifier();
+                self.start_trial();
+            }
             Action::TakeUpLast => self.take_up_last(letter),
             Action::Up
             | Action::Down
@@ -138,18 +159,26 @@ impl Session {
             | Action::PageDown
             | Action::First
             | Action::Last => match self.place {
-                Place::Walk => self.travel_walk(action),
+                Place::Walk | Place::Drawing => self.travel_walk(action),
                 Place::Rack => self.travel_rack(action),
+                Place::Building | Place::Amplifier => self.travel_outputs(action),
                 Place::Survey | Place::Help => self.travel(action),
             },
             Action::Fold | Action::Unfold if self.place == Place::Rack => {
                 self.step_amplifier(action == Action::Unfold);
             }
+            Action::Fold | Action::Unfold if self.place != Place::Survey => {
+                self.step_aside(action == Action::Unfold);
+            }
             Action::Fold => self.fold(),
             Action::Unfold => self.unfold(),
+            Action::Enter if matches!(self.place, Place::Building | Place::Amplifier) => {
+                self.place = Place::Survey;
+                self.page = 0;
+            }
             Action::Enter => {
                 let line = self.cursor_line();
-                if line.is_some_and(|line| self.is_refused(&line)) {
+                if self.any_refused() && line.is_some_and(|line| self.is_refused(&line)) {
                     return self.send_again();
                 }
                 if self.place == Place::Rack {
@@ -182,7 +211,8 @@ impl Session {
             self.leaving = true;
             self.message = Message {
                 text: format!(
-                    "{refused} not on the disk: Enter on the line tries again; q again leaves them"
+                    "{refused} not on the disk: Enter tries again, g e saves elsewhere; q again \
+                     leaves them"
                 ),
                 hint: "",
                 alarm: true,
@@ -315,7 +345,9 @@ impl Session {
         now: Timestamp,
     ) -> Vec<Effect> {
         match (action, key) {
-            (Action::Type, Key::Char(c)) if words.text.chars().count() < LONGEST_WORDS => {
+            (Action::Type, Key::Char(c)) if words.text.chars().count() < longest(&words) => {
+                self.forget_alarm();
+                self.begin_over(&mut words, c);
                 words.insert(c)
             }
             (Action::Backspace, _) => {
@@ -328,8 +360,13 @@ impl Session {
                     return Vec::new();
                 }
             }
+            (Action::NextPage, _) => self.page = self.page.saturating_add(1),
+            (Action::PreviousPage, _) => self.page = self.page.saturating_sub(1),
             (Action::CaretLeft, _) => words.step(-1),
             (Action::CaretRight, _) => words.step(1),
+            (Action::Up | Action::Down, _) if words.purpose.is_design() => {
+                self.step_design(&mut words, action == Action::Down);
+            }
             (Action::Down, _) if matches!(words.purpose, Purpose::Repair(_)) => {
                 self.pick_found(&mut words);
             }
@@ -345,7 +382,12 @@ impl Session {
                 }
                 if words.purpose == Purpose::Find && !words.text.is_empty() {
                     self.retrace(false);
-                } else if words.purpose != Purpose::Find && !words.text.trim().is_empty() {
+                } else if matches!(words.purpose, Purpose::TryOut(_)) {
+                    self.say("dropped what was tried out: nothing was changed");
+                } else if words.purpose != Purpose::Find
+                    && !words.text.trim().is_empty()
+                    && !self.is_untouched(&words)
+                {
                     self.message = Message {
                         text: format!("dropped, not recorded: {}", words.text),
                         hint: "u brings it back",
@@ -361,6 +403,10 @@ impl Session {
                     Purpose::Find => {
                         self.mode = Mode::Key;
                         Vec::new()
+                    }
+                    Purpose::Elsewhere => self.save_elsewhere(&words.text),
+                    design if design.is_design() => {
+                        self.record_design(&words.purpose, &words.text, now)
                     }
                     _ => self.record_words(&words, now),
                 };
@@ -425,10 +471,16 @@ impl Session {
                 self.place = Place::Survey;
                 self.travel(Action::First);
             }
+            Action::GoBuilding => self.go_to_building(),
+            Action::GoAmplifier => self.go_to_amplifier(),
+            Action::GoDrawing => self.open_drawing(),
             Action::GoBack => self.retrace(false),
             Action::GoForward => self.retrace(true),
             Action::Find => self.mode = Mode::Text(Words::new(Purpose::Find)),
             Action::Help => self.open_help(),
+            Action::SaveElsewhere | Action::JoinOlder | Action::TakeOver => {
+                return self.wish(action);
+            }
             _ => {}
         }
         Vec::new()
@@ -452,6 +504,9 @@ impl Session {
     /// What stands now and what waits, for whoever comes back to the screen.
     pub(super) fn say_where(&mut self) {
         let plan = self.site.plan();
+        if plan.amplifiers.is_empty() {
+            return self.say("nothing stands here yet: a adds an amplifier; ? shows every key");
+        }
         let read = (0..plan.lines.len())
             .filter(|at| self.analyst.line(*at).is_read())
             .count();
@@ -492,6 +547,19 @@ impl Session {
                     "half typed for {label}: {}  Enter records it, Esc drops it",
                     draft.text
                 ),
+                hint: "",
+                alarm: true,
+            };
+        }
+    }
+
+    /// The same of words.
+    pub(super) fn say_resumed_words(&mut self) {
+        if let Mode::Text(words) = &self.mode
+            && words.purpose.is_design()
+        {
+            self.message = Message {
+                text: format!("half typed: {}  Enter takes it, Esc drops it", words.text),
                 hint: "",
                 alarm: true,
             };

@@ -95,6 +95,10 @@ impl Session {
                 )
             }
             Do::Note(it) => format!("{}  note: {}", self.ref_label(&it.of), it.text),
+            Do::Edit(it) => {
+                let label = it.now.label().unwrap_or(it.of.id());
+                format!("{label} of the design")
+            }
             Do::Void(_) => "a strike".to_owned(),
             _ => "an entry".to_owned(),
         }

@@ -1,15 +1,15 @@
 //! Problems with the data of a site: values that cannot be, labels used twice, cables that feed
 //! themselves. An answer, not an exception: whoever asks decides what to do with them.
 
-use super::assemble::{NodeRow, node_row};
+use super::assemble::node_row;
 use super::conductor::Conductor;
 use super::entry::{Cut, Do, Entry};
 use super::figures::Figure;
-use super::id::{EntryId, LineId, NodeId, RACK};
+use super::id::{EntryId, NodeId, RACK};
 use super::item::{Design, Ref};
+use super::tangle::{Tangle, tangles};
 use super::{Elements, Log};
 use crate::quantity::{DecimalSign, insulation, reading};
-use std::collections::{BTreeMap, HashMap, HashSet};
 use std::fmt;
 use thiserror::Error;
 
@@ -115,9 +115,18 @@ pub enum What {
     },
 }
 
-/// All problems of a site's parts, by place.
+/// All problems of a site's parts, questions among them: what may not stand in a file that nobody
+/// joined from two copies.
 #[must_use]
 pub fn check(elements: &Elements, log: &Log) -> Vec<Problem> {
+    let mut out = unsound(elements, log);
+    out.extend(tangles(elements).iter().flat_map(Tangle::problems));
+    out
+}
+
+/// The problems that no question excuses: what two sound copies joined never have.
+#[must_use]
+pub fn unsound(elements: &Elements, log: &Log) -> Vec<Problem> {
     let mut out = Vec::new();
     let mut say = |of: &Ref, what| {
         out.push(Problem {
@@ -125,48 +134,19 @@ pub fn check(elements: &Elements, log: &Log) -> Vec<Problem> {
             what,
         })
     };
-    let mut labels: BTreeMap<(super::Kind, &str, &str), &str> = BTreeMap::new();
-    let mut nodes: BTreeMap<&LineId, Vec<(&Ref, NodeRow<'_>)>> = BTreeMap::new();
     for (of, _, design) in elements.iter() {
         numbers(of, design, &mut say);
         references(elements, of, design, &mut say);
-    }
-    for (of, design) in elements.items() {
         if matches!(design, Design::Retired(_)) {
             continue;
         }
         if let Some(label) = design.label() {
             let steers = label.chars().any(char::is_control);
             if label.trim().is_empty() || label == RACK || label.chars().count() > 200 || steers {
-                say(
-                    of,
-                    What::Label {
-                        label: label.to_owned(),
-                    },
-                );
-            }
-            // Labels of lines are unique on the site, those below a parent within it.
-            let within = if matches!(design, Design::Line(_)) {
-                ""
-            } else {
-                design.parent()
-            };
-            if let Some(other) = labels.insert((of.kind(), within, label), of.id()) {
-                say(
-                    of,
-                    What::Twice {
-                        label: label.to_owned(),
-                        other: other.to_owned(),
-                    },
-                );
+                let label = label.to_owned();
+                say(of, What::Label { label });
             }
         }
-        if let Some(row) = node_row(design) {
-            nodes.entry(row.line).or_default().push((of, row));
-        }
-    }
-    for rows in nodes.values() {
-        rings(rows, &mut say);
     }
     for entry in log.entries() {
         for what in entry_problems(elements, entry) {
@@ -335,18 +315,7 @@ fn references(elements: &Elements, of: &Ref, design: &Design, say: &mut impl FnM
     if let Some(row) = node_row(design) {
         wants("line", Ref::Line(row.line.clone()));
         if !row.from.is_rack() {
-            // A node in question is there, whichever of its designs will stand.
-            let feeding = elements.standing(&Ref::Node(row.from.clone())).iter();
-            let mut rows = feeding.filter_map(|(_, design)| node_row(design));
-            if !rows.any(|feeding| feeding.line == row.line) {
-                say(
-                    of,
-                    What::Missing {
-                        field: "from",
-                        found: row.from.to_string(),
-                    },
-                );
-            }
+            wants("from", Ref::Node(row.from.clone()));
         }
         let own = Ref::Cable(row.cable.into());
         if Conductor::named(row.cable).is_none() && elements.standing(&own).is_empty() {
@@ -360,40 +329,9 @@ fn references(elements: &Elements, of: &Ref, design: &Design, say: &mut impl FnM
     }
 }
 
-/// Nodes of a line that no way from the rack reaches, because they feed each other.
-fn rings(rows: &[(&Ref, NodeRow<'_>)], say: &mut impl FnMut(&Ref, What)) {
-    let from: HashMap<&str, (&str, &str)> = rows
-        .iter()
-        .map(|(of, row)| (of.id(), (row.from.as_str(), row.label)))
-        .collect();
-    let mut sound: HashSet<&str> = HashSet::new();
-    for (of, _) in rows {
-        let mut path: Vec<&str> = Vec::new();
-        let mut at = of.id();
-        while let Some((next, _)) = from.get(at) {
-            if sound.contains(at) {
-                break;
-            }
-            if let Some(start) = path.iter().position(|seen| *seen == at) {
-                let ring: Vec<&str> = path[start..].iter().map(|id| from[id].1).collect();
-                // Told of a node in the ring, not of one that it feeds.
-                let inside = rows.iter().find(|(of, _)| of.id() == at);
-                say(
-                    inside.map_or(of, |(of, _)| of),
-                    What::Ring {
-                        ring: ring.join(", "),
-                    },
-                );
-                break;
-            }
-            path.push(at);
-            at = next;
-        }
-        sound.extend(path);
-    }
-}
-
-fn entry_problems(elements: &Elements, entry: &Entry) -> Vec<What> {
+/// What is wrong with one entry, on a site of these elements.
+#[must_use]
+pub fn entry_problems(elements: &Elements, entry: &Entry) -> Vec<What> {
     let mut out = Vec::new();
     let mut wants = |field, there: Ref| {
         if elements.standing(&there).is_empty() {

@@ -5,17 +5,41 @@
 
 use super::id::Stamp;
 use super::item::{Design, Item, Kind, Ref};
-use std::collections::BTreeMap;
+use super::tangle::Tangle;
+use std::collections::{BTreeMap, BTreeSet};
 
-/// The designs that stand for each item. One: settled. Several that differ: a question.
-#[derive(Clone, Debug, Default, PartialEq)]
-pub struct Elements(BTreeMap<Ref, Vec<(Stamp, Design)>>);
+/// The designs that stand for each item. One: settled. Several that differ: a question. So is an
+/// item that is caught in a [`Tangle`], and a line that one side retired while another read on it.
+#[derive(Clone, Debug, Default)]
+pub struct Elements {
+    standing: BTreeMap<Ref, Vec<(Stamp, Design)>>,
+    /// Retirements of lines that a merge put in doubt: somebody read there who did not know.
+    doubted: BTreeSet<(Ref, Stamp)>,
+    /// What does not fit together, each on its own sound; kept by [`Elements::look`].
+    tangles: Vec<Tangle>,
+    tangled: BTreeSet<Ref>,
+    /// Something changed since then.
+    unlooked: bool,
+}
+
+impl PartialEq for Elements {
+    fn eq(&self, other: &Self) -> bool {
+        // All else follows from these.
+        self.standing == other.standing && self.doubted == other.doubted
+    }
+}
 
 impl Elements {
     /// An element added; one that is there already is not doubled.
     pub fn add(&mut self, of: Ref, stamp: Stamp, design: Design) {
-        let standing = self.0.entry(of).or_default();
+        self.unlooked = true;
+        let standing = self.standing.entry(of).or_default();
         if standing.iter().any(|(s, d)| *s == stamp && *d == design) {
+            return;
+        }
+        // Nearly always: nothing to be ordered against.
+        if standing.is_empty() {
+            standing.push((stamp, design));
             return;
         }
         // One stamp sets one design; where a forged file says otherwise, the text decides, so that
@@ -31,10 +55,56 @@ impl Elements {
 
     /// An edit: the designs it names make place for the new one.
     pub fn replace(&mut self, of: &Ref, was: &[(Stamp, Design)], stamp: Stamp, now: Design) {
-        if let Some(standing) = self.0.get_mut(of) {
+        if let Some(standing) = self.standing.get_mut(of) {
             standing.retain(|element| !was.contains(element));
         }
         self.add(of.clone(), stamp, now);
+    }
+
+    /// Puts the retirement of a line in doubt: it is a question until an edit takes its place.
+    pub fn doubt(&mut self, of: Ref, stamp: Stamp) {
+        self.doubted.insert((of, stamp));
+        self.unlooked = true;
+    }
+
+    /// The same retirements in doubt as in other elements, as far as they stand here.
+    pub fn doubt_as(&mut self, other: &Self) {
+        self.doubted.extend(other.doubted.iter().cloned());
+        self.unlooked = true;
+    }
+
+    /// Looks anew at what does not fit together. To be called when elements have changed, before
+    /// anyone asks what is settled; [`super::Site`] does.
+    pub fn look(&mut self) {
+        if !self.unlooked {
+            return;
+        }
+        self.unlooked = false;
+        let standing = &self.standing;
+        self.doubted.retain(|(of, stamp)| {
+            let elements = standing.get(of).map_or(&[][..], Vec::as_slice);
+            elements.iter().any(|(own, _)| own == stamp)
+        });
+        let tangles = super::tangle::tangles(self);
+        let items = tangles.iter().flat_map(|tangle| tangle.of.iter().cloned());
+        self.tangled = items.collect();
+        self.tangles = tangles;
+    }
+
+    /// What does not fit together, as of the last [`Elements::look`].
+    #[must_use]
+    pub fn tangles(&self) -> &[Tangle] {
+        &self.tangles
+    }
+
+    /// Whether the retirement of an item is in doubt.
+    #[must_use]
+    pub fn is_doubted(&self, of: &Ref) -> bool {
+        !self.doubted.is_empty()
+            && self
+                .standing(of)
+                .iter()
+                .any(|(stamp, _)| self.doubted.contains(&(of.clone(), stamp.clone())))
     }
 
     /// Three copies into one. An element of the base stays if both sides kept it; one that is not
@@ -48,21 +118,28 @@ impl Elements {
                     out.add(of.clone(), stamp.clone(), design.clone());
                 }
             }
+            for doubt in &side.doubted {
+                if !base.doubted.contains(doubt) || other.doubted.contains(doubt) {
+                    out.doubted.insert(doubt.clone());
+                }
+            }
         }
+        out.unlooked = true;
+        out.look();
         out
     }
 
     /// Whether this very element stands.
     #[must_use]
     pub fn has(&self, of: &Ref, stamp: &Stamp, design: &Design) -> bool {
-        self.0
+        self.standing
             .get(of)
             .is_some_and(|standing| standing.iter().any(|(s, d)| s == stamp && d == design))
     }
 
     /// Every element.
     pub fn iter(&self) -> impl Iterator<Item = (&Ref, &Stamp, &Design)> {
-        self.0
+        self.standing
             .iter()
             .flat_map(|(of, standing)| standing.iter().map(move |(s, d)| (of, s, d)))
     }
@@ -70,37 +147,70 @@ impl Elements {
     /// The designs that stand for an item.
     #[must_use]
     pub fn standing(&self, of: &Ref) -> &[(Stamp, Design)] {
-        self.0.get(of).map_or(&[], Vec::as_slice)
+        self.standing.get(of).map_or(&[], Vec::as_slice)
     }
 
     /// The one design of an item; none where it is unknown or in question.
     #[must_use]
     pub fn settled(&self, of: &Ref) -> Option<&Design> {
-        settled(self.standing(of))
+        lone(self.standing(of)).filter(|_| !self.is_caught(of))
     }
 
     /// Every settled item.
     pub fn items(&self) -> impl Iterator<Item = (&Ref, &Design)> {
-        self.0
+        self.lone().filter(|(of, _)| !self.is_caught(of))
+    }
+
+    /// Every item with one design, whether or not it fits with the others.
+    pub(super) fn lone(&self) -> impl Iterator<Item = (&Ref, &Design)> {
+        self.standing
             .iter()
-            .filter_map(|(of, standing)| Some((of, settled(standing)?)))
+            .filter_map(|(of, standing)| Some((of, lone(standing)?)))
+    }
+
+    /// Every item in question, with the designs that stand for it: two or more that differ, or one
+    /// that does not fit with others.
+    pub fn questions(&self) -> impl Iterator<Item = (&Ref, &[(Stamp, Design)])> {
+        self.standing
+            .iter()
+            .filter(|(of, standing)| {
+                !standing.is_empty() && (lone(standing).is_none() || self.is_caught(of))
+            })
+            .map(|(of, standing)| (of, standing.as_slice()))
     }
 
     /// Every item for which two different designs stand.
-    pub fn questions(&self) -> impl Iterator<Item = (&Ref, &[(Stamp, Design)])> {
-        self.0
-            .iter()
-            .filter(|(_, standing)| !standing.is_empty() && settled(standing).is_none())
-            .map(|(of, standing)| (of, standing.as_slice()))
+    pub fn contested(&self) -> impl Iterator<Item = (&Ref, &[(Stamp, Design)])> {
+        self.questions()
+            .filter(|(_, standing)| lone(standing).is_none())
+    }
+
+    /// Every line whose retirement is in doubt and for which nothing else stands.
+    pub fn doubts(&self) -> impl Iterator<Item = &Ref> {
+        let mut all: Vec<&Ref> = self.doubted.iter().map(|(of, _)| of).collect();
+        all.dedup();
+        all.into_iter()
+            .filter(|of| lone(self.standing(of)).is_some() && self.is_doubted(of))
+    }
+
+    /// How many questions stand: one for each item with two designs, one for each tangle whatever
+    /// the number of its items, one for each retirement in doubt.
+    #[must_use]
+    pub fn question_count(&self) -> usize {
+        self.contested().count() + self.tangles.len() + self.doubts().count()
+    }
+
+    fn is_caught(&self, of: &Ref) -> bool {
+        self.tangled.contains(of) || self.is_doubted(of)
     }
 
     /// The settled items as rows of the file: by kind, parent, order, id.
     #[must_use]
     pub fn rows(&self) -> Vec<Item> {
         let mut rows: Vec<(Kind, Item)> = self
-            .0
+            .standing
             .iter()
-            .filter(|(_, standing)| settled(standing).is_some())
+            .filter(|(of, standing)| lone(standing).is_some() && !self.is_caught(of))
             .flat_map(|(of, standing)| {
                 standing.iter().map(move |(stamp, design)| {
                     let item = Item {
@@ -124,7 +234,7 @@ impl Elements {
     }
 }
 
-fn settled(standing: &[(Stamp, Design)]) -> Option<&Design> {
+fn lone(standing: &[(Stamp, Design)]) -> Option<&Design> {
     let (_, first) = standing.first()?;
     standing
         .iter()
@@ -138,6 +248,7 @@ impl FromIterator<Item> for Elements {
         for item in items {
             out.add(Ref::new(item.is.kind(), &item.id), item.stamp, item.is);
         }
+        out.look();
         out
     }
 }

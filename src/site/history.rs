@@ -8,6 +8,8 @@ use super::entry::{Cut, Do, Entry, Heard, Insulate, Listen, Read};
 use super::id::{LineId, NodeId, StateId, VisitId};
 use super::item::Ref;
 use crate::quantity::Hertz;
+use std::cmp::Reverse;
+use std::collections::{BinaryHeap, HashMap};
 
 /// List item that takes a line off the amplifier.
 pub const CORES_OFF: &str = "cores-off";
@@ -66,12 +68,19 @@ impl<'a> History<'a> {
     #[must_use]
     pub fn states(&self, visit: &VisitId) -> Vec<StateId> {
         let mut out = vec![StateId(visit.0.clone())];
-        for repair in self.repairs() {
-            // Two engineers may have ended one state each with a repair of their own: both states
-            // stand, the later last.
-            if out.contains(repair.after) {
-                out.push(StateId(repair.state.to_owned()));
-            }
+        // Two engineers may have ended one state each with a repair of their own: both states stand,
+        // the later last. What a repair follows is a fact, whichever clock ran behind.
+        let repairs: Vec<Step<'_>> = self.repairs().collect();
+        let mut after: HashMap<&str, Vec<usize>> = HashMap::new();
+        for (at, repair) in repairs.iter().enumerate() {
+            after.entry(repair.after.as_str()).or_default().push(at);
+        }
+        let mut ready = BinaryHeap::new();
+        ready.extend(after.remove(visit.as_str()).into_iter().flatten().map(Reverse));
+        while let Some(Reverse(at)) = ready.pop() {
+            let state = repairs[at].state;
+            out.push(StateId(state.to_owned()));
+            ready.extend(after.remove(state).into_iter().flatten().map(Reverse));
         }
         out
     }
@@ -141,6 +150,7 @@ impl<'a> History<'a> {
     #[must_use]
     pub fn answers(&'a self, site: &'a Site, state: &'a StateId) -> Vec<(&'a Entry, &'a Listen)> {
         let mut out: Vec<(&Entry, &Listen)> = Vec::new();
+        let mut place: HashMap<&NodeId, usize> = HashMap::new();
         for entry in &self.entries {
             let Do::Listen(listen) = &entry.what else {
                 continue;
@@ -148,10 +158,13 @@ impl<'a> History<'a> {
             if self.home(site, &listen.state) != state {
                 continue;
             }
-            match out.iter_mut().find(|(_, other)| other.at == listen.at) {
+            match place.get(&listen.at) {
                 Some(_) if matches!(listen.gives, Heard::Reversed | Heard::Noisy) => {}
-                Some(place) => *place = (*entry, listen),
-                None => out.push((*entry, listen)),
+                Some(at) => out[*at] = (*entry, listen),
+                None => {
+                    place.insert(&listen.at, out.len());
+                    out.push((*entry, listen));
+                }
             }
         }
         out

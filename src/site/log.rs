@@ -4,13 +4,13 @@
 //! grows; the indexes here are kept as entries come in, so that one more entry costs the same on a
 //! large site as on a small one.
 
+use super::clock::in_telling_order;
 use super::entry::{Do, Entry};
 use super::id::{EntryId, LineId};
 use super::item::Ref;
-use std::collections::HashMap;
-
-/// Undo and redo of one entry beyond this is no engineer's doing: it counts for nothing.
-const LONGEST_CHAIN: usize = 256;
+use super::strikes::Strikes;
+use std::collections::{BTreeMap, HashMap, HashSet};
+use std::sync::OnceLock;
 
 /// All entries.
 #[derive(Clone, Debug, Default)]
@@ -18,7 +18,10 @@ pub struct Log {
     entries: Vec<Entry>,
     by_id: HashMap<EntryId, Vec<usize>>,
     by_line: HashMap<LineId, Vec<usize>>,
-    against: HashMap<EntryId, Vec<usize>>,
+    /// Every id that some entry strikes, whether or not that entry counts.
+    struck: HashSet<EntryId>,
+    /// Which of them count: reckoned when first asked for after a strike came in.
+    strikes: OnceLock<Strikes>,
 }
 
 impl Log {
@@ -36,9 +39,8 @@ impl Log {
         same.push(at);
         match &entry.what {
             Do::Void(void) => {
-                for id in &void.of {
-                    self.against.entry(id.clone()).or_default().push(at);
-                }
+                self.struck.extend(void.of.iter().cloned());
+                self.strikes.take();
             }
             what => {
                 for line in lines_of(what) {
@@ -47,7 +49,8 @@ impl Log {
             }
         }
         if let Some(id) = &entry.corrects {
-            self.against.entry(id.clone()).or_default().push(at);
+            self.struck.insert(id.clone());
+            self.strikes.take();
         }
         self.entries.push(entry);
         true
@@ -69,45 +72,56 @@ impl Log {
     /// for nothing.
     #[must_use]
     pub fn counts(&self, id: &EntryId) -> bool {
-        let (mut path, mut known) = (Vec::new(), HashMap::new());
-        self.counts_within(id, &mut path, &mut known)
-            .unwrap_or(false)
+        let concerned = self.struck.contains(id) || self.is_striker(id);
+        !concerned || self.strikes().counts(id)
     }
 
-    /// `known` keeps what was found of others on the way: without it entries that strike each other
-    /// crosswise, chain upon chain, would never come to an end.
-    fn counts_within<'a>(
-        &'a self,
-        id: &'a EntryId,
-        path: &mut Vec<&'a EntryId>,
-        known: &mut HashMap<&'a EntryId, bool>,
-    ) -> Option<bool> {
-        if let Some(counts) = known.get(id) {
-            return Some(*counts);
+    /// Entries that strike each other in a ring: no linewright writes such a thing.
+    #[must_use]
+    pub fn rings(&self) -> &[EntryId] {
+        if self.struck.is_empty() {
+            return &[];
         }
-        if path.len() > LONGEST_CHAIN || path.contains(&id) {
-            return None;
-        }
-        let Some(against) = self.against.get(id) else {
-            return Some(true);
-        };
-        path.push(id);
-        let mut counts = true;
-        for at in against {
-            if self.counts_within(&self.entries[*at].id, path, known)? {
-                counts = false;
-                break;
+        self.strikes().rings()
+    }
+
+    fn is_striker(&self, id: &EntryId) -> bool {
+        let same = self.by_id.get(id).map_or(&[][..], Vec::as_slice);
+        same.iter().any(|at| {
+            let entry = &self.entries[*at];
+            entry.corrects.is_some() || matches!(entry.what, Do::Void(_))
+        })
+    }
+
+    fn strikes(&self) -> &Strikes {
+        self.strikes.get_or_init(|| Strikes::of(&self.entries))
+    }
+
+    /// Corrections of one entry that count and do not say the same: by the entry corrected, those
+    /// that correct it. Two engineers corrected it apart; one of them must be struck.
+    #[must_use]
+    pub fn rivals(&self) -> Vec<(&EntryId, Vec<&Entry>)> {
+        let mut of: BTreeMap<&EntryId, Vec<&Entry>> = BTreeMap::new();
+        for entry in &self.entries {
+            if let Some(id) = &entry.corrects {
+                of.entry(id).or_default().push(entry);
             }
         }
-        path.pop();
-        known.insert(id, counts);
-        Some(counts)
+        of.retain(|_, entries| {
+            entries.len() > 1 && {
+                entries.retain(|entry| self.counts(&entry.id));
+                entries.sort_by(|a, b| in_order(a, b));
+                entries.iter().any(|entry| entry.what != entries[0].what)
+            }
+        });
+        of.into_iter().collect()
     }
 
-    /// The counting entries of a line, by time, then row or counter, then id.
+    /// The counting entries of a line, by time, then row or counter, then id; of one opening in the
+    /// order they were recorded in, whatever its clock said.
     #[must_use]
     pub fn of_line(&self, line: &LineId) -> Vec<&Entry> {
-        let mut out: Vec<&Entry> = self
+        let out: Vec<&Entry> = self
             .by_line
             .get(line)
             .map_or(&[][..], Vec::as_slice)
@@ -115,8 +129,7 @@ impl Log {
             .map(|at| &self.entries[*at])
             .filter(|entry| self.counts(&entry.id))
             .collect();
-        out.sort_by(|a, b| in_order(a, b));
-        out
+        in_telling_order(out)
     }
 
     /// The last reading that counts.
@@ -153,15 +166,14 @@ impl Log {
     pub fn touched(&self, entry: &Entry) -> Vec<LineId> {
         let mut out: Vec<LineId> = lines_of(&entry.what).cloned().collect();
         let mut ids: Vec<&EntryId> = entry.corrects.iter().collect();
-        let mut seen: Vec<&EntryId> = Vec::new();
+        let mut seen: HashSet<&EntryId> = HashSet::new();
         if let Do::Void(void) = &entry.what {
             ids.extend(&void.of);
         }
         while let Some(id) = ids.pop() {
-            if seen.contains(&id) {
+            if !seen.insert(id) {
                 continue;
             }
-            seen.push(id);
             for at in self.by_id.get(id).map_or(&[][..], Vec::as_slice) {
                 let struck = &self.entries[*at];
                 out.extend(lines_of(&struck.what).cloned());
@@ -300,6 +312,46 @@ mod tests {
         for id in ["w-1", "w-2", "w-3"] {
             assert!(!log.counts(&id.into()), "{id}");
         }
+    }
+
+    #[test]
+    fn what_a_ring_strikes_stands_and_the_ring_is_told() {
+        let ring = [
+            note("n-1", 1),
+            void("w-1", &["w-2", "n-1"]),
+            void("w-2", &["w-1"]),
+        ];
+        let log = log(&ring);
+        assert!(log.counts(&"n-1".into()));
+        assert_eq!(log.rings(), [EntryId::from("w-1"), "w-2".into()]);
+    }
+
+    #[test]
+    fn a_chain_of_a_hundred_thousand_strikes_comes_to_an_end() {
+        let mut entries = vec![note("w-0", 1)];
+        for n in 1..=100_000 {
+            entries.push(void(&format!("w-{n}"), &[&format!("w-{}", n - 1)]));
+        }
+        let log = log(&entries);
+        let counting = entries.iter().filter(|it| log.counts(&it.id)).count();
+        // Every second one, the last among them.
+        assert_eq!(counting, 50_001);
+        assert!(log.counts(&"w-0".into()));
+    }
+
+    #[test]
+    fn two_corrections_of_one_reading_that_differ_are_rivals_until_one_is_struck() {
+        let correction = |id: &str, second| Entry {
+            corrects: Some("w-1".into()),
+            ..note(id, second)
+        };
+        let mut log = log(&[note("w-1", 1), correction("a-1", 2), correction("b-1", 3)]);
+        let rivals = log.rivals();
+        assert_eq!(rivals.len(), 1);
+        assert_eq!(rivals[0].0, &EntryId::from("w-1"));
+        assert_eq!(rivals[0].1.len(), 2);
+        log.add(void("a-2", &["a-1"]));
+        assert!(log.rivals().is_empty());
     }
 
     #[test]

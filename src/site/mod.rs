@@ -4,6 +4,7 @@
 
 mod assemble;
 mod check;
+mod clock;
 mod conductor;
 mod elements;
 mod entry;
@@ -14,8 +15,10 @@ mod item;
 mod lists;
 mod log;
 mod plan;
+mod strikes;
+mod tangle;
 
-pub use check::{Problem, What, Whence, check};
+pub use check::{Problem, What, Whence, check, entry_problems, unsound};
 pub use conductor::{AWG, COPPER_OHM_MM2_KM, Conductor, DEFAULT_CABLE, IEC_60228};
 pub use elements::Elements;
 pub use entry::{
@@ -35,6 +38,7 @@ pub use item::{
 pub use lists::{LEADS_ZEROED, LISTS, ListItem, ListOf, ListWhen, METER_OFF, list_item};
 pub use log::{Log, in_order};
 pub use plan::{AmplifierPlan, CableMake, LinePlan, NodeIs, NodePlan, OutputPlan, Plan};
+pub use tangle::{Tangle, TangleIs};
 
 use crate::quantity::{Fraction, Hertz, Ohm};
 use std::sync::Arc;
@@ -53,7 +57,8 @@ pub struct Site {
 impl Site {
     /// A site from its parts. Edits in the log are history here: the elements hold their result.
     #[must_use]
-    pub fn new(id: SiteId, elements: Elements, log: Log) -> Self {
+    pub fn new(id: SiteId, mut elements: Elements, log: Log) -> Self {
+        elements.look();
         let figures = assemble::figures(&elements);
         let plan = Arc::new(assemble::assemble(&elements, &figures));
         let visits = assemble::visits(&elements);
@@ -65,6 +70,20 @@ impl Site {
             figures,
             visits,
         }
+    }
+
+    /// A building of which only the name is known, begun by a writer: what stands in it is typed.
+    #[must_use]
+    pub fn begun(label: &str, writer: &WriterId) -> Self {
+        let design = Design::Site(SiteDesign {
+            label: label.to_owned(),
+            time_zone: None,
+            note: None,
+        });
+        let mut elements = Elements::from_iter(birth_items());
+        elements.add(Ref::Site, Stamp::of_import(&design), design);
+        let id = SiteId(format!("s-{}", short_hash(writer.as_str().as_bytes())));
+        Self::new(id, elements, Log::default())
     }
 
     /// Its identity.
@@ -127,11 +146,29 @@ impl Site {
         let new = self.log.add(entry);
         if let Some((edit, stamp)) = edit.filter(|_| new) {
             self.elements.replace(&edit.of, &edit.was, stamp, edit.now);
+            self.elements.look();
             self.figures = assemble::figures(&self.elements);
             self.plan = Arc::new(assemble::assemble(&self.elements, &self.figures));
             self.visits = assemble::visits(&self.elements);
         }
         new
+    }
+
+    /// Takes several entries in, such as the edits of one act: the plan is put together once.
+    pub fn apply_all(&mut self, entries: Vec<Entry>) {
+        for entry in entries {
+            let edit = match &entry.what {
+                Do::Edit(edit) => Some((edit.clone(), Stamp(entry.id.0.clone()))),
+                _ => None,
+            };
+            let new = self.log.add(entry);
+            if let Some((edit, stamp)) = edit.filter(|_| new) {
+                self.elements.replace(&edit.of, &edit.was, stamp, edit.now);
+            }
+        }
+        self.figures = assemble::figures(&self.elements);
+        self.plan = Arc::new(assemble::assemble(&self.elements, &self.figures));
+        self.visits = assemble::visits(&self.elements);
     }
 
     /// The visits, first to last.

@@ -2,8 +2,10 @@
 //!
 //! Never here: what a key means, the screen.
 
+use super::fit::unfit_entries;
 use super::replay::apply;
 use super::store::Store;
+use super::words::StoreError;
 use crate::site::{Entry, EntryId, Site};
 use std::io;
 use std::sync::mpsc::{Receiver, RecvTimeoutError, Sender, channel};
@@ -19,6 +21,8 @@ const LOOK_EVERY: Duration = Duration::from_secs(1);
 enum Request {
     Record(Vec<Entry>),
     Save,
+    SaveNow(Sender<()>),
+    TakeIn,
     Close,
 }
 
@@ -34,10 +38,18 @@ pub enum Answer {
         /// Why, in words.
         why: String,
     },
+    /// These can never be recorded as they are, and why: the site file could not hold them.
+    Unfit(Vec<(EntryId, String)>),
+    /// What was offered is joined: the site, and how many entries were new.
+    TakenIn(Box<Site>, usize),
+    /// It is not.
+    NotTakenIn(String),
     /// The site file holds everything recorded.
     Saved,
     /// It does not; the journal does.
     NotSaved(String),
+    /// It does not, since another hand changed what lies there; what can be done about it.
+    Displaced(String),
     /// Another hand changed the site file; this is what it and ours are together.
     Joined(Box<Site>),
     /// The last answer: everything asked before was answered, the lock is free.
@@ -101,9 +113,11 @@ impl Keeper {
             .send(Request::Record(entries))
             .map_err(|sent| match sent.0 {
                 Request::Record(entries) => KeeperGone { entries },
-                Request::Save | Request::Close => KeeperGone {
-                    entries: Vec::new(),
-                },
+                Request::Save | Request::SaveNow(_) | Request::TakeIn | Request::Close => {
+                    KeeperGone {
+                        entries: Vec::new(),
+                    }
+                }
             })
     }
 
@@ -111,6 +125,20 @@ impl Keeper {
     pub fn save(&self) {
         // A thread that has ended said so at the last record.
         let _ = self.requests.send(Request::Save);
+    }
+
+    /// Asks for the same and waits for it, so long and no longer: the journal holds everything.
+    pub fn save_within(&self, patience: Duration) {
+        let (tell, done) = channel();
+        if self.requests.send(Request::SaveNow(tell)).is_ok() {
+            let _ = done.recv_timeout(patience);
+        }
+    }
+
+    /// Asks for what was offered to be joined: entries of closed journals that the file lacked, and
+    /// a version that was put in the file's place.
+    pub fn take_in(&self) {
+        let _ = self.requests.send(Request::TakeIn);
     }
 
     /// Asks for the end: a last save, then [`Answer::Closed`].
@@ -132,20 +160,23 @@ fn work(mut store: Store, mut site: Site, asked: &Receiver<Request>, mut tell: i
     let mut looked_well = true;
     loop {
         match asked.recv_timeout(LOOK_EVERY) {
-            Ok(Request::Record(entries)) => match store.record(&entries) {
-                Ok(()) => {
-                    let ids = entries.iter().map(|entry| entry.id.clone()).collect();
-                    apply(&mut site, entries);
-                    tell(Answer::Recorded(ids));
-                }
-                Err(why) => {
-                    let why = why.to_string();
-                    tell(Answer::NotRecorded { entries, why });
-                }
-            },
+            Ok(Request::Record(entries)) => record(&mut store, &mut site, entries, &mut tell),
             Ok(Request::Save) => {
                 save(&mut store, &mut site, &mut tell);
             }
+            Ok(Request::SaveNow(done)) => {
+                save(&mut store, &mut site, &mut tell);
+                // Whoever waited may have gone on.
+                let _ = done.send(());
+            }
+            Ok(Request::TakeIn) => match store.take_in(&site) {
+                Ok((joined, new)) => {
+                    site = joined.clone();
+                    tell(Answer::TakenIn(Box::new(joined), new));
+                    save(&mut store, &mut site, &mut tell);
+                }
+                Err(why) => tell(Answer::NotTakenIn(why.to_string())),
+            },
             Ok(Request::Close) => {
                 close(store, site, &mut tell);
                 return;
@@ -167,6 +198,33 @@ fn work(mut store: Store, mut site: Site, asked: &Receiver<Request>, mut tell: i
     }
 }
 
+fn record(
+    store: &mut Store,
+    site: &mut Site,
+    mut entries: Vec<Entry>,
+    tell: &mut impl FnMut(Answer),
+) {
+    let unfit = unfit_entries(site, &entries);
+    if !unfit.is_empty() {
+        entries.retain(|entry| !unfit.iter().any(|(id, _)| *id == entry.id));
+        tell(Answer::Unfit(unfit));
+    }
+    if entries.is_empty() {
+        return;
+    }
+    match store.record(&entries) {
+        Ok(()) => {
+            let ids = entries.iter().map(|entry| entry.id.clone()).collect();
+            apply(site, entries);
+            tell(Answer::Recorded(ids));
+        }
+        Err(why) => {
+            let why = why.to_string();
+            tell(Answer::NotRecorded { entries, why });
+        }
+    }
+}
+
 /// True when the site file holds everything.
 fn save(store: &mut Store, site: &mut Site, tell: &mut impl FnMut(Answer)) -> bool {
     match store.checkpoint(site) {
@@ -179,7 +237,11 @@ fn save(store: &mut Store, site: &mut Site, tell: &mut impl FnMut(Answer)) -> bo
             true
         }
         Err(why) => {
-            tell(Answer::NotSaved(why.to_string()));
+            let words = why.to_string();
+            tell(match why {
+                StoreError::Replaced { .. } | StoreError::Gone { .. } => Answer::Displaced(words),
+                _ => Answer::NotSaved(words),
+            });
             false
         }
     }

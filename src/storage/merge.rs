@@ -1,67 +1,227 @@
 //! Two copies of a site and what they came from, as one site.
 //!
-//! Designs are joined one by one, entries are united; the order of the two sides cannot show.
+//! Designs are joined one by one, entries are united; the order of the two sides cannot show. What
+//! does not fit together afterwards is a question, never a refusal: copies that are sound can always
+//! be joined.
 
-use super::format1::{self, ReadError};
+use super::files::{Files, Locking};
+use super::format1::{self, LARGEST, ReadError};
+use super::open::beside;
+use super::recover::{lacking, name_of, resolve};
 use super::store::join;
-use crate::site::{Elements, Log, Site, SiteId, check};
+use super::whole::overwrite;
+use super::words::StoreError;
+use crate::site::{Design, Elements, Log, Ref, Site, SiteId, Stamp, unsound};
+use std::collections::HashSet;
+use std::io::ErrorKind;
+use std::path::Path;
 use thiserror::Error;
 
+/// What git calls the files it hands to a merge driver: nobody else opens them.
+const GIT_TEMPORARY: &str = ".merge_file_";
+
 /// Why copies cannot be joined. All of them stay as they are.
-#[derive(Clone, Debug, PartialEq, Error)]
+#[derive(Debug, Error)]
 pub enum MergeError {
     /// One of them cannot be read.
     #[error(transparent)]
     Read(#[from] ReadError),
     /// They are copies of different sites.
-    #[error("{side} is another site: {found}, {wanted} was wanted")]
+    #[error(
+        "{name} is another site: {found}, {wanted} was wanted; only copies of one site can be \
+         joined, nothing was changed"
+    )]
     OtherSite {
-        /// `base` or `theirs`.
-        side: &'static str,
+        /// The file.
+        name: String,
         /// Its site.
         found: SiteId,
         /// The site of `ours`.
         wanted: SiteId,
     },
-    /// Together they are no sound site.
+    /// Together they are no sound site: a defect, or a forged file.
     #[error("joined, the site would have problems: {}", problems.join("; "))]
     Unsound {
         /// All of them.
         problems: Vec<String>,
     },
+    /// The disk or the lock refuses.
+    #[error(transparent)]
+    Store(#[from] StoreError),
 }
 
-/// Joins `ours` and `theirs`, which both came from `base`; returns the site and how many questions
-/// stand in it. An empty `base` means that they have no common ancestor: where their items differ,
-/// a question stands.
+impl MergeError {
+    /// Whether what was handed in is at fault, not the disk or the lock.
+    #[must_use]
+    pub const fn is_input(&self) -> bool {
+        match self {
+            Self::Store(error) => error.is_input(),
+            _ => true,
+        }
+    }
+}
+
+/// Copies joined.
+#[derive(Debug)]
+pub struct Merged {
+    /// The site.
+    pub site: Site,
+    /// How many questions stand in it.
+    pub questions: usize,
+    /// Entries of the base that a side lacks: they are kept. The side's name, and how many.
+    pub kept: Vec<(String, usize)>,
+}
+
+/// A copy of a site: what messages call it, and its bytes.
+pub type Copy<'a> = (&'a str, &'a [u8]);
+
+/// Joins `ours` and `theirs`, which both came from `base`. An empty `base` means that they have no
+/// common ancestor: where their items differ, a question stands.
 ///
 /// # Errors
 /// When one cannot be read, they are not one site, or joined they would have problems.
-pub fn merge(base: &[u8], ours: &[u8], theirs: &[u8]) -> Result<(Site, usize), MergeError> {
-    let ours = format1::read("ours", ours)?.site;
-    let theirs = format1::read("theirs", theirs)?.site;
-    let base = if base.is_empty() {
+pub fn merge(base: Copy<'_>, ours: Copy<'_>, theirs: Copy<'_>) -> Result<Merged, MergeError> {
+    let (ours_name, base_name, theirs_name) = (ours.0, base.0, theirs.0);
+    let ours = format1::read(ours.0, ours.1)?.site;
+    let theirs = format1::read(theirs.0, theirs.1)?.site;
+    let base = if base.1.is_empty() {
         Site::new(ours.id().clone(), Elements::default(), Log::default())
     } else {
-        format1::read("base", base)?.site
+        format1::read(base.0, base.1)?.site
     };
-    for (side, site) in [("base", &base), ("theirs", &theirs)] {
+    for (name, site) in [(base_name, &base), (theirs_name, &theirs)] {
         if site.id() != ours.id() {
             return Err(MergeError::OtherSite {
-                side,
+                name: name.to_owned(),
                 found: site.id().clone(),
                 wanted: ours.id().clone(),
             });
         }
     }
-    let joined = join(&base, &ours, &theirs);
-    let problems: Vec<String> = check(joined.elements(), joined.log())
+    let site = join(&base, &ours, &theirs);
+    let problems: Vec<String> = unsound(site.elements(), site.log())
         .iter()
         .map(ToString::to_string)
         .collect();
     if !problems.is_empty() {
         return Err(MergeError::Unsound { problems });
     }
-    let questions = joined.elements().questions().count();
-    Ok((joined, questions))
+    let sides = [(ours_name, &ours), (theirs_name, &theirs)];
+    let kept = sides
+        .map(|(name, side)| (name.to_owned(), lacking(side.log(), base.log().entries())))
+        .into_iter()
+        .filter(|(_, lacks)| *lacks > 0)
+        .collect();
+    Ok(Merged {
+        questions: site.elements().question_count() + site.log().rivals().len(),
+        site,
+        kept,
+    })
+}
+
+/// Joins three files into the second, which is replaced whole or not at all; a link stays, its
+/// target is replaced.
+///
+/// # Errors
+/// As [`merge`]; also when another program has `ours` open, or the disk refuses.
+pub fn merge_files(
+    files: &dyn Files,
+    base: &Path,
+    ours: &Path,
+    theirs: &Path,
+) -> Result<Merged, MergeError> {
+    let target = resolve(files, ours)?;
+    let (base, theirs) = (Loaded::of(files, base)?, Loaded::of(files, theirs)?);
+    let mut own = Loaded::of(files, ours)?;
+    // Once before the lock: what is refused leaves nothing beside the file.
+    let mut merged = merge(base.copy(), own.copy(), theirs.copy())?;
+    let _lock = lock(files, &target)?;
+    let now = Loaded::of(files, ours)?;
+    if now.bytes != own.bytes {
+        own = now;
+        merged = merge(base.copy(), own.copy(), theirs.copy())?;
+    }
+    overwrite(files, &target, &merged.site)?;
+    Ok(merged)
+}
+
+struct Loaded {
+    name: String,
+    bytes: Vec<u8>,
+}
+
+impl Loaded {
+    fn of(files: &dyn Files, path: &Path) -> Result<Self, StoreError> {
+        let found = resolve(files, path)?;
+        let bytes = files
+            .read(&found, LARGEST)
+            .map_err(|why| match why.kind() {
+                ErrorKind::FileTooLarge => StoreError::Read(ReadError::TooLarge {
+                    name: path.display().to_string(),
+                    bytes: files.stat(&found).map_or(0, |stat| stat.len),
+                }),
+                _ => StoreError::disk("read", path)(why),
+            })?;
+        let name = path.display().to_string();
+        Ok(Self { name, bytes })
+    }
+
+    fn copy(&self) -> Copy<'_> {
+        (&self.name, &self.bytes)
+    }
+}
+
+/// The lock of a site file; none is needed for a file of git's own making.
+fn lock(files: &dyn Files, target: &Path) -> Result<Option<super::files::Guard>, StoreError> {
+    if name_of(target).starts_with(GIT_TEMPORARY) {
+        return Ok(None);
+    }
+    let lock_path = beside(target, ".lock");
+    match files.lock(&lock_path) {
+        Ok(Locking::Held(guard)) => Ok(Some(guard)),
+        Ok(Locking::Unsupported) => Ok(None),
+        Ok(Locking::ByAnother) => Err(StoreError::Held {
+            path: target.to_owned(),
+            held_by: "another linewright writes here; leave it there, then join".to_owned(),
+        }),
+        Err(why) => Err(StoreError::disk("locked", &lock_path)(why)),
+    }
+}
+
+/// A line that one side retired and on which the other, which did not know, recorded something:
+/// the retirement is in doubt. It is told from what each side lacks of the other, so that the same
+/// doubts come out in whatever order copies are joined.
+pub(super) fn doubt_retirements(elements: &mut Elements, log: &Log, ours: &Site, theirs: &Site) {
+    let retired: Vec<(Ref, Stamp, Design)> = elements
+        .iter()
+        .filter(|(of, _, design)| matches!((of, design), (Ref::Line(_), Design::Retired(_))))
+        .map(|(of, stamp, design)| (of.clone(), stamp.clone(), design.clone()))
+        .collect();
+    if retired.is_empty() {
+        return;
+    }
+    let mut doubted = Vec::new();
+    for (side, other) in [(ours, theirs), (theirs, ours)] {
+        let known: HashSet<_> = side.log().entries().iter().map(|entry| &entry.id).collect();
+        for (of, stamp, design) in &retired {
+            let Ref::Line(line) = of else { continue };
+            let new =
+                side.elements().has(of, stamp, design) && !other.elements().has(of, stamp, design);
+            let unknown = || {
+                let entries = other.log().of_line(line);
+                entries.iter().any(|entry| {
+                    entry.what.line().is_some()
+                        && !known.contains(&entry.id)
+                        && log.counts(&entry.id)
+                })
+            };
+            if new && unknown() {
+                doubted.push((of.clone(), stamp.clone()));
+            }
+        }
+    }
+    for (of, stamp) in doubted {
+        elements.doubt(of, stamp);
+    }
+    elements.look();
 }

@@ -4,7 +4,9 @@
 //! Uses `quantity` and `site` only. Never here: what a reading means, screens.
 
 mod csv;
+mod elsewhere;
 mod files;
+mod fit;
 pub mod format1;
 mod journal;
 mod keeper;
@@ -12,8 +14,10 @@ mod merge;
 mod open;
 pub mod places;
 mod recover;
+mod replaced;
 mod replay;
 mod store;
+mod watch;
 mod whole;
 mod words;
 mod writer;
@@ -22,13 +26,16 @@ pub use csv::{
     Place, Recorded, RowProblem, Warning, is_revision, read_cables, read_readings, read_schedule,
     revise, write_log,
 };
+pub use elsewhere::{Moved, save_elsewhere};
 pub use files::{Disk, FileKind, Files, Guard, Locking, OpenFile, Stat};
+pub use fit::unfit_entries;
 pub use journal::JournalError;
 pub use keeper::{Answer, Keeper, KeeperGone};
-pub use merge::{MergeError, merge};
+pub use merge::{Copy, MergeError, Merged, merge, merge_files};
 pub use open::{Access, Looked, Opened, Who, create, open, read_only, set_aside};
 pub use replay::apply;
 pub use store::Store;
+pub use watch::{Seen, watch};
 pub use whole::{is_same_file, overwrite, write_whole};
 pub use words::{Notice, StoreError};
 pub use writer::{Opening, new_writer, writer_id};

@@ -4,8 +4,8 @@
 
 use super::files::{Files, Locking};
 use super::journal::{Head, JournalName, folder_of};
-use super::recover::{find, name_of, names, resolve};
-use super::store::{Store, sound_bytes, write_temp};
+use super::recover::{Found, find, name_of, names, resolve};
+use super::store::{Held, Store, sound_bytes, write_temp};
 use super::words::{Notice, StoreError, clock};
 use crate::site::{Site, WriterId};
 use jiff::Timestamp;
@@ -80,7 +80,15 @@ pub fn open(
     let path = resolve(&*files, path)?;
     let lock_path = beside(&path, ".lock");
     let (lock, no_lock) = match files.lock(&lock_path) {
-        Ok(Locking::Held(guard)) => (Some(guard), false),
+        Ok(Locking::Held(guard)) => {
+            let identity = files.stat(&lock_path).ok().and_then(|stat| stat.identity);
+            let held = Held {
+                path: lock_path,
+                identity,
+                _guard: guard,
+            };
+            (Some(held), false)
+        }
         Ok(Locking::Unsupported) => (None, true),
         Ok(Locking::ByAnother) => return reader(&*files, &path, None),
         Err(why)
@@ -108,6 +116,7 @@ pub fn open(
         let name = name_of(&path);
         notices.push(Notice::NoLock { name });
     }
+    notices.extend(writes_elsewhere(&*files, &found, who, now));
     let (mut store, begun) = Store::begin(files, &path, &mut found, who, now, writer, lock);
     if let Err(why) = begun {
         let why = why.to_string();
@@ -119,6 +128,24 @@ pub fn open(
         access: Access::Writes(store),
         notices,
     })
+}
+
+/// Other machines whose journals are not closed and grew in the last hour.
+fn writes_elsewhere(files: &dyn Files, found: &Found, who: &Who, now: Timestamp) -> Vec<Notice> {
+    let foreign = found.journals.iter().filter(|it| !it.may_go(&who.machine));
+    foreign
+        .filter_map(|beside| {
+            let head = beside.journal.head.as_ref()?;
+            let written = files.stat(&beside.path).ok()?.modified?;
+            let at = Timestamp::try_from(written).ok()?;
+            let lately = now.as_second() - at.as_second() < 3600;
+            lately.then(|| Notice::WritesElsewhere {
+                who: head.who.clone(),
+                machine: head.machine.clone(),
+                at: clock(&found.site, at),
+            })
+        })
+        .collect()
 }
 
 /// Looks at a site without changing anything on the disk.

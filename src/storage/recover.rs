@@ -29,6 +29,9 @@ pub(super) struct Found {
     pub new: Vec<Entry>,
     /// Journals that are read to the end: they may go once the site file holds everything.
     pub journals: Vec<Beside>,
+    /// Entries of closed journals that the file lacks: an older version was put back. Taken in only
+    /// when the engineer says so.
+    pub older: Vec<Entry>,
     /// The newest unclosed journal's head: who writes here, or did last.
     pub writer: Option<Head>,
     /// A journal that a newer program wrote: nothing here may be written.
@@ -44,6 +47,16 @@ pub(super) struct Beside {
     pub name: JournalName,
     pub path: PathBuf,
     pub journal: Journal,
+}
+
+impl Beside {
+    /// Whether an opening on this machine that holds the lock may tidy it away once the site file
+    /// holds all of it. That of another machine may be at work, on a share whose locks do not reach
+    /// so far; it goes when it is closed.
+    pub fn may_go(&self, machine: &str) -> bool {
+        let own = |head: &Head| head.machine == machine;
+        self.journal.closed || self.journal.head.as_ref().is_none_or(own)
+    }
 }
 
 /// Where a path leads: itself, or what a link points to.
@@ -66,6 +79,7 @@ pub(super) fn resolve(files: &dyn Files, path: &Path) -> Result<PathBuf, StoreEr
         Err(why) if why.kind() == ErrorKind::NotFound => {
             let entries: usize = journals(files, path)
                 .unwrap_or_default()
+                .0
                 .iter()
                 .map(|beside| beside.journal.entries.len())
                 .sum();
@@ -108,6 +122,7 @@ pub(super) fn find(files: &dyn Files, path: &Path, patient: bool) -> Result<Foun
         site,
         new: Vec::new(),
         journals: Vec::new(),
+        older: Vec::new(),
         writer: None,
         newer: None,
         temps: Vec::new(),
@@ -116,12 +131,17 @@ pub(super) fn find(files: &dyn Files, path: &Path, patient: bool) -> Result<Foun
     let (temps, asides) = leftovers(files, path)?;
     out.temps = temps;
     let mut waiting = Vec::new();
-    for beside in journals(files, path)? {
+    let (journals, more) = journals(files, path)?;
+    for beside in journals {
         out.take(&name, beside, &mut waiting);
     }
-    let (site, new) = replay(&out.site, waiting);
-    out.notices.extend(recovered(&site, &new));
-    (out.site, out.new) = (site, new);
+    if more > 0 {
+        out.notices.push(Notice::MoreJournals { name, more });
+    }
+    if !waiting.is_empty() {
+        (out.site, out.new) = replay(&out.site, waiting);
+    }
+    out.notices.extend(recovered(&out.site, &out.new));
     let asides = asides.into_iter().map(|file| Notice::Aside { file });
     out.notices.extend(asides);
     Ok(out)
@@ -160,6 +180,7 @@ impl Found {
         if journal.closed {
             let lacks = lacking(self.site.log(), &journal.entries);
             if lacks > 0 {
+                self.older.extend(journal.entries.iter().cloned());
                 self.notices.push(Notice::Older {
                     journal: file,
                     name: site_name.to_owned(),
@@ -246,15 +267,17 @@ fn leftovers(files: &dyn Files, path: &Path) -> Result<(Vec<PathBuf>, Vec<String
     Ok((temps, asides))
 }
 
-fn journals(files: &dyn Files, path: &Path) -> Result<Vec<Beside>, StoreError> {
+/// The journals of a site, and how many there are besides, unread.
+fn journals(files: &dyn Files, path: &Path) -> Result<(Vec<Beside>, usize), StoreError> {
     let site = path.file_name().unwrap_or_default();
-    let mut out = Vec::new();
+    let (mut out, mut more) = (Vec::new(), 0);
     for file in names(files, path)? {
         let Some(name) = JournalName::of_file(site, "journal", &file) else {
             continue;
         };
         if out.len() == MOST_JOURNALS {
-            break;
+            more += 1;
+            continue;
         }
         let path = name.path(path, "journal");
         let regular = files
@@ -273,5 +296,5 @@ fn journals(files: &dyn Files, path: &Path) -> Result<Vec<Beside>, StoreError> {
             journal,
         });
     }
-    Ok(out)
+    Ok((out, more))
 }

@@ -14,6 +14,9 @@ pub(super) fn replay(site: &Site, entries: Vec<Entry>) -> (Site, Vec<Entry>) {
             new.push(entry);
         }
     }
+    if new.is_empty() {
+        return (site.clone(), new);
+    }
     new.sort_by(in_order);
     let elements = with_edits(site.elements(), &log, &new);
     (Site::new(site.id().clone(), elements, log), new)
@@ -90,6 +93,7 @@ fn with_edits(elements: &Elements, log: &Log, new: &[Entry]) -> Elements {
             out.add(of.clone(), stamp.clone(), design.clone());
         }
     }
+    out.doubt_as(elements);
     out
 }
 

@@ -4,40 +4,53 @@
 //! silently changed.
 
 use super::files::{Files, Guard, Stat};
-use super::format1::{self, LARGEST, Sum};
+use super::format1::{self, Sum};
 use super::journal::{From, JournalError, JournalName, Journalist, folder_of};
+use super::merge::doubt_retirements;
 use super::open::Who;
-use super::recover::{Found, lacking};
+use super::recover::{Beside, Found};
 use super::replay::union;
 use super::words::{Notice, StoreError};
-use crate::site::{Elements, Entry, Log, Site, WriterId, check};
+use crate::site::{Elements, Entry, Log, Site, WriterId, unsound};
 use jiff::Timestamp;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
 /// The site file as last read or written.
-struct Known {
-    stat: Option<Stat>,
-    bytes: Vec<u8>,
+pub(super) struct Known {
+    pub stat: Option<Stat>,
+    pub bytes: Vec<u8>,
+}
+
+/// The lock we hold, and which file it was when we took it.
+pub(super) struct Held {
+    pub path: PathBuf,
+    pub identity: Option<(u64, u64)>,
+    pub _guard: Guard,
 }
 
 /// An open site that can be written. Dropped without [`Store::close`], its journal is replayed by
 /// the next opening.
 pub struct Store {
-    files: Arc<dyn Files>,
-    path: PathBuf,
+    pub(super) files: Arc<dyn Files>,
+    pub(super) path: PathBuf,
     journal: Box<Journalist>,
-    known: Known,
+    pub(super) known: Box<Known>,
     /// Something is in the journal that is not in the site file.
-    unsaved: bool,
+    pub(super) unsaved: bool,
     /// The last checkpoint did not come to its end: the file is written even if it looks right.
-    again: bool,
+    pub(super) again: bool,
     /// The file on the disk was changed by another hand: its bytes are kept aside before it is
     /// replaced.
-    foreign: bool,
+    pub(super) foreign: bool,
+    /// What we hold was kept aside, since an older version lies in its place.
+    pub(super) kept_ours: bool,
+    /// Entries of closed journals that the file lacked when it was opened.
+    pub(super) older: Vec<Entry>,
+    machine: String,
     writer: WriterId,
     temps: u32,
-    _lock: Option<Guard>,
+    pub(super) lock: Option<Held>,
 }
 
 impl std::fmt::Debug for Store {
@@ -51,7 +64,7 @@ impl std::fmt::Debug for Store {
 
 /// The bytes of a site that can be read again.
 pub(super) fn sound_bytes(site: &Site) -> Result<Vec<u8>, StoreError> {
-    let problems: Vec<String> = check(site.elements(), site.log())
+    let problems: Vec<String> = unsound(site.elements(), site.log())
         .iter()
         .map(ToString::to_string)
         .collect();
@@ -90,7 +103,7 @@ impl Store {
         who: &Who,
         now: Timestamp,
         writer: &WriterId,
-        lock: Option<Guard>,
+        lock: Option<Held>,
     ) -> (Self, Result<(), JournalError>) {
         let from = From {
             len: u64::try_from(found.bytes.len()).unwrap_or(u64::MAX),
@@ -100,19 +113,27 @@ impl Store {
         let id = found.site.id().clone();
         let (journal, begun) = Journalist::begin(files.clone(), path, &id, writer, by, now, from);
         let store = Self {
-            known: Known {
+            known: Box::new(Known {
                 stat: files.stat(path).ok(),
                 bytes: std::mem::take(&mut found.bytes),
-            },
+            }),
             files,
             path: path.to_owned(),
             journal: Box::new(journal),
             unsaved: !found.new.is_empty(),
-            again: false,
+            // A journal that was not closed: what the file seems to hold of it may never have come to
+            // the disk, when the sync after its last replacement failed.
+            again: found
+                .journals
+                .iter()
+                .any(|it| it.may_go(&who.machine) && !it.journal.closed),
             foreign: found.sum != Sum::Right,
+            kept_ours: false,
+            older: std::mem::take(&mut found.older),
+            machine: who.machine.clone(),
             writer: writer.clone(),
             temps: 0,
-            _lock: lock,
+            lock,
         };
         (store, begun)
     }
@@ -168,6 +189,7 @@ impl Store {
         if !self.unsaved && !self.again {
             return Ok(None);
         }
+        self.hold_lock()?;
         let joined = self.join_file(site)?;
         let bytes = sound_bytes(joined.as_ref().unwrap_or(site))?;
         if self.again || bytes != self.known.bytes {
@@ -188,50 +210,9 @@ impl Store {
         Ok(())
     }
 
-    /// What lies on the disk now, joined with what we hold, if another hand changed it.
-    fn join_file(&mut self, ours: &Site) -> Result<Option<Site>, StoreError> {
-        let stat = self
-            .files
-            .stat(&self.path)
-            .map_err(StoreError::disk("read", &self.path))?;
-        if self.known.stat.as_ref() == Some(&stat) {
-            return Ok(None);
-        }
-        let bytes = self
-            .files
-            .read(&self.path, LARGEST)
-            .map_err(StoreError::disk("read", &self.path))?;
-        if bytes == self.known.bytes {
-            self.known.stat = Some(stat);
-            return Ok(None);
-        }
-        let name = self.path.display().to_string();
-        let theirs = format1::read(&name, &bytes)?;
-        let found = theirs.site.id();
-        if found != ours.id() {
-            return Err(StoreError::OtherSite {
-                path: self.path.clone(),
-                found: found.clone(),
-            });
-        }
-        let base = format1::read(&name, &self.known.bytes)?.site;
-        let lacks = lacking(theirs.site.log(), base.log().entries());
-        if lacks > 0 {
-            let path = self.path.clone();
-            return Err(StoreError::Replaced { path, lacks });
-        }
-        let joined = join(&base, ours, &theirs.site);
-        self.foreign |= theirs.sum != Sum::Right;
-        self.known = Known {
-            stat: Some(stat),
-            bytes,
-        };
-        Ok(Some(joined))
-    }
-
     fn replace(&mut self, bytes: Vec<u8>) -> Result<(), StoreError> {
         let files = self.files.clone();
-        if self.foreign {
+        if self.foreign && self.known.stat.is_some() {
             let aside = self.free("aside");
             files
                 .copy_new(&self.path, &aside)
@@ -245,12 +226,13 @@ impl Store {
             part: self.temps,
         };
         let temp = name.path(&self.path, "tmp");
-        write_temp(&*files, &temp, Some(&self.path), &bytes)?;
+        let like = self.known.stat.as_ref().map(|_| self.path.as_path());
+        write_temp(&*files, &temp, like, &bytes)?;
         if let Err(why) = files.rename(&temp, &self.path) {
             let _ = files.remove(&temp);
             return Err(StoreError::disk("replaced", &self.path)(why));
         }
-        self.known = Known {
+        *self.known = Known {
             stat: files.stat(&self.path).ok(),
             bytes,
         };
@@ -261,7 +243,7 @@ impl Store {
     }
 
     /// A name of ours that no file has.
-    fn free(&self, kind: &str) -> PathBuf {
+    pub(super) fn free(&self, kind: &str) -> PathBuf {
         let mut name = JournalName {
             writer: self.writer.clone(),
             part: 1,
@@ -302,7 +284,8 @@ impl Store {
         for temp in &found.temps {
             let _ = files.remove(temp);
         }
-        for beside in &found.journals {
+        let gone = |beside: &&Beside| beside.may_go(&self.machine);
+        for beside in found.journals.iter().filter(gone) {
             // What cannot be tidied now is tidied by a later opening.
             let _ = if beside.journal.is_sound() {
                 files.remove(&beside.path)
@@ -320,7 +303,8 @@ impl Store {
 
 /// Three copies of a site as one.
 pub(super) fn join(base: &Site, ours: &Site, theirs: &Site) -> Site {
-    let elements = Elements::join(base.elements(), ours.elements(), theirs.elements());
+    let mut elements = Elements::join(base.elements(), ours.elements(), theirs.elements());
     let log: Log = union(&[base.log(), ours.log(), theirs.log()]);
+    doubt_retirements(&mut elements, &log, ours, theirs);
     Site::new(ours.id().clone(), elements, log)
 }

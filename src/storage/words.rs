@@ -69,7 +69,7 @@ pub enum Notice {
     /// A closed journal holds entries that the file lacks: an older version was put back.
     #[error(
         "{journal} holds {count} {} that {name} lacks: an older version of it was put back; the \
-         journal is kept",
+         journal is kept, g j joins what it holds",
         noun(*count, false)
     )]
     Older {
@@ -79,6 +79,30 @@ pub enum Notice {
         name: String,
         /// How many.
         count: usize,
+    },
+    /// More journals than are read at once.
+    #[error(
+        "{more} journals of {name} are not read yet, 100 are at once: close and open it again; \
+         nothing of them is lost"
+    )]
+    MoreJournals {
+        /// The site file.
+        name: String,
+        /// How many were left.
+        more: usize,
+    },
+    /// A journal of another machine that is not closed and was written lately.
+    #[error(
+        "{who} on {machine} wrote here at {at} and has not closed: both may record, nothing is \
+         lost; what both draw may become a question"
+    )]
+    WritesElsewhere {
+        /// Who.
+        who: String,
+        /// On which machine.
+        machine: String,
+        /// When last.
+        at: String,
     },
     /// A journal of another site lies here.
     #[error("{journal} belongs to another site ({site}); it is left alone")]
@@ -203,10 +227,21 @@ pub enum StoreError {
         /// The other site.
         found: SiteId,
     },
+    /// The site file has gone while it was open.
+    #[error(
+        "{} is gone: g j writes it anew, g e saves elsewhere; everything recorded is in the \
+         journal",
+        file_name(path)
+    )]
+    Gone {
+        /// The path.
+        path: PathBuf,
+    },
     /// An older version was put back under us.
     #[error(
-        "{} was replaced by a version that lacks {lacks} entries; it is not overwritten, \
-         everything recorded is in the journal", path.display()
+        "{} was replaced, it lacks {lacks} {}: g j joins them; not overwritten, everything \
+         recorded is in the journal and in a file beside it", file_name(path),
+        noun(*lacks, false)
     )]
     Replaced {
         /// The path.
@@ -226,6 +261,7 @@ impl StoreError {
                 | Self::Missing { .. }
                 | Self::MissingButJournals { .. }
                 | Self::Held { .. }
+                | Self::Gone { .. }
                 | Self::Journal(_)
         )
     }
@@ -235,6 +271,12 @@ impl StoreError {
         let path = path.to_owned();
         move |why| Self::Disk { doing, path, why }
     }
+}
+
+/// The file's own name: what is said must fit a line.
+fn file_name(path: &Path) -> String {
+    let name = path.file_name().unwrap_or(path.as_os_str());
+    name.to_string_lossy().into_owned()
 }
 
 fn noun(count: usize, readings: bool) -> &'static str {

@@ -1,7 +1,9 @@
 //! The terminal, taken and given back: on leaving, on a panic, on a signal.
 
 use super::lean::Lean;
+use crossterm::cursor::{Hide, Show};
 use crossterm::event::{DisableBracketedPaste, EnableBracketedPaste};
+use crossterm::terminal::{Clear, ClearType, EnterAlternateScreen};
 use ratatui::Terminal;
 use std::io::{self, BufWriter, Stdout};
 
@@ -38,10 +40,56 @@ impl Guard {
     }
 }
 
+impl Guard {
+    /// Lets the next frame paint every cell. The library's own way asks the terminal where its
+    /// cursor stands, and one that is slow to answer would end the program.
+    ///
+    /// # Errors
+    /// When the terminal refuses.
+    pub fn paint_anew(&mut self) -> io::Result<()> {
+        crossterm::execute!(io::stdout(), Clear(ClearType::All))?;
+        // What was painted last is forgotten.
+        self.terminal.swap_buffers();
+        Ok(())
+    }
+
+    /// Gives the terminal back, stops until the shell continues us, and takes it again.
+    ///
+    /// # Errors
+    /// When the terminal refuses.
+    #[cfg(unix)]
+    pub fn sleep(&mut self) -> io::Result<()> {
+        give_back();
+        signal_hook::low_level::emulate_default_handler(signal_hook::consts::SIGTSTP)?;
+        // Here again: the shell has said so.
+        crossterm::terminal::enable_raw_mode()?;
+        crossterm::execute!(
+            io::stdout(),
+            EnterAlternateScreen,
+            EnableBracketedPaste,
+            Hide
+        )?;
+        self.paint_anew()
+    }
+
+    /// No job control here: the program stays.
+    ///
+    /// # Errors
+    /// None.
+    #[cfg(not(unix))]
+    pub fn sleep(&mut self) -> io::Result<()> {
+        Ok(())
+    }
+}
+
+fn give_back() {
+    // Nothing is said when this fails: the terminal may be gone, and saying so would panic.
+    let _ = crossterm::execute!(io::stdout(), DisableBracketedPaste, Show);
+    let _ = ratatui::try_restore();
+}
+
 impl Drop for Guard {
     fn drop(&mut self) {
-        // Nothing is said when this fails: the terminal may be gone, and saying so would panic.
-        let _ = crossterm::execute!(io::stdout(), DisableBracketedPaste);
-        let _ = ratatui::try_restore();
+        give_back();
     }
 }

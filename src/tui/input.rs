@@ -14,6 +14,8 @@ pub enum Input {
     Resize(u16, u16),
     /// Ctrl-C: leave.
     Break,
+    /// Ctrl-Z: sleep until the shell wakes us.
+    Sleep,
     /// Ctrl-L: paint all anew.
     Repaint,
 }
@@ -30,6 +32,7 @@ pub fn input(event: &Event) -> Option<Input> {
     if key.modifiers.contains(KeyModifiers::CONTROL) {
         return match key.code {
             KeyCode::Char('c') => Some(Input::Break),
+            KeyCode::Char('z') => Some(Input::Sleep),
             KeyCode::Char('l') => Some(Input::Repaint),
             _ => None,
         };

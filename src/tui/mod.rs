@@ -5,11 +5,13 @@
 mod draw;
 mod guard;
 mod input;
+mod keeping;
 mod lean;
 mod run;
 mod theme;
 
 pub use draw::draw;
 pub use input::{Input, input};
+pub use keeping::Place;
 pub use run::{Left, Setup, run};
 pub use theme::Theme;

@@ -6,11 +6,12 @@
 use super::draw::draw;
 use super::guard::Guard;
 use super::input::{Input, input};
+use super::keeping::{Keeping, Place, news_of};
 use super::theme::Theme;
 use crate::session::view::View;
-use crate::session::{Ahead, Effect, Event, Opening, Reckoned, Resume, Session, update};
+use crate::session::{Ahead, Effect, Event, News, Opening, Reckoned, Resume, Session, update};
 use crate::site::{Entry, Site};
-use crate::storage::{Answer, Keeper, Store};
+use crate::storage::{Answer, Seen, Store};
 use jiff::Timestamp;
 use std::io::{self, IsTerminal};
 use std::sync::mpsc::{Receiver, RecvTimeoutError, Sender, channel};
@@ -24,11 +25,19 @@ const CALM_FRAME: Duration = Duration::from_millis(200);
 const SOON: Duration = Duration::from_millis(20);
 /// How long leaving waits for a slow disk before it goes; the journal holds everything by then.
 const PATIENCE: Duration = Duration::from_secs(10);
+/// How often the disk is asked again for what it refused.
+const AGAIN: Duration = Duration::from_secs(5);
+/// How long after a save that went wrong the next is tried.
+const SAVE_AGAIN: Duration = Duration::from_secs(30);
+/// How long a save may hold up the shell before Ctrl-Z.
+const BEFORE_SLEEP: Duration = Duration::from_secs(1);
 
 /// What a session in the terminal needs.
 pub struct Setup {
     /// The site.
     pub site: Site,
+    /// Where the site lies, and who sits here.
+    pub place: Place,
     /// Where entries go; none when the site may only be read.
     pub store: Option<Store>,
     /// Who sits here.
@@ -43,10 +52,11 @@ pub struct Setup {
     pub theme: Theme,
 }
 
-enum Incoming {
+pub(super) enum Incoming {
     Reckoned(Box<Reckoned>),
     Input(Input),
-    Answer(Answer),
+    Answer(usize, Answer),
+    Seen(usize, Seen),
     Signal,
 }
 
@@ -55,6 +65,8 @@ enum Incoming {
 pub struct Left {
     /// Entries that are not on the disk.
     pub unrecorded: Vec<Entry>,
+    /// The site without them.
+    pub site: Option<Site>,
     /// Why the site file lacks what the journal holds, where it does.
     pub unsaved: Option<String>,
 }
@@ -65,15 +77,7 @@ pub struct Left {
 /// When the terminal cannot be taken or drawn on.
 pub fn run(setup: Setup) -> io::Result<Left> {
     let (tell, incoming) = channel();
-    let keeper = setup
-        .store
-        .map(|store| {
-            let tell = tell.clone();
-            Keeper::spawn_with(store, setup.site.clone(), move |answer| {
-                let _ = tell.send(Incoming::Answer(answer));
-            })
-        })
-        .transpose()?;
+    let keeping = Keeping::begin(setup.place, setup.store, &setup.site, tell.clone())?;
     let mut session = Session::new(setup.site, setup.opening, setup.resume);
     let mut guard = Guard::take()?;
     read_keys(tell.clone());
@@ -88,12 +92,14 @@ pub fn run(setup: Setup) -> io::Result<Left> {
     }
     let mut app = App {
         session,
-        keeper,
+        keeping,
         remember: setup.remember,
         unsaved: false,
         not_saved: None,
         busy: true,
         last_key: Instant::now(),
+        last_try: Instant::now(),
+        last_save: Instant::now(),
         sent: None,
         painted: None,
         tell,
@@ -106,13 +112,15 @@ pub fn run(setup: Setup) -> io::Result<Left> {
 
 struct App {
     session: Session,
-    keeper: Option<Keeper>,
+    keeping: Keeping,
     remember: Box<dyn Fn(&str)>,
     unsaved: bool,
     /// Why the last save went wrong; none after one that went well.
     not_saved: Option<String>,
     busy: bool,
     last_key: Instant,
+    last_try: Instant,
+    last_save: Instant,
     /// When entries went to the disk that has not answered yet.
     sent: Option<Instant>,
     painted: Option<View>,
@@ -162,6 +170,7 @@ impl App {
                         return Ok(());
                     }
                     self.save_when_calm();
+                    self.try_again();
                     let effects = update(&mut self.session, Event::Idle);
                     self.busy = effects.iter().any(|effect| matches!(effect, Effect::GoOn));
                     self.carry_out(effects);
@@ -188,12 +197,30 @@ impl App {
     }
 
     fn save_when_calm(&mut self) {
-        if self.unsaved && self.last_key.elapsed() >= CALM {
+        let soon = self.not_saved.is_some() && self.last_save.elapsed() < SAVE_AGAIN;
+        if self.unsaved && !soon && self.last_key.elapsed() >= CALM {
             self.unsaved = false;
-            if let Some(keeper) = &self.keeper {
-                keeper.save();
-            }
+            self.keeping.save();
         }
+    }
+
+    /// Asks the disk again, now and then, for what it refused.
+    fn try_again(&mut self) {
+        if self.session.any_refused() && self.last_try.elapsed() >= AGAIN {
+            self.last_try = Instant::now();
+            let effects = update(&mut self.session, Event::News(News::Retry));
+            self.carry_out(effects);
+        }
+    }
+
+    /// Ctrl-Z: all saved, the terminal given back, and taken again when the shell wakes us.
+    fn sleep(&mut self, guard: &mut Guard) -> io::Result<Vec<Effect>> {
+        self.keeping.save_within(BEFORE_SLEEP);
+        guard.sleep()?;
+        self.painted = None;
+        let size = guard.terminal().size()?;
+        let size = Event::Resize(size.width.into(), size.height.into());
+        Ok(update(&mut self.session, size))
     }
 
     /// Takes one event in; true when it is time to leave.
@@ -201,10 +228,7 @@ impl App {
         let effects = match event {
             Incoming::Signal | Incoming::Input(Input::Break) => return Ok(true),
             Incoming::Input(Input::Repaint) => {
-                // Not `clear`, which asks where the cursor is: over a slow link the answer comes too
-                // late, and the keys that are being read swallow it.
-                let size = guard.terminal().size()?;
-                guard.terminal().resize(size.into())?;
+                guard.paint_anew()?;
                 self.painted = None;
                 Vec::new()
             }
@@ -221,7 +245,20 @@ impl App {
                 let size = Event::Resize(columns.into(), rows.into());
                 update(&mut self.session, size)
             }
-            Incoming::Answer(answer) => self.answered(answer),
+            Incoming::Input(Input::Sleep) => self.sleep(guard)?,
+            Incoming::Answer(turn, _) | Incoming::Seen(turn, _)
+                if !self.keeping.is_current(turn) =>
+            {
+                Vec::new()
+            }
+            Incoming::Answer(_, answer) => self.answered(answer),
+            Incoming::Seen(_, seen) => {
+                let event = match self.keeping.seen(seen) {
+                    Ok(news) => Event::News(news),
+                    Err(words) => Event::Say(words),
+                };
+                update(&mut self.session, event)
+            }
             Incoming::Reckoned(reckoned) => update(&mut self.session, Event::Reckoned(reckoned)),
         };
         Ok(self.carry_out(effects))
@@ -238,19 +275,30 @@ impl App {
                 self.sent = None;
                 Event::NotRecorded(entries.into_iter().map(|entry| entry.id).collect(), why)
             }
-            Answer::NotSaved(why) => {
-                let words = not_saved(&why);
-                self.not_saved = Some(why);
-                Event::Say(words)
-            }
+            Answer::NotSaved(why) => return self.failed_to_save(not_saved(&why)),
+            Answer::Displaced(words) => return self.failed_to_save(words),
             Answer::Joined(site) => Event::Replaced(site),
-            Answer::Saved => {
-                self.not_saved = None;
-                return Vec::new();
-            }
+            Answer::Saved => match self.not_saved.take() {
+                Some(_) => Event::Say("saved into the site file again".to_owned()),
+                None => return Vec::new(),
+            },
             Answer::Closed => return Vec::new(),
+            other => match news_of(other) {
+                Some(news) => Event::News(news),
+                None => return Vec::new(),
+            },
         };
         update(&mut self.session, event)
+    }
+
+    /// Said once; tried again later, in silence.
+    fn failed_to_save(&mut self, words: String) -> Vec<Effect> {
+        self.unsaved = true;
+        self.last_save = Instant::now();
+        if self.not_saved.replace(words.clone()).is_some() {
+            return Vec::new();
+        }
+        update(&mut self.session, Event::News(News::Refused(words)))
     }
 
     fn carry_out(&mut self, effects: Vec<Effect>) -> bool {
@@ -259,18 +307,23 @@ impl App {
             match effect {
                 Effect::Record(entries) => {
                     self.sent = Some(Instant::now());
-                    let lost = match &self.keeper {
-                        Some(keeper) => keeper.record(entries).err().map(|gone| gone.entries),
-                        None => Some(entries),
-                    };
-                    if let Some(entries) = lost {
+                    if let Some(entries) = self.keeping.record(entries) {
                         let ids = entries.into_iter().map(|entry| entry.id).collect();
                         let why = "storage has stopped".to_owned();
                         let more = update(&mut self.session, Event::NotRecorded(ids, why));
                         self.carry_out(more);
                     }
                 }
-                Effect::Remember(text) => (self.remember)(&text),
+                // Whoever only looks must not wipe out where the one who writes stands.
+                Effect::Remember(text) if self.keeping.writes() => (self.remember)(&text),
+                Effect::Remember(_) => {}
+                Effect::Wish(wish) => {
+                    let site = self.session.site();
+                    if let Some(news) = self.keeping.meet(wish, site, Timestamp::now()) {
+                        let more = update(&mut self.session, Event::News(news));
+                        self.carry_out(more);
+                    }
+                }
                 Effect::Leave => leave = true,
                 Effect::GoOn => {}
                 Effect::Reckon(ahead) => self.reckon(*ahead),
@@ -294,19 +347,18 @@ impl App {
 
     /// Closes storage and waits for its last answers.
     fn leave(&mut self, incoming: &Receiver<Incoming>) -> Left {
-        let Some(keeper) = self.keeper.take() else {
+        let Some(keeper) = self.keeping.close() else {
             return Left::default();
         };
-        keeper.close();
         let until = Instant::now() + PATIENCE;
         while let Ok(event) = incoming.recv_timeout(until.saturating_duration_since(Instant::now()))
         {
             match event {
-                Incoming::Answer(Answer::Closed) => {
+                Incoming::Answer(turn, Answer::Closed) if self.keeping.is_current(turn) => {
                     keeper.join();
                     break;
                 }
-                Incoming::Answer(answer) => {
+                Incoming::Answer(turn, answer) if self.keeping.is_current(turn) => {
                     let effects = self.answered(answer);
                     for effect in effects {
                         if let Effect::Remember(text) = effect {
@@ -314,12 +366,13 @@ impl App {
                         }
                     }
                 }
-                Incoming::Input(_) | Incoming::Signal | Incoming::Reckoned(_) => {}
+                _ => {}
             }
         }
         Left {
             unrecorded: self.session.waiting().into_iter().cloned().collect(),
-            unsaved: self.not_saved.as_deref().map(not_saved),
+            site: Some(self.session.site().clone()),
+            unsaved: self.not_saved.take(),
         }
     }
 }

@@ -7,12 +7,14 @@
 //!
 //! Never here: what is wrong with a line, the network, files, the clock.
 
+mod drift;
 mod insulation;
 mod limits;
 mod line;
 mod load;
 mod output;
 
+pub use drift::{Datum, Drift, drift, own_variance, u_of_reading};
 pub use insulation::{InsulationWord, insulation, least_insulation};
 pub use limits::Limits;
 pub use line::{Factor, LineVerdict, LineWord, deviation, judge};

@@ -1,14 +1,16 @@
 //! Every pair of faults of a line by its closed form, and some of them solved again.
 
 use super::lines::network;
-use linewright::circuit::{Change, Network};
-use linewright::diagnosis::{Fault, possible_faults};
+use linewright::circuit::{Change, Changes, Network, Responses, Tolerances};
+use linewright::diagnosis::{Fault, List, possible_faults};
 use linewright::site::{Figures, LinePlan};
 
-/// A line's faults as changes, those that cost most to lay first.
+/// A line's faults as changes, in the order in which the program lays them: those that cost most
+/// as a second fault first.
 pub struct Pairs {
     sound: Network,
     faults: Vec<(Fault, Change)>,
+    changes: Changes,
 }
 
 impl Pairs {
@@ -19,12 +21,32 @@ impl Pairs {
                 .into_iter()
                 .filter_map(|it| Some((it.fault, it.fault.change(&sound)?)))
                 .collect();
-        faults.sort_by_key(|(_, change)| match change {
-            Change::EveryLoad { .. } => 0,
-            Change::Short { .. } => 1,
-            _ => 2,
+        faults.sort_by_key(|(fault, change)| {
+            let cost = match (fault.of.list, change) {
+                (List::Voltage, _) => 0,
+                (_, Change::Short { .. }) => 1,
+                (List::Run, _) => 2,
+                (List::Control, _) => 3,
+                (List::Loudspeaker, _) => 4,
+                (List::Unlisted, _) => 5,
+            };
+            (cost, fault.at)
         });
-        Self { sound, faults }
+        let nodes = sound.len();
+        let tolerances = Tolerances {
+            groups: 0,
+            group_of: vec![None; nodes],
+            loudspeaker: 0.0,
+            run: vec![0.0; nodes],
+            added: 0.0,
+        };
+        let list = faults.iter().map(|it| (Some(it.1), false)).collect();
+        let changes = Changes::of(&sound, &tolerances, list);
+        Self {
+            sound,
+            faults,
+            changes,
+        }
     }
 
     /// How many there are.
@@ -48,14 +70,18 @@ impl Pairs {
     /// rack would see, so that nothing is left out.
     pub fn by_closed_form(&self) -> f64 {
         let mut sum = 0.0;
-        for one in 0..self.faults.len() {
-            let (fault, change) = &self.faults[one];
+        let mut out = Responses::default();
+        for (one, (fault, change)) in self.faults.iter().enumerate() {
+            let possible = |other: &usize| !fault.excludes(&self.faults[*other].0);
+            // Nothing to be laid where all that is left is excluded.
+            let Some(from) = (one + 1..self.faults.len()).find(possible) else {
+                continue;
+            };
             let solved = self.sound.with(&[*change]).into_solution();
             let forms = solved.closed_form();
-            for (other, second) in &self.faults[one + 1..] {
-                if !fault.excludes(other) {
-                    sum += forms.y_after(second).norm();
-                }
+            forms.y_after_each(&self.changes, from, &mut out);
+            for other in (from..self.faults.len()).filter(possible) {
+                sum += out.re[other] * out.re[other] + out.im[other] * out.im[other];
             }
         }
         sum
@@ -67,7 +93,7 @@ impl Pairs {
         self.each(|one, other| {
             if place % step == 0 {
                 let changes = [self.faults[one].1, self.faults[other].1];
-                sum += self.sound.with(&changes).into_solution().y_in().norm();
+                sum += self.sound.with(&changes).into_solution().y_in().norm_sqr();
                 many += 1;
             }
             place += 1;

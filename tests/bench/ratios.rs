@@ -11,6 +11,7 @@
 )]
 
 mod all_pairs;
+mod files;
 mod keys;
 mod lines;
 mod spice;
@@ -50,6 +51,12 @@ fn main() {
     }
     if wants("d") {
         large_site_against_small(quick, &mut table);
+    }
+    if wants("e") {
+        files::recording_against_append(quick, &mut table);
+    }
+    if wants("f") {
+        files::opening_against_ron(quick, &mut table);
     }
     table.print();
 }

@@ -4,13 +4,16 @@
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
 
 mod bench;
+mod choose;
 mod copies;
 mod house;
 mod json;
 mod load;
 mod log;
+mod report;
 mod schedule;
 mod shape;
+mod signing;
 mod streams;
 mod text;
 mod unwritten;

@@ -77,7 +77,25 @@ pub fn assessment() -> Is {
                 ("text", Text),
             ])),
         ),
-        ("questions", list(Object(vec![]))),
+        (
+            "questions",
+            list(Object(vec![
+                ("kind", Text),
+                ("of", Text),
+                ("designs", Count),
+                ("why", Text),
+                ("items", list(Text)),
+                (
+                    "choices",
+                    list(Object(vec![
+                        ("stamp", Text),
+                        ("by", null(Text)),
+                        ("at", null(Text)),
+                    ])),
+                ),
+                ("text", Text),
+            ])),
+        ),
     ])
 }
 

@@ -307,37 +307,6 @@ fn the_counts_at_the_top_are_those_of_the_lines() {
 }
 
 #[test]
-fn a_report_is_what_assess_prints() {
-    let bench = Bench::demo();
-    bench
-        .run(&["report", "site.ron", "--to", "record.md"])
-        .done();
-    bench
-        .run(&["report", "site.ron", "--to", "record.json"])
-        .done();
-    assert_eq!(
-        bench.text("record.md"),
-        bench.run(&["assess", "site.ron"]).done()
-    );
-    assert_eq!(
-        bench.text("record.json"),
-        bench.run(&["assess", "site.ron", "--json"]).done()
-    );
-    // A report is made anew over an old one.
-    bench.write("record.md", "old");
-    bench
-        .run(&["report", "site.ron", "--to", "record.md"])
-        .done();
-    assert!(bench.text("record.md").starts_with("# Fernmoth"));
-    let names: Vec<String> = bench
-        .files()
-        .into_keys()
-        .filter(|name| name.contains("record"))
-        .collect();
-    assert_eq!(names, ["record.json", "record.md"]);
-}
-
-#[test]
 fn a_site_without_readings_says_so_and_shows_no_empty_columns() {
     let bench = Bench::new();
     bench.write("schedule.csv", super::bench::SMALL);

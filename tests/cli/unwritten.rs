@@ -5,11 +5,15 @@ use super::bench::{Bench, shipped};
 use std::fs::File;
 
 /// Every command that takes a site file, on `site.ron`.
-const ON_A_SITE: [&[&str]; 7] = [
+const ON_A_SITE: [&[&str]; 11] = [
     &["assess", "site.ron"],
     &["log", "site.ron"],
     &["record", "site.ron", "readings.csv"],
     &["report", "site.ron", "--to", "report.md"],
+    &["review", "site.ron"],
+    &["settle", "site.ron", "L-1", "--accept", "wanted"],
+    &["tick", "site.ron", "told"],
+    &["sign", "site.ron", "--name", "N. N.", "--role", "engineer"],
     &["import", "schedule.csv", "--to", "site.ron"],
     &["merge", "sound.ron", "site.ron", "sound.ron"],
     &["merge", "sound.ron", "sound.ron", "site.ron"],
@@ -188,10 +192,10 @@ fn bad_usage_is_2_and_says_how_it_is_used() {
 fn a_report_of_a_kind_there_is_not_is_2_and_no_file() {
     let bench = Bench::sound();
     let before = bench.files();
-    for to in ["report.txt", "report", "report.pdf", "md", ".md"] {
+    for to in ["report.txt", "report", "report.docx", "md", ".md"] {
         let ran = bench.run(&["report", "site.ron", "--to", to]);
         assert_eq!((ran.status, ran.out.as_str()), (2, ""));
-        for word in [to, ".md", ".json"] {
+        for word in [to, ".html", ".pdf", ".md", ".csv", ".json"] {
             assert!(ran.err.contains(word), "{}", ran.err);
         }
     }

@@ -5,7 +5,9 @@
 use jiff::{Timestamp, tz::TimeZone};
 use linewright::analysis::Analyst;
 use linewright::report::Assessment;
-use linewright::session::{Access, Effect, Event, Key, Mode, Opening, Resume, Session, update};
+use linewright::session::{
+    Access, Effect, Event, Key, Mode, Opening, Resume, Session, Wish, update,
+};
 use linewright::site::{Elements, Entry, EntryId, Log, Site, birth_items};
 use linewright::storage::{format1, read_schedule};
 use linewright::tui::{Theme, draw};
@@ -92,6 +94,8 @@ pub struct Desk {
     pub remembered: Option<String>,
     /// `Effect::Leave` came.
     pub left: bool,
+    /// What the engineer wanted done about the files.
+    pub wishes: Vec<Wish>,
     more: bool,
     waiting: VecDeque<Vec<EntryId>>,
     now: Timestamp,
@@ -125,6 +129,7 @@ impl Desk {
             sent: Vec::new(),
             remembered: None,
             left: false,
+            wishes: Vec::new(),
             more: false,
             waiting: VecDeque::new(),
             now: start(),
@@ -148,6 +153,7 @@ impl Desk {
                 Effect::Remember(text) => self.remembered = Some(text),
                 Effect::Leave => self.left = true,
                 Effect::GoOn => self.more = true,
+                Effect::Wish(wish) => self.wishes.push(wish),
                 Effect::Reckon(ahead) => {
                     self.event(Event::Reckoned(Box::new(ahead.run())));
                     self.more = true;
@@ -267,8 +273,10 @@ pub fn readings(site: &Site) -> Vec<String> {
         .filter(|entry| site.log().counts(&entry.id))
         .filter_map(|entry| match &entry.what {
             linewright::site::Do::Read(read) => {
-                let at = plan.line(&read.line).unwrap();
-                Some(format!("{} {}", plan.lines[at].label, read.text))
+                // A line that was taken out keeps its readings under its id.
+                let at = plan.line(&read.line);
+                let label = at.map_or(read.line.as_str(), |at| plan.lines[at].label.as_str());
+                Some(format!("{label} {}", read.text))
             }
             _ => None,
         })

@@ -1,7 +1,7 @@
 //! A folder with the frozen site file in it, and entries to record.
 
 use jiff::Timestamp;
-use linewright::site::{Design, Do, Edit, Entry, EntryId, Note, Ref, Site, Zone};
+use linewright::site::{Design, Do, Edit, Entry, EntryId, Note, Ref, Site, WriterId, Zone};
 use linewright::storage::format1::read;
 use linewright::storage::{Access, Disk, Files, Notice, Opened, Store, StoreError, Who, open};
 use std::fs;
@@ -89,6 +89,16 @@ pub fn entry(writer: usize, n: usize, what: Do) -> Entry {
         row: None,
         corrects: None,
         why: None,
+    }
+}
+
+/// A note by any opening.
+pub fn entry_by(writer: &WriterId, n: usize) -> Entry {
+    let of = Ref::Site;
+    let text = format!("note {n}");
+    Entry {
+        id: EntryId(format!("{writer}-{n}")),
+        ..entry(0, n, Do::Note(Note { of, text }))
     }
 }
 

@@ -26,7 +26,7 @@ fn an_older_or_another_site_put_in_its_place_is_not_overwritten() {
     record(&mut ours, &mut site, note(0, 2));
     fs::write(bench.path(), FROZEN).unwrap();
     let why = ours.checkpoint(&site).unwrap_err().to_string();
-    assert!(why.contains("lacks 1 entries"), "{why}");
+    assert!(why.contains("it lacks 1 entry"), "{why}");
     assert_eq!(bench.text(), FROZEN);
     let other = FROZEN.replace("s-q4m7tz2kd6hw3pxa", "s-aaaaaaaaaaaaaaaa");
     fs::write(bench.path(), &other).unwrap();

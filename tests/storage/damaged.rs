@@ -1,9 +1,6 @@
 //! Journals that came to harm.
 
 use super::bench::*;
-use linewright::site::Site;
-use linewright::storage::format1::read;
-use linewright::storage::{Disk, Notice, read_only};
 use std::fs;
 
 #[test]
@@ -38,45 +35,6 @@ fn a_damaged_line_costs_itself_alone_and_the_journal_is_put_aside() {
         words.contains("aside-aaaaaaaaaaaaaaaa-1 was put aside"),
         "{words}"
     );
-}
-
-#[test]
-fn a_journal_cut_or_flipped_anywhere_never_gives_a_note_that_nobody_typed() {
-    let bench = Bench::new();
-    let journal = killed(&bench);
-    let whole = fs::read(&journal).unwrap();
-    let typed = |site: &Site| {
-        let new: Vec<_> = site.log().entries()[read("", FROZEN.as_bytes())
-            .unwrap()
-            .site
-            .log()
-            .entries()
-            .len()..]
-            .to_vec();
-        assert!(
-            new.iter().all(|e| (1..=3).any(|n| *e == note(0, n))),
-            "{new:?}"
-        );
-        new.len()
-    };
-    for at in (0..whole.len()).step_by(7) {
-        fs::write(&journal, &whole[..at]).unwrap();
-        typed(&read_only(&Disk, &bench.path()).unwrap().site);
-        let mut flipped = whole.clone();
-        flipped[at] ^= 1 << (at % 8);
-        fs::write(&journal, &flipped).unwrap();
-        let found = read_only(&Disk, &bench.path()).unwrap();
-        let count = typed(&found.site);
-        let told = found
-            .notices
-            .iter()
-            .any(|n| matches!(n, Notice::Damaged { .. }));
-        assert!(
-            told && count >= 2,
-            "byte {at}: {count}, {:?}",
-            found.notices
-        );
-    }
 }
 
 #[test]

@@ -11,11 +11,13 @@
 //! Never here: other lines.
 
 use crate::diagnosis::evidence::{Reading, Test};
+use crate::diagnosis::pairs::Batch;
 use crate::diagnosis::prepared::{Prediction, Prepared};
+use crate::diagnosis::quick::Quick;
 use crate::quantity::Value;
 use crate::site::TypeId;
 use std::collections::{BTreeMap, HashMap};
-use std::hash::{BuildHasherDefault, Hasher};
+use std::hash::BuildHasherDefault;
 
 /// Parts are put together within so much of their own spread.
 const CELL: f64 = 0.5;
@@ -58,7 +60,7 @@ pub struct SiteLine {
 }
 
 /// Sums over the hypotheses of a part.
-#[derive(Default)]
+#[derive(Debug, Default)]
 struct Sums {
     p: f64,
     first: f64,
@@ -67,53 +69,56 @@ struct Sums {
     weights: Vec<f64>,
 }
 
-/// Where a part belongs: class of spread, place of ln|Z| in steps of that spread, weights.
-type Cell = (i32, i64, u64);
-
-/// Places of cells in a table: the numbers are our own and nobody's to choose, so that a multiply a
-/// number will do.
-#[derive(Default)]
-struct Quick(u64);
-
-impl Hasher for Quick {
-    fn finish(&self) -> u64 {
-        self.0
-    }
-
-    fn write(&mut self, bytes: &[u8]) {
-        for byte in bytes {
-            self.write_u64(u64::from(*byte));
+impl Sums {
+    fn add(&mut self, more: &Self) {
+        self.p += more.p;
+        self.first += more.first;
+        self.second += more.second;
+        self.variance += more.variance;
+        self.weights.resize(more.weights.len(), 0.0);
+        for (sum, weight) in self.weights.iter_mut().zip(&more.weights) {
+            *sum += weight;
         }
     }
-
-    fn write_i32(&mut self, number: i32) {
-        self.write_i64(i64::from(number));
-    }
-
-    fn write_i64(&mut self, number: i64) {
-        self.write_u64(u64::from_ne_bytes(number.to_ne_bytes()));
-    }
-
-    fn write_u64(&mut self, number: u64) {
-        let mixed = (self.0.rotate_left(26) ^ number).wrapping_mul(0x9e37_79b9_7f4a_7c15);
-        self.0 = mixed ^ (mixed >> 32);
-    }
 }
+
+/// Where a part belongs: class of spread, place of ln|Z| in steps of that spread, weights.
+type Cell = (i32, i64, u64);
 
 impl SiteLine {
     /// The latest rack reading of a line; none where it shows no figure.
     #[must_use]
     pub fn of(prepared: &Prepared, reading: &Reading) -> Option<Self> {
-        let (Value::Ohm(m), Test::Rack) = (reading.value, reading.test) else {
+        let parts = prepared.sums(
+            || Self::sums(prepared, reading),
+            |sums, p, prediction, weights| {
+                if let Some(sums) = sums {
+                    sums.add(p, prediction, weights);
+                }
+            },
+            |sums, batch| {
+                if let Some(sums) = sums {
+                    sums.add_batch(batch);
+                }
+            },
+        );
+        let joined = parts.into_iter().flatten().reduce(|mut sums, more| {
+            sums.join(more);
+            sums
+        });
+        Some(joined?.line(prepared, reading))
+    }
+
+    /// Sums for such a line, nothing gone through yet.
+    pub(in crate::diagnosis) fn sums(prepared: &Prepared, reading: &Reading) -> Option<LineSums> {
+        let (Value::Ohm(_), Test::Rack) = (reading.value, reading.test) else {
             return None;
         };
-        let (parts, weights) = parts(prepared);
-        Some(Self {
-            reading: reading.clone(),
-            ln_m: m.get().max(f64::MIN_POSITIVE).ln(),
-            types: prepared.types().to_vec(),
-            parts,
-            weights,
+        Some(LineSums {
+            types: prepared.types().len(),
+            total: 0.0,
+            // Room for those of a line of some 20 loudspeakers.
+            cells: HashMap::with_capacity_and_hasher(2048, BuildHasherDefault::default()),
         })
     }
 
@@ -136,19 +141,24 @@ impl SiteLine {
     }
 }
 
-fn parts(prepared: &Prepared) -> (Vec<Part>, Vec<u8>) {
-    let types = prepared.types().len();
-    let mut cells: HashMap<Cell, Sums, BuildHasherDefault<Quick>> = HashMap::default();
-    let mut total = 0.0;
-    prepared.each_weight(|p, prediction, weights| {
-        total += p;
+/// Sums for a line while hypotheses are gone through.
+#[derive(Debug)]
+pub(in crate::diagnosis) struct LineSums {
+    types: usize,
+    total: f64,
+    cells: HashMap<Cell, Sums, BuildHasherDefault<Quick>>,
+}
+
+impl LineSums {
+    pub fn add(&mut self, p: f64, prediction: Prediction, weights: &[f64]) {
+        self.total += p;
         if !prediction.ln_z.is_finite() {
             return;
         }
         let variance = prediction.own + prediction.contacts;
-        let sums = cells.entry(cell(&prediction, weights)).or_default();
+        let sums = self.cells.entry(cell(&prediction, weights)).or_default();
         if sums.weights.is_empty() {
-            sums.weights.resize(types, 0.0);
+            sums.weights.resize(self.types, 0.0);
         }
         sums.p += p;
         sums.first += p * prediction.ln_z;
@@ -157,25 +167,57 @@ fn parts(prepared: &Prepared) -> (Vec<Part>, Vec<u8>) {
         for (sum, weight) in sums.weights.iter_mut().zip(weights) {
             *sum += p * weight;
         }
-    });
-    let mut cells: Vec<(Cell, Sums)> = cells.into_iter().collect();
-    cells.sort_unstable_by_key(|(cell, _)| *cell);
-    let mut cells = coarser(cells, total);
-    cells.retain(|(_, sums)| sums.p >= LEAST * total);
-    let (mut parts, mut weights) = (Vec::new(), Vec::new());
-    for (_, sums) in cells {
-        let mean = sums.first / sums.p;
-        let within = (sums.second / sums.p - mean * mean).max(0.0);
-        parts.push(Part {
-            p: single(sums.p / total),
-            ln_z: single(mean),
-            variance: single(sums.variance / sums.p + within),
-        });
-        weights.extend(sums.weights.iter().map(|weight| kept(weight / sums.p)));
     }
-    parts.shrink_to_fit();
-    weights.shrink_to_fit();
-    (parts, weights)
+
+    pub fn add_batch(&mut self, batch: &Batch<'_>) {
+        batch.each(|row| self.add(row.weight, row.prediction, row.weights));
+    }
+
+    /// Takes in another's sums.
+    pub fn join(&mut self, other: Self) {
+        self.total += other.total;
+        for (cell, more) in other.cells {
+            self.cells.entry(cell).or_default().add(&more);
+        }
+    }
+
+    /// The line made small.
+    pub fn line(self, prepared: &Prepared, reading: &Reading) -> SiteLine {
+        let (parts, weights) = self.parts();
+        let ln_m = match reading.value {
+            Value::Ohm(m) => m.get().max(f64::MIN_POSITIVE).ln(),
+            Value::Open | Value::Short => 0.0,
+        };
+        SiteLine {
+            reading: reading.clone(),
+            ln_m,
+            types: prepared.types().to_vec(),
+            parts,
+            weights,
+        }
+    }
+
+    fn parts(self) -> (Vec<Part>, Vec<u8>) {
+        let total = self.total;
+        let mut cells: Vec<(Cell, Sums)> = self.cells.into_iter().collect();
+        cells.sort_unstable_by_key(|(cell, _)| *cell);
+        let mut cells = coarser(cells, total);
+        cells.retain(|(_, sums)| sums.p >= LEAST * total);
+        let (mut parts, mut weights) = (Vec::new(), Vec::new());
+        for (_, sums) in cells {
+            let mean = sums.first / sums.p;
+            let within = (sums.second / sums.p - mean * mean).max(0.0);
+            parts.push(Part {
+                p: single(sums.p / total),
+                ln_z: single(mean),
+                variance: single(sums.variance / sums.p + within),
+            });
+            weights.extend(sums.weights.iter().map(|weight| kept(weight / sums.p)));
+        }
+        parts.shrink_to_fit();
+        weights.shrink_to_fit();
+        (parts, weights)
+    }
 }
 
 /// Puts together more of what hardly stands out from the slips. Cells in order.
@@ -192,33 +234,34 @@ fn coarser(cells: Vec<(Cell, Sums)>, total: f64) -> Vec<(Cell, Sums)> {
         let into = faint
             .entry((class, place.div_euclid(FAINT_CELLS), 0))
             .or_default();
-        into.p += sums.p;
-        into.first += sums.first;
-        into.second += sums.second;
-        into.variance += sums.variance;
-        into.weights.resize(sums.weights.len(), 0.0);
-        for (sum, weight) in into.weights.iter_mut().zip(sums.weights) {
-            *sum += weight;
-        }
+        into.add(&sums);
     }
     out.extend(faint);
     out
 }
 
+/// Which cell a hypothesis belongs to. The class is the power of two nearest to its variance, told
+/// by the bits of the number: half an octave up, then all below the exponent left away.
 #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)]
 fn cell(prediction: &Prediction, weights: &[f64]) -> Cell {
-    let class = (prediction.own + prediction.contacts)
-        .max(SHARPEST)
-        .log2()
-        .round();
-    let step = CELL * class.exp2().sqrt();
-    let place = (prediction.ln_z / step).floor();
+    let variance = (prediction.own + prediction.contacts).max(SHARPEST);
+    let class = f64::from_bits((variance * std::f64::consts::SQRT_2).to_bits() >> 52 << 52);
+    let place = prediction.ln_z / (CELL * class.sqrt());
     let mut key = 0u64;
     for weight in weights {
-        let level = (weight / WEIGHT_CELL).round().clamp(0.0, 15.0);
-        key = key.wrapping_mul(17).wrapping_add(level as u64);
+        // A level under 0 is 0.
+        let level = (weight * (1.0 / WEIGHT_CELL) + 0.5).min(15.0) as u64;
+        key = key.wrapping_mul(17).wrapping_add(level);
     }
-    (class as i32, place as i64, key)
+    let class = (class.to_bits() >> 52) as i32;
+    (class, downward(place), key)
+}
+
+/// The whole number at or under a number, which is no call of a function as `floor` is.
+#[allow(clippy::cast_possible_truncation, clippy::cast_precision_loss)]
+fn downward(x: f64) -> i64 {
+    let toward_zero = x as i64;
+    toward_zero - i64::from(toward_zero as f64 > x)
 }
 
 #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)]

@@ -47,13 +47,23 @@ impl Session {
                     width,
                     Tone::Plain,
                 );
+                head.words(
+                    "   ",
+                    "a adds what belongs here by typing: an amplifier, its lines, loudspeakers",
+                    width,
+                    Tone::Plain,
+                );
             }
             _ => {}
         }
         first.push(head);
+        if let (RowId::Output(_), Some(at)) = (&row.id, row.output) {
+            first.push(self.output_flaws_section(at, width));
+        }
         first.push(self.flagged_section(&row.lines, width));
         if row.id == RowId::Site {
             first.push(self.whole_building(width));
+            first.push(self.site_check(width));
         }
         if matches!(row.id, RowId::Site | RowId::Amplifier(_)) && !row.lines.is_empty() {
             beside.push(self.outputs_section(width));

@@ -13,16 +13,22 @@ const CAUTIONS: [&str; 4] = [
     "This program records; it never says that anything is safe. Local codes and licensed practice decide.",
 ];
 
+const fn title_of(place: Place) -> &'static str {
+    match place {
+        Place::Survey | Place::Help => "keys of the survey",
+        Place::Walk => "keys of the walk",
+        Place::Rack => "keys of the rack list",
+        Place::Drawing => "keys of the drawing",
+        Place::Building => "keys of the building",
+        Place::Amplifier => "keys of the amplifier",
+    }
+}
+
 impl Session {
     pub(super) fn help_lines(&self, width: usize, rows: usize) -> Vec<Line> {
         let mut out = Vec::new();
-        let here = match self.under_help {
-            Place::Survey | Place::Help => "keys of the survey",
-            Place::Walk => "keys of the walk",
-            Place::Rack => "keys of the rack list",
-        };
         let mut modes = [
-            (ModeName::Key, here),
+            (ModeName::Key, title_of(self.under_help)),
             (ModeName::Reading, "while a reading is typed"),
             (ModeName::Text, "while words are typed"),
             (ModeName::GoList, "after g"),
@@ -69,7 +75,7 @@ impl Session {
             ("! ", "short: must not be connected"),
             (
                 "? ",
-                "fits nothing: read it again; query: two designs stand",
+                "fits nothing: read it again; query: a question stands",
             ),
             ("* ", "typed, not recorded"),
             (

@@ -94,6 +94,9 @@ impl Session {
             first.push(Section(why.into_iter().flat_map(|part| part.0).collect()));
         }
         first.push(self.next_tests(at, width));
+        if draft.is_none() {
+            first.push(self.design_check(at, width));
+        }
         let mut beside = Vec::new();
         // On a walk the cable stands at the left, greater, unless it is too narrow for its figures.
         if self.place != Place::Walk || self.size.0 < super::ROOM_FOR_A_WALK {
@@ -322,7 +325,7 @@ impl Session {
 }
 
 /// `100 V, 7 loudspeakers of 6 W, 92 m`.
-fn describe(line: &crate::site::LinePlan) -> String {
+pub(super) fn describe(line: &crate::site::LinePlan) -> String {
     let taps: Vec<Watt> = line.nodes.iter().filter_map(|node| node.tap()).collect();
     let length: f64 = line
         .nodes

@@ -14,18 +14,24 @@
 //!
 //! Never here: colours and frames, which are `tui`'s; figures, which are `analysis`'.
 
+mod amplifier;
 mod branch_panel;
+mod building;
 mod cable;
+mod drawing;
+mod flaws;
 mod go_list;
 mod help;
 mod line_panel;
 mod output_panel;
+mod output_table;
 mod rack;
 mod section;
 mod story;
 pub mod text;
 mod tour;
 mod tree;
+mod typing;
 mod walk;
 mod why;
 
@@ -89,7 +95,14 @@ impl Session {
     #[must_use]
     pub fn view(&self) -> View {
         let (columns, body) = (self.size.0, self.body_height());
-        let wide = matches!(self.place, Place::Walk | Place::Rack);
+        if self.place == Place::Building {
+            let lines = self.building_lines(columns, body);
+            return self.framed(lines, columns, Vec::new(), 0);
+        }
+        let wide = matches!(
+            self.place,
+            Place::Walk | Place::Rack | Place::Drawing | Place::Amplifier
+        );
         let (tree_width, panel_columns) = match columns {
             0..=75 if self.place == Place::Rack => (34.min(columns.saturating_sub(10)), 1),
             0..ROOM_FOR_A_WALK if self.place == Place::Walk => {
@@ -109,7 +122,9 @@ impl Session {
             let left = match self.place {
                 Place::Walk => self.walk_lines(tree_width, body),
                 Place::Rack => self.rack_lines(tree_width, body),
-                Place::Survey | Place::Help => self.tree_lines(tree_width, body),
+                Place::Drawing => self.drawing_lines(tree_width, body),
+                Place::Amplifier => self.amplifier_lines(tree_width, body),
+                Place::Survey | Place::Help | Place::Building => self.tree_lines(tree_width, body),
             };
             (left, self.panel_columns(panel_width, body, panel_columns))
         };
@@ -207,6 +222,9 @@ impl Session {
             },
             Place::Walk => format!("walk, {state}"),
             Place::Rack => format!("rack list, {state}"),
+            Place::Drawing => "drawing".to_owned(),
+            Place::Building => format!("building, {state}"),
+            Place::Amplifier => format!("amplifier, {state}"),
             Place::Help => "keys".to_owned(),
         };
         let room = columns.saturating_sub(text::width(&end) + text::width(&off) + 1);
@@ -263,6 +281,7 @@ impl Session {
             }
             (Mode::Text(words), _) => match &words.purpose {
                 Purpose::Find => " find> ".to_owned(),
+                Purpose::Elsewhere => " save to folder or file> ".to_owned(),
                 Purpose::Repair(line) => format!(" {} repaired> ", self.label_of(line)),
                 Purpose::Later(line) => format!(" {} later, why> ", self.label_of(line)),
                 Purpose::ReadingNote(draft) => {
@@ -271,9 +290,12 @@ impl Session {
                 }
                 Purpose::Note(of) => format!(" {} note> ", self.ref_label(of)),
                 Purpose::NotHere(..) => " not here, why> ".to_owned(),
+                design => self.design_prompt(design),
             },
             (Mode::GoList, _) => " go to> ".to_owned(),
-            (Mode::Key, RowId::Line(line)) if self.place == Place::Walk => {
+            (Mode::Key, RowId::Line(line))
+                if matches!(self.place, Place::Walk | Place::Drawing) =>
+            {
                 let node = self.walked().and_then(|at| {
                     let nodes = &self.site.plan().lines[at].nodes;
                     nodes
@@ -317,12 +339,11 @@ impl Session {
                 (line, Some(caret))
             }
             Mode::Text(words) => {
-                let before: String = words.text.chars().take(words.caret).collect();
-                let caret = start + text::width(&show::harmless(&before));
                 let room = columns.saturating_sub(start + 1);
+                let (typed, caret) = text::window(&words.text, words.caret, room);
                 (
-                    line.and(text::cut(&words.text, room), Tone::Draft),
-                    Some(caret.min(columns.saturating_sub(1))),
+                    line.and(typed, Tone::Draft),
+                    Some((start + caret).min(columns.saturating_sub(1))),
                 )
             }
             _ => (line, Some(start)),
@@ -363,13 +384,25 @@ impl Session {
         let parts = match &self.cursor {
             _ if self.mode == Mode::GoList => go_list::parts(self.place, width),
             _ if self.tour => tour::parts(width),
+            _ if self.design_words().is_some() => self
+                .design_words()
+                .map(|words| self.typing_parts(words, width))
+                .unwrap_or_default(),
             _ if self.place == Place::Rack => self.rack_parts(width),
+            _ if self.place == Place::Drawing => self.drawing_parts(width),
+            _ if self.place == Place::Amplifier => self.amplifier_parts(width),
             RowId::Line(line) => match self.site.plan().line(line) {
-                Some(at) => self.line_parts(at, width, body),
+                Some(at) => self
+                    .line_parts(at, width, body)
+                    .headed(self.refused_part(at, width)),
                 None => section::Parts::default(),
             },
             _ => self.branch_parts(width),
         };
+        if self.design_words().is_some() {
+            // Tab goes on to another kind of thing there.
+            return section::page_by(parts, self.page, (width, body), columns, "PageDown");
+        }
         section::page(parts, self.page, width, body, columns)
     }
 

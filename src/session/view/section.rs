@@ -49,6 +49,15 @@ pub struct Parts {
     pub later: Vec<Section>,
 }
 
+impl Parts {
+    /// With a section before all others, where there is one.
+    #[must_use]
+    pub fn headed(mut self, section: Option<Section>) -> Self {
+        self.first.splice(0..0, section);
+        self
+    }
+}
+
 /// The columns of one page. A section that fits a column is kept whole; a longer one goes on in the
 /// next. When there are several pages each begins with the first line of all, and `Tab n/m` beside
 /// it: no figure gives way to the mark.
@@ -59,6 +68,18 @@ pub fn page(
     width: usize,
     rows: usize,
     columns: usize,
+) -> Vec<Vec<Line>> {
+    page_by(parts, page, (width, rows), columns, "Tab")
+}
+
+/// The same, where another key turns the page.
+#[must_use]
+pub fn page_by(
+    parts: Parts,
+    page: usize,
+    (width, rows): (usize, usize),
+    columns: usize,
+    key: &str,
 ) -> Vec<Vec<Line>> {
     let Parts {
         mut first,
@@ -109,7 +130,7 @@ pub fn page(
             .take(columns)
             .collect();
         out.resize(columns, Vec::new());
-        mark(&mut out, shown, pages, width);
+        mark(&mut out, shown, pages, width, key);
         return out;
     }
     let mut out = vec![
@@ -126,16 +147,16 @@ pub fn page(
             column.extend(foot.0);
         }
     }
-    mark(&mut out, shown, pages, width);
+    mark(&mut out, shown, pages, width, key);
     out
 }
 
 /// `Tab n/m` beside the first line of several pages.
-fn mark(out: &mut [Vec<Line>], shown: usize, pages: usize, width: usize) {
+fn mark(out: &mut [Vec<Line>], shown: usize, pages: usize, width: usize, key: &str) {
     if pages > 1
         && let Some(first) = out.first_mut().and_then(|column| column.first_mut())
     {
-        let mark = format!("Tab {}/{pages}", shown + 1);
+        let mark = format!("{key} {}/{pages}", shown + 1);
         let room = width.saturating_sub(text::width(&mark) + 1);
         let tone = first.0.first().map_or(Tone::Plain, |span| span.tone);
         *first =

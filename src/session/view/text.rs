@@ -62,6 +62,30 @@ pub fn cut(text: &str, cells: usize) -> String {
     out
 }
 
+/// Text that is being typed, the part around the caret: what does not fit before it is marked with
+/// `~`. Returns the cells and where among them the caret stands.
+#[must_use]
+pub fn window(text: &str, caret: usize, cells: usize) -> (String, usize) {
+    let before: String = text.chars().take(caret).collect();
+    let before = harmless(&before);
+    if width(&before) < cells || cells < 4 {
+        return (cut(text, cells), width(&before).min(cells));
+    }
+    let mut skipped = 0;
+    let mut gone = 0;
+    for c in before.chars() {
+        if width(&before) - gone + 2 <= cells {
+            break;
+        }
+        gone += c.width().unwrap_or(0);
+        skipped += c.len_utf8();
+    }
+    let after: String = text.chars().skip(caret).collect();
+    let shown = format!("~{}", &before[skipped..]);
+    let at = width(&shown);
+    (cut(&format!("{shown}{}", harmless(&after)), cells), at)
+}
+
 /// Cut or filled with blanks on the right.
 #[must_use]
 pub fn left(text: &str, cells: usize) -> String {
@@ -174,6 +198,13 @@ mod tests {
         assert_eq!(left("\u{5927}\u{5ef3}", 6), "\u{5927}\u{5ef3}  ");
         assert_eq!(cut("\u{5927}\u{5ef3}", 3), "\u{5927}~");
         assert_eq!(width(&left("e\u{301}te", 5)), 5);
+    }
+
+    #[test]
+    fn what_is_typed_beyond_the_width_keeps_its_caret_in_sight() {
+        assert_eq!(window("abc", 3, 10), ("abc".to_owned(), 3));
+        assert_eq!(window("abcdefghij", 10, 6), ("~ghij".to_owned(), 5));
+        assert_eq!(window("abcdefghij", 2, 6), ("abcde~".to_owned(), 2));
     }
 
     #[test]

@@ -3,8 +3,13 @@
 //!
 //! Never here: opening files, the clock.
 
+mod asked;
+mod conflict;
+mod limits;
 mod place;
+mod quick;
 mod read;
+mod scan;
 mod write;
 
 pub use place::Place;
@@ -14,6 +19,7 @@ pub use write::{WriteError, write};
 use crate::site::{Design, Entry, Item, Ref, SiteId, Stamp};
 use jiff::Timestamp;
 use ron::extensions::Extensions;
+use scan::Amiss;
 use serde::{Deserialize, Serialize};
 
 /// The version this program writes.
@@ -40,8 +46,11 @@ const SUM: &str = "// sum ";
 struct File {
     format: u32,
     id: SiteId,
+    #[serde(deserialize_with = "limits::items")]
     items: Vec<Item>,
+    #[serde(deserialize_with = "limits::entries")]
     log: Vec<Entry>,
+    #[serde(deserialize_with = "limits::questions")]
     questions: Vec<Question>,
 }
 
@@ -74,36 +83,13 @@ fn options() -> ron::Options {
 /// Why a row may not stand in a file, whatever its kind. Reader, writer and journal ask this one
 /// question: what is recorded can be saved, and what is saved can be read again.
 pub(super) fn unfit(row: &impl Serialize) -> Option<String> {
-    let Ok(value) = serde_json::to_value(row) else {
-        return Some("this row has no plain form".to_owned());
-    };
-    if !no_null(&value) {
-        let words = "a number of this row is not finite (NaN, inf or over 1.7e308); a plain number \
-                     was wanted";
-        return Some(words.to_owned());
-    }
-    let longest = longest_text(&value);
-    (longest > LONGEST_NOTE).then(|| {
-        format!("a text of this row has {longest} characters; at most {LONGEST_NOTE} are read")
+    Some(match scan::amiss(row, LONGEST_NOTE)? {
+        Amiss::Number => "a number of this row is not finite (NaN, inf or over 1.7e308); a plain \
+                          number was wanted"
+            .to_owned(),
+        Amiss::Text(longest) => {
+            format!("a text of this row has {longest} characters; at most {LONGEST_NOTE} are read")
+        }
+        Amiss::Formless => "this row has no plain form".to_owned(),
     })
-}
-
-/// Every absent optional field is left out, so that in JSON only a number that is not finite
-/// becomes null.
-fn no_null(value: &serde_json::Value) -> bool {
-    match value {
-        serde_json::Value::Null => false,
-        serde_json::Value::Array(list) => list.iter().all(no_null),
-        serde_json::Value::Object(map) => map.values().all(no_null),
-        _ => true,
-    }
-}
-
-fn longest_text(value: &serde_json::Value) -> usize {
-    match value {
-        serde_json::Value::String(text) => text.chars().count(),
-        serde_json::Value::Array(list) => list.iter().map(longest_text).max().unwrap_or(0),
-        serde_json::Value::Object(map) => map.values().map(longest_text).max().unwrap_or(0),
-        _ => 0,
-    }
 }

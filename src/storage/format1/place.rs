@@ -44,21 +44,30 @@ pub(super) fn line_starts(text: &str) -> Vec<usize> {
         .collect()
 }
 
-/// The line of a place with a caret under it, as plain text.
+/// How much of a line is shown on each side of a place, in characters.
+const SHOWN: usize = 120;
+
+/// The line of a place with a caret under it, as plain text; of a long line what is near the place.
 pub(super) fn snippet(name: &str, text: &str, place: Place, title: &str, label: &str) -> String {
     let line = text.lines().nth(place.line - 1).unwrap_or("");
-    let start = line
-        .char_indices()
-        .nth(place.column - 1)
-        .map_or(line.len(), |(at, _)| at);
-    let end = line[start..]
+    let before = (place.column - 1).min(line.chars().count());
+    let from = before.saturating_sub(SHOWN);
+    let shown: String = line.chars().skip(from).take(2 * SHOWN).collect();
+    let start: usize = shown.chars().take(before - from).map(char::len_utf8).sum();
+    let end = shown[start..]
         .chars()
         .next()
         .map_or(start, |c| start + c.len_utf8());
-    let source = Snippet::source(line)
+    // Of a piece cut out the column would mislead: the place goes before the title then.
+    let source = Snippet::source(&shown)
         .line_start(place.line)
-        .path(name)
         .annotation(AnnotationKind::Primary.span(start..end).label(label));
+    let source = if from > 0 { source } else { source.path(name) };
+    let title = if from > 0 {
+        format!("{name}:{place}: {title}")
+    } else {
+        title.to_owned()
+    };
     let report = &[Level::ERROR.primary_title(title).element(source)];
     Renderer::plain().render(report)
 }

@@ -1,8 +1,11 @@
 //! Bytes -> site, or where and why not.
 
+use super::asked::ask;
+use super::conflict::{for_a_shell, last_part, marker};
 use super::place::{Place, Rows, line_starts, rows, snippet};
-use super::{FORMAT, File, LARGEST, MOST_ENTRIES, MOST_ITEMS, SUM, options, unfit};
-use crate::site::{Elements, Log, Problem, Ref, Site, Whence, check};
+use super::quick::quick;
+use super::{FORMAT, File, LARGEST, SUM, options, unfit};
+use crate::site::{Elements, Log, Problem, Ref, Site, Whence, unsound};
 use serde::Serialize;
 use std::collections::HashMap;
 use std::fmt;
@@ -61,7 +64,7 @@ pub enum ReadError {
         /// The file.
         name: String,
         /// Its length.
-        bytes: usize,
+        bytes: u64,
     },
     /// Nothing in it, or nothing but NUL bytes.
     #[error(
@@ -82,11 +85,13 @@ pub enum ReadError {
     },
     /// A merge that git left open.
     #[error(
-        "{name}:{place}: git left a merge open here. Take the three versions out of git, in the \
-         folder of the file, and join them:\n  git show :1:./{file} > base.ron\n  git show \
-         :2:./{file} > ours.ron\n  git show :3:./{file} > theirs.ron\n  linewright merge base.ron \
-         ours.ron theirs.ron\nthen put ours.ron in its place",
-        file = last_part(name)
+        "{name}:{place}: git left a merge open here; nothing was changed. All three versions are \
+         in git: in the folder of the file this takes them out and joins them (if git says that \
+         there is no :1:, go on, an empty base will do):\n  git show :1:./{file} > {file}.base\n  \
+         git show :3:./{file} > {file}.theirs\n  git show :2:./{file} > {file}\n  linewright merge \
+         {file}.base {file} {file}.theirs\n  git add {file}\nthen remove {file}.base and \
+         {file}.theirs; `linewright git-setup {file}` lets git do all that by itself",
+        file = for_a_shell(last_part(name))
     )]
     Conflict {
         /// The file.
@@ -129,11 +134,6 @@ pub enum ReadError {
     },
 }
 
-/// The file's own name, without its folders.
-fn last_part(name: &str) -> &str {
-    name.rsplit(['/', '\\']).next().unwrap_or(name)
-}
-
 fn all(problems: &[Placed]) -> String {
     let shown = problems.iter().take(MOST_SHOWN);
     let mut lines: Vec<String> = shown.map(ToString::to_string).collect();
@@ -150,8 +150,9 @@ fn all(problems: &[Placed]) -> String {
 /// refused with all of them.
 pub fn read(name: &str, bytes: &[u8]) -> Result<SiteText, ReadError> {
     let name = name.to_owned();
-    if u64::try_from(bytes.len()).unwrap_or(u64::MAX) > LARGEST {
-        let bytes = bytes.len();
+    let length = u64::try_from(bytes.len()).unwrap_or(u64::MAX);
+    if length > LARGEST {
+        let bytes = length;
         return Err(ReadError::TooLarge { name, bytes });
     }
     if bytes.iter().all(|byte| *byte == 0) {
@@ -176,6 +177,10 @@ pub fn read(name: &str, bytes: &[u8]) -> Result<SiteText, ReadError> {
         let place = Place::of_byte(text, at);
         return Err(ReadError::Newer { name, place, found });
     }
+    if let Some(site) = quick(text) {
+        let sum = sum(text);
+        return Ok(SiteText { site, sum });
+    }
     let file = parse(&name, text)?;
     let (elements, log) = parts(&name, text, &file)?;
     Ok(SiteText {
@@ -195,23 +200,6 @@ fn sum(text: &str) -> Sum {
     } else {
         Sum::Wrong
     }
-}
-
-/// The first line that only git writes.
-fn marker(text: &str) -> Option<usize> {
-    let mut start = 0;
-    for line in text.split_inclusive('\n') {
-        let bare = line.trim_end();
-        if bare == "======="
-            || ["<<<<<<< ", ">>>>>>> ", "||||||| "]
-                .iter()
-                .any(|m| line.starts_with(m))
-        {
-            return Some(start);
-        }
-        start += line.len();
-    }
-    None
 }
 
 /// The number behind `format:` where it comes first, as in every file that a linewright wrote. It
@@ -271,14 +259,6 @@ fn parts(name: &str, text: &str, file: &File) -> Result<(Elements, Log), ReadErr
         let what = format!("the format is {}, {FORMAT} was wanted", file.format);
         found.say(None, what);
     }
-    for (what, count, most) in [
-        ("items", file.items.len(), MOST_ITEMS),
-        ("entries", file.log.len(), MOST_ENTRIES),
-    ] {
-        if count > most {
-            found.say(None, format!("{count} {what}; at most {most} are read"));
-        }
-    }
     let mut elements = Elements::default();
     for (n, item) in file.items.iter().enumerate() {
         let place = found.rows.items.get(n).copied();
@@ -308,6 +288,10 @@ fn parts(name: &str, text: &str, file: &File) -> Result<(Elements, Log), ReadErr
             let words = "stands among the items and in a question; one of the rows must go";
             found.say(place, format!("{:?} {} {words}", of.kind(), of.id()));
         }
+        if question.designs.is_empty() {
+            let words = "a question without a design; what may stand was wanted, on";
+            found.say(place, format!("{words} {:?} {}", of.kind(), of.id()));
+        }
         found.of_item.entry(of.clone()).or_insert(place);
         for (stamp, _, _, design) in &question.designs {
             if design.kind() != of.kind() {
@@ -319,7 +303,10 @@ fn parts(name: &str, text: &str, file: &File) -> Result<(Elements, Log), ReadErr
     }
     // With numbers that are none nothing equals itself: the checks below would go astray.
     if found.problems.is_empty() {
-        for problem in check(&elements, &log) {
+        for problem in unsound(&elements, &log) {
+            found.problem(&problem);
+        }
+        for problem in ask(&mut elements, &file.questions) {
             found.problem(&problem);
         }
     }

@@ -1,6 +1,6 @@
 //! Site -> bytes.
 
-use super::{FORMAT, FileRef, Question, SUM, options, unfit};
+use super::{FORMAT, FileRef, MOST_ENTRIES, MOST_ITEMS, Question, SUM, options, unfit};
 use crate::site::{Design, Do, Elements, Entry, EntryId, Log, Ref, Site, Stamp, in_order};
 use jiff::Timestamp;
 use ron::ser::PrettyConfig;
@@ -20,8 +20,8 @@ pub enum WriteError {
 /// The bytes of a site file.
 ///
 /// # Errors
-/// When a row of it could not be read again: a number that is not finite, a text over
-/// [`super::LONGEST_NOTE`].
+/// When it could not be read again: a number that is not finite, a text over
+/// [`super::LONGEST_NOTE`], more rows than are read.
 pub fn write(site: &Site) -> Result<Vec<u8>, WriteError> {
     let mut log: Vec<&Entry> = site.log().rows();
     // Two entries under one forged id have no order of their own: their text decides.
@@ -33,6 +33,16 @@ pub fn write(site: &Site) -> Result<Vec<u8>, WriteError> {
         log,
         questions: questions(site.elements(), site.log()),
     };
+    for (what, count, most) in [
+        ("items", file.items.len(), MOST_ITEMS),
+        ("entries", file.log.len(), MOST_ENTRIES),
+        ("questions", file.questions.len(), MOST_ITEMS),
+    ] {
+        if count > most {
+            let why = format!("{count} {what}; at most {most} are read");
+            return Err(WriteError::Unwritable { why });
+        }
+    }
     let items = file.items.iter().map(|row| (row.id.as_str(), unfit(row)));
     let log = file.log.iter().map(|row| (row.id.as_str(), unfit(row)));
     if let Some((id, why)) = items.chain(log).find_map(|(id, why)| Some((id, why?))) {

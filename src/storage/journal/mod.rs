@@ -12,7 +12,7 @@ mod write;
 
 pub(super) use read::{Journal, parse_journal};
 pub use write::JournalError;
-pub(super) use write::{Journalist, folder_of};
+pub(super) use write::{Journalist, folder_of, json};
 
 use crate::site::{SiteId, WriterId};
 use jiff::Timestamp;

@@ -18,7 +18,7 @@ use thiserror::Error;
 #[derive(Debug, Error)]
 pub enum JournalError {
     /// The disk refused.
-    #[error("{} cannot be written: {why}", path.display())]
+    #[error("{}: {} cannot be written: {why}", short(why), path.display())]
     Disk {
         /// The journal that was tried last.
         path: PathBuf,
@@ -33,6 +33,17 @@ pub enum JournalError {
         /// Why.
         why: String,
     },
+}
+
+/// What the system said, as an engineer would say it.
+fn short(why: &io::Error) -> &'static str {
+    match why.kind() {
+        io::ErrorKind::StorageFull | io::ErrorKind::QuotaExceeded => "disk full",
+        io::ErrorKind::ReadOnlyFilesystem => "the disk is read only",
+        io::ErrorKind::PermissionDenied => "no permission to write here",
+        io::ErrorKind::NotFound => "the folder is gone",
+        _ => "the disk failed",
+    }
 }
 
 /// Writes the journal of one opening.
@@ -238,7 +249,8 @@ pub(in crate::storage) fn folder_of(path: &Path) -> &Path {
     }
 }
 
-fn json(entry: &Entry) -> Result<String, JournalError> {
+/// An entry as the journal has it.
+pub(in crate::storage) fn json(entry: &Entry) -> Result<String, JournalError> {
     let refuse = |why: String| JournalError::Entry {
         id: entry.id.to_string(),
         why,

@@ -3,305 +3,18 @@
 //! Every wait is for a screen or for the end of the process, never for the end of the output.
 
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
+#![allow(clippy::print_stdout, clippy::print_stderr)]
 #![cfg(unix)]
 
-use portable_pty::{Child, CommandBuilder, MasterPty, PtySize, native_pty_system};
-use std::io::{Read, Write};
-use std::num::NonZero;
-use std::path::{Path, PathBuf};
-use std::process::Command;
-use std::sync::atomic::{AtomicBool, Ordering};
-use std::sync::{Arc, Mutex};
-use std::thread::JoinHandle;
-use std::time::{Duration, Instant};
+mod failing;
+mod killed;
+mod pty;
+mod strace;
 
-/// Longer than a loaded machine takes for any step.
-const PATIENCE: Duration = Duration::from_secs(20);
-const LINEWRIGHT: &str = env!("CARGO_BIN_EXE_linewright");
-
-/// A folder of its own for a site and for the user's places.
-struct Bench(tempfile::TempDir);
-
-impl Bench {
-    /// With the demo's schedule imported: 42 lines, none read; PH-1, PH-2, PH-3, PH-4, ...
-    fn new() -> Self {
-        let bench = Self(tempfile::tempdir().unwrap());
-        let schedule = Path::new("sites/glasshouse-schedule.csv")
-            .canonicalize()
-            .unwrap();
-        let site = bench.site();
-        bench.run(&[
-            "import",
-            schedule.to_str().unwrap(),
-            "--to",
-            site.to_str().unwrap(),
-        ]);
-        bench
-    }
-
-    fn site(&self) -> PathBuf {
-        self.0.path().join("house.ron")
-    }
-
-    /// A command without a terminal.
-    fn run(&self, args: &[&str]) -> String {
-        let out = Command::new(LINEWRIGHT)
-            .args(args)
-            .env("LINEWRIGHT_STATE_DIR", self.0.path().join("state"))
-            .env("LINEWRIGHT_DATA_DIR", self.0.path().join("data"))
-            .output()
-            .unwrap();
-        assert!(
-            out.status.success(),
-            "{args:?}: {}",
-            String::from_utf8_lossy(&out.stderr)
-        );
-        String::from_utf8(out.stdout).unwrap()
-    }
-
-    /// `label ohms` of every line with a reading that counts, from `assess --json`.
-    fn read_lines(&self) -> Vec<String> {
-        let json = self.run(&["assess", self.site().to_str().unwrap(), "--json"]);
-        let json: serde_json::Value = serde_json::from_str(&json).unwrap();
-        let lines = json["lines"].as_array().unwrap();
-        lines
-            .iter()
-            .filter(|line| !line["measured"].is_null())
-            .map(|line| {
-                format!(
-                    "{} {}",
-                    line["line"].as_str().unwrap(),
-                    line["measured"]["ohms"]
-                )
-            })
-            .collect()
-    }
-
-    fn open(&self) -> Terminal {
-        self.open_as("engineer A", (80, 24))
-    }
-
-    fn open_as(&self, by: &str, (columns, rows): (u16, u16)) -> Terminal {
-        let mut command = CommandBuilder::new(LINEWRIGHT);
-        command.env_clear();
-        for (name, value) in [
-            ("TERM", "xterm-256color"),
-            ("LC_ALL", "C.UTF-8"),
-            ("TZ", "UTC"),
-        ] {
-            command.env(name, value);
-        }
-        command.env("PATH", std::env::var_os("PATH").unwrap_or_default());
-        command.env("HOSTNAME", "rack-laptop");
-        command.env("HOME", self.0.path());
-        command.env("LINEWRIGHT_STATE_DIR", self.0.path().join("state"));
-        command.env("LINEWRIGHT_DATA_DIR", self.0.path().join("data"));
-        command.cwd(self.0.path());
-        command.args(["--by", by]);
-        command.arg(self.site());
-        Terminal::start(command, columns, rows)
-    }
-}
-
-struct Seen {
-    parser: vt100::Parser,
-    bytes: Vec<u8>,
-}
-
-struct Terminal {
-    child: Box<dyn Child + Send + Sync>,
-    master: Box<dyn MasterPty + Send>,
-    keys: Box<dyn Write + Send>,
-    seen: Arc<Mutex<Seen>>,
-    stop: Arc<AtomicBool>,
-    reader: Option<JoinHandle<()>>,
-}
-
-impl Terminal {
-    fn start(command: CommandBuilder, columns: u16, rows: u16) -> Self {
-        let pair = native_pty_system().openpty(size(columns, rows)).unwrap();
-        let child = pair.slave.spawn_command(command).unwrap();
-        drop(pair.slave);
-        let seen = Arc::new(Mutex::new(Seen {
-            parser: parser(columns, rows),
-            bytes: Vec::new(),
-        }));
-        let stop = Arc::new(AtomicBool::new(false));
-        let mut from = pair.master.try_clone_reader().unwrap();
-        let (into, enough) = (Arc::clone(&seen), Arc::clone(&stop));
-        let reader = std::thread::spawn(move || {
-            let mut buffer = [0; 8192];
-            while let Ok(count @ 1..) = from.read(&mut buffer) {
-                let mut seen = into.lock().unwrap();
-                seen.parser.process(&buffer[..count]);
-                seen.bytes.extend_from_slice(&buffer[..count]);
-                if enough.load(Ordering::SeqCst) {
-                    return;
-                }
-            }
-        });
-        Self {
-            child,
-            keys: pair.master.take_writer().unwrap(),
-            master: pair.master,
-            seen,
-            stop,
-            reader: Some(reader),
-        }
-    }
-
-    fn screen(&self) -> String {
-        self.seen.lock().unwrap().parser.screen().contents()
-    }
-
-    fn row(&self, row: usize) -> String {
-        let screen = self.screen();
-        screen
-            .lines()
-            .nth(row)
-            .unwrap_or_default()
-            .trim_end()
-            .to_owned()
-    }
-
-    fn bytes(&self) -> Vec<u8> {
-        self.seen.lock().unwrap().bytes.clone()
-    }
-
-    fn keys(&mut self, keys: &str) {
-        self.keys.write_all(keys.as_bytes()).unwrap();
-        self.keys.flush().unwrap();
-    }
-
-    /// Waits until the screen holds all of these.
-    #[track_caller]
-    fn wait(&self, wanted: &[&str]) {
-        let until = Instant::now() + PATIENCE;
-        while Instant::now() < until {
-            let screen = self.screen();
-            if wanted.iter().all(|text| screen.contains(text)) {
-                return;
-            }
-            std::thread::sleep(Duration::from_millis(5));
-        }
-        panic!("{wanted:?} never came; the screen is\n{}", self.screen());
-    }
-
-    /// Waits until the screen stands still: a frame may come in pieces.
-    fn still(&self) {
-        let until = Instant::now() + PATIENCE;
-        let mut last = (self.screen(), Instant::now());
-        while Instant::now() < until && last.1.elapsed() < Duration::from_millis(400) {
-            std::thread::sleep(Duration::from_millis(20));
-            let now = self.screen();
-            if now != last.0 {
-                last = (now, Instant::now());
-            }
-        }
-    }
-
-    /// Types a reading and waits until the screen says that it is recorded.
-    #[track_caller]
-    fn read(&mut self, keys: &str, recorded: &str) {
-        self.keys(keys);
-        self.wait(&[&format!("  {recorded}"), " recorded "]);
-    }
-
-    /// Waits for the end of the process; its exit status.
-    #[track_caller]
-    fn end(&mut self) -> u32 {
-        let until = Instant::now() + PATIENCE;
-        while Instant::now() < until {
-            if let Some(status) = self.child.try_wait().unwrap() {
-                return status.exit_code();
-            }
-            std::thread::sleep(Duration::from_millis(5));
-        }
-        panic!("the process does not end; the screen is\n{}", self.screen());
-    }
-
-    fn signal(&self, name: &str) {
-        let id = self.child.process_id().unwrap().to_string();
-        assert!(
-            Command::new("kill")
-                .args(["-s", name, &id])
-                .status()
-                .unwrap()
-                .success()
-        );
-    }
-
-    fn resize(&self, columns: u16, rows: u16) {
-        self.master.resize(size(columns, rows)).unwrap();
-        self.seen
-            .lock()
-            .unwrap()
-            .parser
-            .screen_mut()
-            .set_size(cells(rows), cells(columns));
-    }
-}
-
-impl Drop for Terminal {
-    fn drop(&mut self) {
-        let _ = self.child.kill();
-        let _ = self.child.wait();
-    }
-}
-
-fn cells(count: u16) -> NonZero<u16> {
-    NonZero::new(count).unwrap()
-}
-
-fn parser(columns: u16, rows: u16) -> vt100::Parser {
-    vt100::Parser::new(cells(rows), cells(columns), 0)
-}
-
-fn size(columns: u16, rows: u16) -> PtySize {
-    PtySize {
-        rows,
-        cols: columns,
-        pixel_width: 0,
-        pixel_height: 0,
-    }
-}
-
-/// Sequences of a terminal given back: alternate screen left, pastes plain again, cursor shown.
-fn assert_given_back(terminal: &Terminal) {
-    // What was written last may still be on its way from the pseudo-terminal.
-    let until = Instant::now() + PATIENCE;
-    let place = |bytes: &[u8], wanted: &str| {
-        bytes
-            .windows(wanted.len())
-            .rposition(|it| it == wanted.as_bytes())
-    };
-    loop {
-        let bytes = terminal.bytes();
-        let pairs = [
-            ("\x1b[?1049h", "\x1b[?1049l"),
-            ("\x1b[?25l", "\x1b[?25h"),
-            ("\x1b[?2004h", "\x1b[?2004l"),
-        ];
-        // The cursor may never have been hidden.
-        let given_back = pairs.iter().all(|(taken, back)| {
-            let (taken, back) = (place(&bytes, taken), place(&bytes, back));
-            back.is_some() && back > taken
-        });
-        if given_back {
-            break;
-        }
-        let end = String::from_utf8_lossy(&bytes[bytes.len().saturating_sub(200)..]).into_owned();
-        assert!(
-            Instant::now() < until,
-            "the terminal was not given back: {end:?}"
-        );
-        std::thread::sleep(Duration::from_millis(5));
-    }
-    let seen = terminal.seen.lock().unwrap();
-    assert!(!seen.parser.screen().alternate_screen());
-    assert!(!seen.parser.screen().hide_cursor());
-    assert!(!seen.parser.screen().bracketed_paste());
-}
+use portable_pty::native_pty_system;
+use pty::*;
+use std::sync::atomic::Ordering;
+use std::time::Duration;
 
 #[test]
 fn a_schedule_is_imported_opened_read_left_and_opened_again_at_the_same_place() {
@@ -583,4 +296,26 @@ fn a_key_costs_few_bytes_an_idle_screen_none_and_the_terminal_is_asked_nothing()
     for question in ["\x1b[c", "\x1b[0c", "\x1b[6n", "\x1b]11;?", "\x1b[?u"] {
         assert!(!text.contains(question), "{question:?}");
     }
+}
+
+#[test]
+fn ctrl_l_paints_all_anew_and_the_program_goes_on() {
+    let bench = Bench::new();
+    let mut terminal = bench.open();
+    terminal.wait(&["0 of 42 read", " PH-1>"]);
+    terminal.still();
+    let before = terminal.screen();
+    // What another program wrote over it.
+    terminal
+        .seen
+        .lock()
+        .unwrap()
+        .parser
+        .process(b"\x1b[5;5Hmail for you");
+    assert_ne!(terminal.screen(), before);
+    terminal.keys("\x0c");
+    terminal.wait(&[" PH-1>"]);
+    terminal.still();
+    assert_eq!(terminal.screen(), before);
+    terminal.read("126\r", "PH-1  126 ohm");
 }

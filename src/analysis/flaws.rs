@@ -1,0 +1,174 @@
+//! The design checked as it grows: what is wrong with a line or an output before anybody reads it.
+//! Answers with figures, by the same road as every other; words are others' affair.
+
+use super::Analyst;
+use super::design::Design;
+use crate::quantity::{Decibel, Fraction, Watt};
+use crate::site::{CableMake, Conductor, Figure, IEC_60228, LinePlan, Ref, Site};
+use crate::verdict;
+
+/// Something wrong with a line as drawn. Places are those of [`LinePlan::nodes`].
+#[derive(Clone, Debug, PartialEq)]
+pub enum LineFlaw {
+    /// Places that no way from the rack reaches: their cable runs in a ring, or what feeds them is
+    /// gone.
+    Unreached(Vec<String>),
+    /// No loudspeaker on it.
+    Empty,
+    /// Runs whose length is not known.
+    UnknownRuns(Vec<usize>),
+    /// The far end is too quiet.
+    Quiet {
+        /// The loudspeaker with the lowest terminal voltage.
+        at: usize,
+        /// That voltage, re nominal.
+        level: Decibel,
+        /// The lowest that is wanted.
+        limit: Decibel,
+        /// The smallest standard conductor that would do throughout, and the level with it; none
+        /// where no standard size does.
+        would_do: Option<(Conductor, Decibel)>,
+    },
+}
+
+/// Something wrong with an output as drawn.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum OutputFlaw {
+    /// No rating: it cannot be judged.
+    NoRating,
+    /// Planned past its headroom.
+    Past {
+        /// Load as drawn.
+        planned: Watt,
+        /// Its rating.
+        rated: Watt,
+        /// Share to keep free.
+        headroom: Fraction,
+        /// The rating that would leave the headroom.
+        needed: Watt,
+    },
+}
+
+impl Analyst {
+    /// What is wrong with a line as drawn.
+    #[must_use]
+    pub fn line_flaws(&self, site: &Site, at: usize) -> Vec<LineFlaw> {
+        let line = &site.plan().lines[at];
+        let mut out = Vec::new();
+        let unreached = unreached(site, line);
+        if !unreached.is_empty() {
+            out.push(LineFlaw::Unreached(unreached));
+        }
+        if line.loudspeakers() == 0 {
+            out.push(LineFlaw::Empty);
+        }
+        let unknown: Vec<usize> = (0..line.nodes.len())
+            .filter(|node| line.nodes[*node].run.is_none())
+            .collect();
+        if !unknown.is_empty() {
+            out.push(LineFlaw::UnknownRuns(unknown));
+        }
+        let limit = Decibel(site.figures().get(Figure::FarEndDb));
+        if let Some((node, level)) = self.too_quiet(site, at) {
+            out.push(LineFlaw::Quiet {
+                at: node,
+                level,
+                limit,
+                would_do: would_do(site, line, limit),
+            });
+        }
+        out
+    }
+
+    /// The loudspeaker with the lowest terminal voltage and that voltage, where it is under the
+    /// limit.
+    #[must_use]
+    pub fn too_quiet(&self, site: &Site, at: usize) -> Option<(usize, Decibel)> {
+        let limit = Decibel(site.figures().get(Figure::FarEndDb));
+        let far_end = self.line(at).design.far_end;
+        far_end.filter(|(_, level)| *level < limit)
+    }
+
+    /// What is wrong with an output as drawn.
+    #[must_use]
+    pub fn output_flaws(&self, site: &Site, at: usize) -> Vec<OutputFlaw> {
+        let output = &site.plan().outputs[at];
+        let result = self.output(site, at, None);
+        let Some(rated) = output.rated else {
+            return vec![OutputFlaw::NoRating];
+        };
+        let (planned, headroom) = (result.planned, result.headroom);
+        // The same bound as for what is read.
+        if planned.get() <= rated.get() * (1.0 - headroom.get()) {
+            return Vec::new();
+        }
+        vec![OutputFlaw::Past {
+            planned,
+            rated,
+            headroom,
+            needed: verdict::rating_needed(planned, headroom),
+        }]
+    }
+
+    /// By how much each line of an output that was read takes more than drawn, the most first; less
+    /// than drawn is below zero.
+    #[must_use]
+    pub fn growth(&self, site: &Site, output: usize) -> Vec<(usize, Watt)> {
+        let mut out: Vec<(usize, Watt)> = site.plan().outputs[output]
+            .lines
+            .clone()
+            .filter_map(|at| Some((at, self.grown(at)?)))
+            .collect();
+        out.sort_by(|a, b| b.1.get().total_cmp(&a.1.get()).then(a.0.cmp(&b.0)));
+        out
+    }
+
+    /// What a line takes more than drawn; none where it was not read, or its load is not known.
+    #[must_use]
+    pub fn grown(&self, at: usize) -> Option<Watt> {
+        let line = self.line(at);
+        if line.question {
+            return None;
+        }
+        let read = line.taken.as_ref()?.load?;
+        Some(Watt(read.get() - line.design.load.map_or(0.0, Watt::get)))
+    }
+}
+
+/// Labels of the nodes that are on a line and not in its plan.
+fn unreached(site: &Site, line: &LinePlan) -> Vec<String> {
+    let items = site.elements().items();
+    items
+        .filter_map(|(of, design)| match of {
+            Ref::Node(id) if design.parent() == line.id.as_str() => Some((id, design)),
+            _ => None,
+        })
+        .filter(|(id, design)| {
+            !matches!(design, crate::site::Design::Retired(_)) && line.node(id).is_none()
+        })
+        .filter_map(|(_, design)| design.label().map(str::to_owned))
+        .collect()
+}
+
+/// The smallest standard conductor that brings every loudspeaker up to the limit, where all runs that
+/// are thinner get it.
+fn would_do(site: &Site, line: &LinePlan, limit: Decibel) -> Option<(Conductor, Decibel)> {
+    IEC_60228.iter().find_map(|(area, r20)| {
+        let mut thicker = line.clone();
+        let mut changed = false;
+        for node in &mut thicker.nodes {
+            if node.make.r20 > *r20 {
+                node.make = CableMake {
+                    r20: *r20,
+                    ..node.make
+                };
+                changed = true;
+            }
+        }
+        if !changed {
+            return None;
+        }
+        let (_, level) = Design::of(&thicker, site.figures()).far_end?;
+        (level >= limit).then_some((Conductor::Area(*area), level))
+    })
+}

@@ -1,0 +1,251 @@
+//! Commands before leaving: `review`, `sign`; what `settle` and `tick` share with them.
+//!
+//! None of them states that anything is safe or meets a code.
+
+use super::assess::reckon;
+use super::near::nearest;
+use super::open::{now, who};
+use super::site_file::{Writing, store_failure};
+use super::{Refusal, TerminalArguments, print, say};
+use crate::report;
+use crate::review::{self, Item, Signing};
+use crate::site::{Do, Entry, Ref, Site};
+use crate::storage::{self, Disk};
+use anyhow::Result;
+use jiff::Timestamp;
+use std::path::Path;
+
+/// Finds what a label names, of one kind of thing.
+pub(super) type Find = fn(&Site, &str) -> Option<Ref>;
+
+/// What a label names: `site`, an amplifier, a zone, a line; `A1/2` is an output.
+pub(super) fn named(site: &Site, label: &str, kinds: &[Find]) -> Option<Ref> {
+    kinds.iter().find_map(|find| find(site, label))
+}
+
+pub(super) fn an_amplifier(site: &Site, label: &str) -> Option<Ref> {
+    let found = site.plan().amplifiers.iter().find(|it| it.label == label)?;
+    Some(Ref::Amplifier(found.id.clone()))
+}
+
+fn a_zone(site: &Site, label: &str) -> Option<Ref> {
+    let found = site.plan().lines.iter().find(|it| it.zone_label == label)?;
+    Some(Ref::Zone(found.zone.clone()))
+}
+
+pub(super) fn a_line(site: &Site, label: &str) -> Option<Ref> {
+    let at = site.plan().line_labelled(label)?;
+    Some(Ref::Line(site.plan().lines[at].id.clone()))
+}
+
+pub(super) fn an_output(site: &Site, label: &str) -> Option<Ref> {
+    let found = site
+        .plan()
+        .outputs
+        .iter()
+        .find(|it| format!("{}/{}", it.amplifier, it.label) == label)?;
+    Some(Ref::Output(found.id.clone()))
+}
+
+pub(super) fn unknown(option: &str, label: &str, wanted: &str, site: &Site) -> anyhow::Error {
+    let plan = site.plan();
+    let labels = plan
+        .amplifiers
+        .iter()
+        .map(|it| it.label.as_str())
+        .chain(plan.lines.iter().map(|it| it.label.as_str()))
+        .chain(plan.lines.iter().map(|it| it.zone_label.as_str()));
+    let advice =
+        nearest(label, labels).map_or_else(String::new, |near| format!("; did you mean {near}?"));
+    Refusal::of(format!(
+        "{option}: found {label:?}, {wanted} was wanted{advice}"
+    ))
+}
+
+fn scope_of(site: &Site, label: Option<&str>) -> Result<Ref> {
+    let Some(label) = label else {
+        return Ok(Ref::Site);
+    };
+    let kinds = [an_amplifier, a_zone, a_line, an_output];
+    named(site, label, &kinds).ok_or_else(|| {
+        unknown(
+            "--scope",
+            label,
+            "the label of an amplifier, a zone or a line",
+            site,
+        )
+    })
+}
+
+fn look(path: &Path) -> Result<Site> {
+    let looked = storage::read_only(&Disk, path).map_err(store_failure)?;
+    looked.notices.iter().for_each(say);
+    Ok(looked.site)
+}
+
+/// `review`.
+pub(super) fn review(path: &Path, scope: Option<&str>) -> Result<u8> {
+    let site = look(path)?;
+    let scope = scope_of(&site, scope)?;
+    let analyst = reckon(&site, None);
+    print(&report::review_text(
+        &site,
+        &review::review(&site, &analyst, &scope),
+        &scope,
+    ))
+}
+
+fn this_second() -> Timestamp {
+    let at = now();
+    Timestamp::from_second(at.as_second()).unwrap_or(at)
+}
+
+fn entry(writing: &mut Writing, what: Do, why: Option<&str>, by: &str) -> Entry {
+    Entry {
+        at: this_second(),
+        id: writing.next_id(),
+        by: by.to_owned(),
+        what,
+        act: None,
+        row: None,
+        corrects: None,
+        why: why.map(str::to_owned),
+    }
+}
+
+/// What is to be recorded, and why.
+pub(super) type Said = (Do, Option<String>);
+
+/// Records one entry, never in the same second as what it is about: which came later must be told.
+pub(super) fn record(
+    path: &Path,
+    terminal: &TerminalArguments,
+    what: impl FnOnce(&Site) -> Result<Said>,
+) -> Result<()> {
+    record_all(path, terminal, |site| Ok(vec![what(site)?]))
+}
+
+/// The same of several, in their order.
+pub(super) fn record_all(
+    path: &Path,
+    terminal: &TerminalArguments,
+    what: impl FnOnce(&Site) -> Result<Vec<Said>>,
+) -> Result<()> {
+    let site = look(path)?;
+    let seconds = site.log().entries().iter().map(|it| it.at.as_second());
+    if seconds.max() == Some(now().as_second()) {
+        super::open::wait_for_next_second();
+    }
+    let said = what(&site)?;
+    let by = who(terminal).name;
+    let mut writing = Writing::open(path, terminal)?;
+    let mut entries = Vec::new();
+    for (what, why) in said {
+        let entry = entry(&mut writing, what, why.as_deref(), &by);
+        say(review::entry_words(&writing.site, &entry));
+        entries.push(entry);
+    }
+    writing.record(entries)
+}
+
+/// How many of what stands in the way are listed.
+const MOST_LISTED: usize = 40;
+
+fn in_the_way(open: &[Item]) -> anyhow::Error {
+    let mut lines = vec![format!(
+        "nothing signed: {} in the way of it, worst first",
+        match open.len() {
+            1 => "1 thing stands".to_owned(),
+            count => format!("{count} things stand"),
+        }
+    )];
+    lines.extend(
+        open.iter()
+            .take(MOST_LISTED)
+            .map(|item| format!("  {}: {}", item.label, item.words)),
+    );
+    if open.len() > MOST_LISTED {
+        lines.push(format!(
+            "  and {} more; `linewright review` lists all",
+            open.len() - MOST_LISTED
+        ));
+    }
+    lines.push(
+        "read again, repair, or say a word with `linewright settle`; tick with `linewright tick`; \
+         sign a part with --scope"
+            .to_owned(),
+    );
+    Refusal::of_all(lines)
+}
+
+/// `sign`.
+pub(super) fn sign(
+    path: &Path,
+    name: &str,
+    role: &str,
+    scope: Option<&str>,
+    terminal: &TerminalArguments,
+) -> Result<u8> {
+    for (option, text) in [("--name", name), ("--role", role)] {
+        if text.trim().is_empty() {
+            return Err(Refusal::of(format!(
+                "{option}: found {text:?}, a few letters were wanted"
+            )));
+        }
+    }
+    let by = who(terminal).name;
+    let site = look(path)?;
+    let latest = site
+        .log()
+        .entries()
+        .iter()
+        .map(|it| it.at.as_second())
+        .max();
+    if latest == Some(now().as_second()) {
+        super::open::wait_for_next_second();
+    }
+    let mut writing = None;
+    let mut at = this_second();
+    // Looked at before it is opened to write: a refusal leaves nothing beside it.
+    for pass in 0..2 {
+        let site = writing.as_ref().map_or(&site, |it: &Writing| &it.site);
+        let signing = Signing {
+            scope: scope_of(site, scope)?,
+            name: name.trim().to_owned(),
+            role: role.trim().to_owned(),
+            at,
+            by: by.clone(),
+        };
+        let sealed =
+            review::seal(site, &reckon(site, None), &signing).map_err(|open| in_the_way(&open));
+        if pass == 0 {
+            sealed?;
+            writing = Some(Writing::open(path, terminal)?);
+            at = this_second();
+            continue;
+        }
+        let sealed = match (sealed, writing.take()) {
+            (Ok(sealed), Some(mut writing)) => {
+                let mut entry = entry(&mut writing, Do::Seal(sealed.clone()), None, &by);
+                // The time that was signed.
+                entry.at = at;
+                writing.record(vec![entry])?;
+                sealed
+            }
+            (Err(error), Some(writing)) => {
+                writing.close()?;
+                return Err(error);
+            }
+            (sealed, None) => sealed?,
+        };
+        say(format!(
+            "signed for {} by {}, {}: {} lines and items, sha256 {}",
+            review::scope_words(&look(path)?, &sealed.scope),
+            sealed.name,
+            sealed.role,
+            sealed.facts.len(),
+            sealed.sha256
+        ));
+    }
+    Ok(0)
+}

@@ -1,0 +1,110 @@
+//! The command `tick`: one item of the rack list or the hand-back list is done, or not here.
+//!
+//! Never here: whether anything is safe.
+
+use super::near::nearest;
+use super::signing::{Find, a_line, an_amplifier, record_all, unknown};
+use super::{Refusal, TerminalArguments, print};
+use crate::site::{Do, LISTS, ListItem, ListOf, ListWhen, Ref, Site, Tick, TickIs, list_item};
+use anyhow::Result;
+use std::path::Path;
+
+fn tick_list() -> String {
+    let mut out = String::new();
+    for (when, title) in [
+        (ListWhen::Before, "before a line is touched:"),
+        (
+            ListWhen::Insulation,
+            "before an insulation reading, and after it:",
+        ),
+        (ListWhen::Back, "handing back:"),
+    ] {
+        out.push_str(title);
+        out.push('\n');
+        for row in LISTS.iter().filter(|row| row.when == when) {
+            let of = match row.of {
+                ListOf::Visit => "once",
+                ListOf::Amplifier => "amplifier",
+                ListOf::VoiceAlarm => "voice alarm",
+                ListOf::Line | ListOf::InsulationLine => "line",
+            };
+            out.push_str(&format!("  {:<16}  {of:<11}  {}\n", row.item, row.words));
+        }
+    }
+    out.push_str("A tick records that it was done; it is no statement that anything is safe.\n");
+    out
+}
+
+/// What an item is ticked for.
+fn refs(site: &Site, item: &ListItem, labels: &[String]) -> Result<Vec<Ref>> {
+    let plan = site.plan();
+    let (find, wanted): (Find, _) = match item.of {
+        ListOf::Visit => return Ok(vec![Ref::Visit(site.visit())]),
+        ListOf::Amplifier | ListOf::VoiceAlarm => (an_amplifier, "the label of an amplifier"),
+        ListOf::Line | ListOf::InsulationLine => (a_line, "the label of a line"),
+    };
+    if !labels.is_empty() {
+        let found = labels
+            .iter()
+            .map(|label| find(site, label).ok_or_else(|| unknown("--of", label, wanted, site)));
+        return found.collect();
+    }
+    Ok(match item.of {
+        ListOf::Line | ListOf::InsulationLine => plan
+            .lines
+            .iter()
+            .map(|it| Ref::Line(it.id.clone()))
+            .collect(),
+        _ => plan
+            .amplifiers
+            .iter()
+            .map(|it| Ref::Amplifier(it.id.clone()))
+            .collect(),
+    })
+}
+
+/// `tick`.
+pub(super) fn tick(
+    path: &Path,
+    items: &[String],
+    of: &[String],
+    not_here: Option<&str>,
+    terminal: &TerminalArguments,
+) -> Result<u8> {
+    if items.is_empty() {
+        return print(&tick_list());
+    }
+    let mut rows = Vec::new();
+    for item in items {
+        let row = list_item(item).ok_or_else(|| {
+            let advice = nearest(item, LISTS.iter().map(|row| row.item))
+                .map_or_else(String::new, |it| format!("; did you mean {it}?"));
+            Refusal::of(format!(
+                "ITEM: found {item:?}, a name that `linewright tick SITE.ron` lists was wanted{advice}"
+            ))
+        })?;
+        rows.push(row);
+    }
+    let is = match not_here {
+        None => TickIs::Done,
+        Some(why) if why.trim().is_empty() => {
+            return Err(Refusal::of(
+                "--not-here: found no reason; a few words of why were wanted",
+            ));
+        }
+        Some(why) => TickIs::NotHere(why.to_owned()),
+    };
+    record_all(path, terminal, |site| {
+        let ticks = rows.iter().map(|row| {
+            let tick = Tick {
+                item: row.item.to_owned(),
+                of: refs(site, row, of)?,
+                visit: site.visit(),
+                is: is.clone(),
+            };
+            Ok((Do::Tick(tick), None))
+        });
+        ticks.collect()
+    })?;
+    Ok(0)
+}

@@ -1,0 +1,137 @@
+//! What pairs make of one figure, in columns: the same as `likelihood`, for all seconds of a first
+//! fault at once.
+//!
+//! Never here: other evidence than one figure.
+
+use super::likelihood::Likelihood;
+use super::pairs::Batch;
+
+/// Past this exponent a Normal is nothing beside a slip that makes a reading at least so dense. Were
+/// the whole variance of a reading as small as 1e-12, which no meter's is, its density would be
+/// under e^-60 / sqrt(2 pi 1e-12) = 3.5e-21: less than 1e-12 of the slip's.
+const NOTHING_FROM: f64 = 60.0;
+const BESIDE_SLIP: f64 = 1e-8;
+
+/// What each pair of a batch makes of one figure.
+#[derive(Clone, Debug, Default)]
+pub(super) struct Densities {
+    /// The likelihood.
+    pub whole: Vec<f64>,
+    /// The part of it, the same for all, that is a slip of the latest reading.
+    pub slipped: f64,
+    off: Vec<f64>,
+    shared: Vec<f64>,
+}
+
+impl Likelihood {
+    /// Whether there is one figure and nothing else.
+    pub fn is_plain(&self) -> bool {
+        self.plain.is_some() && self.slips.extreme.is_empty() && !self.slips.numeric.is_empty()
+    }
+
+    /// What pairs make of one figure, without a logarithm; where [`Self::is_plain`].
+    pub fn plain_each(&self, batch: &Batch<'_>, out: &mut Densities) {
+        let (Some(one), Some(it)) = (self.plain, self.slips.numeric.first()) else {
+            return;
+        };
+        out.slipped = if one.is_latest { one.slipped } else { 0.0 };
+        let n = batch.ln_z.len();
+        let (meter, first) = (self.meter_of[it.at], self.meters);
+        let [off, shared, whole] = [&mut out.off, &mut out.shared, &mut out.whole];
+        off.clear();
+        off.extend(
+            batch
+                .ln_z
+                .iter()
+                .map(|ln_z| it.ln_m - ln_z - self.joint.mean[meter]),
+        );
+        shared.clear();
+        shared.resize(n, self.joint.covariance(meter, meter));
+        for one in 0..batch.types() {
+            let mean = self.joint.mean[first + one];
+            let crossed = 2.0 * self.joint.covariance(meter, first + one);
+            let weights = &batch.weights_of(one)[..n];
+            for ((off, shared), w) in off.iter_mut().zip(&mut *shared).zip(weights) {
+                *off -= w * mean;
+                *shared += w * crossed;
+            }
+            for other in 0..batch.types() {
+                let covariance = self.joint.covariance(first + one, first + other);
+                let others = &batch.weights_of(other)[..n];
+                for ((shared, w), v) in shared.iter_mut().zip(weights).zip(others) {
+                    *shared += w * v * covariance;
+                }
+            }
+        }
+        // From here on `shared` is the whole variance. A covariance that came from elsewhere may
+        // be off in its last digits.
+        let own = batch.own.iter().zip(batch.contacts);
+        for (shared, (own, contacts)) in shared.iter_mut().zip(own) {
+            *shared = (shared.max(0.0) + own + contacts + it.digit).max(f64::MIN_POSITIVE);
+        }
+        let nothing_from = if one.slipped > BESIDE_SLIP {
+            NOTHING_FROM
+        } else {
+            f64::INFINITY
+        };
+        whole.clear();
+        whole.extend(off.iter().zip(&*shared).map(|(d, variance)| {
+            let exponent = 0.5 * d * d / variance;
+            let density = if exponent < nothing_from {
+                (-exponent).exp() / (2.0 * std::f64::consts::PI * variance).sqrt()
+            } else {
+                0.0
+            };
+            one.right * density + one.slipped
+        }));
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::fault::example;
+    use super::super::{Evidence, Prepared, Reading, Shared};
+    use super::*;
+    use crate::quantity::{Fraction, Ohm, Value};
+    use crate::site::{Figure, Figures};
+
+    #[test]
+    fn in_columns_each_pair_is_worth_what_it_is_worth_alone_and_what_is_left_out_is_nothing() {
+        // Without slips nothing may be left out, however far off.
+        for slip in [0.01, 0.0] {
+            let figures = Figures::with([(Figure::Slip, slip)]);
+            let prepared = Prepared::new(&example::line(), &figures, false);
+            for ohm in [0.5, 30.0, 560.0, 833.0, 40_000.0] {
+                let reading =
+                    Reading::at_rack(Value::Ohm(Ohm(ohm)), Ohm(1.0), Fraction(0.05), &figures);
+                let evidence = Evidence::of(reading);
+                let likelihood =
+                    Likelihood::new(&evidence, &Shared::default(), prepared.types(), &figures);
+                assert!(likelihood.is_plain());
+                let sums = prepared.pair_sums(Vec::new, |out, batch| {
+                    let mut densities = Densities::default();
+                    likelihood.plain_each(batch, &mut densities);
+                    let (mut at, mut whole) = (0, Vec::new());
+                    for (weight, density) in batch.weight.iter().zip(&densities.whole) {
+                        if *weight > 0.0 {
+                            whole.push(*density);
+                        }
+                    }
+                    batch.each(|row| {
+                        let want = likelihood.of(row.prediction, row.weights).ln.exp();
+                        out.push((whole[at], want));
+                        at += 1;
+                    });
+                });
+                let pairs = sums.concat();
+                assert!(pairs.len() > 400, "{}", pairs.len());
+                for (got, want) in pairs {
+                    assert!(
+                        (got - want).abs() <= 1e-12 * want + 1e-200,
+                        "{got} is not {want}"
+                    );
+                }
+            }
+        }
+    }
+}

@@ -1,0 +1,400 @@
+//! What a record says beside lines and outputs, collected from the site.
+//!
+//! Never here: figures of its own.
+
+use super::assessment::ohms;
+use super::record_rows::{
+    BaselineRow, ChangeRow, CheckRow, DesignRow, DriftRow, InstrumentRow, LimitRow, NodeRow,
+    RateRow, ReviewRow, SealRow, TickedRow,
+};
+use crate::analysis::{Analyst, Baseline, DesignCheck, Drifted, learned_rates};
+use crate::quantity::{Decibel, Fraction, Value, Watt, show};
+use crate::review::{self, calibration, entry_words, heard_word, label_of, scope_words};
+use crate::site::{Do, Entry, Figure, LISTS, ListOf, ListWhen, NodeIs, Reads, Ref, Site, in_order};
+use crate::verdict::Limits;
+
+pub(super) fn nodes(site: &Site, analyst: &Analyst, at: usize) -> Vec<NodeRow> {
+    let line = &site.plan().lines[at];
+    let result = analyst.line(at);
+    let history = site.history(&line.id);
+    let answers = history.answers(site, &result.state);
+    line.nodes
+        .iter()
+        .enumerate()
+        .map(|(place, node)| NodeRow {
+            at: node.label.clone(),
+            from: node.from.map(|from| line.nodes[from].label.clone()),
+            what: match node.is {
+                NodeIs::Loudspeaker { .. } => "loudspeaker",
+                NodeIs::Junction => "junction",
+                NodeIs::Device { .. } => "device",
+            },
+            tap_w: node.tap().map(Watt::get),
+            run_m: node.run.map(|it| it.get()),
+            cable: node.cable.clone(),
+            control: node.control,
+            level_db: result.design.levels[place]
+                .map(Decibel::get)
+                .filter(|_| !result.question),
+            heard: answers
+                .iter()
+                .find(|(_, it)| it.at == node.id)
+                .map(|(_, it)| heard_word(it.gives)),
+            reversed: history.reversed(site, &result.state, &node.id),
+        })
+        .collect()
+}
+
+pub(super) fn kind(of: &Ref) -> String {
+    format!("{:?}", of.kind()).to_lowercase()
+}
+
+pub(super) fn review(site: &Site, analyst: &Analyst, scope: &Ref) -> Vec<ReviewRow> {
+    review::review(site, analyst, scope)
+        .items
+        .into_iter()
+        .map(|item| ReviewRow {
+            kind: kind(&item.of),
+            of: item.label,
+            text: item.words,
+            word: item.word.as_ref().map(review::Word::words),
+            open: item.open,
+        })
+        .collect()
+}
+
+pub(super) fn seals(site: &Site) -> Vec<SealRow> {
+    review::seals(site)
+        .into_iter()
+        .map(|it| SealRow {
+            entry: it.entry.id.to_string(),
+            at: it.entry.at.to_string(),
+            scope: scope_words(site, &it.seal.scope),
+            visit: label_of(site, &Ref::Visit(it.seal.visit.clone())),
+            name: it.seal.name.clone(),
+            role: it.seal.role.clone(),
+            canon: it.seal.canon,
+            facts: it.seal.facts.len(),
+            sha256: it.seal.sha256.clone(),
+            intact: it.is_intact(),
+            changes: it.breaks.iter().map(|it| it.words(site)).collect(),
+        })
+        .collect()
+}
+
+pub(super) fn instruments(site: &Site) -> Vec<InstrumentRow> {
+    review::used(site, &Ref::Site)
+        .into_iter()
+        .map(|(id, last)| {
+            let known = site.plan().instrument(&id);
+            let visit = site.visit();
+            let taken = |entry: &&Entry| {
+                let state = match &entry.what {
+                    Do::Read(it) if it.instrument == id => &it.state,
+                    Do::Insulate(it) if it.instrument == id => &it.state,
+                    _ => return false,
+                };
+                let line = entry.what.line();
+                let states = line.map(|line| site.history(line).states(&visit));
+                site.log().counts(&entry.id) && states.is_some_and(|all| all.contains(state))
+            };
+            InstrumentRow {
+                instrument: label_of(site, &Ref::Instrument(id.clone())),
+                reads: match known.map(|it| it.reads) {
+                    Some(Reads::Dc) => "dc",
+                    Some(Reads::Insulation) => "insulation",
+                    Some(Reads::Impedance) | None => "impedance",
+                },
+                accuracy: known.map_or(crate::site::PLAIN_ACCURACY.get(), |it| it.accuracy.get()),
+                serial: known.and_then(|it| it.serial.clone()),
+                calibrated: known.and_then(|it| it.calibrated).map(|it| it.to_string()),
+                due: known.and_then(|it| it.due).map(|it| it.to_string()),
+                readings: site.log().entries().iter().filter(taken).count(),
+                flagged: calibration(site, &id, last),
+            }
+        })
+        .collect()
+}
+
+pub(super) fn checks(site: &Site) -> Vec<CheckRow> {
+    let visit = site.visit();
+    site.log()
+        .of_no_line()
+        .into_iter()
+        .filter_map(|entry| match &entry.what {
+            Do::Check(it) if it.visit == visit => Some(CheckRow {
+                instrument: label_of(site, &Ref::Instrument(it.instrument.clone())),
+                at: entry.at.to_string(),
+                known_ohm: it.known_ohm.get(),
+                read_ohm: it.value.get(),
+                deviation: it.value.get() / it.known_ohm.get() - 1.0,
+            }),
+            _ => None,
+        })
+        .collect()
+}
+
+pub(super) fn ticks(site: &Site) -> Vec<TickedRow> {
+    let plan = site.plan();
+    let mut out = Vec::new();
+    for amplifier in &plan.amplifiers {
+        let outputs = amplifier.outputs.clone();
+        let lines: Vec<usize> = outputs
+            .flat_map(|output| plan.outputs[output].lines.clone())
+            .collect();
+        for item in LISTS
+            .iter()
+            .filter(|item| review::is_asked(item, amplifier))
+        {
+            let each = |at: &usize| review::line_ticked(site, item.item, &plan.lines[*at].id);
+            let (tick, lines) = match item.of {
+                ListOf::InsulationLine
+                    if !lines.iter().any(|at| plan.lines[*at].insulation_asked) =>
+                {
+                    continue;
+                }
+                ListOf::Visit => (review::ticked_once(site, item.item), None),
+                ListOf::Amplifier | ListOf::VoiceAlarm => {
+                    (review::ticked(site, item.item, amplifier), None)
+                }
+                ListOf::Line | ListOf::InsulationLine => {
+                    let asked: Vec<&usize> = lines
+                        .iter()
+                        .filter(|at| item.of == ListOf::Line || plan.lines[**at].insulation_asked)
+                        .collect();
+                    let done: Vec<&Entry> = asked.iter().filter_map(|at| each(at)).collect();
+                    let last = done.iter().copied().max_by(|a, b| in_order(a, b));
+                    (last, Some([done.len(), asked.len()]))
+                }
+            };
+            let why = tick.and_then(review::not_here);
+            out.push(TickedRow {
+                amplifier: amplifier.label.clone(),
+                list: match item.when {
+                    ListWhen::Before => "rack",
+                    ListWhen::Insulation => "insulation",
+                    ListWhen::Back => "hand-back",
+                },
+                item: item.item,
+                text: item.full,
+                is: tick.map(|_| if why.is_some() { "not here" } else { "done" }),
+                lines,
+                why: why.map(str::to_owned),
+                by: tick.map(|entry| entry.by.clone()),
+                at: tick.map(|entry| entry.at.to_string()),
+            });
+        }
+    }
+    out
+}
+
+/// The limits, the test conditions and every figure of which the site has its own.
+pub(super) fn limits(site: &Site) -> Vec<LimitRow> {
+    let always = Limits::FIGURES.into_iter().chain([
+        Figure::FarEndDb,
+        Figure::TestHz,
+        Figure::TemperatureC,
+        Figure::Drift,
+    ]);
+    let mut figures: Vec<Figure> = always.collect();
+    for (figure, _) in site.figures().own() {
+        if !figures.contains(&figure) {
+            figures.push(figure);
+        }
+    }
+    figures
+        .into_iter()
+        .map(|figure| {
+            let row = figure.row();
+            let value = site.figures().get(figure);
+            LimitRow {
+                name: row.name,
+                text: row.about,
+                value,
+                default: (value != row.default).then_some(row.default),
+                source: row.source.to_string(),
+            }
+        })
+        .collect()
+}
+
+pub(super) fn changes(site: &Site) -> Vec<ChangeRow> {
+    let log = site.log();
+    let mut entries: Vec<&Entry> = log
+        .entries()
+        .iter()
+        .filter(|entry| {
+            entry.corrects.is_some()
+                || matches!(
+                    entry.what,
+                    Do::Repair(_)
+                        | Do::Decide(_)
+                        | Do::Edit(_)
+                        | Do::Void(_)
+                        | Do::Note(_)
+                        | Do::Seal(_)
+                )
+        })
+        .collect();
+    entries.sort_by(|a, b| in_order(a, b));
+    entries
+        .into_iter()
+        .map(|entry| {
+            let corrected = if entry.corrects.is_some() {
+                "corrected to "
+            } else {
+                ""
+            };
+            ChangeRow {
+                at: entry.at.to_string(),
+                by: entry.by.clone(),
+                line: log
+                    .touched(entry)
+                    .first()
+                    .map(|line| label_of(site, &Ref::Line(line.clone()))),
+                text: format!("{corrected}{}", entry_words(site, entry)),
+                counts: log.counts(&entry.id),
+            }
+        })
+        .collect()
+}
+
+pub(super) fn design(site: &Site, analyst: &Analyst) -> Vec<DesignRow> {
+    let plan = site.plan();
+    let check = DesignCheck::of(site, analyst);
+    let limit = site.figures().get(Figure::FarEndDb);
+    let mut out = Vec::new();
+    for it in check.planned {
+        let output = &plan.outputs[it.output];
+        out.push(DesignRow {
+            kind: "planned-load",
+            of: format!("{} out {}", output.amplifier, output.label),
+            text: format!(
+                "planned at {} on a rating of {}: {}",
+                show::watt(it.load),
+                show::marked_watt(it.rated),
+                if it.over {
+                    "over its rating"
+                } else {
+                    "short of headroom"
+                }
+            ),
+            value: it.load.get(),
+            against: it.rated.get(),
+            cable: None,
+        });
+    }
+    for it in check.far_ends {
+        let line = &plan.lines[it.line];
+        let would = match &it.would_do {
+            Some((cable, level)) => {
+                format!("{cable} throughout would leave {}", show::decibel(*level))
+            }
+            None => "no standard cable would keep it".to_owned(),
+        };
+        out.push(DesignRow {
+            kind: "far-end",
+            of: line.label.clone(),
+            text: format!(
+                "{} gets {}, limit {}: {would}",
+                line.nodes[it.node].label,
+                show::decibel(it.level),
+                show::decibel(Decibel(limit))
+            ),
+            value: it.level.get(),
+            against: limit,
+            cable: it.would_do.map(|it| it.0),
+        });
+    }
+    for it in check.lost {
+        out.push(DesignRow {
+            kind: "lost-in-tolerance",
+            of: plan.lines[it.line].label.clone(),
+            text: format!(
+                "{} of {} loudspeakers could be dead unseen: one changes the reading by {}, {} would \
+                 be seen; listen, or split the line",
+                it.lost,
+                it.loudspeakers,
+                show::percent(it.least_change),
+                show::percent(it.seen_from)
+            ),
+            value: it.lost as f64,
+            against: it.loudspeakers as f64,
+            cable: None,
+        });
+    }
+    out
+}
+
+pub(super) fn rates(site: &Site, analyst: &Analyst) -> Vec<RateRow> {
+    learned_rates(site, analyst.lines())
+        .into_iter()
+        .map(|it| RateRow {
+            fault: it.figure.row().name.trim_start_matches("rate."),
+            set: it.set,
+            confirmed: it.confirmed,
+            looked_at: it.looked_at,
+            rate: it.rate,
+        })
+        .collect()
+}
+
+/// The faults that a repair may confirm as cause, by the words that scripts know.
+pub fn causes() -> impl Iterator<Item = &'static str> {
+    crate::diagnosis::FAULTS
+        .into_iter()
+        .map(|it| it.kind.as_str())
+}
+
+fn drift_words(how: &Drifted) -> String {
+    match how {
+        Drifted::By { drift, called } => {
+            let word = if *called {
+                "drifted"
+            } else {
+                "within what the meters explain"
+            };
+            format!(
+                "{} load, u {}: {word}",
+                show::signed_percent(drift.load),
+                show::percent(drift.u)
+            )
+        }
+        Drifted::Turned { then, now } => {
+            format!("read {}, reads {}", show::value(*then), show::value(*now))
+        }
+        Drifted::Same => "reads as it did".to_owned(),
+        Drifted::Redesigned => "the design is another".to_owned(),
+        Drifted::NotRead => "not read on both visits".to_owned(),
+    }
+}
+
+/// A baseline as data; `of` names the older record.
+#[must_use]
+pub fn baseline(it: &Baseline, of: &str) -> BaselineRow {
+    let value = |it: Option<Value>| it.map_or(serde_json::Value::Null, ohms);
+    let rows = it.lines.iter().map(|line| {
+        let drift = match &line.how {
+            Drifted::By { drift, .. } => Some(drift),
+            _ => None,
+        };
+        DriftRow {
+            line: line.line.clone(),
+            renamed_from: line.renamed_from.clone(),
+            then: value(line.then),
+            now: value(line.now),
+            drift: drift.map(|it| Fraction::get(it.load)),
+            u: drift.map(|it| it.u.get()),
+            probability: drift.map(|it| it.probability.get()),
+            called: line.is_called(),
+            text: drift_words(&line.how),
+        }
+    });
+    BaselineRow {
+        of: of.to_owned(),
+        called_over: it.called_over.get(),
+        lines: rows.collect(),
+        new: it.new.clone(),
+        gone: it.gone.clone(),
+    }
+}

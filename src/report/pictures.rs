@@ -1,0 +1,260 @@
+//! The pictures of a record, each as one list of primitives on a grid of cells: page, print and text
+//! draw the same.
+//!
+//! Never here: figures of their own; how wide a cell is.
+
+use super::document::Picture;
+use super::picture::{Primitive, load_bar, tree};
+use super::rows::{Assessment, LineRow, OutputRow};
+use crate::quantity::{Decibel, Fraction, Metre, Probability, Watt, show};
+use unicode_width::{UnicodeWidthChar, UnicodeWidthStr};
+
+fn text(x: f64, y: f64, text: impl Into<String>) -> Primitive {
+    Primitive::Text {
+        at: (x, y),
+        text: text.into(),
+    }
+}
+
+const fn line(from: (f64, f64), to: (f64, f64)) -> Primitive {
+    Primitive::Line { from, to }
+}
+
+/// A label cut to so many cells, with a sign where it was cut.
+fn cut(label: &str, cells: usize) -> String {
+    let label = show::harmless(label);
+    if label.width() <= cells {
+        return label;
+    }
+    let mut out = String::new();
+    let mut used = 0;
+    for c in label.chars() {
+        let width = c.width().unwrap_or(0);
+        if used + width + 1 > cells {
+            break;
+        }
+        used += width;
+        out.push(c);
+    }
+    out.push('\u{2026}');
+    out
+}
+
+fn limit(data: &Assessment, name: &str) -> f64 {
+    let row = data.limits.iter().find(|row| row.name == name);
+    row.map_or(0.0, |row| row.value)
+}
+
+fn shifted(primitives: Vec<Primitive>, dx: f64, dy: f64) -> impl Iterator<Item = Primitive> {
+    primitives.into_iter().map(move |it| match it {
+        Primitive::Box { x, y, w, h } => Primitive::Box {
+            x: x + dx,
+            y: y + dy,
+            w,
+            h,
+        },
+        Primitive::Line { from, to } => line((from.0 + dx, from.1 + dy), (to.0 + dx, to.1 + dy)),
+        Primitive::Text { at, text } => Primitive::Text {
+            at: (at.0 + dx, at.1 + dy),
+            text,
+        },
+    })
+}
+
+/// Load against rating, an output a row: filled up to the load, a stroke where the headroom begins.
+#[must_use]
+pub fn loads(data: &Assessment) -> Picture {
+    const LABEL: usize = 16;
+    const BAR: usize = 40;
+    let mut primitives = Vec::new();
+    let headroom = Fraction(limit(data, "headroom"));
+    let words = |row: &OutputRow| match (row.load_w, row.rated_w) {
+        (None, _) => "STOP: must not be connected".to_owned(),
+        (Some(load), None) => format!("{}, no rating known", show::watt(Watt(load))),
+        (Some(load), Some(rated)) => format!(
+            "{} of {}, {}",
+            show::watt(Watt(load)),
+            show::marked_watt(Watt(rated)),
+            show::percent(Fraction(load / rated))
+        ),
+    };
+    for (at, row) in data.outputs.iter().enumerate() {
+        let y = at as f64;
+        let name = format!("{} out {}", row.amplifier, row.output);
+        primitives.push(text(0.0, y, cut(&name, LABEL - 1)));
+        if let (Some(load), Some(rated)) = (row.load_w, row.rated_w) {
+            let bar = load_bar(Watt(load), Watt(rated), headroom, BAR);
+            primitives.extend(shifted(bar, LABEL as f64, y));
+        }
+        primitives.push(text((LABEL + BAR + 2) as f64, y, words(row)));
+    }
+    Picture {
+        title: "Load against rating; the stroke marks where the site's headroom begins".to_owned(),
+        columns: 92,
+        rows: data.outputs.len(),
+        primitives,
+    }
+}
+
+/// The deviation of lines with its uncertainty, a line a row. `part` says which picture of how many.
+#[must_use]
+pub fn deviations(data: &Assessment, rows: &[&LineRow], part: (usize, usize)) -> Picture {
+    const LABEL: f64 = 16.0;
+    const HALF: f64 = 30.0;
+    let tolerance = limit(data, "tolerance");
+    // The tolerance is a third of the way out.
+    let full = 3.0 * tolerance;
+    let x = |deviation: f64| LABEL + HALF + HALF * (deviation / full).clamp(-1.0, 1.0);
+    let below = rows.len() as f64 + 0.5;
+    let mut primitives = Vec::new();
+    for edge in [-tolerance, 0.0, tolerance] {
+        primitives.push(line((x(edge).round(), 0.5), (x(edge).round(), below)));
+        let words = show::signed_percent(Fraction(edge));
+        primitives.push(text(x(edge).round() - 2.0, 0.0, words));
+    }
+    for (at, row) in rows.iter().enumerate() {
+        let y = (at + 1) as f64;
+        primitives.push(text(0.0, y, cut(&row.line, 15)));
+        let Some(measured) = &row.measured else {
+            continue;
+        };
+        let Some(deviation) = measured.deviation else {
+            continue;
+        };
+        let u = 2.0 * row.u_rel.unwrap_or(0.0) * (1.0 + deviation);
+        let (from, to) = (x(deviation - u), x(deviation + u));
+        if to > from {
+            primitives.push(line((from, y), (to, y)));
+        }
+        let sign = match row.verdict {
+            _ if deviation > full => ">",
+            _ if deviation < -full => "<",
+            Some("in-tolerance") => "=",
+            Some("too-close") => "~",
+            _ if deviation > 0.0 => "+",
+            _ => "-",
+        };
+        primitives.push(text(x(deviation), y, sign));
+        primitives.push(text(
+            LABEL + 2.0 * HALF + 3.0,
+            y,
+            show::signed_percent(Fraction(deviation)),
+        ));
+    }
+    let of = if part.1 > 1 {
+        format!(", {} of {}", part.0, part.1)
+    } else {
+        String::new()
+    };
+    Picture {
+        title: format!(
+            "Deviation of every line with twice its uncertainty{of}; = in tolerance, ~ too close, + - out, < > \
+             beyond the picture; strokes at the tolerance"
+        ),
+        columns: 92,
+        rows: rows.len() + 1,
+        primitives,
+    }
+}
+
+/// The cable of a line as a tree, with runs, taps, the level along it, what was heard, and where the
+/// suspects sit.
+#[must_use]
+pub fn cable(data: &Assessment, row: &LineRow) -> Picture {
+    const RUN: f64 = 32.0;
+    const TAP: f64 = 41.0;
+    const ZERO: f64 = 49.0;
+    const SCALE: f64 = 16.0;
+    let at = |label: &Option<String>| {
+        let label = label.as_ref()?;
+        row.nodes.iter().position(|node| node.at == *label)
+    };
+    let nodes: Vec<(String, Option<usize>)> = row
+        .nodes
+        .iter()
+        .map(|node| (cut(&node.at, 18), at(&node.from)))
+        .collect();
+    if nodes.is_empty() {
+        return Picture {
+            title: String::new(),
+            columns: 0,
+            rows: 0,
+            primitives: Vec::new(),
+        };
+    }
+    let far = limit(data, "far_end_db");
+    let lowest = row
+        .nodes
+        .iter()
+        .filter_map(|node| node.level_db)
+        .fold(far, f64::min);
+    // Where the limit is 0 dB any level is under it.
+    let x = |db: f64| ZERO + SCALE * if lowest < 0.0 { db / lowest } else { 0.0 };
+    let below = nodes.len() as f64 + 0.5;
+    let mut primitives = tree(&nodes);
+    for (column, title) in [
+        (RUN, "run"),
+        (TAP, "tap"),
+        (ZERO - 1.0, "0 dB"),
+        (ZERO + SCALE + 3.0, "level"),
+        (ZERO + SCALE + 14.0, "heard"),
+        (ZERO + SCALE + 27.0, "suspect"),
+    ] {
+        primitives.push(text(column, 0.0, title));
+    }
+    primitives.push(line((ZERO, 0.5), (ZERO, below)));
+    primitives.push(line((x(far).round(), 0.5), (x(far).round(), below)));
+    for (place, node) in row.nodes.iter().enumerate() {
+        let y = (place + 1) as f64;
+        let run = node
+            .run_m
+            .map_or_else(|| "? m".to_owned(), |it| show::metre(Metre(it)));
+        let control = if node.control { ", control" } else { "" };
+        primitives.push(text(RUN, y, run));
+        if let Some(tap) = node.tap_w {
+            primitives.push(text(TAP, y, show::marked_watt(Watt(tap))));
+        }
+        if let Some(db) = node.level_db {
+            if x(db) > ZERO {
+                primitives.push(line((ZERO, y), (x(db), y)));
+            }
+            primitives.push(text(ZERO + SCALE + 3.0, y, show::decibel(Decibel(db))));
+        }
+        let heard = node.heard.unwrap_or("");
+        if !heard.is_empty() || node.control {
+            primitives.push(text(
+                ZERO + SCALE + 14.0,
+                y,
+                format!("{heard}{control}")
+                    .trim_start_matches(", ")
+                    .to_owned(),
+            ));
+        }
+        let suspect: f64 = row
+            .hints
+            .iter()
+            .filter(|hint| hint.fault != "none")
+            .flat_map(|hint| &hint.places)
+            .filter(|it| it.at == node.at)
+            .map(|it| it.probability)
+            .sum();
+        if suspect >= 0.005 {
+            primitives.push(text(
+                ZERO + SCALE + 27.0,
+                y,
+                show::probability(Probability(suspect.min(1.0))),
+            ));
+        }
+    }
+    Picture {
+        title: format!(
+            "{}: its cable as drawn, the level along it (strokes at 0 dB and at the limit of {}), and where the \
+             suspects sit",
+            row.line,
+            show::decibel(Decibel(far))
+        ),
+        columns: 102,
+        rows: nodes.len() + 1,
+        primitives,
+    }
+}

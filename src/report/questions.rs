@@ -1,0 +1,232 @@
+//! The standing questions: what stands, who said so and when, and what differs.
+//!
+//! Never here: which of them is right.
+
+use super::rows::{ChoiceRow, QuestionRow};
+use crate::site::{Design, Entry, EntryId, Ref, Site, Stamp, Tangle, TangleIs};
+use serde_json::Value;
+use std::collections::BTreeSet;
+
+/// All of them: items with several designs, items that do not fit together, lines read though
+/// retired, corrections that differ.
+pub(super) fn rows(site: &Site) -> Vec<QuestionRow> {
+    let elements = site.elements();
+    let mut out: Vec<QuestionRow> = elements
+        .contested()
+        .map(|(of, standing)| contested(site, of, standing))
+        .collect();
+    out.extend(elements.tangles().iter().map(|it| tangled(site, it)));
+    out.extend(elements.doubts().map(|of| doubted(site, of)));
+    let rivals = site.log().rivals();
+    out.extend(
+        rivals
+            .iter()
+            .map(|(id, entries)| corrected(site, id, entries)),
+    );
+    out
+}
+
+fn kind(of: &Ref) -> String {
+    format!("{:?}", of.kind()).to_lowercase()
+}
+
+/// `node L-1/LS-1`.
+fn item(of: &Ref) -> String {
+    match of {
+        Ref::Site => "site".to_owned(),
+        _ => format!("{} {}", kind(of), of.id()),
+    }
+}
+
+fn row(site: &Site, of: &Ref, why: &'static str, items: &[Ref], text: String) -> QuestionRow {
+    let standing = site.elements().standing(of);
+    QuestionRow {
+        kind: kind(of),
+        of: of.id().to_owned(),
+        designs: standing.len(),
+        why,
+        items: items.iter().map(item).collect(),
+        choices: choices(site, of, standing),
+        text,
+    }
+}
+
+fn choices(site: &Site, of: &Ref, standing: &[(Stamp, Design)]) -> Vec<ChoiceRow> {
+    standing
+        .iter()
+        .map(|(stamp, design)| {
+            let set = site.log().get(&EntryId(stamp.0.clone())).filter(
+                |entry| matches!(&entry.what, crate::site::Do::Edit(edit) if edit.of == *of),
+            );
+            choice(stamp.as_str(), set, serde_json::to_value(design))
+        })
+        .collect()
+}
+
+fn choice(id: &str, set: Option<&Entry>, design: serde_json::Result<Value>) -> ChoiceRow {
+    ChoiceRow {
+        stamp: id.to_owned(),
+        by: set.map(|entry| entry.by.clone()),
+        at: set.map(|entry| entry.at.to_string()),
+        design: design.unwrap_or_default(),
+    }
+}
+
+fn contested(site: &Site, of: &Ref, standing: &[(Stamp, Design)]) -> QuestionRow {
+    let mut row = row(site, of, "designs", std::slice::from_ref(of), String::new());
+    row.text = format!(
+        "{}: {} designs stand; choose one: {}",
+        item(of),
+        standing.len(),
+        differences(&row.choices)
+    );
+    row
+}
+
+fn tangled(site: &Site, tangle: &Tangle) -> QuestionRow {
+    let first = &tangle.of[0];
+    let names: Vec<String> = tangle.of.iter().map(item).collect();
+    let (why, text) = match &tangle.why {
+        TangleIs::Ring { labels } => (
+            "ring",
+            format!(
+                "{}: the cable runs in a ring, each fed by the next: {}; one of them comes from \
+                 the rack or from another place",
+                names.join(", "),
+                labels.join(", ")
+            ),
+        ),
+        TangleIs::Label { label } => (
+            "label",
+            format!(
+                "{}: the label {label} is used {} times; rename one",
+                names.join(", "),
+                names.len()
+            ),
+        ),
+        TangleIs::Retired { field, on } => (
+            "retired",
+            format!(
+                "{}: its {field} is {}, which is retired; choose another or bring that back",
+                names[0],
+                item(on)
+            ),
+        ),
+        TangleIs::OtherLine { from } => (
+            "other-line",
+            format!(
+                "{}: its cable comes from {}, which is on another line; choose where it comes from",
+                names[0],
+                item(from)
+            ),
+        ),
+    };
+    row(site, first, why, &tangle.of, text)
+}
+
+fn doubted(site: &Site, of: &Ref) -> QuestionRow {
+    let standing = site.elements().standing(of);
+    let label = standing.first().and_then(|(_, design)| design.label());
+    let text = format!(
+        "line {}: retired by one engineer, read meanwhile by another; retire it again or bring it \
+         back",
+        label.unwrap_or_else(|| of.id())
+    );
+    row(
+        site,
+        of,
+        "read-when-retired",
+        std::slice::from_ref(of),
+        text,
+    )
+}
+
+fn corrected(site: &Site, id: &EntryId, entries: &[&Entry]) -> QuestionRow {
+    let line = entries.iter().find_map(|entry| entry.what.line());
+    let label = line.map_or_else(String::new, |line| {
+        let design = site.elements().standing(&Ref::Line(line.clone())).first();
+        let label = design.and_then(|(_, design)| design.label());
+        format!("line {}: ", label.unwrap_or_else(|| line.as_str()))
+    });
+    let choices: Vec<ChoiceRow> = entries
+        .iter()
+        .map(|entry| {
+            choice(
+                entry.id.as_str(),
+                Some(entry),
+                serde_json::to_value(&entry.what),
+            )
+        })
+        .collect();
+    QuestionRow {
+        kind: "entry".to_owned(),
+        of: id.to_string(),
+        designs: entries.len(),
+        why: "corrections",
+        items: entries
+            .iter()
+            .map(|it| format!("entry {}", it.id))
+            .collect(),
+        text: format!(
+            "{label}{} corrections of {id} count and differ; strike all but one: {}",
+            entries.len(),
+            differences(&choices)
+        ),
+        choices,
+    }
+}
+
+/// What each choice says that not all of them say, with who and when.
+fn differences(choices: &[ChoiceRow]) -> String {
+    let flat: Vec<BTreeSet<(String, String)>> = choices
+        .iter()
+        .map(|choice| {
+            let mut out = BTreeSet::new();
+            flatten("", &choice.design, &mut out);
+            out
+        })
+        .collect();
+    let mut same = flat.first().cloned().unwrap_or_default();
+    same.retain(|pair| flat.iter().all(|other| other.contains(pair)));
+    let words: Vec<String> = choices
+        .iter()
+        .zip(&flat)
+        .map(|(choice, pairs)| {
+            let own: Vec<String> = pairs
+                .difference(&same)
+                .map(|(name, value)| format!("{name} {value}"))
+                .collect();
+            let own = if own.is_empty() {
+                "without that".to_owned()
+            } else {
+                own.join(", ")
+            };
+            match (&choice.by, &choice.at) {
+                (Some(by), Some(at)) => format!("{own} ({by}, {at}, {})", choice.stamp),
+                _ => format!("{own} ({})", choice.stamp),
+            }
+        })
+        .collect();
+    words.join("; or ")
+}
+
+/// Fields with their values; variants of an enum are not named.
+fn flatten(name: &str, value: &Value, out: &mut BTreeSet<(String, String)>) {
+    match value {
+        Value::Object(map) => {
+            for (key, value) in map {
+                let variant = key.starts_with(char::is_uppercase);
+                flatten(if variant { name } else { key }, value, out);
+                if variant && name.is_empty() {
+                    out.insert(("as".to_owned(), key.to_lowercase()));
+                }
+            }
+        }
+        Value::String(text) => {
+            out.insert((name.to_owned(), text.clone()));
+        }
+        other => {
+            out.insert((name.to_owned(), other.to_string()));
+        }
+    }
+}

@@ -1,0 +1,215 @@
+//! Cover and summary in plain words.
+
+use super::super::document::Document;
+use super::super::rows::{Assessment, LineRow};
+use super::{minute, plain_table};
+
+/// What is said at the front of every record.
+const STATEMENT: &str = "This record states what was measured, heard and decided, by whom and with what. It is no \
+     statement that anything is safe or meets a law or a standard; local codes and licensed practice \
+     decide. Loudspeaker lines carry up to 200 V: amplifier off, locked and proved dead before a \
+     meter goes on.";
+
+fn count(number: usize, noun: &str) -> String {
+    let plural = if number == 1 { "" } else { "s" };
+    format!("{number} {noun}{plural}")
+}
+
+pub(super) fn cover(data: &Assessment, out: &mut Document) {
+    let mut times: Vec<&str> = data
+        .lines
+        .iter()
+        .flat_map(|row| [&row.measured, &row.as_found, &row.as_left])
+        .flatten()
+        .filter_map(|it| it.when.as_deref())
+        .collect();
+    times.sort_unstable();
+    let span = match (times.first(), times.last()) {
+        (Some(first), Some(last)) => format!("{} to {}, UTC", minute(first), minute(last)),
+        _ => "nothing was read".to_owned(),
+    };
+    let loudspeakers: usize = data.lines.iter().map(|row| row.heard[1]).sum();
+    let mut rows = vec![
+        vec!["building".to_owned(), data.site.clone()],
+        vec!["visit".to_owned(), data.visit.clone()],
+        vec!["readings".to_owned(), span],
+        vec![
+            "stands".to_owned(),
+            format!(
+                "{}, {}, {}",
+                count(data.outputs.len(), "amplifier output"),
+                count(data.lines.len(), "line"),
+                count(loudspeakers, "loudspeaker")
+            ),
+        ],
+    ];
+    for seal in &data.seals {
+        let state = if seal.intact {
+            "intact"
+        } else {
+            "BROKEN: something was changed after it, see the last chapter"
+        };
+        rows.push(vec![
+            "signed".to_owned(),
+            format!(
+                "{}, {}, {} UTC, for {}; seal {state}",
+                seal.name,
+                seal.role,
+                minute(&seal.at),
+                seal.scope
+            ),
+        ]);
+    }
+    if data.seals.is_empty() {
+        rows.push(vec!["signed".to_owned(), "not signed".to_owned()]);
+    }
+    out.table(plain_table(&["", ""], rows));
+    out.text(STATEMENT);
+}
+
+fn labels<'a>(rows: impl Iterator<Item = &'a LineRow>) -> Vec<&'a str> {
+    rows.map(|row| row.line.as_str()).collect()
+}
+
+/// So many labels in a sentence.
+const MOST_LABELS: usize = 30;
+
+fn listed(labels: &[&str]) -> String {
+    if labels.len() <= MOST_LABELS {
+        labels.join(", ")
+    } else {
+        format!(
+            "{} and {} more",
+            labels[..MOST_LABELS].join(", "),
+            labels.len() - MOST_LABELS
+        )
+    }
+}
+
+pub(super) fn summary(data: &Assessment, out: &mut Document) {
+    out.chapter("Summary");
+    let with = |word: &str| labels(data.lines.iter().filter(|row| row.verdict == Some(word)));
+    let read = data
+        .lines
+        .iter()
+        .filter(|row| row.measured.is_some())
+        .count();
+    let mut points = vec![format!(
+        "{read} of {} read; {} in tolerance.",
+        count(data.lines.len(), "line"),
+        with("in-tolerance").len()
+    )];
+    for (word, text) in [
+        ("out-of-tolerance", "Out of tolerance"),
+        ("too-close", "Too close to call"),
+        ("unmeasured", "Not read"),
+    ] {
+        let lines = with(word);
+        if !lines.is_empty() {
+            points.push(format!("{text}, {}: {}.", lines.len(), listed(&lines)));
+        }
+    }
+    let stopped: Vec<String> = data
+        .outputs
+        .iter()
+        .filter(|row| !row.stop.is_empty())
+        .map(|row| {
+            format!(
+                "{} out {} ({})",
+                row.amplifier,
+                row.output,
+                row.stop.join(", ")
+            )
+        })
+        .collect();
+    if !stopped.is_empty() {
+        points.push(format!(
+            "MUST NOT BE CONNECTED, a line reads as good as short: {}.",
+            stopped.join("; ")
+        ));
+    }
+    for (verdict, text) in [
+        ("overloaded", "Over its rating"),
+        ("short-of-headroom", "Short of headroom"),
+    ] {
+        let outputs: Vec<String> = data
+            .outputs
+            .iter()
+            .filter(|row| row.verdict == verdict && row.stop.is_empty())
+            .map(|row| format!("{} out {}", row.amplifier, row.output))
+            .collect();
+        if !outputs.is_empty() {
+            points.push(format!("{text}: {}.", outputs.join(", ")));
+        }
+    }
+    let off = labels(data.lines.iter().filter(|row| row.off));
+    points.push(if off.is_empty() {
+        "No line is noted as OFF the amplifier; what was not ticked is not known.".to_owned()
+    } else {
+        format!("OFF the amplifier, {}: {}.", off.len(), listed(&off))
+    });
+    let asked: usize = data.lines.iter().map(|row| row.asked).sum();
+    let heard: usize = data.lines.iter().map(|row| row.heard[0]).sum();
+    let all: usize = data.lines.iter().map(|row| row.heard[1]).sum();
+    points.push(format!(
+        "Listened to {asked} of {all} loudspeakers; sound came from {heard}."
+    ));
+    let insulated = data
+        .lines
+        .iter()
+        .filter(|row| row.insulation.is_some())
+        .count();
+    points.push(format!(
+        "Insulation was read on {insulated} of {}.",
+        count(data.lines.len(), "line")
+    ));
+    let reversed: Vec<String> = data
+        .lines
+        .iter()
+        .flat_map(|row| {
+            row.nodes
+                .iter()
+                .filter(|node| node.reversed)
+                .map(|node| format!("{} {}", row.line, node.at))
+        })
+        .collect();
+    points.push(if reversed.is_empty() {
+        "Polarity was not checked by the program; nobody called a loudspeaker reversed.".to_owned()
+    } else {
+        format!("Polarity called reversed at {}.", reversed.join(", "))
+    });
+    out.points(points);
+    let open = in_the_way(data);
+    out.section(if open.is_empty() {
+        "Nothing stands in the way of signing"
+    } else {
+        "In the way of signing, worst first"
+    });
+    out.points(open);
+}
+
+/// What stands in the way of signing, worst first; things with one and the same matter in one point.
+fn in_the_way(data: &Assessment) -> Vec<String> {
+    const UNHEARD: &str = " loudspeakers not listened to";
+    let mut out: Vec<(String, Vec<String>)> = Vec::new();
+    for row in data.review.iter().filter(|row| row.open) {
+        let word = row
+            .word
+            .as_ref()
+            .map_or_else(String::new, |word| format!(" ({word})"));
+        let (matter, of) = match row.text.strip_suffix(UNHEARD) {
+            Some(count) => (UNHEARD.trim_start(), format!("{} {count}{word}", row.of)),
+            None => (row.text.as_str(), format!("{}{word}", row.of)),
+        };
+        match out.iter_mut().find(|(known, _)| known == matter) {
+            Some((_, all)) => all.push(of),
+            None => out.push((matter.to_owned(), vec![of])),
+        }
+    }
+    out.into_iter()
+        .map(|(matter, of)| match of.len() {
+            1 => format!("{}: {matter}", of[0]),
+            _ => format!("{matter}: {}", of.join(", ")),
+        })
+        .collect()
+}

@@ -1,0 +1,232 @@
+//! What a hand-over record says beside the figures of lines and outputs, as data: fields may be
+//! added, those here stay.
+//!
+//! Never here: how a figure comes about.
+
+use serde::Serialize;
+
+/// A node of a line as drawn, and what was heard there.
+#[derive(Clone, Debug, Serialize)]
+pub struct NodeRow {
+    /// Its label.
+    pub at: String,
+    /// Label of the node that feeds it; null is the rack.
+    pub from: Option<String>,
+    /// `loudspeaker`, `junction` or `device`.
+    pub what: &'static str,
+    /// Design tap, W.
+    pub tap_w: Option<f64>,
+    /// Length of the run that feeds it, m; null where nobody knows.
+    pub run_m: Option<f64>,
+    /// The cable of that run.
+    pub cable: String,
+    /// A level control at the near end of the run.
+    pub control: bool,
+    /// Terminal voltage as drawn, dB re nominal.
+    pub level_db: Option<f64>,
+    /// The latest answer in this state.
+    pub heard: Option<&'static str>,
+    /// The polarity was called reversed.
+    pub reversed: bool,
+}
+
+/// An item of the review.
+#[derive(Clone, Debug, Serialize)]
+pub struct ReviewRow {
+    /// Kind of the thing.
+    pub kind: String,
+    /// What people call it.
+    pub of: String,
+    /// What is the matter.
+    pub text: String,
+    /// The word on it.
+    pub word: Option<String>,
+    /// It stands in the way of signing.
+    pub open: bool,
+}
+
+/// A signature.
+#[derive(Clone, Debug, Serialize)]
+pub struct SealRow {
+    /// The entry's id.
+    pub entry: String,
+    /// When, RFC 3339.
+    pub at: String,
+    /// What was signed for.
+    pub scope: String,
+    /// The visit.
+    pub visit: String,
+    /// Who.
+    pub name: String,
+    /// As what.
+    pub role: String,
+    /// Version of the canonical text.
+    pub canon: u32,
+    /// Lines and items with a digest of their own.
+    pub facts: usize,
+    /// Digest over all, SHA-256 in hexadecimal.
+    pub sha256: String,
+    /// Nothing changed since.
+    pub intact: bool,
+    /// What changed since, the line first.
+    pub changes: Vec<String>,
+}
+
+/// An instrument that was used.
+#[derive(Clone, Debug, Serialize)]
+pub struct InstrumentRow {
+    /// Its label.
+    pub instrument: String,
+    /// `impedance`, `dc` or `insulation`.
+    pub reads: &'static str,
+    /// Largest relative error.
+    pub accuracy: f64,
+    /// Serial number.
+    pub serial: Option<String>,
+    /// Day of calibration.
+    pub calibrated: Option<String>,
+    /// Day until which it holds.
+    pub due: Option<String>,
+    /// Readings taken with it on this visit.
+    pub readings: usize,
+    /// What is to be said of its calibration; null when it was in date.
+    pub flagged: Option<String>,
+}
+
+/// A known resistor read.
+#[derive(Clone, Debug, Serialize)]
+pub struct CheckRow {
+    /// With what.
+    pub instrument: String,
+    /// When, RFC 3339.
+    pub at: String,
+    /// What it is, ohm.
+    pub known_ohm: f64,
+    /// What was read, ohm.
+    pub read_ohm: f64,
+    /// Read over known, less one.
+    pub deviation: f64,
+}
+
+/// An item of the rack list or the hand-back list, for one amplifier.
+#[derive(Clone, Debug, Serialize)]
+pub struct TickedRow {
+    /// The amplifier.
+    pub amplifier: String,
+    /// `rack`, `insulation` or `hand-back`.
+    pub list: &'static str,
+    /// The item's name.
+    pub item: &'static str,
+    /// In words.
+    pub text: &'static str,
+    /// `done`, `not here`, or null.
+    pub is: Option<&'static str>,
+    /// Of an item that is ticked line by line: lines done, of how many.
+    pub lines: Option<[usize; 2]>,
+    /// Why it is not here.
+    pub why: Option<String>,
+    /// Who.
+    pub by: Option<String>,
+    /// When, RFC 3339.
+    pub at: Option<String>,
+}
+
+/// A limit or an assumption in force.
+#[derive(Clone, Debug, Serialize)]
+pub struct LimitRow {
+    /// Its name in the site file.
+    pub name: &'static str,
+    /// What it is, with its unit.
+    pub text: &'static str,
+    /// The value in force.
+    pub value: f64,
+    /// The default, where the site has its own.
+    pub default: Option<f64>,
+    /// Source of the default.
+    pub source: String,
+}
+
+/// A change in the log: repairs, words, edits, strikes, corrections, signatures.
+#[derive(Clone, Debug, Serialize)]
+pub struct ChangeRow {
+    /// When, RFC 3339.
+    pub at: String,
+    /// Who.
+    pub by: String,
+    /// Label of the line, where it is of one.
+    pub line: Option<String>,
+    /// What, in words.
+    pub text: String,
+    /// It counts: nothing struck it.
+    pub counts: bool,
+}
+
+/// Something to know of the design before anyone travels.
+#[derive(Clone, Debug, Serialize)]
+pub struct DesignRow {
+    /// `planned-load`, `far-end` or `lost-in-tolerance`.
+    pub kind: &'static str,
+    /// Label of the line, or of the output.
+    pub of: String,
+    /// In words.
+    pub text: String,
+    /// The load planned, W; the level at the far end, dB; the loudspeakers that can be lost.
+    pub value: f64,
+    /// The rating, W; the limit, dB; the loudspeakers of the line.
+    pub against: f64,
+    /// The smallest standard cable that would do.
+    pub cable: Option<String>,
+}
+
+/// A line against an earlier visit.
+#[derive(Clone, Debug, Serialize)]
+pub struct DriftRow {
+    /// Its label.
+    pub line: String,
+    /// Its label then, where that was another.
+    pub renamed_from: Option<String>,
+    /// What it read then: ohms, `"open"`, `"short"` or null.
+    pub then: serde_json::Value,
+    /// What it reads now.
+    pub now: serde_json::Value,
+    /// Load now over load then, less one, the meters' factors taken out.
+    pub drift: Option<f64>,
+    /// Standard uncertainty of that.
+    pub u: Option<f64>,
+    /// Probability that it is no accident of the meters.
+    pub probability: Option<f64>,
+    /// It is to be looked at.
+    pub called: bool,
+    /// In words.
+    pub text: String,
+}
+
+/// An earlier visit as baseline.
+#[derive(Clone, Debug, Serialize)]
+pub struct BaselineRow {
+    /// The older record's name and visit.
+    pub of: String,
+    /// Probability over which a drift is called.
+    pub called_over: f64,
+    /// Lines that stand on both.
+    pub lines: Vec<DriftRow>,
+    /// Lines that were not there.
+    pub new: Vec<String>,
+    /// Lines that are not there any more.
+    pub gone: Vec<String>,
+}
+
+/// A fault's rate, and what confirmed causes made of it.
+#[derive(Clone, Debug, Serialize)]
+pub struct RateRow {
+    /// The fault's name.
+    pub fault: &'static str,
+    /// As set for the site, else the default.
+    pub set: f64,
+    /// Causes that repairs confirmed.
+    pub confirmed: usize,
+    /// Loudspeakers, runs, controls or lines whose state is settled.
+    pub looked_at: usize,
+    /// The rate that suspects are weighed by.
+    pub rate: f64,
+}

@@ -1,0 +1,48 @@
+//! The review as text: what stands in the way of signing, worst first, then what is settled.
+//!
+//! Never here: what is worse than what.
+
+use crate::review::{Item, Matter, Review, Why, Word, scope_words};
+use crate::site::{Decision, Ref, Site};
+use std::fmt::Write;
+
+fn row(item: &Item, out: &mut String) {
+    let word = item.word.as_ref().map_or_else(String::new, |word| {
+        let lacking = match (&item.matter, &word.is) {
+            _ if !item.open => "",
+            _ if !word.is_whole() => " (lacks its reason, owner or date)",
+            (Matter::Flagged(Why::Stop), _) => " (and the line must be OFF until then)",
+            (Matter::Flagged(_) | Matter::Off, Decision::Skipped) => {
+                " (settles only what was not read or heard)"
+            }
+            (_, Decision::Repaired { .. }) => " (it still wants a word)",
+            _ => " (said before this was known)",
+        };
+        format!("; {}{lacking}", Word::words(word))
+    });
+    let _ = writeln!(out, "- {}: {}{word}", item.label, item.words);
+}
+
+/// The review of a scope as text.
+#[must_use]
+pub fn review_text(site: &Site, review: &Review, scope: &Ref) -> String {
+    let open: Vec<&Item> = review.open().collect();
+    let mut out = format!(
+        "# {}: review of {}\n\n",
+        site.label(),
+        scope_words(site, scope)
+    );
+    if open.is_empty() {
+        out.push_str("Nothing stands in the way of signing.\n");
+    } else {
+        let _ = writeln!(out, "In the way of signing: {}, worst first\n", open.len());
+        open.iter().for_each(|item| row(item, &mut out));
+    }
+    let mut settled = review.settled().peekable();
+    if settled.peek().is_some() {
+        out.push_str("\nSettled, or only to be known:\n\n");
+        settled.for_each(|item| row(item, &mut out));
+    }
+    out.push_str("\nThis list is no statement that anything is safe.\n");
+    out
+}

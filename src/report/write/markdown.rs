@@ -1,0 +1,81 @@
+//! A document as Markdown that reads well as it stands; pictures as text.
+
+use super::super::document::{Block, Document, Side, Table};
+use super::super::picture::to_text;
+use super::super::table;
+use crate::quantity::show::harmless;
+use std::fmt::Write;
+
+/// Text of a file that must not become a heading, a list, a link or HTML.
+fn plain(text: &str) -> String {
+    let mut out = String::with_capacity(text.len());
+    for c in harmless(text).chars() {
+        if matches!(
+            c,
+            '\\' | '`' | '*' | '_' | '[' | ']' | '<' | '>' | '#' | '|'
+        ) {
+            out.push('\\');
+        }
+        out.push(c);
+    }
+    out
+}
+
+fn write_table(it: &Table, out: &mut String) {
+    let columns: Vec<(&str, table::Side)> = it
+        .columns
+        .iter()
+        .map(|column| {
+            let side = match column.side {
+                Side::Left => table::Side::Left,
+                Side::Right => table::Side::Right,
+            };
+            (column.title.as_str(), side)
+        })
+        .collect();
+    let mut drawn = table::Table::new(&columns);
+    for row in &it.rows {
+        let cells = row.cells.iter().map(|cell| plain_cell(cell));
+        drawn.row(cells.collect());
+    }
+    drawn.write(out);
+}
+
+/// The bar is escaped by the table itself.
+fn plain_cell(text: &str) -> String {
+    plain(text).replace("\\|", "|")
+}
+
+/// The document as Markdown.
+#[must_use]
+pub fn markdown(document: &Document) -> String {
+    let mut out = format!("# {}\n\n{}\n\n", plain(&document.title), document.subtitle);
+    for block in &document.blocks {
+        match block {
+            Block::Heading(level, text) => {
+                let signs = "#".repeat(usize::from(*level) + 1);
+                let _ = writeln!(out, "{signs} {}\n", plain(text));
+            }
+            Block::Text(text) => {
+                let _ = writeln!(out, "{}\n", plain(text));
+            }
+            Block::Points(points) => {
+                for point in points {
+                    let _ = writeln!(out, "- {}", plain(point));
+                }
+                out.push('\n');
+            }
+            Block::Table(table) => write_table(table, &mut out),
+            Block::Picture(picture) => {
+                let _ = writeln!(out, "{}:\n\n```text", plain(&picture.title));
+                for line in to_text(&picture.primitives, picture.columns, picture.rows, false) {
+                    let _ = writeln!(out, "{}", line.replace("```", "'''"));
+                }
+                out.push_str("```\n\n");
+            }
+            Block::NewPage => {}
+        }
+    }
+    let _ = writeln!(out, "{}", plain(&document.foot));
+    out
+}

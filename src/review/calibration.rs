@@ -1,0 +1,43 @@
+//! Whether an instrument was in date when it was used. Nothing is refused for it; it is flagged on
+//! every reading and in the record.
+//!
+//! Never here: what its readings are worth.
+
+use super::scope::lines_in;
+use crate::site::{Do, InstrumentId, Ref, Site};
+use jiff::{Timestamp, tz::TimeZone};
+use std::collections::BTreeMap;
+
+/// Instruments that readings of a scope were taken with on the latest visit, with the latest of them.
+#[must_use]
+pub fn used(site: &Site, scope: &Ref) -> BTreeMap<InstrumentId, Timestamp> {
+    let visit = site.visit();
+    let mut used: BTreeMap<InstrumentId, Timestamp> = BTreeMap::new();
+    for at in lines_in(site, scope) {
+        let history = site.history(&site.plan().lines[at].id);
+        for state in history.states(&visit) {
+            for entry in history.in_state(site, &state) {
+                let instrument = match &entry.what {
+                    Do::Read(it) => &it.instrument,
+                    Do::Insulate(it) => &it.instrument,
+                    _ => continue,
+                };
+                let last = used.entry(instrument.clone()).or_insert(entry.at);
+                *last = (*last).max(entry.at);
+            }
+        }
+    }
+    used
+}
+
+/// What is to be said of an instrument's calibration at a time; nothing when it is in date.
+#[must_use]
+pub fn calibration(site: &Site, instrument: &InstrumentId, at: Timestamp) -> Option<String> {
+    let due = site.plan().instrument(instrument).and_then(|it| it.due);
+    let day = TimeZone::UTC.to_datetime(at).date();
+    match due {
+        None => Some("no date to which it is calibrated".to_owned()),
+        Some(due) if due < day => Some(format!("calibration was due {due}, read on {day}")),
+        Some(_) => None,
+    }
+}

@@ -1,0 +1,359 @@
+//! One list of what stands in the way of signing, worst first, with the word that settles each.
+//!
+//! A word holds for the state it was said in, and for what was known when it was said: a reading,
+//! an answer or a repair that comes later wants a new one. A line that must not be connected is
+//! settled by a word only while it is OFF the amplifier.
+//!
+//! Never here: files, the clock, drawing.
+
+use super::calibration::{calibration, used};
+use super::scope::{label_of, lines_in, outputs_in};
+use super::unticked::unticked;
+use super::word::{Word, word, word_on};
+use super::{Why, line as why_of_line, output as why_of_output};
+use crate::analysis::Analyst;
+use crate::quantity::show;
+use crate::site::{CORES_OFF, Decision, Do, Entry, Heard, LineId, Ref, Site, StateId, in_order};
+
+/// What an item of the list is about, worst first.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Matter {
+    /// A flagged line or output, or an item with two designs.
+    Flagged(Why),
+    /// Opened for a split and not closed again.
+    SplitOpen,
+    /// Nothing was read in the latest state.
+    Unread,
+    /// Off the amplifier and not back.
+    Off,
+    /// Loudspeakers that nobody listened to.
+    NotListened,
+    /// Insulation was asked for and not read.
+    NoInsulation,
+    /// An item of the rack list or the hand-back list, by its place in [`LISTS`](crate::site::LISTS).
+    Tick(usize),
+    /// Calibration of an instrument; flagged, and in nobody's way.
+    Calibration,
+    /// Repaired and read again; nobody's business any more.
+    Repaired,
+}
+
+/// One item of the list.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Item {
+    /// What it is about.
+    pub matter: Matter,
+    /// Of which thing.
+    pub of: Ref,
+    /// What people call that thing.
+    pub label: String,
+    /// What is the matter.
+    pub words: String,
+    /// The latest word on it, whether it settles or not.
+    pub word: Option<Word>,
+    /// It stands in the way of signing.
+    pub open: bool,
+}
+
+/// The list, worst first: what stands in the way, then what is settled.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Review {
+    /// The items.
+    pub items: Vec<Item>,
+}
+
+impl Review {
+    /// What stands in the way of signing, worst first.
+    pub fn open(&self) -> impl Iterator<Item = &Item> {
+        self.items.iter().filter(|item| item.open)
+    }
+
+    /// The rest, worst first.
+    pub fn settled(&self) -> impl Iterator<Item = &Item> {
+        self.items.iter().filter(|item| !item.open)
+    }
+}
+
+/// The entry that a thing came to be known by; a word that is older does not cover it.
+type Since<'a> = Option<&'a Entry>;
+
+struct Making<'a> {
+    site: &'a Site,
+    analyst: &'a Analyst,
+    items: Vec<(Item, f64, f64)>,
+}
+
+/// What stands in the way of signing a scope, and what is settled. Suspects are those that were
+/// reckoned.
+#[must_use]
+pub fn review(site: &Site, analyst: &Analyst, scope: &Ref) -> Review {
+    let mut making = Making {
+        site,
+        analyst,
+        items: Vec::new(),
+    };
+    for (of, standing) in site.elements().questions() {
+        let words = format!("{} designs stand; choose one", standing.len());
+        making.push(
+            Matter::Flagged(Why::Question),
+            of.clone(),
+            words,
+            None,
+            true,
+        );
+    }
+    for at in lines_in(site, scope) {
+        making.line(at);
+    }
+    for at in outputs_in(site, scope) {
+        making.output(at);
+    }
+    making.ticks(scope);
+    making.instruments(scope);
+    let mut items = making.items;
+    items.sort_by(|a, b| {
+        b.0.open
+            .cmp(&a.0.open)
+            .then_with(|| a.0.matter.cmp(&b.0.matter))
+            .then_with(|| b.1.total_cmp(&a.1))
+            .then_with(|| b.2.total_cmp(&a.2))
+    });
+    Review {
+        items: items.into_iter().map(|(item, ..)| item).collect(),
+    }
+}
+
+fn latest<'a>(all: impl IntoIterator<Item = Since<'a>>) -> Since<'a> {
+    all.into_iter().flatten().max_by(|a, b| in_order(a, b))
+}
+
+impl Making<'_> {
+    fn push(&mut self, matter: Matter, of: Ref, words: String, word: Option<Word>, open: bool) {
+        let label = label_of(self.site, &of);
+        let (mut p_out, mut deviation) = (0.0, 0.0);
+        if let Ref::Line(id) = &of
+            && let Some(verdict) = self
+                .site
+                .plan()
+                .line(id)
+                .and_then(|at| self.analyst.line(at).verdict)
+        {
+            p_out = verdict.p_out.get();
+            deviation = verdict.deviation.map_or(0.0, |it| it.get().abs());
+        }
+        if matches!(of, Ref::Output(_)) {
+            p_out = 1.0;
+        }
+        let item = Item {
+            matter,
+            of,
+            label,
+            words,
+            word,
+            open,
+        };
+        self.items.push((item, p_out, deviation));
+    }
+
+    fn line(&mut self, at: usize) {
+        let (site, analyst) = (self.site, self.analyst);
+        let plan = site.plan();
+        let result = analyst.line(at);
+        let id = plan.lines[at].id.clone();
+        let of = Ref::Line(id.clone());
+        let history = site.history(&id);
+        let said = word_on(history.entries(), &of, &result.state);
+        // A word covers what was known when it was said.
+        let settles = |since: Since<'_>, fits: &dyn Fn(&Decision) -> bool| {
+            said.is_some_and(|(entry, decide)| {
+                fits(&decide.is)
+                    && word(entry, decide).is_whole()
+                    && since.is_none_or(|since| in_order(since, entry).is_lt())
+            })
+        };
+        let spoken = said.map(|(entry, decide)| word(entry, decide));
+        let leaves = |is: &Decision| matches!(is, Decision::Accepted | Decision::Snag { .. });
+        let or_skipped = |is: &Decision| leaves(is) || matches!(is, Decision::Skipped);
+        if let Some(why) = why_of_line(analyst, at).filter(|why| *why != Why::Question) {
+            let rack = result.taken.as_ref().and_then(|it| it.entry.as_ref());
+            let insulation = history.insulation(site, &result.state);
+            let answers = history.answers(site, &result.state);
+            let bad = answers.iter().filter(|(_, it)| {
+                !matches!(it.gives, Heard::Heard | Heard::Noisy | Heard::Reversed)
+            });
+            let since = latest(
+                [
+                    rack.and_then(|id| site.log().get(id)),
+                    insulation.last().map(|(entry, _)| *entry),
+                ]
+                .into_iter()
+                .chain(bad.map(|(entry, _)| Some(*entry))),
+            );
+            let settled = settles(since, &leaves) && (why != Why::Stop || result.off);
+            let words = self.flag_words(at, why);
+            self.push(
+                Matter::Flagged(why),
+                of.clone(),
+                words,
+                spoken.clone(),
+                !settled,
+            );
+        }
+        if let Some(node) = history.open_split() {
+            let before = label_of(site, &Ref::Node(node));
+            let words = format!("opened before {before} for a split and not closed again");
+            self.push(Matter::SplitOpen, of.clone(), words, spoken.clone(), true);
+        }
+        if !result.is_read() && !result.question {
+            let struck = self.struck(&id, &result.state);
+            let words = struck.map_or_else(
+                || "not read".to_owned(),
+                |text| format!("not read: its reading {text} was struck"),
+            );
+            let open = !settles(None, &or_skipped);
+            self.push(Matter::Unread, of.clone(), words, spoken.clone(), open);
+        }
+        if result.off {
+            let off = history
+                .entries()
+                .iter()
+                .rev()
+                .copied()
+                .find(|entry| matches!(&entry.what, Do::Tick(tick) if tick.item == CORES_OFF));
+            let open = !settles(off, &leaves);
+            let words = "OFF the amplifier, not back on".to_owned();
+            self.push(Matter::Off, of.clone(), words, spoken.clone(), open);
+        }
+        if result.is_read() && result.asked < result.loudspeakers {
+            let words = format!(
+                "{} of {} loudspeakers not listened to",
+                result.loudspeakers - result.asked,
+                result.loudspeakers
+            );
+            let open = !settles(None, &or_skipped);
+            self.push(Matter::NotListened, of.clone(), words, spoken.clone(), open);
+        }
+        if plan.lines[at].insulation_asked && result.insulation.is_none() {
+            let words = "insulation asked for and not read".to_owned();
+            let open = !settles(None, &or_skipped);
+            self.push(Matter::NoInsulation, of.clone(), words, spoken, open);
+        }
+        self.repaired(at);
+    }
+
+    /// A line repaired on this visit and read again.
+    fn repaired(&mut self, at: usize) {
+        let (site, result) = (self.site, self.analyst.line(at));
+        let id = site.plan().lines[at].id.clone();
+        let Some((entry, what)) = site
+            .log()
+            .get(&result.state.as_str().into())
+            .and_then(|entry| match &entry.what {
+                Do::Repair(repair) => Some((entry, repair.what.clone())),
+                _ => None,
+            })
+        else {
+            return;
+        };
+        if !result.is_read() {
+            return;
+        }
+        let said = Word {
+            is: Decision::Repaired {
+                repair: entry.id.clone(),
+            },
+            by: entry.by.clone(),
+            at: entry.at,
+            why: Some(what),
+        };
+        let words = format!("read again: {}", self.reads(at));
+        self.push(Matter::Repaired, Ref::Line(id), words, Some(said), false);
+    }
+
+    fn reads(&self, at: usize) -> String {
+        let result = self.analyst.line(at);
+        let Some(taken) = &result.taken else {
+            return "not read".to_owned();
+        };
+        let deviation = result
+            .verdict
+            .and_then(|it| it.deviation)
+            .map_or_else(String::new, |it| format!(", {}", show::signed_percent(it)));
+        format!("reads {}{deviation}", show::value(taken.value))
+    }
+
+    fn flag_words(&self, at: usize, why: Why) -> String {
+        match why {
+            Why::Stop | Why::FitsNothing | Why::Out | Why::Close => {
+                format!("{}: {}", self.reads(at), why.words())
+            }
+            _ => why.words().to_owned(),
+        }
+    }
+
+    /// The text of the last reading of a state that was struck.
+    fn struck(&self, line: &LineId, state: &StateId) -> Option<String> {
+        let log = self.site.log();
+        let mut struck: Vec<&Entry> = log
+            .entries()
+            .iter()
+            .filter(|entry| {
+                matches!(&entry.what, Do::Read(read)
+                    if read.line == *line && read.state == *state && read.cut.is_none())
+                    && !log.counts(&entry.id)
+            })
+            .collect();
+        struck.sort_by(|a, b| in_order(a, b));
+        struck.last().and_then(|entry| match &entry.what {
+            Do::Read(read) => Some(read.text.clone()),
+            _ => None,
+        })
+    }
+
+    fn output(&mut self, at: usize) {
+        let (site, analyst) = (self.site, self.analyst);
+        let Some(why) = why_of_output(site, analyst, at) else {
+            return;
+        };
+        let output = &site.plan().outputs[at];
+        let of = Ref::Output(output.id.clone());
+        let since = latest(output.lines.clone().map(|line| {
+            let result = analyst.line(line);
+            let state = site.log().get(&result.state.as_str().into());
+            let rack = result.taken.as_ref().and_then(|it| it.entry.as_ref());
+            latest([state, rack.and_then(|id| site.log().get(id))])
+        }));
+        let entries = site.log().of_no_line();
+        let visit = StateId(site.visit().0);
+        let said = word_on(&entries, &of, &visit);
+        let settled = said.is_some_and(|(entry, decide)| {
+            matches!(decide.is, Decision::Accepted | Decision::Snag { .. })
+                && word(entry, decide).is_whole()
+                && since.is_none_or(|since| in_order(since, entry).is_lt())
+        });
+        let carries = analyst.output(site, at, None).carries;
+        let load = carries.load.map_or_else(String::new, show::watt);
+        let rated = output.rated.map_or_else(String::new, show::marked_watt);
+        let words = format!("carries {load} on a rating of {rated}: {}", why.words());
+        let spoken = said.map(|(entry, decide)| word(entry, decide));
+        self.push(Matter::Flagged(why), of, words, spoken, !settled);
+    }
+
+    fn ticks(&mut self, scope: &Ref) {
+        for (place, of, words) in unticked(self.site, scope) {
+            self.push(Matter::Tick(place), of, words, None, true);
+        }
+    }
+
+    /// Instruments that readings of the scope were taken with, on this visit, and whose calibration
+    /// is over or not known.
+    fn instruments(&mut self, scope: &Ref) {
+        let site = self.site;
+        for (id, last) in used(site, scope) {
+            let Some(words) = calibration(site, &id, last) else {
+                continue;
+            };
+            self.push(Matter::Calibration, Ref::Instrument(id), words, None, false);
+        }
+    }
+}

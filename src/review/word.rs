@@ -1,0 +1,82 @@
+//! A word on a flagged thing, and whether it says enough to settle it.
+//!
+//! Never here: what wants one.
+
+use crate::site::{Decide, Decision, Do, Entry, LineId, Ref, Site, StateId};
+use jiff::Timestamp;
+
+/// A word on a thing: who said it, when, why.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Word {
+    /// The decision.
+    pub is: Decision,
+    /// Who.
+    pub by: String,
+    /// When.
+    pub at: Timestamp,
+    /// The reason.
+    pub why: Option<String>,
+}
+
+impl Word {
+    /// In words: `accepted: wanted so`, `snag, owner N. N., by 2026-12-01: joint wet`.
+    #[must_use]
+    pub fn words(&self) -> String {
+        let why = self
+            .why
+            .as_deref()
+            .map_or_else(String::new, |why| format!(": {why}"));
+        match &self.is {
+            Decision::Repaired { .. } => format!("repaired{why}"),
+            Decision::Accepted => format!("accepted{why}"),
+            Decision::Snag { owner, due } => {
+                let due = due.map_or_else(|| "no date".to_owned(), |due| format!("by {due}"));
+                format!("snag, owner {owner}, {due}{why}")
+            }
+            Decision::Skipped => format!("skipped{why}"),
+        }
+    }
+
+    /// Whether it says all that it must: a reason, and of a snag an owner and a date.
+    #[must_use]
+    pub fn is_whole(&self) -> bool {
+        let reason = self
+            .why
+            .as_deref()
+            .is_some_and(|why| !why.trim().is_empty());
+        match &self.is {
+            Decision::Snag { owner, due } => !owner.trim().is_empty() && due.is_some(),
+            Decision::Accepted | Decision::Skipped => reason,
+            Decision::Repaired { .. } => true,
+        }
+    }
+}
+
+/// The latest word on a thing in a state.
+pub(super) fn word_on<'a>(
+    entries: &[&'a Entry],
+    of: &Ref,
+    state: &StateId,
+) -> Option<(&'a Entry, &'a Decide)> {
+    entries.iter().rev().find_map(|entry| match &entry.what {
+        Do::Decide(decide) if decide.of == *of && decide.state == *state => Some((*entry, decide)),
+        _ => None,
+    })
+}
+
+pub(super) fn word(entry: &Entry, decide: &Decide) -> Word {
+    Word {
+        is: decide.is.clone(),
+        by: entry.by.clone(),
+        at: entry.at,
+        why: entry.why.clone(),
+    }
+}
+
+/// The latest word on a line in a state.
+#[must_use]
+pub fn word_of_line(site: &Site, line: &LineId, state: &StateId) -> Option<Word> {
+    let history = site.history(line);
+    let (entry, decide) = word_on(history.entries(), &Ref::Line(line.clone()), state)?;
+    Some(word(entry, decide))
+}

@@ -1,0 +1,116 @@
+//! An entry in words, for lists and records.
+//!
+//! Never here: what it is worth.
+
+use super::scope::label_of;
+use crate::quantity::{Insulation, show};
+use crate::site::{Cut, Decision, Do, Entry, Heard, Ref, Site, TickIs, list_item};
+
+/// What was heard, in words.
+#[must_use]
+pub const fn heard_word(gives: Heard) -> &'static str {
+    match gives {
+        Heard::Heard => "heard",
+        Heard::Silent => "silent",
+        Heard::Quiet => "quiet",
+        Heard::Loud => "loud",
+        Heard::Distorted => "distorted",
+        Heard::Noisy => "too noisy to tell",
+        Heard::Reversed => "polarity reversed",
+    }
+}
+
+/// An entry in one line, without who and when.
+#[must_use]
+pub fn entry_words(site: &Site, entry: &Entry) -> String {
+    let node = |id: &crate::site::NodeId| label_of(site, &Ref::Node(id.clone()));
+    let line = |id: &crate::site::LineId| label_of(site, &Ref::Line(id.clone()));
+    let words = match &entry.what {
+        Do::Read(it) => {
+            let kind = if it.is_dc() { "ohmmeter" } else { "impedance" };
+            let place = match &it.cut {
+                None => String::new(),
+                Some(Cut::Near(at)) => format!(", split before {}, rack side", node(at)),
+                Some(Cut::Far(at)) => format!(", split before {}, far side", node(at)),
+                Some(Cut::Whole(at)) => format!(", at {}", node(at)),
+            };
+            format!("{} {kind} reading {}{place}", line(&it.line), it.text)
+        }
+        Do::Insulate(it) => {
+            let value = match it.value {
+                Insulation::Ohm(ohm) => show::ohm(ohm),
+                Insulation::Above(ohm) => format!("over {}", show::ohm(ohm)),
+            };
+            format!(
+                "{} insulation {value} at {}",
+                line(&it.line),
+                show::volt(it.test_v)
+            )
+        }
+        Do::Check(it) => format!(
+            "known resistor {} read {} with {}",
+            show::ohm(it.known_ohm),
+            it.text,
+            label_of(site, &Ref::Instrument(it.instrument.clone()))
+        ),
+        Do::Listen(it) => format!("{} {}", node(&it.at), heard_word(it.gives)),
+        Do::Repair(it) => {
+            let place = it
+                .place
+                .as_ref()
+                .map_or_else(String::new, |at| format!(", at {}", node(at)));
+            let cause = it
+                .cause
+                .as_ref()
+                .map_or_else(String::new, |cause| format!(", found: {cause}"));
+            format!("{} repaired: {}{place}{cause}", line(&it.line), it.what)
+        }
+        Do::Tick(it) => {
+            let of: Vec<String> = it.of.iter().map(|of| label_of(site, of)).collect();
+            let word = list_item(&it.item)
+                .map_or_else(|| it.item.replace('-', " "), |row| row.words.to_owned());
+            match &it.is {
+                TickIs::Done => format!("{word}: {}", of.join(", ")),
+                TickIs::NotHere(why) => format!("not here, {why}: {word}: {}", of.join(", ")),
+            }
+        }
+        Do::Decide(it) => {
+            let of = label_of(site, &it.of);
+            match &it.is {
+                Decision::Repaired { .. } => format!("{of} repaired"),
+                Decision::Accepted => format!("{of} accepted"),
+                Decision::Snag { owner, due } => {
+                    let due = due.map_or_else(String::new, |due| format!(", by {due}"));
+                    format!("{of} on the snag list, owner {owner}{due}")
+                }
+                Decision::Skipped => format!("{of} skipped"),
+            }
+        }
+        Do::Note(it) => format!("{} note: {}", label_of(site, &it.of), it.text),
+        Do::Edit(it) => format!("{} design edited", label_of(site, &it.of)),
+        Do::Void(it) => {
+            let struck: Vec<String> = it
+                .of
+                .iter()
+                .filter_map(|id| site.log().get(id))
+                .filter(|struck| !matches!(struck.what, Do::Void(_)))
+                .map(|struck| entry_words(site, struck))
+                .collect();
+            if struck.is_empty() {
+                "a strike taken back".to_owned()
+            } else {
+                format!("struck: {}", struck.join("; "))
+            }
+        }
+        Do::Seal(it) => format!(
+            "signed for {} by {}, {}",
+            super::scope_words(site, &it.scope),
+            it.name,
+            it.role
+        ),
+    };
+    match &entry.why {
+        Some(why) => format!("{words}; {why}"),
+        None => words,
+    }
+}

@@ -1,0 +1,301 @@
+//! What is added: parts of the typed line, what is not said taken from the neighbour above.
+
+use super::drawn::{Drawn, place};
+use super::line::line;
+use super::names::{cable_figures, nth};
+use super::node::node;
+use super::typed::{Typed, Unit, rows};
+use super::{Refused, Thing};
+use crate::quantity::{Fraction, MicroHenryPerMetre, PicoFaradPerMetre, Volt, Watt};
+use crate::site::{
+    Amplifier, AmplifierId, Cable, Design, Elements, Kind, LineId, NodeId, Output, OutputId, Ref,
+    Stamp, Type, Zone,
+};
+
+/// The line voltage taken where nobody says another. \[common practice, no source\]
+const USUAL_VOLTS: Volt = Volt(100.0);
+/// More outputs than any amplifier has: a slip of the hand.
+const MOST_OUTPUTS: usize = 64;
+
+/// Items that change in one act.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub(in crate::session) struct Built {
+    /// Item and new design, parents first.
+    pub changes: Vec<(Ref, Design)>,
+    /// What it is about: where the cursor goes.
+    pub main: Option<Ref>,
+}
+
+impl Built {
+    /// The design with these changes.
+    pub fn onto(&self, elements: &Elements) -> Elements {
+        let mut out = elements.clone();
+        for (of, now) in &self.changes {
+            let was = out.standing(of).to_vec();
+            out.replace(of, &was, Stamp::of_import(now), now.clone());
+        }
+        out
+    }
+
+    pub(super) fn set(&mut self, of: Ref, now: Design) {
+        match self.changes.iter_mut().find(|(other, _)| *other == of) {
+            Some(place) => place.1 = now,
+            None => self.changes.push((of, now)),
+        }
+    }
+}
+
+/// Where something is added: the item under the cursor and what it hangs on. What is not under the
+/// cursor is the last there is.
+#[derive(Clone, Debug, Default)]
+pub(super) struct Under {
+    pub amplifier: Option<AmplifierId>,
+    pub output: Option<OutputId>,
+    pub line: Option<LineId>,
+    pub node: Option<NodeId>,
+}
+
+impl Under {
+    fn of(drawn: Drawn<'_>, anchor: &Ref) -> Self {
+        let mut out = Self::default();
+        match anchor {
+            Ref::Amplifier(id) => out.amplifier = Some(id.clone()),
+            Ref::Output(id) => out.output = Some(id.clone()),
+            Ref::Line(id) => out.line = Some(id.clone()),
+            Ref::Node(id) => {
+                out.node = Some(id.clone());
+                if let Some(design) = drawn.standing(anchor) {
+                    out.line = Some(design.parent().into());
+                }
+            }
+            _ => {}
+        }
+        if let Some(id) = &out.line
+            && let Some(Design::Line(line)) = drawn.standing(&Ref::Line(id.clone()))
+        {
+            out.output = Some(line.output.clone());
+        }
+        if let Some(id) = &out.output
+            && let Some(Design::Output(output)) = drawn.standing(&Ref::Output(id.clone()))
+        {
+            out.amplifier = Some(output.amplifier.clone());
+        }
+        let last = |kind, parent: &str| drawn.below(kind, parent).pop().map(|(of, _)| of);
+        if out.amplifier.is_none()
+            && let Some(Ref::Amplifier(id)) = last(Kind::Amplifier, "")
+        {
+            out.amplifier = Some(id);
+        }
+        if out.output.is_none()
+            && let Some(amplifier) = &out.amplifier
+            && let Some(Ref::Output(id)) = last(Kind::Output, amplifier.as_str())
+        {
+            out.output = Some(id);
+        }
+        if out.line.is_none()
+            && let Some(output) = &out.output
+            && let Some(Ref::Line(id)) = last(Kind::Line, output.as_str())
+        {
+            out.line = Some(id);
+        }
+        out
+    }
+}
+
+/// One entry, a row or several, as the items it adds.
+pub(super) fn add(
+    elements: &Elements,
+    thing: Thing,
+    anchor: &Ref,
+    text: &str,
+) -> Result<Built, Refused> {
+    let mut all = Built::default();
+    let mut now = std::borrow::Cow::Borrowed(elements);
+    let mut anchor = anchor.clone();
+    let rows = rows(text)?;
+    let several = rows.len() > 1;
+    for typed in rows {
+        let built = one(Drawn(&now), thing, &anchor, typed)?;
+        if several {
+            now = std::borrow::Cow::Owned(built.onto(&now));
+        }
+        // The next row goes on where this one ended.
+        if let Some(main) = &built.main {
+            anchor = main.clone();
+        }
+        for (of, design) in built.changes {
+            all.set(of, design);
+        }
+        all.main = built.main;
+    }
+    Ok(all)
+}
+
+fn one(drawn: Drawn<'_>, thing: Thing, anchor: &Ref, typed: Typed) -> Result<Built, Refused> {
+    let under = Under::of(drawn, anchor);
+    match thing {
+        Thing::Amplifier => amplifier(drawn, &under, typed),
+        Thing::Output => output(drawn, &under, typed),
+        Thing::Line => line(drawn, &under, typed),
+        Thing::Loudspeaker | Thing::Junction | Thing::Device => node(drawn, thing, &under, typed),
+        Thing::Zone => named(drawn, Kind::Zone, thing, typed),
+        Thing::Cable => cable(drawn, typed),
+        Thing::Type => named(drawn, Kind::Type, thing, typed),
+    }
+}
+
+fn amplifier(drawn: Drawn<'_>, under: &Under, mut typed: Typed) -> Result<Built, Refused> {
+    let all = drawn.below(Kind::Amplifier, "");
+    let above = under.amplifier.clone();
+    let outputs = |id: &AmplifierId| drawn.below(Kind::Output, id.as_str());
+    let like: Vec<&Design> = above.as_ref().map_or_else(Vec::new, |id| {
+        outputs(id).into_iter().map(|(_, it)| it).collect()
+    });
+    let (times, rated, volts) = (
+        typed.times(),
+        typed.figure(Unit::Watt).map(Watt),
+        typed.figure(Unit::Volt).map(Volt),
+    );
+    let voice_alarm = typed.flag("va");
+    let said = typed.words();
+    typed.done("an amplifier")?;
+    let last = all.last().and_then(|(_, design)| design.label());
+    let label = said.unwrap_or_else(|| drawn.next_label(Kind::Amplifier, "", last, "A1"));
+    let of = drawn.free(Kind::Amplifier, &label, "", &label);
+    let id = AmplifierId::from(of.id());
+    let mut built = Built::default();
+    built.set(
+        of.clone(),
+        Design::Amplifier(Amplifier {
+            label,
+            order: all.last().map_or(1.0, |(_, it)| it.order() + 1.0),
+            voice_alarm,
+            note: None,
+        }),
+    );
+    // Outputs said, else as many as the amplifier above has, else one.
+    let count = times.unwrap_or(if rated.is_some() || like.is_empty() {
+        1
+    } else {
+        like.len()
+    });
+    if count > MOST_OUTPUTS {
+        return Err(Refused::Figure {
+            found: format!("{count}x"),
+            wanted: "64 outputs at most",
+        });
+    }
+    for at in 0..count {
+        let above = match like.get(at).or(like.last()) {
+            Some(Design::Output(it)) => Some(it),
+            _ => None,
+        };
+        let label = (at + 1).to_string();
+        built.set(
+            drawn.free(
+                Kind::Output,
+                OutputId::of(&id, &label).as_str(),
+                id.as_str(),
+                &label,
+            ),
+            Design::Output(Output {
+                amplifier: id.clone(),
+                label,
+                order: (at + 1) as f64,
+                volts: volts.or(above.map(|it| it.volts)).unwrap_or(USUAL_VOLTS),
+                rated_w: rated.or(above.and_then(|it| it.rated_w)),
+                headroom: above.and_then(|it| it.headroom),
+                elv: above.is_some_and(|it| it.elv),
+            }),
+        );
+    }
+    built.main = Some(of);
+    Ok(built)
+}
+
+fn output(drawn: Drawn<'_>, under: &Under, mut typed: Typed) -> Result<Built, Refused> {
+    let id = under.amplifier.clone().ok_or(Refused::NoPlace {
+        parent: "amplifier",
+    })?;
+    let all = drawn.below(Kind::Output, id.as_str());
+    let above = match all.last() {
+        Some((_, Design::Output(it))) => Some(it),
+        _ => None,
+    };
+    let rated = typed.figure(Unit::Watt).map(Watt);
+    let volts = typed.figure(Unit::Volt).map(Volt);
+    let headroom = typed.figure(Unit::Percent).map(Fraction);
+    let elv = typed.flag("elv");
+    let said = typed.word();
+    typed.done("an output")?;
+    let last = above.map(|it| it.label.as_str());
+    let label = said.unwrap_or_else(|| drawn.next_label(Kind::Output, id.as_str(), last, "1"));
+    let of = drawn.free(
+        Kind::Output,
+        OutputId::of(&id, &label).as_str(),
+        id.as_str(),
+        &label,
+    );
+    let design = Design::Output(Output {
+        order: above.map_or(1.0, |it| it.order + 1.0),
+        amplifier: id,
+        label,
+        volts: volts.or(above.map(|it| it.volts)).unwrap_or(USUAL_VOLTS),
+        rated_w: rated.or(above.and_then(|it| it.rated_w)),
+        headroom: headroom.or(above.and_then(|it| it.headroom)),
+        elv: elv || above.is_some_and(|it| it.elv),
+    });
+    Ok(Built {
+        changes: vec![(of.clone(), design)],
+        main: Some(of),
+    })
+}
+
+fn named(drawn: Drawn<'_>, kind: Kind, thing: Thing, mut typed: Typed) -> Result<Built, Refused> {
+    let all = drawn.below(kind, "");
+    let orders: Vec<f64> = all.iter().map(|(_, it)| it.order()).collect();
+    let nth = nth(&mut typed)?.unwrap_or(all.len() + 1);
+    let label = typed.words().ok_or(Refused::Wanted {
+        what: "a name",
+        example: "Reading room",
+    })?;
+    typed.done(thing.word())?;
+    let of = drawn.free(kind, &label, "", &label);
+    let design = if kind == Kind::Zone {
+        Design::Zone(Zone {
+            label,
+            order: place(&orders, nth),
+        })
+    } else {
+        Design::Type(Type { label })
+    };
+    Ok(Built {
+        changes: vec![(of.clone(), design)],
+        main: Some(of),
+    })
+}
+
+fn cable(drawn: Drawn<'_>, mut typed: Typed) -> Result<Built, Refused> {
+    let (r20, l, c) = cable_figures(&mut typed);
+    let label = typed.words().ok_or(Refused::Wanted {
+        what: "a name",
+        example: "bell 36ohm/km",
+    })?;
+    typed.done("a cable")?;
+    let r20_ohm_km = r20.ok_or(Refused::Wanted {
+        what: "the resistance of one conductor",
+        example: "bell 36ohm/km",
+    })?;
+    let of = drawn.free(Kind::Cable, &label, "", &label);
+    // Those of a standard cable, where they are not known. [assumed]
+    let design = Design::Cable(Cable {
+        label,
+        r20_ohm_km,
+        l_uh_m: l.unwrap_or(MicroHenryPerMetre(0.65)),
+        c_pf_m: c.unwrap_or(PicoFaradPerMetre(100.0)),
+    });
+    Ok(Built {
+        changes: vec![(of.clone(), design)],
+        main: Some(of),
+    })
+}

@@ -1,0 +1,227 @@
+//! What is changed: the whole line that describes an item, typed anew. What it does not say, the item
+//! has not.
+
+use super::build::Built;
+use super::drawn::{Drawn, place};
+use super::names::{
+    cable_figures, cable_named, nth, output_named, plain_type, taps, type_named, zone_named,
+};
+use super::node::node_fields;
+use super::typed::{Typed, Unit, rows};
+use super::{Refused, Thing, describe, gone};
+use crate::quantity::{Farad, Fraction, Metre, Ohm, Volt, Watt};
+use crate::site::{CableId, DEFAULT_CABLE, Design, Elements, Kind, NodeId, Ref};
+
+/// An item as the typed line has it.
+pub(super) fn change(elements: &Elements, of: &Ref, text: &str) -> Result<Built, Refused> {
+    let drawn = Drawn(elements);
+    let Some(standing) = drawn.standing(of) else {
+        return Err(Refused::Unknown {
+            found: of.id().to_owned(),
+            wanted: "something that stands".to_owned(),
+        });
+    };
+    if let Some(why) = text.trim().strip_prefix("gone:") {
+        return gone::gone(elements, of, why);
+    }
+    let mut built = Built {
+        main: Some(of.clone()),
+        ..Built::default()
+    };
+    // The building's name is all that is typed.
+    if let Design::Site(site) = standing {
+        let mut site = site.clone();
+        site.label = text.trim().to_owned();
+        return finished(drawn, of, Design::Site(site), built);
+    }
+    let mut all = rows(text)?;
+    if all.len() != 1 {
+        return Err(Refused::Wanted {
+            what: "one row",
+            example: "an item is changed by itself; \"in marks\" a ; is part of a label",
+        });
+    }
+    let mut typed = all.remove(0);
+    if typed.is_empty() {
+        return Err(Refused::Wanted {
+            what: "its label",
+            example: "gone: and the reason says that it is not there",
+        });
+    }
+    let thing = Thing::of(standing).map_or("this", Thing::word);
+    let mut now = standing.clone();
+    fill(drawn, of, &mut now, &mut typed, &mut built)?;
+    typed.done(thing)?;
+    finished(drawn, of, now, built)
+}
+
+fn finished(drawn: Drawn<'_>, of: &Ref, now: Design, mut built: Built) -> Result<Built, Refused> {
+    if drawn.standing(of) == Some(&now) {
+        return Err(Refused::Same);
+    }
+    built.set(of.clone(), now);
+    Ok(built)
+}
+
+const LABEL: Refused = Refused::Wanted {
+    what: "its label",
+    example: "the first word",
+};
+
+fn fill(
+    drawn: Drawn<'_>,
+    of: &Ref,
+    now: &mut Design,
+    typed: &mut Typed,
+    built: &mut Built,
+) -> Result<(), Refused> {
+    if node_fields(now).is_some() {
+        run(drawn, now, typed)?;
+    }
+    match now {
+        Design::Amplifier(it) => {
+            it.voice_alarm = typed.flag("va");
+            it.label = typed.words().ok_or(LABEL)?;
+        }
+        Design::Output(it) => {
+            it.rated_w = typed.figure(Unit::Watt).map(Watt);
+            if let Some(volts) = typed.figure(Unit::Volt) {
+                it.volts = Volt(volts);
+            }
+            it.headroom = typed.figure(Unit::Percent).map(Fraction);
+            it.elv = typed.flag("elv");
+            it.label = typed.word().ok_or(LABEL)?;
+        }
+        Design::Line(it) => {
+            let was = it.output.clone();
+            if let Some(name) = typed.name('o') {
+                it.output = output_named(drawn, &name)?;
+            }
+            it.insulation_asked = typed.flag("ins");
+            let nth = nth(typed)?;
+            let zone = typed.name('z');
+            it.label = typed.word().ok_or(LABEL)?;
+            if let Some(zone) = zone.or(typed.words()) {
+                it.zone = zone_named(drawn, &zone, built);
+            }
+            let others: Vec<f64> = drawn
+                .below(Kind::Line, it.output.as_str())
+                .into_iter()
+                .filter(|(other, _)| other != of)
+                .map(|(_, other)| other.order())
+                .collect();
+            if it.output != was {
+                // At the end of its new output, unless a place was typed for it.
+                it.order = place(&others, others.len() + 1);
+            } else if let Some(nth) = nth {
+                keep_or_place(drawn, of, &mut it.order, &others, nth, it.output.as_str());
+            }
+        }
+        Design::Loudspeaker(it) => {
+            it.tap_w = typed.figure(Unit::Watt).map(Watt).ok_or(Refused::Wanted {
+                what: "its tap",
+                example: "6w",
+            })?;
+            it.taps_w = match typed.name('s') {
+                Some(text) => taps(&text)?,
+                None => None,
+            };
+            it.r#type = match typed.name('t') {
+                Some(make) => type_named(drawn, &make, built),
+                None => type_named(drawn, &plain_type(it.taps_w.as_deref()), built),
+            };
+            it.dc_block = typed.flag("block");
+            it.label = typed.word().ok_or(LABEL)?;
+        }
+        Design::Junction(it) => it.label = typed.word().ok_or(LABEL)?,
+        Design::Device(it) => {
+            it.ohm = typed.figure(Unit::Ohm).map(Ohm);
+            it.farad = typed.figure(Unit::Farad).map(Farad);
+            it.label = typed.word().ok_or(LABEL)?;
+        }
+        Design::Zone(it) => {
+            if let Some(nth) = nth(typed)? {
+                let others: Vec<f64> = drawn
+                    .below(Kind::Zone, "")
+                    .into_iter()
+                    .filter(|(other, _)| other != of)
+                    .map(|(_, other)| other.order())
+                    .collect();
+                keep_or_place(drawn, of, &mut it.order, &others, nth, "");
+            }
+            it.label = typed.words().ok_or(LABEL)?;
+        }
+        Design::Type(it) => it.label = typed.words().ok_or(LABEL)?,
+        Design::Cable(it) => {
+            let (r20, l, c) = cable_figures(typed);
+            it.r20_ohm_km = r20.unwrap_or(it.r20_ohm_km);
+            it.l_uh_m = l.unwrap_or(it.l_uh_m);
+            it.c_pf_m = c.unwrap_or(it.c_pf_m);
+            it.label = typed.words().ok_or(LABEL)?;
+        }
+        _ => {}
+    }
+    Ok(())
+}
+
+/// The same place in the list keeps its number; another gets one between its neighbours.
+fn keep_or_place(
+    drawn: Drawn<'_>,
+    of: &Ref,
+    order: &mut f64,
+    others: &[f64],
+    nth: usize,
+    parent: &str,
+) {
+    let all = drawn.below(of.kind(), parent);
+    let is = all.iter().position(|(other, _)| other == of);
+    if is != Some(nth - 1) {
+        *order = place(others, nth);
+    }
+}
+
+/// Run, cable, feeding node, control; a change of label leaves the id as it was.
+fn run(drawn: Drawn<'_>, now: &mut Design, typed: &mut Typed) -> Result<(), Refused> {
+    let line = now.parent().to_owned();
+    let from = match typed.name('f') {
+        Some(label) if label.eq_ignore_ascii_case(crate::site::RACK) => Some(NodeId::rack()),
+        Some(label) => {
+            let found = drawn.labelled(Kind::Node, &line, &label);
+            let found = found.ok_or_else(|| Refused::Unknown {
+                found: label.clone(),
+                wanted: "rack, or a label of this line".to_owned(),
+            })?;
+            Some(NodeId::from(found.id()))
+        }
+        None => None,
+    };
+    let cable = match (typed.conductor(), typed.name('c')) {
+        (Some(conductor), _) => CableId(conductor.name()),
+        (None, Some(name)) => cable_named(drawn, &name)?,
+        (None, None) => DEFAULT_CABLE.into(),
+    };
+    let control = typed.flag("control");
+    if let Some(row) = node_fields(now) {
+        *row.run = typed.figure(Unit::Metre).map(Metre);
+        if let Some(from) = from {
+            *row.from = from;
+        }
+    }
+    match now {
+        Design::Loudspeaker(it) => (it.cable, it.control) = (cable, control),
+        Design::Junction(it) => (it.cable, it.control) = (cable, control),
+        Design::Device(it) => (it.cable, it.control) = (cable, control),
+        _ => {}
+    }
+    Ok(())
+}
+
+/// The line that is typed to have an item as it stands.
+pub(super) fn text(elements: &Elements, of: &Ref) -> Option<String> {
+    let drawn = Drawn(elements);
+    let design = drawn.standing(of)?;
+    Some(match design {
+        Design::Site(site) => site.label.clone(),
+        _ => describe::text(drawn, of, design),
+    })
+}

@@ -1,0 +1,115 @@
+//! The design by typing: one line of words becomes items of the site, and an item becomes words
+//! again to be changed.
+//!
+//! ```text
+//!   text --typed--> parts --build (what stands above fills the gaps)--> items --> edits, one act
+//!   item --describe--> text
+//! ```
+//!
+//! An unsound design is refused before it is sent; what was typed stays in the entry.
+//!
+//! Never here: figures of a line, the disk.
+
+mod acts;
+mod build;
+mod change;
+mod describe;
+mod drawn;
+mod gone;
+mod line;
+mod names;
+mod node;
+mod pasted;
+mod place;
+mod retap;
+mod send;
+mod start;
+mod thing;
+mod typed;
+mod undo;
+
+pub use thing::Thing;
+
+pub(super) use acts::Desk;
+pub(super) use build::Built;
+pub(super) use describe::rows;
+pub(super) use drawn::Drawn;
+
+use crate::site::{CableId, Elements, Ref};
+use thiserror::Error;
+
+/// Why what was typed is no design.
+#[derive(Clone, Debug, PartialEq, Error)]
+pub(super) enum Refused {
+    /// Something that must be known is not.
+    #[error("{what} was wanted: {example}")]
+    Wanted {
+        what: &'static str,
+        example: &'static str,
+    },
+    /// A figure that cannot be read.
+    #[error("{found} cannot be read: {wanted}")]
+    Figure { found: String, wanted: &'static str },
+    /// Something that this kind of thing has not.
+    #[error("{found} does not belong to {thing}")]
+    NotHere { found: String, thing: &'static str },
+    /// A name that nothing there has.
+    #[error("{found} is not there: {wanted} was wanted")]
+    Unknown { found: String, wanted: String },
+    /// Nowhere to put it.
+    #[error("no {parent} to put it on yet: add one first (Tab changes what is added)")]
+    NoPlace { parent: &'static str },
+    /// What other things hang on cannot go.
+    #[error("{label} still has {what}: they go first, or move")]
+    InUse { label: String, what: &'static str },
+    /// The whole would be unsound.
+    #[error("{label}: {why}")]
+    Unsound { label: String, why: String },
+    /// There is no such tap to go to.
+    #[error("no loudspeaker of this line {0}")]
+    NoTap(&'static str),
+    /// A step is counted in taps that nobody knows.
+    #[error("the taps of {label} are not known: type a tap such as 3w")]
+    TapsUnknown { label: String },
+    /// Nothing would change.
+    #[error("nothing is changed: Esc leaves it as it is")]
+    Same,
+}
+
+/// What would be unsound with these changes and is not so without them.
+pub(super) fn sound(elements: &Elements, built: &Built) -> Result<(), Refused> {
+    let log = crate::site::Log::default();
+    let before = crate::site::check(elements, &log);
+    let after = built.onto(elements);
+    let new = crate::site::check(&after, &log)
+        .into_iter()
+        .find(|problem| !before.contains(problem));
+    match new {
+        None => Ok(()),
+        Some(problem) => Err(Refused::Unsound {
+            label: match &problem.whence {
+                crate::site::Whence::Item(of) => label_of(&after, of),
+                crate::site::Whence::Entry(id) => id.to_string(),
+            },
+            why: problem.what.to_string(),
+        }),
+    }
+}
+
+/// The label of an item, its id where it has none.
+pub(super) fn label_of(elements: &Elements, of: &Ref) -> String {
+    let standing = elements.standing(of).first();
+    let label = standing.and_then(|(_, design)| design.label());
+    label.unwrap_or_else(|| of.id()).to_owned()
+}
+
+/// The cable as it is typed: `1.5mm2`, `16awg`, `c:bell`.
+pub(super) fn cable_text(elements: &Elements, cable: &CableId) -> String {
+    match crate::site::Conductor::named(cable.as_str()) {
+        Some(conductor) => conductor.name().replace(' ', "").to_lowercase(),
+        None => {
+            let label = label_of(elements, &Ref::Cable(cable.clone()));
+            format!("c:{}", typed::quoted(&label))
+        }
+    }
+}

@@ -1,0 +1,159 @@
+//! What is tried out on a line: another output, other taps. Words become changes; what comes of them
+//! is reckoned by `analysis` on a copy.
+
+use super::build::Built;
+use super::drawn::{Drawn, place};
+use super::names::output_named;
+use super::{Refused, describe};
+use crate::quantity::{DecimalSign, Watt, decimal};
+use crate::site::{Design, Elements, Kind, LineId, OutputId, Ref};
+
+/// What is tried out.
+#[derive(Clone, Debug, PartialEq)]
+pub(in crate::session) struct Tried {
+    /// The changes.
+    pub built: Built,
+    /// The output it is on, and that it would be on where that is another.
+    pub outputs: Vec<OutputId>,
+    /// Taps change: what was read before no longer tells.
+    pub retapped: bool,
+}
+
+const EXAMPLE: Refused = Refused::Wanted {
+    what: "what to try",
+    example: "to A2/1, down, up, 3w, or two of them",
+};
+
+/// The changes that words mean: `to A2/1`, `down`, `up`, `3w`.
+pub(super) fn tried(elements: &Elements, line: &LineId, text: &str) -> Result<Tried, Refused> {
+    let drawn = Drawn(elements);
+    let of = Ref::Line(line.clone());
+    let Some(Design::Line(standing)) = drawn.standing(&of) else {
+        return Err(EXAMPLE);
+    };
+    let mut out = Tried {
+        built: Built::default(),
+        outputs: vec![standing.output.clone()],
+        retapped: false,
+    };
+    let is_end = |word: &str| word == "down" || word == "up" || word_watt(word).is_some();
+    let mut words = text.split_whitespace().map(str::to_lowercase).peekable();
+    while let Some(word) = words.next() {
+        if word == "to" {
+            let mut name = Vec::new();
+            while let Some(next) = words.next_if(|next| !is_end(next)) {
+                name.push(next);
+            }
+            let output = output_named(drawn, &name.join(" "))?;
+            if output == standing.output {
+                return Err(Refused::Same);
+            }
+            let mut moved = standing.clone();
+            let orders: Vec<f64> = drawn
+                .below(Kind::Line, output.as_str())
+                .iter()
+                .map(|(_, it)| it.order())
+                .collect();
+            moved.output = output.clone();
+            moved.order = place(&orders, orders.len() + 1);
+            out.outputs.push(output);
+            out.built.set(of.clone(), Design::Line(moved));
+        } else if is_end(&word) {
+            retap(drawn, line, &word, &mut out.built)?;
+            out.retapped = true;
+        } else {
+            return Err(Refused::Figure {
+                found: word,
+                wanted: "to A2/1, down, up, or a tap such as 3w",
+            });
+        }
+    }
+    if out.built.changes.is_empty() {
+        return Err(EXAMPLE);
+    }
+    out.built.main = Some(of);
+    Ok(out)
+}
+
+fn word_watt(word: &str) -> Option<Watt> {
+    let number = word.strip_suffix('w')?;
+    decimal(number, DecimalSign::Either)
+        .ok()
+        .map(|value| Watt(value.value))
+}
+
+/// Every loudspeaker of a line on another tap.
+fn retap(drawn: Drawn<'_>, line: &LineId, word: &str, built: &mut Built) -> Result<(), Refused> {
+    let mut changed = false;
+    for (of, design) in drawn.below(Kind::Node, line.as_str()) {
+        let Design::Loudspeaker(it) = design else {
+            continue;
+        };
+        let tap = match word_watt(word) {
+            Some(tap) => Some(tap),
+            None => {
+                let Some(taps) = &it.taps_w else {
+                    return Err(Refused::TapsUnknown {
+                        label: it.label.clone(),
+                    });
+                };
+                let lower = taps.iter().copied().filter(|tap| *tap < it.tap_w);
+                let higher = taps.iter().copied().filter(|tap| *tap > it.tap_w);
+                let by = |a: &Watt, b: &Watt| a.get().total_cmp(&b.get());
+                if word == "down" {
+                    lower.max_by(by)
+                } else {
+                    higher.min_by(by)
+                }
+            }
+        };
+        // One that has no lower tap stays.
+        if let Some(tap) = tap.filter(|tap| *tap != it.tap_w) {
+            let mut it = it.clone();
+            it.tap_w = tap;
+            changed = true;
+            built.set(of, Design::Loudspeaker(it));
+        }
+    }
+    match (changed, word) {
+        (true, _) => Ok(()),
+        (false, "down") => Err(Refused::NoTap("has a lower tap")),
+        (false, "up") => Err(Refused::NoTap("has a higher tap")),
+        (false, _) => Err(Refused::NoTap("would change: all are on that tap")),
+    }
+}
+
+/// What may be tried with one key: every other output of the same voltage, the one with most left
+/// first, then down, then up.
+pub(super) fn proposals(
+    elements: &Elements,
+    line: &LineId,
+    left: impl Fn(&OutputId) -> f64,
+) -> Vec<String> {
+    let drawn = Drawn(elements);
+    let Some(Design::Line(standing)) = drawn.standing(&Ref::Line(line.clone())) else {
+        return Vec::new();
+    };
+    let volts = |output: &OutputId| match drawn.standing(&Ref::Output(output.clone())) {
+        Some(Design::Output(it)) => Some(it.volts),
+        _ => None,
+    };
+    let mut others = Vec::new();
+    for (amplifier, _) in drawn.below(Kind::Amplifier, "") {
+        for (output, _) in drawn.below(Kind::Output, amplifier.id()) {
+            let output = OutputId::from(output.id());
+            if output != standing.output && volts(&output) == volts(&standing.output) {
+                others.push(output);
+            }
+        }
+    }
+    others.sort_by(|a, b| left(b).total_cmp(&left(a)));
+    let to = |output: &OutputId| format!("to {}", describe::output_text(drawn, output));
+    let mut out: Vec<String> = others.iter().map(to).collect();
+    for word in ["down", "up"] {
+        if retap(drawn, line, word, &mut Built::default()).is_ok() {
+            out.push(word.to_owned());
+        }
+    }
+    out
+}

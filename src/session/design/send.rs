@@ -1,0 +1,163 @@
+//! Changes on their way: sent as one act, and standing once the disk has them.
+
+use super::Built;
+use crate::session::act::{Act, Pending};
+use crate::session::tree::RowId;
+use crate::session::{Effect, Message, Session};
+use crate::site::{Do, Edit, Elements, Entry, EntryId, Kind, Ref};
+use jiff::Timestamp;
+
+impl Session {
+    /// Sends changes as one act; refused ones that still wait go first, since these may lean on them.
+    pub(in crate::session) fn send_design(
+        &mut self,
+        built: Built,
+        ahead: &Elements,
+        title: &str,
+        why: Option<String>,
+        now: Timestamp,
+    ) -> Vec<Effect> {
+        let edits: Vec<Edit> = built
+            .changes
+            .into_iter()
+            .map(|(of, now)| Edit {
+                was: ahead.standing(&of).to_vec(),
+                of,
+                now,
+                undoes: None,
+            })
+            .collect();
+        let main = built.main;
+        let (effects, ids) = self.send_edits(edits, why, now);
+        self.follow(&ids, main.clone());
+        let line = main.and_then(|of| match of {
+            Ref::Line(line) => Some(line),
+            of if of.kind() == Kind::Node => {
+                let design = ahead.standing(&of).first();
+                design.map(|(_, design)| design.parent().into())
+            }
+            _ => None,
+        });
+        self.acts.push(Act::Entries {
+            ids,
+            line,
+            what: title.to_owned(),
+        });
+        self.message = Message {
+            text: format!("being written: {title}"),
+            ..Message::default()
+        };
+        effects
+    }
+
+    pub(super) fn follow(&mut self, ids: &[EntryId], to: Option<Ref>) {
+        self.desk.follow = ids
+            .last()
+            .cloned()
+            .zip(to)
+            .map(|(id, to)| (id, to, self.cursor.clone()));
+    }
+
+    pub(super) fn send_edits(
+        &mut self,
+        edits: Vec<Edit>,
+        why: Option<String>,
+        now: Timestamp,
+    ) -> (Vec<Effect>, Vec<EntryId>) {
+        let at = Timestamp::from_second(now.as_second()).unwrap_or(now);
+        let several = edits.len() > 1;
+        let first = format!("{}-{}", self.opening.writer, self.counter + 1);
+        let mut entries = Vec::new();
+        for edit in edits {
+            self.counter += 1;
+            entries.push(Entry {
+                at,
+                id: EntryId(format!("{}-{}", self.opening.writer, self.counter)),
+                by: self.opening.by.clone(),
+                what: Do::Edit(edit),
+                act: several.then(|| first.clone()),
+                row: None,
+                corrects: None,
+                why: why.clone(),
+            });
+        }
+        let ids = entries.iter().map(|entry| entry.id.clone()).collect();
+        let mut batch = self.take_refused();
+        batch.extend(entries.iter().cloned());
+        self.pending
+            .extend(entries.into_iter().map(|entry| Pending {
+                entry,
+                refused: None,
+            }));
+        (vec![Effect::Record(batch)], ids)
+    }
+
+    /// The disk has these edits: they stand. The plan is put together once for all of them.
+    pub(in crate::session) fn recorded_edits(&mut self, ids: &[EntryId]) {
+        let is_edit = |pending: &Pending| {
+            ids.contains(&pending.entry.id) && matches!(pending.entry.what, Do::Edit(_))
+        };
+        let (edits, rest): (Vec<Pending>, Vec<Pending>) = std::mem::take(&mut self.pending)
+            .into_iter()
+            .partition(is_edit);
+        self.pending = rest;
+        let Some(last) = edits.last().map(|pending| pending.entry.clone()) else {
+            return;
+        };
+        self.site
+            .apply_all(edits.into_iter().map(|pending| pending.entry).collect());
+        self.redraw();
+        if let Some((id, to, from)) = self.desk.follow.take() {
+            if !ids.contains(&id) {
+                self.desk.follow = Some((id, to, from));
+            } else if self.cursor == from || self.row_at(&self.cursor).is_none() {
+                self.go_to_item(&to);
+            }
+        }
+        let turned = ["taken back", "done again"];
+        let turned = turned.iter().any(|it| self.message.text.starts_with(it));
+        if let Some(what) = self.acts.title_of(&last.id).filter(|_| !turned) {
+            self.message = Message {
+                text: format!("recorded {}  {what}", self.clock(last.at)),
+                hint: "u takes it back",
+                alarm: false,
+            };
+        }
+    }
+
+    /// Puts the cursor on an item, where it has a row.
+    pub(in crate::session) fn go_to_item(&mut self, of: &Ref) {
+        match of {
+            // What comes next is a line, and lines hang on outputs.
+            Ref::Amplifier(id) => {
+                let own = RowId::Amplifier(id.clone());
+                let amplifier = self.site.plan().amplifiers.iter().find(|it| it.id == *id);
+                let outputs = amplifier.map_or(0..0, |it| it.outputs.clone());
+                if !outputs.is_empty() {
+                    self.show_output(outputs.start);
+                } else if self.row_at(&own).is_some() {
+                    self.cursor = own;
+                }
+            }
+            Ref::Output(id) => {
+                let at = self.site.plan().outputs.iter().position(|it| it.id == *id);
+                if let Some(at) = at {
+                    self.show_output(at);
+                }
+            }
+            Ref::Line(id) => {
+                if let Some(at) = self.site.plan().line(id) {
+                    self.show_line(at);
+                }
+            }
+            Ref::Node(id) => {
+                let lines = &self.site.plan().lines;
+                if let Some(at) = lines.iter().position(|line| line.node(id).is_some()) {
+                    self.show_line(at);
+                    self.walk_at = id.clone();
+                }
+            }
+            _ => {}
+        }
+    }
+}

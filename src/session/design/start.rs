@@ -1,0 +1,225 @@
+//! A design entry begins, and goes on to another kind of thing, to the item above, to the next
+//! proposal.
+
+use super::{Drawn, Thing, change, pasted, retap};
+use crate::session::mode::{Mode, Purpose, Words};
+use crate::session::tree::RowId;
+use crate::session::{Effect, Message, Session};
+use crate::site::{Design, LineId, OutputId, Ref};
+use jiff::Timestamp;
+
+impl Session {
+    fn begin(&mut self, purpose: Purpose, text: String) {
+        if !self.may_write() {
+            self.say_read_only();
+            return;
+        }
+        self.say(match &purpose {
+            Purpose::Add(..) => "say only what differs from the one above; Enter adds it",
+            Purpose::Gone(_) => "why it is not there; Enter takes it out, u brings it back",
+            Purpose::TryOut(_) => "nothing changes before Enter; Tab: the next proposal",
+            _ => "what is said here is what it is to be; Enter takes it",
+        });
+        self.page = 0;
+        let caret = text.chars().count();
+        self.mode = Mode::Text(Words {
+            purpose,
+            text,
+            caret,
+            found: None,
+        });
+    }
+
+    /// `a`: what belongs below the cursor.
+    pub(in crate::session) fn start_add(&mut self) {
+        let at = self.anchor();
+        let thing = match &self.cursor {
+            RowId::Zone(..) => Thing::Line,
+            _ => Thing::below(&at),
+        };
+        self.begin(Purpose::Add(thing, at), String::new());
+    }
+
+    /// Where something new goes: at the item under the cursor; on a zone's row behind its last line.
+    fn anchor(&self) -> Ref {
+        // What was just added is on its way: the next goes behind it, not beside it.
+        if let Some((_, to, from)) = &self.desk.follow
+            && *from == self.cursor
+        {
+            return to.clone();
+        }
+        let row = self.row_at(&self.cursor).and_then(|at| self.rows.get(at));
+        match (&self.cursor, row) {
+            (RowId::Zone(..), Some(row)) => {
+                let last = row.lines.last().copied().unwrap_or_default();
+                Ref::Line(self.site.plan().lines[last].id.clone())
+            }
+            _ => self.item(),
+        }
+    }
+
+    /// `e`: what stands under the cursor, as the line that is typed to have it.
+    pub(in crate::session) fn start_change(&mut self) {
+        let of = self.item();
+        match change::text(&self.elements_ahead(), &of) {
+            Some(text) => self.begin(Purpose::Change(of), text),
+            None => self.say("two designs stand for it: choose one first"),
+        }
+    }
+
+    /// Delete: it is not there, and why.
+    pub(in crate::session) fn start_gone(&mut self) {
+        let of = self.item();
+        if of == Ref::Site {
+            self.say("the whole site is not taken out: go to a line, or to a place of its drawing");
+        } else {
+            self.begin(Purpose::Gone(of), String::new());
+        }
+    }
+
+    /// `h`: tries something out on the line under the cursor.
+    pub(in crate::session) fn start_trial(&mut self) {
+        let Some(line) = self.cursor_line() else {
+            self.say("what is tried out is tried on a line: go to one first");
+            return;
+        };
+        let first = self.proposals(&line);
+        let text = first.into_iter().next().unwrap_or_default();
+        self.begin(Purpose::TryOut(line), text);
+    }
+
+    /// What may be tried on a line: where most of the rating is left, first.
+    fn proposals(&self, line: &LineId) -> Vec<String> {
+        let outputs = &self.site.plan().outputs;
+        let left = |id: &OutputId| {
+            let at = outputs.iter().position(|it| it.id == *id);
+            let left = at.and_then(|at| self.analyst.output(&self.site, at, None).carries.left);
+            left.map_or(f64::NEG_INFINITY, |it| it.get())
+        };
+        retap::proposals(&self.elements_ahead(), line, left)
+    }
+
+    /// `y`: yet another like the last; without a last, like what is under the cursor.
+    pub(in crate::session) fn add_another(&mut self, now: Timestamp) -> Vec<Effect> {
+        if !self.may_write() {
+            self.say_read_only();
+            return Vec::new();
+        }
+        let at = self.anchor();
+        let (thing, text) = match (&self.desk.last, &at) {
+            (Some(last), _) => last.clone(),
+            (None, Ref::Line(line)) => {
+                let label = super::label_of(&self.elements_ahead(), &Ref::Line(line.clone()));
+                (Thing::Line, format!("l:{}", super::typed::quoted(&label)))
+            }
+            (None, of) => match self.site.elements().settled(of).and_then(Thing::of) {
+                Some(thing) => (thing, String::new()),
+                None => {
+                    self.say("nothing was added yet: a adds something");
+                    return Vec::new();
+                }
+            },
+        };
+        self.record_design(&Purpose::Add(thing, at), &text, now)
+    }
+
+    /// Tab, Up and Down in a design entry: another kind of thing, the item above, the next proposal.
+    pub(in crate::session) fn step_design(&mut self, words: &mut Words, forward: bool) {
+        let next = match &words.purpose {
+            Purpose::Add(thing, at) => Some((Purpose::Add(thing.step(forward), at.clone()), None)),
+            Purpose::Change(of) => {
+                let ahead = self.elements_ahead();
+                if self.is_untouched(words) {
+                    let chain = self.chain();
+                    let at = chain.iter().position(|it| it == of).unwrap_or(0);
+                    let step = if forward { 1 } else { chain.len() - 1 };
+                    let next = chain[(at + step) % chain.len()].clone();
+                    change::text(&ahead, &next).map(|text| (Purpose::Change(next), Some(text)))
+                } else {
+                    None
+                }
+            }
+            Purpose::TryOut(line) => {
+                let all = self.proposals(line);
+                let at = all.iter().position(|it| *it == words.text);
+                let step = if forward { 1 } else { all.len().max(1) - 1 };
+                let next = at.map_or(0, |at| (at + step) % all.len());
+                all.get(next)
+                    .map(|text| (words.purpose.clone(), Some(text.clone())))
+            }
+            _ => return,
+        };
+        match next {
+            Some((purpose, text)) => {
+                words.purpose = purpose;
+                if let Some(text) = text {
+                    words.caret = text.chars().count();
+                    words.text = text;
+                }
+                self.message = Message::default();
+            }
+            None => self.say("Enter or Esc first: then another item can be changed"),
+        }
+    }
+
+    /// Whether a change is opened and nothing of it typed.
+    pub(in crate::session) fn is_untouched(&self, words: &Words) -> bool {
+        match &words.purpose {
+            Purpose::Change(of) => {
+                change::text(&self.elements_ahead(), of).as_ref() == Some(&words.text)
+            }
+            _ => false,
+        }
+    }
+
+    /// The item under the cursor and those it belongs to.
+    fn chain(&self) -> Vec<Ref> {
+        let ahead = self.elements_ahead();
+        let drawn = Drawn(&ahead);
+        let mut out = vec![self.item()];
+        while let Some(design) = out.last().and_then(|of| drawn.standing(of)) {
+            match design {
+                Design::Loudspeaker(it) => {
+                    out.push(Ref::Type(it.r#type.clone()));
+                    out.push(Ref::Line(it.line.clone()));
+                }
+                Design::Junction(_) | Design::Device(_) => {
+                    out.push(Ref::Line(design.parent().into()));
+                }
+                Design::Line(it) => {
+                    out.push(Ref::Zone(it.zone.clone()));
+                    out.push(Ref::Output(it.output.clone()));
+                }
+                Design::Output(it) => out.push(Ref::Amplifier(it.amplifier.clone())),
+                Design::Amplifier(_) => out.push(Ref::Site),
+                Design::Zone(_) if out.len() == 1 => {
+                    let output = self.output_under();
+                    let output = output.map(|at| &self.site.plan().outputs[at].id);
+                    out.extend(output.map(|id| Ref::Output(id.clone())));
+                }
+                _ => break,
+            }
+        }
+        out.retain(|of| drawn.standing(of).is_some());
+        out
+    }
+
+    /// A proposal gives way to what is typed; a blank goes on behind it.
+    pub(in crate::session) fn begin_over(&self, words: &mut Words, c: char) {
+        if let Purpose::TryOut(line) = &words.purpose
+            && c != ' '
+            && self.proposals(line).contains(&words.text)
+        {
+            words.text.clear();
+            words.caret = 0;
+        }
+    }
+
+    /// A paste into a design entry: rows of a table become what would be typed, to be seen first.
+    pub(in crate::session) fn paste_design(&self, words: &Words, text: &str) -> Option<String> {
+        match &words.purpose {
+            Purpose::Add(thing, _) => pasted::typed(*thing, text),
+            _ => None,
+        }
+    }
+}

@@ -1,0 +1,397 @@
+//! One line of words into its parts: a figure says by its unit what it is, a letter and a colon
+//! begin a name, what is left are words.
+
+use super::Refused;
+use crate::quantity::{DecimalSign, decimal};
+use crate::site::Conductor;
+
+/// What a figure is of.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Unit {
+    Watt,
+    Metre,
+    Volt,
+    Percent,
+    Ohm,
+    Farad,
+    OhmPerKm,
+    MicroHenryPerMetre,
+    PicoFaradPerMetre,
+}
+
+/// Longer units before those they end in.
+const UNITS: [(&str, Unit, f64); 16] = [
+    ("ohm/km", Unit::OhmPerKm, 1.0),
+    ("uh/m", Unit::MicroHenryPerMetre, 1.0),
+    ("pf/m", Unit::PicoFaradPerMetre, 1.0),
+    ("kohm", Unit::Ohm, 1e3),
+    ("ohm", Unit::Ohm, 1.0),
+    ("nf", Unit::Farad, 1e-9),
+    ("uf", Unit::Farad, 1e-6),
+    ("pf", Unit::Farad, 1e-12),
+    ("kw", Unit::Watt, 1e3),
+    ("km", Unit::Metre, 1e3),
+    ("w", Unit::Watt, 1.0),
+    ("m", Unit::Metre, 1.0),
+    ("v", Unit::Volt, 1.0),
+    ("%", Unit::Percent, 0.01),
+    ("k", Unit::Ohm, 1e3),
+    ("r", Unit::Ohm, 1.0),
+];
+
+/// Words that say yes to something.
+pub(super) const FLAGS: [&str; 5] = ["va", "elv", "ins", "control", "block"];
+/// Letters that begin a name: from, before, type, taps, cable, output, like, place, zone.
+const NAMES: &str = "fbtscolnz";
+
+/// A part of what was typed.
+#[derive(Clone, Debug, PartialEq)]
+pub(super) enum Part {
+    Word(String),
+    Figure(Unit, f64, String),
+    Conductor(Conductor),
+    Times(usize),
+    Name(char, String),
+    Flag(&'static str),
+}
+
+/// All parts; whoever builds takes what belongs to it.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub(super) struct Typed(Vec<Part>);
+
+/// A token, and whether it stood in marks.
+type Token = (String, bool);
+
+/// Rows of one entry: what stands between semicolons.
+pub(super) fn rows(text: &str) -> Result<Vec<Typed>, Refused> {
+    let mut out = Vec::new();
+    for tokens in tokens(text) {
+        out.push(Typed(parts(tokens)?));
+    }
+    Ok(out)
+}
+
+/// A label as it must be written to be read back as one word.
+pub(super) fn quoted(label: &str) -> String {
+    let plain = tokens(label);
+    let same = match &plain[..] {
+        [row] => match &row[..] {
+            [(word, false)] if word == label => {
+                matches!(parts(row.clone()), Ok(parts) if parts == [Part::Word(label.to_owned())])
+            }
+            _ => false,
+        },
+        _ => false,
+    };
+    if same {
+        label.to_owned()
+    } else {
+        format!("\"{}\"", label.replace('"', "\"\""))
+    }
+}
+
+fn tokens(text: &str) -> Vec<Vec<Token>> {
+    let mut out = vec![Vec::new()];
+    let mut word = String::new();
+    let (mut inside, mut marked) = (false, false);
+    let mut chars = text.chars().peekable();
+    let close = |out: &mut Vec<Vec<Token>>, word: &mut String, marked: &mut bool| {
+        if (!word.is_empty() || *marked)
+            && let Some(row) = out.last_mut()
+        {
+            row.push((std::mem::take(word), std::mem::take(marked)));
+        }
+    };
+    while let Some(c) = chars.next() {
+        match c {
+            '"' if inside && chars.peek() == Some(&'"') => {
+                chars.next();
+                word.push('"');
+            }
+            '"' => {
+                inside = !inside;
+                // Marks behind `t:` belong to the name.
+                marked |= word.is_empty() && inside;
+            }
+            ';' if !inside => {
+                close(&mut out, &mut word, &mut marked);
+                out.push(Vec::new());
+            }
+            c if c.is_whitespace() && !inside => close(&mut out, &mut word, &mut marked),
+            c => word.push(c),
+        }
+    }
+    close(&mut out, &mut word, &mut marked);
+    // A semicolon at the end begins no further row.
+    if out.len() > 1 && out.last().is_some_and(Vec::is_empty) {
+        out.pop();
+    }
+    out
+}
+
+fn parts(tokens: Vec<Token>) -> Result<Vec<Part>, Refused> {
+    let mut out: Vec<Part> = Vec::new();
+    let mut tokens = tokens.into_iter().peekable();
+    while let Some((word, marked)) = tokens.next() {
+        if marked {
+            out.push(Part::Word(word));
+            continue;
+        }
+        let lower = word.to_lowercase();
+        if let Some((letter, name)) = name(&word) {
+            let mut name = name.to_owned();
+            // `t: bowl` means `t:bowl`; `s:` alone is an empty name.
+            if name.is_empty()
+                && letter != 's'
+                && let Some((next, _)) = tokens.next()
+            {
+                name = next;
+            }
+            out.push(Part::Name(letter, name));
+            continue;
+        }
+        if let Some(flag) = FLAGS.iter().find(|flag| **flag == lower) {
+            out.push(Part::Flag(flag));
+            continue;
+        }
+        if word.starts_with(|c: char| c.is_ascii_digit() || c == '.' || c == ',') {
+            // `6 w` and `1.5 mm2` are one figure.
+            let bare = word.chars().all(|c| c.is_ascii_digit() || ".,".contains(c));
+            let unit = tokens.peek().filter(|(_, marked)| !marked);
+            let unit = unit.map(|(next, _)| next.to_lowercase());
+            let joins = |unit: &str| {
+                ["mm2", "awg"].contains(&unit) || UNITS.iter().any(|(name, ..)| *name == unit)
+            };
+            let whole = match unit.filter(|unit| bare && joins(unit)) {
+                Some(unit) => {
+                    tokens.next();
+                    format!("{lower}{unit}")
+                }
+                None => lower,
+            };
+            // `2x` and `2x240w`: how many.
+            let (times, whole) = match whole.split_once('x') {
+                Some((count, rest)) => match count.parse::<usize>() {
+                    Ok(count) => (Some(count), rest.to_owned()),
+                    Err(_) => (None, whole),
+                },
+                None => (None, whole),
+            };
+            let figure = self::figure(&whole)?;
+            if let Some(count) = times
+                && (whole.is_empty() || figure.is_some())
+            {
+                out.push(Part::Times(count));
+                out.extend(figure);
+                continue;
+            }
+            if let Some(part) = figure.filter(|_| times.is_none()) {
+                out.push(part);
+                continue;
+            }
+        }
+        out.push(Part::Word(word));
+    }
+    Ok(out)
+}
+
+fn name(word: &str) -> Option<(char, &str)> {
+    let mut chars = word.chars();
+    let letter = chars.next()?.to_ascii_lowercase();
+    let rest = chars.as_str().strip_prefix(':')?;
+    NAMES.contains(letter).then_some((letter, rest))
+}
+
+/// A figure with its unit; none for a word that begins with a digit, such as a label.
+fn figure(text: &str) -> Result<Option<Part>, Refused> {
+    if let Some(conductor) = Conductor::named(text) {
+        return Ok(Some(Part::Conductor(conductor)));
+    }
+    if text.ends_with("mm2") || text.ends_with("awg") {
+        return Err(Refused::Figure {
+            found: text.to_owned(),
+            wanted: "a standard size such as 1.5mm2 or 16awg, or c: and a cable of the site",
+        });
+    }
+    for (ending, unit, factor) in UNITS {
+        let Some(number) = text.strip_suffix(ending) else {
+            continue;
+        };
+        if !number
+            .chars()
+            .all(|c| c.is_ascii_digit() || ".,".contains(c))
+        {
+            continue;
+        }
+        return match decimal(number, DecimalSign::Either) {
+            Ok(value) => Ok(Some(Part::Figure(
+                unit,
+                value.value * factor,
+                text.to_owned(),
+            ))),
+            Err(_) => Err(Refused::Figure {
+                found: text.to_owned(),
+                wanted: "a figure with its unit, such as 6w or 7.5m",
+            }),
+        };
+    }
+    Ok(None)
+}
+
+impl Typed {
+    /// Nothing was typed.
+    pub fn is_empty(&self) -> bool {
+        self.0.is_empty()
+    }
+
+    fn take<T>(&mut self, wanted: impl Fn(&Part) -> Option<T>) -> Option<T> {
+        let at = self.0.iter().position(|part| wanted(part).is_some())?;
+        wanted(&self.0.remove(at))
+    }
+
+    /// The first figure of a unit.
+    pub fn figure(&mut self, unit: Unit) -> Option<f64> {
+        self.take(|part| match part {
+            Part::Figure(own, value, _) if *own == unit => Some(*value),
+            _ => None,
+        })
+    }
+
+    /// A standard conductor.
+    pub fn conductor(&mut self) -> Option<Conductor> {
+        self.take(|part| match part {
+            Part::Conductor(it) => Some(*it),
+            _ => None,
+        })
+    }
+
+    /// How many: `2x240w` is two of 240 W.
+    pub fn times(&mut self) -> Option<usize> {
+        self.take(|part| match part {
+            Part::Times(count) => Some(*count),
+            _ => None,
+        })
+    }
+
+    /// The name behind a letter.
+    pub fn name(&mut self, letter: char) -> Option<String> {
+        self.take(|part| match part {
+            Part::Name(own, name) if *own == letter => Some(name.clone()),
+            _ => None,
+        })
+    }
+
+    /// Whether a word says yes.
+    pub fn flag(&mut self, flag: &str) -> bool {
+        self.take(|part| matches!(part, Part::Flag(own) if *own == flag).then_some(()))
+            .is_some()
+    }
+
+    /// The first word.
+    pub fn word(&mut self) -> Option<String> {
+        self.take(|part| match part {
+            Part::Word(word) => Some(word.clone()),
+            _ => None,
+        })
+    }
+
+    /// All words, as one.
+    pub fn words(&mut self) -> Option<String> {
+        let mut out = Vec::new();
+        while let Some(word) = self.word() {
+            out.push(word);
+        }
+        (!out.is_empty()).then(|| out.join(" "))
+    }
+
+    /// Nothing may be left that was not taken.
+    pub fn done(&self, thing: &'static str) -> Result<(), Refused> {
+        let Some(part) = self.0.first() else {
+            return Ok(());
+        };
+        if let Part::Word(word) = part
+            && decimal(word, DecimalSign::Either).is_ok()
+        {
+            return Err(Refused::Figure {
+                found: word.clone(),
+                wanted: "its unit was wanted behind it, such as 6w or 9m",
+            });
+        }
+        Err(Refused::NotHere {
+            found: match part {
+                Part::Word(word) => word.clone(),
+                Part::Figure(_, _, text) => text.clone(),
+                Part::Conductor(it) => it.name(),
+                Part::Times(count) => format!("{count}x"),
+                Part::Name(letter, name) => format!("{letter}:{name}"),
+                Part::Flag(flag) => (*flag).to_owned(),
+            },
+            thing,
+        })
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn one(text: &str) -> Vec<Part> {
+        rows(text).unwrap().remove(0).0
+    }
+
+    #[test]
+    fn a_figure_says_by_its_unit_what_it_is() {
+        let text = "LS-4 6w 9 m 1,5mm2 f:LS-3 t: bowl s:3/6 control";
+        let wanted = [
+            Part::Word("LS-4".into()),
+            Part::Figure(Unit::Watt, 6.0, "6w".into()),
+            Part::Figure(Unit::Metre, 9.0, "9m".into()),
+            Part::Conductor(Conductor::Area(1.5)),
+            Part::Name('f', "LS-3".into()),
+            Part::Name('t', "bowl".into()),
+            Part::Name('s', "3/6".into()),
+            Part::Flag("control"),
+        ];
+        assert_eq!(one(text), wanted);
+        assert_eq!(one("2x"), [Part::Times(2)]);
+        let outputs = [
+            Part::Times(2),
+            Part::Figure(Unit::Watt, 240.0, "240w".into()),
+        ];
+        assert_eq!(one("2x240w"), outputs);
+        assert_eq!(one("2x4"), [Part::Word("2x4".into())]);
+    }
+
+    #[test]
+    fn marks_make_one_word_of_several_and_a_semicolon_begins_the_next_row() {
+        assert_eq!(
+            one("\"Hall 1\" 3w"),
+            [
+                Part::Word("Hall 1".into()),
+                Part::Figure(Unit::Watt, 3.0, "3w".into())
+            ]
+        );
+        assert_eq!(one("t:\"big bowl\""), [Part::Name('t', "big bowl".into())]);
+        assert_eq!(rows("LS-1 6w; LS-2; \"a;b\"").unwrap().len(), 3);
+        assert_eq!(rows("LS-1;").unwrap().len(), 1);
+    }
+
+    #[test]
+    fn a_label_is_written_so_that_it_reads_back() {
+        for label in [
+            "LS-4", "Hall 1", "6w", "t:x", "va", "a\"b", "1", "", "A;B", "12 m",
+        ] {
+            assert_eq!(one(&quoted(label)), [Part::Word(label.into())], "{label}");
+        }
+    }
+
+    #[test]
+    fn a_size_that_is_no_standard_one_is_refused_with_what_was_wanted() {
+        let refused = rows("LS-1 1.7mm2").unwrap_err().to_string();
+        assert!(
+            refused.contains("1.7mm2") && refused.contains("standard size"),
+            "{refused}"
+        );
+        assert!(rows("LS-1 1,2.3w").is_err());
+    }
+}

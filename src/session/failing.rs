@@ -1,0 +1,220 @@
+//! When the outside fails: entries that the disk refuses, a site file that another hand changed, a
+//! folder that is gone, a lock that becomes free. What is said, what is kept, what can be done.
+//!
+//! An entry that was refused stays on its line, marked, under its id, however often it is tried.
+
+use super::keys::Action;
+use super::mode::{Mode, Purpose, Words};
+use super::view::{Line, Section, Tone};
+use super::{Access, Effect, Message, Session};
+use crate::site::{Entry, EntryId, Site, WriterId};
+
+/// What the engineer wants done about the files.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Wish {
+    /// Join what an older version in the file's place lacks, and what closed journals hold.
+    Join,
+    /// Save in this folder or file, and go on there.
+    Elsewhere(String),
+    /// Write here: whoever did has closed.
+    TakeOver,
+}
+
+/// How it stands with the files.
+#[derive(Clone, Debug)]
+pub enum News {
+    /// These entries can never be recorded as they are, and why.
+    Unfit(Vec<(EntryId, String)>),
+    /// Time to try again what the disk refused.
+    Retry,
+    /// Whoever writes here has recorded something: this is the site now.
+    Fresh(Box<Site>),
+    /// What was to be joined is joined: the site, and how many entries were new here.
+    Joined(Box<Site>, usize),
+    /// This opening writes now, as this writer: taken over, or saved elsewhere under a path.
+    Writes(Box<Site>, WriterId, Option<String>),
+    /// A wish that could not be met, and why.
+    Refused(String),
+}
+
+/// What is remembered of an outage.
+#[derive(Clone, Debug, Default)]
+pub(super) struct Outage {
+    /// Sent again by the clock: one more refusal is no news, and what stands on the message line is.
+    quietly: Vec<EntryId>,
+}
+
+impl Session {
+    /// Takes news of the files in.
+    pub(super) fn hear(&mut self, news: News) -> Vec<Effect> {
+        match news {
+            News::Unfit(refused) => self.unfit(refused),
+            News::Retry => {
+                let again = self.take_refused();
+                self.outage.quietly = again.iter().map(|entry| entry.id.clone()).collect();
+                if !again.is_empty() {
+                    return vec![Effect::Record(again)];
+                }
+            }
+            News::Fresh(site) => {
+                self.site = *site;
+                self.redraw();
+            }
+            News::Joined(site, new) => {
+                self.site = *site;
+                self.redraw();
+                let s = if new == 1 { "y" } else { "ies" };
+                self.say(&format!("joined: {new} entr{s} that lacked here"));
+            }
+            News::Writes(site, writer, elsewhere) => return self.writes(*site, writer, elsewhere),
+            News::Refused(why) => {
+                self.message = Message {
+                    text: why,
+                    hint: "",
+                    alarm: true,
+                };
+            }
+        }
+        Vec::new()
+    }
+
+    /// Entries that no disk would be asked to take: they are no acts, and are not tried again.
+    fn unfit(&mut self, refused: Vec<(EntryId, String)>) {
+        for (id, why) in refused {
+            self.pending.retain(|pending| pending.entry.id != id);
+            self.acts.forget(&id);
+            self.message = Message {
+                text: format!("NOT RECORDED, and it cannot be as it is: {why}"),
+                hint: "",
+                alarm: true,
+            };
+        }
+    }
+
+    /// From now on this opening writes, and what waits is sent again.
+    fn writes(&mut self, site: Site, writer: WriterId, elsewhere: Option<String>) -> Vec<Effect> {
+        self.site = site;
+        if self.opening.access != Access::Writes {
+            // Entries of a writer are counted from 1; saved elsewhere the count goes on.
+            self.opening.writer = writer;
+            self.counter = 0;
+        }
+        self.opening.access = Access::Writes;
+        self.redraw();
+        self.say(&match elsewhere {
+            Some(path) => format!("saved in {path}; everything goes there from now on"),
+            None => "taken over: you write here now".to_owned(),
+        });
+        let all: Vec<Entry> = self
+            .pending
+            .iter_mut()
+            .map(|pending| {
+                pending.refused = None;
+                pending.entry.clone()
+            })
+            .collect();
+        if all.is_empty() {
+            Vec::new()
+        } else {
+            vec![Effect::Record(all)]
+        }
+    }
+
+    /// The disk refused these entries: they stay, marked, and are tried again.
+    pub(super) fn refused(&mut self, ids: &[EntryId], why: &str) {
+        for pending in self
+            .pending
+            .iter_mut()
+            .filter(|pending| ids.contains(&pending.entry.id))
+        {
+            pending.refused = Some(why.to_owned());
+        }
+        let quiet = std::mem::take(&mut self.outage.quietly);
+        if ids.iter().all(|id| quiet.contains(id)) {
+            return;
+        }
+        // The reason in short: what to do must fit on the line; the panel has the whole.
+        let short = why.split(':').next().unwrap_or(why);
+        self.message = Message {
+            text: format!("NOT RECORDED: {short}. Enter tries again, g e saves elsewhere"),
+            hint: "",
+            alarm: true,
+        };
+    }
+
+    /// Whether something waits that the disk refused.
+    #[must_use]
+    pub fn any_refused(&self) -> bool {
+        self.pending.iter().any(|it| it.refused.is_some())
+    }
+
+    /// Sends again what the disk refused.
+    pub(super) fn send_again(&mut self) -> Vec<Effect> {
+        let again = self.take_refused();
+        if again.is_empty() {
+            Vec::new()
+        } else {
+            vec![Effect::Record(again)]
+        }
+    }
+
+    /// Refused entries, now on their way again.
+    pub(super) fn take_refused(&mut self) -> Vec<Entry> {
+        self.pending
+            .iter_mut()
+            .filter_map(|pending| pending.refused.take().map(|_| pending.entry.clone()))
+            .collect()
+    }
+
+    /// Asks for what a key of the go-list stands for.
+    pub(super) fn wish(&mut self, action: Action) -> Vec<Effect> {
+        let writes = self.may_write();
+        match action {
+            Action::SaveElsewhere if writes => {
+                self.mode = Mode::Text(Words::new(Purpose::Elsewhere));
+            }
+            Action::JoinOlder if writes => return vec![Effect::Wish(Wish::Join)],
+            Action::TakeOver if !writes => return vec![Effect::Wish(Wish::TakeOver)],
+            Action::TakeOver => self.say("you write here already"),
+            _ => self.say_read_only(),
+        }
+        Vec::new()
+    }
+
+    /// Enter behind the folder to save to.
+    pub(super) fn save_elsewhere(&mut self, to: &str) -> Vec<Effect> {
+        let to = to.trim().to_owned();
+        if to.is_empty() {
+            self.say("a folder or a file to save to was wanted, such as /media/stick");
+            return Vec::new();
+        }
+        self.mode = Mode::Key;
+        self.say(&format!("saving to {to}"));
+        vec![Effect::Wish(Wish::Elsewhere(to))]
+    }
+
+    /// What the disk refused of a line, and what can be done, before all else on its panel.
+    pub(super) fn refused_part(&self, at: usize, width: usize) -> Option<Section> {
+        let line = &self.site.plan().lines[at].id;
+        let mut section = Section::default();
+        for pending in &self.pending {
+            let Some(why) = pending
+                .refused
+                .as_ref()
+                .filter(|_| pending.entry.what.line() == Some(line))
+            else {
+                continue;
+            };
+            let what = self.title(&pending.entry);
+            section.words(" ", &format!("NOT RECORDED  {what}"), width, Tone::Alarm);
+            section.words("   ", why, width, Tone::Plain);
+        }
+        if section.0.is_empty() {
+            return None;
+        }
+        let todo = "tried every 5 s; Enter tries now, g e saves elsewhere";
+        section.words("   ", todo, width, Tone::Plain);
+        section.push(Line::default());
+        Some(section)
+    }
+}

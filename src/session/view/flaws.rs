@@ -1,0 +1,187 @@
+//! The design checked, in words, where the mistake is. Every figure is `analysis`' own.
+
+use super::super::Session;
+use super::super::tree::output_title;
+use super::section::Section;
+use super::text::Tone;
+use crate::analysis::{LineFlaw, OutputFlaw};
+use crate::quantity::show;
+use crate::verdict::OutputWord;
+
+/// So many labels are told one by one.
+const MOST_LABELS: usize = 4;
+
+impl Session {
+    /// What is wrong with a line as drawn; empty when nothing is.
+    pub(super) fn line_flaws_section(&self, at: usize, width: usize) -> Section {
+        let line = &self.site.plan().lines[at];
+        let mut out = Section::default();
+        for flaw in self.analyst.line_flaws(&self.site, at) {
+            let (sign, words, tone) = match flaw {
+                LineFlaw::Unreached(labels) => (
+                    '?',
+                    format!(
+                        "no way from the rack reaches {}: a ring, or what feeds it is gone",
+                        few(&labels)
+                    ),
+                    Tone::Alarm,
+                ),
+                LineFlaw::Empty => (
+                    '.',
+                    "no loudspeaker yet: a adds one".to_owned(),
+                    Tone::Plain,
+                ),
+                LineFlaw::UnknownRuns(nodes) => {
+                    let labels: Vec<String> = nodes
+                        .iter()
+                        .map(|node| line.nodes[*node].label.clone())
+                        .collect();
+                    let word = if labels.len() == 1 { "run" } else { "runs" };
+                    let words = format!("{word} not known: {}", few(&labels));
+                    ('?', words, Tone::Plain)
+                }
+                LineFlaw::Quiet {
+                    at,
+                    level,
+                    limit,
+                    would_do,
+                } => {
+                    let cure = would_do.map_or_else(
+                        || "no standard size would do".to_owned(),
+                        |(conductor, level)| {
+                            format!(
+                                "{} throughout would do, {}",
+                                conductor.name(),
+                                show::decibel(level)
+                            )
+                        },
+                    );
+                    let words = format!(
+                        "far end too quiet, {} at {} ({} wanted): cable too thin, {cure}",
+                        show::decibel(level),
+                        line.nodes[at].label,
+                        show::decibel(limit),
+                    );
+                    ('-', words, Tone::Alarm)
+                }
+            };
+            out.words(&format!(" {sign} "), &words, width, tone);
+        }
+        out
+    }
+
+    /// What is wrong with an output as drawn; empty when nothing is, or where what is read says the
+    /// same.
+    pub(super) fn output_flaws_section(&self, at: usize, width: usize) -> Section {
+        let mut out = Section::default();
+        let read = self.analyst.output(&self.site, at, None);
+        for flaw in self.analyst.output_flaws(&self.site, at) {
+            match flaw {
+                OutputFlaw::NoRating => {
+                    let words = format!(
+                        "{} has no rating: it cannot be judged",
+                        output_title(self.site.plan(), at)
+                    );
+                    out.words(" ? ", &words, width, Tone::Plain);
+                }
+                OutputFlaw::Past {
+                    planned,
+                    rated,
+                    headroom,
+                    needed,
+                } => {
+                    let over = planned > rated;
+                    let words = format!(
+                        "planned {} {}: {} of {}, {} to keep free needs {}",
+                        output_title(self.site.plan(), at),
+                        if over {
+                            "over its rating"
+                        } else {
+                            "past its headroom"
+                        },
+                        show::watt(planned),
+                        show::marked_watt(rated),
+                        show::percent(headroom),
+                        show::watt(needed)
+                    );
+                    let known = matches!(read.carries.word, OutputWord::Over | OutputWord::Stop);
+                    let tone = if over && !known {
+                        Tone::Alarm
+                    } else {
+                        Tone::Plain
+                    };
+                    out.words(if over { " + " } else { " ~ " }, &words, width, tone);
+                }
+            }
+        }
+        out
+    }
+
+    /// The drawing of a line and of its output checked, under a title; nothing where all is well.
+    pub(super) fn design_check(&self, at: usize, width: usize) -> Section {
+        let line = self.line_flaws_section(at, width);
+        let output = self.output_flaws_section(self.site.plan().lines[at].output, width);
+        if line.0.is_empty() && output.0.is_empty() {
+            return Section::default();
+        }
+        let mut out = Section::titled("the drawing, checked");
+        out.0.extend(line.0);
+        out.0.extend(output.0);
+        out
+    }
+
+    /// The drawing of the whole site checked: which outputs and lines want another look before anybody
+    /// travels.
+    pub(super) fn site_check(&self, width: usize) -> Section {
+        let plan = self.site.plan();
+        let mut past = Vec::new();
+        for at in 0..plan.outputs.len() {
+            for flaw in self.analyst.output_flaws(&self.site, at) {
+                if let OutputFlaw::Past { planned, rated, .. } = flaw {
+                    let title = output_title(plan, at);
+                    let (planned, rated) = (show::watt(planned), show::marked_watt(rated));
+                    past.push(format!("{title} {planned} of {rated}"));
+                }
+            }
+        }
+        let (mut quiet, mut unknown, mut empty) = (Vec::new(), Vec::new(), Vec::new());
+        for (at, line) in plan.lines.iter().enumerate() {
+            if let Some((_, level)) = self.analyst.too_quiet(&self.site, at) {
+                quiet.push(format!("{} {}", line.label, show::decibel(level)));
+            }
+            if self.analyst.line(at).design.unknown_run {
+                unknown.push(line.label.clone());
+            }
+            if line.loudspeakers() == 0 {
+                empty.push(line.label.clone());
+            }
+        }
+        let mut out = Section::default();
+        for (sign, what, labels) in [
+            (" ~ ", "planned past headroom", past),
+            (" - ", "far end too quiet", quiet),
+            (" ? ", "runs not known", unknown),
+            (" . ", "no loudspeaker", empty),
+        ] {
+            if !labels.is_empty() {
+                let words = format!("{what}, {}: {}", labels.len(), few(&labels));
+                out.words(sign, &words, width, Tone::Plain);
+            }
+        }
+        if out.0.is_empty() {
+            return out;
+        }
+        let mut whole = Section::titled("the drawing, checked");
+        whole.0.extend(out.0);
+        whole
+    }
+}
+
+fn few(labels: &[String]) -> String {
+    let shown = labels.len().min(MOST_LABELS);
+    let mut out = labels[..shown].join(", ");
+    if labels.len() > shown {
+        out.push_str(&format!(" and {} more", labels.len() - shown));
+    }
+    out
+}

@@ -1,0 +1,117 @@
+//! Which entries count: an entry does when no counting entry strikes it, by a `Void` or by a
+//! correction. In one pass over all strikes, however long their chains; what strikes itself in a
+//! ring (no engineer can do that, a forged file can) counts for nothing, and what it strikes stands.
+
+use super::entry::{Do, Entry};
+use super::id::EntryId;
+use std::collections::HashMap;
+
+/// What is known of every entry that strikes or is struck; all others count.
+#[derive(Clone, Debug, Default)]
+pub(super) struct Strikes {
+    counts: HashMap<EntryId, bool>,
+    rings: Vec<EntryId>,
+}
+
+impl Strikes {
+    /// Whether an entry counts.
+    pub fn counts(&self, id: &EntryId) -> bool {
+        self.counts.get(id).copied().unwrap_or(true)
+    }
+
+    /// The entries that strike each other in a ring, sorted.
+    pub fn rings(&self) -> &[EntryId] {
+        &self.rings
+    }
+
+    /// Of all entries.
+    pub fn of(entries: &[Entry]) -> Self {
+        let mut graph = Graph::default();
+        for entry in entries {
+            let targets: &[EntryId] = match &entry.what {
+                Do::Void(void) => &void.of,
+                _ => &[],
+            };
+            for target in targets.iter().chain(&entry.corrects) {
+                graph.edge(&entry.id, target);
+            }
+        }
+        graph.settle()
+    }
+}
+
+/// Ids as numbers, and who strikes whom.
+#[derive(Default)]
+struct Graph<'a> {
+    number: HashMap<&'a EntryId, usize>,
+    ids: Vec<&'a EntryId>,
+    strikes: Vec<Vec<usize>>,
+    struck_by: Vec<Vec<usize>>,
+}
+
+impl<'a> Graph<'a> {
+    fn node(&mut self, id: &'a EntryId) -> usize {
+        *self.number.entry(id).or_insert_with(|| {
+            self.ids.push(id);
+            self.strikes.push(Vec::new());
+            self.struck_by.push(Vec::new());
+            self.ids.len() - 1
+        })
+    }
+
+    fn edge(&mut self, striker: &'a EntryId, target: &'a EntryId) {
+        let (a, b) = (self.node(striker), self.node(target));
+        self.strikes[a].push(b);
+        self.struck_by[b].push(a);
+    }
+
+    /// From both ends the graph is taken down node by node; what is left goes in rings.
+    fn settle(self) -> Strikes {
+        let all = self.ids.len();
+        let mut gone = vec![false; all];
+        let from_top = peel(&self.strikes, &self.struck_by, &mut gone);
+        let mut from_below = peel(&self.struck_by, &self.strikes, &mut gone);
+        from_below.reverse();
+        let mut counts = vec![false; all];
+        for node in from_top.into_iter().chain(from_below) {
+            counts[node] = !self.struck_by[node].iter().any(|by| counts[*by]);
+        }
+        let mut rings: Vec<EntryId> = (0..all)
+            .filter(|node| !gone[*node])
+            .map(|node| self.ids[node].clone())
+            .collect();
+        rings.sort();
+        let ids = self.ids.into_iter().cloned();
+        Strikes {
+            counts: ids.zip(counts).collect(),
+            rings,
+        }
+    }
+}
+
+/// Takes away nodes that no node left over leads to, in that order.
+fn peel(to: &[Vec<usize>], from: &[Vec<usize>], gone: &mut [bool]) -> Vec<usize> {
+    let mut left: Vec<usize> = from
+        .iter()
+        .map(|nodes| nodes.iter().filter(|node| !gone[**node]).count())
+        .collect();
+    let mut out: Vec<usize> = (0..to.len())
+        .filter(|node| !gone[*node] && left[*node] == 0)
+        .collect();
+    let mut next = 0;
+    while next < out.len() {
+        let node = out[next];
+        next += 1;
+        gone[node] = true;
+        for other in &to[node] {
+            if gone[*other] {
+                continue;
+            }
+            left[*other] -= 1;
+            if left[*other] == 0 {
+                out.push(*other);
+            }
+        }
+    }
+    out
+}

@@ -1,0 +1,182 @@
+//! Steps 12 to 14 of the job with the real program: what stands in the way, a word on each, a
+//! signature, a record, and a change that is seen.
+
+use super::bench::Bench;
+
+const SIGN: [&str; 6] = [
+    "sign",
+    "site.ron",
+    "--name",
+    "N. Engineer",
+    "--role",
+    "commissioning engineer",
+];
+
+/// Reads all, hears all.
+fn worked_on() -> Bench {
+    let bench = Bench::sound();
+    bench.write(
+        "heard.csv",
+        "line,kind,value,at,when\nL-1,listen,heard,LS-1,2026-11-24T09:01:00Z\n\
+         L-1,listen,heard,LS-2,2026-11-24T09:02:00Z\n",
+    );
+    bench.run(&["record", "site.ron", "heard.csv"]).done();
+    bench
+}
+
+fn tick_all(bench: &Bench) {
+    let list = bench.run(&["tick", "site.ron"]).done();
+    let items = list
+        .lines()
+        .filter(|line| line.starts_with("  "))
+        .filter_map(|line| line.split_whitespace().next());
+    let all: Vec<&str> = ["tick", "site.ron"].into_iter().chain(items).collect();
+    assert_eq!(all.len(), 2 + 24);
+    bench.run(&all).done();
+}
+
+fn signed() -> Bench {
+    let bench = worked_on();
+    tick_all(&bench);
+    let ran = bench.run(&SIGN);
+    assert_eq!(ran.status, 0, "{}", ran.err);
+    assert!(
+        ran.err.contains("signed for the whole site by N. Engineer"),
+        "{}",
+        ran.err
+    );
+    bench
+}
+
+#[test]
+fn signing_is_refused_politely_while_anything_stands_in_the_way_and_writes_nothing() {
+    let bench = worked_on();
+    let before = bench.files();
+    let ran = bench.run(&SIGN);
+    assert_eq!((ran.status, ran.out.as_str()), (2, ""));
+    assert!(
+        ran.err
+            .starts_with("nothing signed: 16 things stand in the way"),
+        "{}",
+        ran.err
+    );
+    assert!(
+        ran.err.contains("A1: not ticked: first power at low level"),
+        "{}",
+        ran.err
+    );
+    assert_eq!(bench.files(), before);
+    let review = bench.run(&["review", "site.ron"]).done();
+    assert!(
+        review.contains("In the way of signing: 16, worst first"),
+        "{review}"
+    );
+}
+
+#[test]
+fn a_word_a_tick_and_a_signature_later_the_record_says_who_signed() {
+    let bench = signed();
+    let json = bench.json(&["assess", "site.ron", "--json"]);
+    let seal = &json["seals"][0];
+    assert_eq!(seal["name"], "N. Engineer");
+    assert_eq!(seal["intact"], true);
+    assert_eq!(seal["sha256"].as_str().unwrap().len(), 64);
+    let text = bench.run(&["assess", "site.ron"]).done();
+    assert!(text.contains("for the whole site: seal intact"), "{text}");
+    bench.run(&["report", "site.ron", "--to", "r.md"]).done();
+    let record = bench.text("r.md");
+    assert!(
+        record.contains("intact: nothing that was signed has changed"),
+        "{record}"
+    );
+}
+
+#[test]
+fn a_later_reading_is_said_at_every_look_and_names_its_line() {
+    let bench = signed();
+    bench.write("later.csv", "line,kind,value\nL-1,impedance,291\n");
+    bench.run(&["record", "site.ron", "later.csv"]).done();
+    for arguments in [
+        &["assess", "site.ron"][..],
+        &["report", "site.ron", "--to", "r.html"],
+    ] {
+        let ran = bench.run(arguments);
+        assert!(ran.err.contains("SEAL BROKEN"), "{}", ran.err);
+        assert!(ran.err.contains("L-1: after the signature"), "{}", ran.err);
+    }
+    assert!(bench.text("r.html").contains("BROKEN"));
+}
+
+#[test]
+fn a_reading_changed_by_hand_in_the_file_is_seen() {
+    let bench = signed();
+    let text = bench.text("site.ron");
+    let changed = text
+        .replace("value: Ohm(286.0)", "value: Ohm(285.0)")
+        .replace("text: \"286\"", "text: \"285\"");
+    assert_ne!(changed, text);
+    bench.write("site.ron", changed);
+    let ran = bench.run(&["assess", "site.ron"]);
+    assert_eq!(ran.status, 0, "{}", ran.err);
+    assert!(
+        ran.err.contains("L-1: is not what was signed"),
+        "{}",
+        ran.err
+    );
+}
+
+#[test]
+fn a_flagged_line_is_settled_with_a_reason_and_a_snag_with_owner_and_date() {
+    let bench = worked_on();
+    tick_all(&bench);
+    bench.write("worse.csv", "line,kind,value\nL-1,impedance,250\n");
+    bench.run(&["record", "site.ron", "worse.csv"]).done();
+    for arguments in [
+        &["settle", "site.ron", "L-1"][..],
+        &["settle", "site.ron", "L-1", "--accept", " "],
+        &[
+            "settle", "site.ron", "L-1", "--snag", "tap", "--owner", "N. N.",
+        ],
+        &[
+            "settle", "site.ron", "L-1", "--snag", "tap", "--owner", "N. N.", "--due", "soon",
+        ],
+        &["settle", "site.ron", "L-7", "--accept", "wanted"],
+    ] {
+        let before = bench.files();
+        let ran = bench.run(arguments);
+        assert_eq!(
+            (ran.status, ran.out.as_str()),
+            (2, ""),
+            "{arguments:?}: {}",
+            ran.err
+        );
+        assert_eq!(bench.files(), before);
+    }
+    let ran = bench.run(&[
+        "settle",
+        "site.ron",
+        "L-1",
+        "--snag",
+        "LS-2 on 20 W",
+        "--owner",
+        "N. N.",
+        "--due",
+        "2026-12-24",
+    ]);
+    assert_eq!(ran.status, 0, "{}", ran.err);
+    let review = bench.run(&["review", "site.ron"]).done();
+    assert!(
+        review.contains("snag, owner N. N., by 2026-12-24: LS-2 on 20 W"),
+        "{review}"
+    );
+    // Signed for its line alone: a load over the headroom of the output is another matter.
+    bench.run(&[&SIGN[..], &["--scope", "L-1"]].concat()).done();
+}
+
+#[test]
+fn a_tick_of_a_name_that_there_is_not_is_2_and_suggests() {
+    let bench = worked_on();
+    let ran = bench.run(&["tick", "site.ron", "low-powr"]);
+    assert_eq!(ran.status, 2);
+    assert!(ran.err.contains("did you mean low-power?"), "{}", ran.err);
+}
