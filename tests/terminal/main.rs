@@ -264,7 +264,7 @@ fn a_paste_into_the_terminal_never_runs_as_commands() {
     let mut terminal = bench.open();
     terminal.wait(&[" PH-1>"]);
     terminal.keys("\x1b[200~126\rq\rq\x1b[201~");
-    terminal.wait(&["a paste goes into an open entry"]);
+    terminal.wait(&["paste not taken: row 2, q"]);
     terminal.keys("1\x1b[200~26\rq\rq\x1b[201~");
     terminal.wait(&["PH-1 reading> 126"]);
     terminal.read("\r", "PH-1  126 ohm");
