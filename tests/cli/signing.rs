@@ -195,7 +195,7 @@ fn a_repair_with_its_cause_wants_a_new_reading_and_then_stands_among_what_is_set
     ];
     for (more, told) in [
         (["--cause", "gremlin"], "wrong-tap"),
-        (["--at", "LS-22"], "did you mean LS-2?"),
+        (["--at", "LS-22"], "a label of L-1 was wanted"),
     ] {
         let ran = bench.run(&[&repaired[..], &more].concat());
         assert_eq!(ran.status, 2);
