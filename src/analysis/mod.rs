@@ -43,12 +43,13 @@ pub use trial::Trial;
 
 use crate::diagnosis::{Learned, NextTest, Posterior, Prepared, SiteHint};
 use crate::quantity::{Ohm, Value};
-use crate::site::{Entry, EntryId, Figures, InstrumentId, LineId, Site};
+use crate::site::{Entry, EntryId, InstrumentId, LineId, Site};
 use crate::verdict::Limits;
 use ahead::{Came, OfLine, Stamp, Suspects, What};
 use common::Common;
 use cores::on_every_core;
 use evidence::{evidence, grown, reading, walk};
+use rates::Rates;
 use sweep::{Sweep, Worth, worth};
 
 /// Results for every line of a site, kept up as entries come in.
@@ -56,8 +57,7 @@ use sweep::{Sweep, Worth, worth};
 pub struct Analyst {
     common: Common,
     lines: Vec<LineResult>,
-    /// The site's figures with the rates that confirmed causes have taught.
-    figures: Figures,
+    rates: Rates,
     last_reading: Option<Entry>,
     sweep: Sweep,
     /// How often the factors were swept: suspects of an earlier sweep want reckoning again.
@@ -86,7 +86,7 @@ impl Analyst {
             .collect();
         let mut analyst = Self {
             common,
-            figures: rates::figures(site, &lines),
+            rates: Rates::of(site, &lines),
             lines,
             last_reading: None,
             sweep: Sweep::new(site.plan().lines.len()),
@@ -107,6 +107,7 @@ impl Analyst {
         for id in lines {
             if let Some(at) = site.plan().line(id) {
                 self.lines[at] = LineResult::of(site, &site.plan().lines[at], &self.common);
+                self.rates.touched(site, at, &self.lines[at]);
                 // They were those of what counted until now.
                 self.suspects[at] = None;
                 self.sweep.forget(at);
@@ -238,7 +239,7 @@ impl Analyst {
         OfLine {
             at,
             line: line.clone(),
-            figures: self.figures.clone(),
+            figures: self.rates.figures.clone(),
             returning: site.returning(),
             walk: walk(site, &evidence, last),
             evidence,
