@@ -78,20 +78,17 @@ impl Analyst {
     #[must_use]
     pub fn new(site: &Site) -> Self {
         let common = Common::of(site);
-        let lines: Vec<LineResult> = site
-            .plan()
-            .lines
-            .iter()
-            .map(|line| LineResult::of(site, line, &common))
-            .collect();
+        let plan = site.plan();
+        let all: Vec<usize> = (0..plan.lines.len()).collect();
+        let lines = on_every_core(&all, |at| LineResult::of(site, &plan.lines[at], &common));
         let mut analyst = Self {
             common,
             rates: Rates::of(site, &lines),
             lines,
             last_reading: None,
-            sweep: Sweep::new(site.plan().lines.len()),
+            sweep: Sweep::new(plan.lines.len()),
             sweeps: 0,
-            suspects: vec![None; site.plan().lines.len()],
+            suspects: vec![None; plan.lines.len()],
             looked_at: None,
             facts: 0,
             away: false,
