@@ -137,17 +137,19 @@ impl Analyst {
 
 /// Labels of the nodes that are on a line and not in its plan.
 fn unreached(site: &Site, line: &LinePlan) -> Vec<String> {
-    let items = site.elements().items();
-    items
-        .filter_map(|(of, design)| match of {
-            Ref::Node(id) if design.parent() == line.id.as_str() => Some((id, design)),
-            _ => None,
-        })
-        .filter(|(id, design)| {
-            !matches!(design, crate::site::Design::Retired(_)) && line.node(id).is_none()
-        })
-        .filter_map(|(_, design)| design.label().map(str::to_owned))
-        .collect()
+    // A ring is in question: its places stand and are not settled.
+    let mut out: Vec<String> = Vec::new();
+    for (of, _, design) in site.elements().iter() {
+        let Ref::Node(id) = of else { continue };
+        let here = design.parent() == line.id.as_str() && line.node(id).is_none();
+        if let Some(label) = design.label().filter(|_| here)
+            && !matches!(design, crate::site::Design::Retired(_))
+            && !out.iter().any(|other| other == label)
+        {
+            out.push(label.to_owned());
+        }
+    }
+    out
 }
 
 /// The smallest standard conductor that brings every loudspeaker up to the limit, where all runs that

@@ -166,6 +166,7 @@ impl Site {
                 self.elements.replace(&edit.of, &edit.was, stamp, edit.now);
             }
         }
+        self.elements.look();
         self.figures = assemble::figures(&self.elements);
         self.plan = Arc::new(assemble::assemble(&self.elements, &self.figures));
         self.visits = assemble::visits(&self.elements);

@@ -40,6 +40,9 @@ impl Session {
                     .replace(&edit.of, &edit.was, stamp, edit.now.clone());
             }
         }
+        if let Cow::Owned(elements) = &mut out {
+            elements.look();
+        }
         out
     }
 

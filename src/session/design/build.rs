@@ -34,6 +34,7 @@ impl Built {
             let was = out.standing(of).to_vec();
             out.replace(of, &was, Stamp::of_import(now), now.clone());
         }
+        out.look();
         out
     }
 

@@ -16,7 +16,8 @@ impl Session {
         let plan = self.site.plan();
         let layout = Layout::of(width);
         let head = layout.row("line", ["W read", "drawn", "grew"]);
-        let head = format!("   {head}  {}", text::left("word", 5));
+        let word = if layout.drawn == 0 { "" } else { "  word" };
+        let head = format!("   {head}{word}");
         let mut out = vec![TreeLine {
             line: Line::tone(text::left(&head, width), Tone::Title),
             cursor: false,
@@ -174,12 +175,13 @@ impl Session {
                     let figure = |watt: Option<Watt>| {
                         watt.map_or_else(|| "load unknown".to_owned(), show::watt)
                     };
-                    first.push(Line::plain(format!(
-                        "   {} now {}, as drawn {}",
+                    let words = format!(
+                        "{} now {}, as drawn {}",
                         plan.lines[at].label,
                         figure(own(now)),
                         figure(now.design.load)
-                    )));
+                    );
+                    first.words("   ", &words, width, Tone::Plain);
                     let words = format!(
                         "then {}, as drawn {}",
                         figure(own(then)),

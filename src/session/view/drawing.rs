@@ -116,11 +116,11 @@ impl Session {
         head.words(" as drawn it ", &should, width, Tone::Plain);
         if let Some((node, level)) = design.far_end {
             let words = format!(
-                " far end {} at {}",
+                "far end {} at {}",
                 show::decibel(level),
                 line.nodes[node].label
             );
-            head.push(Line::plain(text::cut(&words, width)));
+            head.words(" ", &words, width, Tone::Plain);
         }
         let planned = self.analyst.output(&self.site, line.output, None).planned;
         let title = super::super::tree::output_title(self.site.plan(), line.output);
@@ -128,8 +128,8 @@ impl Session {
         let of = rated.map_or_else(String::new, |rated| {
             format!(" of {}", show::marked_watt(rated))
         });
-        let words = format!(" {title} planned {}{of}", show::watt(planned));
-        head.push(Line::plain(text::cut(&words, width)));
+        let words = format!("{title} planned {}{of}", show::watt(planned));
+        head.words(" ", &words, width, Tone::Plain);
         let mut here = Section::default();
         let item = self.item();
         if let Some(design) = self.site.elements().settled(&item) {

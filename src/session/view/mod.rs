@@ -383,7 +383,7 @@ impl Session {
     fn panel_columns(&self, width: usize, body: usize, columns: usize) -> Vec<Vec<Line>> {
         let parts = match &self.cursor {
             _ if self.mode == Mode::GoList => go_list::parts(self.place, width),
-            _ if self.tour => tour::parts(width),
+            _ if self.tour && self.place == Place::Survey => tour::parts(width),
             _ if self.design_words().is_some() => self
                 .design_words()
                 .map(|words| self.typing_parts(words, width))
