@@ -287,9 +287,18 @@ impl Purpose {
     #[must_use]
     pub const fn line(&self) -> Option<&LineId> {
         match self {
-            Self::Repair(line) | Self::Later(line) | Self::TryOut(line) | Self::Note(Ref::Line(line)) => Some(line),
+            Self::Repair(line)
+            | Self::Later(line)
+            | Self::TryOut(line)
+            | Self::Note(Ref::Line(line)) => Some(line),
             Self::ReadingNote(draft) => Some(&draft.line),
-            Self::Find | Self::Note(_) | Self::NotHere(..) | Self::Elsewhere | Self::Add(..) | Self::Change(_) | Self::Gone(_) => None,
+            Self::Find
+            | Self::Note(_)
+            | Self::NotHere(..)
+            | Self::Elsewhere
+            | Self::Add(..)
+            | Self::Change(_)
+            | Self::Gone(_) => None,
         }
     }
 

@@ -76,7 +76,13 @@ impl<'a> History<'a> {
             after.entry(repair.after.as_str()).or_default().push(at);
         }
         let mut ready = BinaryHeap::new();
-        ready.extend(after.remove(visit.as_str()).into_iter().flatten().map(Reverse));
+        ready.extend(
+            after
+                .remove(visit.as_str())
+                .into_iter()
+                .flatten()
+                .map(Reverse),
+        );
         while let Some(Reverse(at)) = ready.pop() {
             let state = repairs[at].state;
             out.push(StateId(state.to_owned()));

@@ -283,6 +283,17 @@ pub fn readings(site: &Site) -> Vec<String> {
         .collect()
 }
 
+/// The same without what tells of strikes: that a reading was struck is a fact of its own, which the
+/// list before signing and the log of changes keep on purpose. Names of the parts that are left.
+pub fn unstruck(json: &str) -> std::collections::BTreeMap<String, String> {
+    let parts: serde_json::Value = serde_json::from_str(json).unwrap();
+    let parts = parts.as_object().unwrap().iter();
+    parts
+        .filter(|(name, _)| !["review", "changes"].contains(&name.as_str()))
+        .map(|(name, part)| (name.clone(), part.to_string()))
+        .collect()
+}
+
 /// The bytes of `assess --json`.
 pub fn json_of(site: &Site) -> String {
     let mut analyst = Analyst::new(site);
