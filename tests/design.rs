@@ -5,7 +5,7 @@
 #[path = "common/desk.rs"]
 mod desk;
 
-use desk::{Desk, DiskIs, demo, facts_of, hall};
+use desk::{Desk, DiskIs, demo, hall, json_of};
 use linewright::session::{Event, Key};
 use linewright::site::{Design, Do, NodeIs, NodePlan, Ref, Site};
 use linewright::storage::format1;
@@ -112,7 +112,7 @@ fn an_old_building_is_typed_in_from_nothing_to_its_first_reading() {
     // The file that would be written is sound and reads back to the same building.
     let bytes = format1::write(desk.session.site()).unwrap();
     let again = format1::read("typed.ron", &bytes).unwrap().site;
-    assert_eq!(facts_of(&again), desk.facts());
+    assert_eq!(json_of(&again), desk.json());
 }
 
 #[test]
@@ -276,13 +276,13 @@ fn a_line_moves_to_another_output_and_to_another_place_in_its_list() {
     assert_eq!(order(&desk), ["H-1", "H-2", "L-1", "L-2", "B-1", "C-1"]);
     desk.keys("uu");
     assert_eq!(order(&desk), ["H-1", "H-2", "L-1", "L-2", "B-1", "C-1"]);
-    assert_eq!(desk.facts(), Desk::at(hall()).facts());
+    assert_eq!(desk.json(), Desk::at(hall()).facts());
 }
 
 #[test]
 fn what_is_unsound_is_refused_with_the_reason_and_stays_in_the_entry() {
     let mut desk = Desk::at(hall());
-    let before = desk.facts();
+    let before = desk.json();
     for (keys, reason) in [
         // A ring: LS-1 fed by LS-3, which it feeds.
         ("/h1\ngd", ""),
@@ -326,13 +326,13 @@ fn what_is_unsound_is_refused_with_the_reason_and_stays_in_the_entry() {
         Some("LS-1 6w 20m f:LS-3 t:ceiling s:3/6/12")
     );
     assert!(desk.sent.is_empty());
-    assert_eq!(desk.facts(), before);
+    assert_eq!(desk.json(), before);
 }
 
 #[test]
 fn a_pasted_row_is_seen_in_the_entry_before_it_counts_and_is_one_undo() {
     let mut desk = Desk::at(hall());
-    let before = desk.facts();
+    let before = desk.json();
     desk.keys("/c1\n").keys("a");
     desk.event(Event::Paste(
         "LS-3\t10\t12\t2.5 mm2\thorn\r\nLS-4\t5\t8".into(),
@@ -354,7 +354,7 @@ fn a_pasted_row_is_seen_in_the_entry_before_it_counts_and_is_one_undo() {
         desk.message()
     );
     desk.keys("u");
-    assert_eq!(desk.facts(), before);
+    assert_eq!(desk.json(), before);
     desk.keys("r");
     assert_eq!(nodes(&desk, "C-1").len(), 4);
 }
@@ -393,7 +393,7 @@ fn act(desk: &mut Desk, keys: &str) {
 fn each_act_is_taken_back_by_one_key_to_the_same_bytes_and_done_again_by_one() {
     for keys in ACTS {
         let mut desk = Desk::at(hall());
-        let before = desk.facts();
+        let before = desk.json();
         act(&mut desk, keys);
         let acts = desk.sent.len();
         if keys.ends_with('a') {
@@ -402,12 +402,12 @@ fn each_act_is_taken_back_by_one_key_to_the_same_bytes_and_done_again_by_one() {
             continue;
         }
         assert_eq!(acts, 1, "{keys:?}: {} {:?}", desk.message(), desk.typed());
-        let after = desk.facts();
+        let after = desk.json();
         let log = desk.log_len();
         assert_ne!(after, before, "{keys:?}");
         desk.keys("u");
         assert_eq!(
-            desk.facts(),
+            desk.json(),
             before,
             "{keys:?} taken back: {}",
             desk.message()
@@ -415,16 +415,16 @@ fn each_act_is_taken_back_by_one_key_to_the_same_bytes_and_done_again_by_one() {
         assert!(desk.log_len() > log, "the log only grows");
         desk.keys("r");
         assert_eq!(
-            desk.facts(),
+            desk.json(),
             after,
             "{keys:?} done again: {}",
             desk.message()
         );
         desk.keys("u");
-        assert_eq!(desk.facts(), before, "{keys:?} taken back again");
+        assert_eq!(desk.json(), before, "{keys:?} taken back again");
         // What was written can be read, and the whole log gives the same building.
         let bytes = format1::write(desk.session.site()).unwrap();
-        assert_eq!(facts_of(&format1::read("x", &bytes).unwrap().site), before);
+        assert_eq!(json_of(&format1::read("x", &bytes).unwrap().site), before);
     }
 }
 
@@ -623,7 +623,7 @@ fn after_repeated_slow_letters_the_cautions_of_the_first_reading_still_stand() {
 #[test]
 fn what_still_has_something_on_it_does_not_go() {
     let mut desk = Desk::at(demo());
-    let before = desk.facts();
+    let before = desk.json();
     for keys in ["/ch1\n<", "/ch1\n<<"] {
         for key in keys.chars() {
             match key {
@@ -636,5 +636,5 @@ fn what_still_has_something_on_it_does_not_go() {
         assert!(desk.message().contains("still has"), "{}", desk.message());
         desk.keys("\x1b");
     }
-    assert_eq!(desk.facts(), before);
+    assert_eq!(desk.json(), before);
 }

@@ -1,9 +1,9 @@
 //! What the keyboard is doing, each mode with its own data.
 
-use super::design::Thing;
 use super::keys::ModeName;
+pub use super::phrase::{Found, Purpose, Words};
 use crate::quantity::{self, DecimalSign, Degree, Insulation, Ohm, ReadingError, Value, Volt};
-use crate::site::{Cut, EntryId, Leg, LineId, NodeId, Ref};
+use crate::site::{Cut, EntryId, Leg, LineId};
 use serde::{Deserialize, Serialize};
 
 /// The four modes.
@@ -226,135 +226,6 @@ fn degrees(text: &str) -> Result<Degree, ReadingError> {
     } else {
         let found = text.trim().to_owned();
         Err(ReadingError::NoPhase { found })
-    }
-}
-
-/// Words being typed, and for what.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
-#[serde(deny_unknown_fields)]
-pub struct Words {
-    /// For what.
-    pub purpose: Purpose,
-    /// As typed.
-    pub text: String,
-    /// Characters before the caret.
-    pub caret: usize,
-    /// What was found where, picked from the suspects: of a repair alone.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub found: Option<Found>,
-}
-
-/// A fault that a repair mended, as the engineer picked it.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
-#[serde(deny_unknown_fields)]
-pub struct Found {
-    /// The fault's word.
-    pub cause: String,
-    /// Where it was.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub place: Option<NodeId>,
-}
-
-/// What words are typed for.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
-pub enum Purpose {
-    /// Finding a line by part of its label.
-    Find,
-    /// What was repaired on a line.
-    Repair(LineId),
-    /// Where to save, when the folder takes nothing any more.
-    Elsewhere,
-    /// Why an unread line is left for later.
-    Later(LineId),
-    /// A note on anything.
-    Note(Ref),
-    /// A note that is recorded with a reading.
-    ReadingNote(Box<Draft>),
-    /// Why an item of the rack list does not exist here: the item, and what it is for.
-    NotHere(String, Vec<Ref>),
-    /// Something new, and the item it is added at.
-    Add(Thing, Ref),
-    /// An item as it is to be.
-    Change(Ref),
-    /// Why an item is not there.
-    Gone(Ref),
-    /// What is tried out on a line.
-    TryOut(LineId),
-}
-
-impl Purpose {
-    /// The line that the words are for, where they are for one.
-    #[must_use]
-    pub const fn line(&self) -> Option<&LineId> {
-        match self {
-            Self::Repair(line)
-            | Self::Later(line)
-            | Self::TryOut(line)
-            | Self::Note(Ref::Line(line)) => Some(line),
-            Self::ReadingNote(draft) => Some(&draft.line),
-            Self::Find
-            | Self::Note(_)
-            | Self::NotHere(..)
-            | Self::Elsewhere
-            | Self::Add(..)
-            | Self::Change(_)
-            | Self::Gone(_) => None,
-        }
-    }
-
-    /// Whether the design is what is typed.
-    #[must_use]
-    pub const fn is_design(&self) -> bool {
-        matches!(
-            self,
-            Self::Add(..) | Self::Change(_) | Self::Gone(_) | Self::TryOut(_)
-        )
-    }
-}
-
-impl Words {
-    /// None yet.
-    #[must_use]
-    pub const fn new(purpose: Purpose) -> Self {
-        Self {
-            purpose,
-            text: String::new(),
-            caret: 0,
-            found: None,
-        }
-    }
-
-    fn byte(&self) -> usize {
-        self.text
-            .char_indices()
-            .nth(self.caret)
-            .map_or(self.text.len(), |(at, _)| at)
-    }
-
-    /// A character at the caret.
-    pub fn insert(&mut self, c: char) {
-        let at = self.byte();
-        self.text.insert(at, c);
-        self.caret += 1;
-    }
-
-    /// The character before the caret gone; false when there is none.
-    pub fn backspace(&mut self) -> bool {
-        if self.caret == 0 {
-            return false;
-        }
-        self.caret -= 1;
-        let at = self.byte();
-        self.text.remove(at);
-        true
-    }
-
-    /// The caret by some characters, kept within the text.
-    pub fn step(&mut self, by: isize) {
-        self.caret = self
-            .caret
-            .saturating_add_signed(by)
-            .min(self.text.chars().count());
     }
 }
 

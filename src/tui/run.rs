@@ -145,13 +145,8 @@ impl App {
                 self.draw(guard, theme)?;
                 drawn = Some(Instant::now());
             }
-            let wait = if let Some(soon) = soon {
-                soon
-            } else if self.busy {
-                Duration::ZERO
-            } else {
-                Duration::from_secs(1)
-            };
+            let calm = [Duration::from_secs(1), Duration::ZERO][usize::from(self.busy)];
+            let wait = soon.unwrap_or(calm);
             match incoming.recv_timeout(wait) {
                 Ok(first) => {
                     drawn = None;

@@ -253,11 +253,6 @@ impl Desk {
         json_of(self.session.site())
     }
 
-    /// The same without the trail of changes.
-    pub fn facts(&self) -> String {
-        facts_of(self.session.site())
-    }
-
     /// The screen as the terminal shows it.
     pub fn buffer(&self, theme: Theme) -> Buffer {
         paint(&self.session, theme, self.size)
@@ -286,14 +281,6 @@ pub fn readings(site: &Site) -> Vec<String> {
             _ => None,
         })
         .collect()
-}
-
-/// The bytes of `assess --json` without the trail of changes, which only grows as the log does.
-pub fn facts_of(site: &Site) -> String {
-    let mut json: serde_json::Value = serde_json::from_str(&json_of(site)).unwrap();
-    let trail = json.as_object_mut().unwrap().remove("changes");
-    assert!(trail.is_some_and(|it| it.is_array()));
-    json.to_string()
 }
 
 /// The bytes of `assess --json`.
