@@ -57,6 +57,7 @@ pub(super) fn review(site: &Site, analyst: &Analyst, scope: &Ref) -> Vec<ReviewR
             kind: kind(&item.of),
             of: item.label,
             text: item.words,
+            note: item.note,
             word: item.word.as_ref().map(review::Word::words),
             open: item.open,
         })
