@@ -283,10 +283,9 @@ fn a_struck_reading_leaves_the_line_unread_and_says_which_it_was() {
     let first = first.unwrap().id.clone();
     pen.void(&first);
     pen.void(&id);
-    assert_eq!(
-        item(&pen, Matter::Unread, "L-1").words,
-        "not read: its reading 417 was struck"
-    );
+    let unread = item(&pen, Matter::Unread, "L-1");
+    assert_eq!(unread.words, "not read");
+    assert_eq!(unread.note.as_deref(), Some("its reading 417 was struck"));
 }
 
 #[test]

@@ -2,6 +2,7 @@
 //!
 //! Never here: files, the clock, figures of its own.
 
+mod against;
 mod assessment;
 mod collect;
 pub mod document;
@@ -20,7 +21,8 @@ mod rows;
 mod table;
 mod write;
 
-pub use collect::{baseline, causes};
+pub use against::baseline;
+pub use collect::causes;
 pub use markdown::assessment as text;
 pub use one_reading::one_reading;
 pub use prints::{chart, labels, walk_sheet};

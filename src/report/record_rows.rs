@@ -39,6 +39,9 @@ pub struct ReviewRow {
     pub of: String,
     /// What is the matter.
     pub text: String,
+    /// What was struck, for the record: no part of the JSON.
+    #[serde(skip)]
+    pub note: Option<String>,
     /// The word on it.
     pub word: Option<String>,
     /// It stands in the way of signing.

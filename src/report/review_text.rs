@@ -20,7 +20,11 @@ fn row(item: &Item, out: &mut String) {
         };
         format!("; {}{lacking}", Word::words(word))
     });
-    let _ = writeln!(out, "- {}: {}{word}", item.label, item.words);
+    let note = item
+        .note
+        .as_ref()
+        .map_or_else(String::new, |note| format!(", {note}"));
+    let _ = writeln!(out, "- {}: {}{note}{word}", item.label, item.words);
 }
 
 /// The review of a scope as text.

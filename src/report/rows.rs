@@ -45,7 +45,9 @@ pub struct Assessment {
     pub design: Vec<DesignRow>,
     /// Rates of faults, with the causes that were confirmed counted.
     pub rates: Vec<RateRow>,
-    /// Repairs, words, edits, strikes, corrections, signatures, in order.
+    /// Repairs, words, edits, strikes, corrections, signatures, in order. For the record, and no part
+    /// of the JSON: what was taken back is as if it had not been, to the byte; `log` tells the story.
+    #[serde(skip)]
     pub changes: Vec<ChangeRow>,
     /// Against an earlier visit, where one was named.
     pub baseline: Option<BaselineRow>,

@@ -49,6 +49,8 @@ pub struct Item {
     pub label: String,
     /// What is the matter.
     pub words: String,
+    /// What was struck, where that left nothing standing.
+    pub note: Option<String>,
     /// The latest word on it, whether it settles or not.
     pub word: Option<Word>,
     /// It stands in the way of signing.
@@ -149,6 +151,7 @@ impl Making<'_> {
             of,
             label,
             words,
+            note: None,
             word,
             open,
         };
@@ -206,12 +209,12 @@ impl Making<'_> {
         }
         if !result.is_read() && !result.question {
             let struck = self.struck(&id, &result.state);
-            let words = struck.map_or_else(
-                || "not read".to_owned(),
-                |text| format!("not read: its reading {text} was struck"),
-            );
+            let words = "not read".to_owned();
             let open = !settles(None, &or_skipped);
             self.push(Matter::Unread, of.clone(), words, spoken.clone(), open);
+            if let Some((item, ..)) = self.items.last_mut() {
+                item.note = struck.map(|text| format!("its reading {text} was struck"));
+            }
         }
         if result.off {
             let off = history

@@ -197,6 +197,11 @@ fn in_the_way(data: &Assessment) -> Vec<String> {
             .word
             .as_ref()
             .map_or_else(String::new, |word| format!(" ({word})"));
+        let note = row
+            .note
+            .as_ref()
+            .map_or_else(String::new, |note| format!(" ({note})"));
+        let word = format!("{note}{word}");
         let (matter, of) = match row.text.strip_suffix(UNHEARD) {
             Some(count) => (UNHEARD.trim_start(), format!("{} {count}{word}", row.of)),
             None => (row.text.as_str(), format!("{}{word}", row.of)),

@@ -1,0 +1,61 @@
+//! An earlier visit as baseline, as data.
+//!
+//! Never here: figures of its own.
+
+use super::assessment::ohms;
+use super::record_rows::{BaselineRow, DriftRow};
+use crate::analysis::{Baseline, Drifted};
+use crate::quantity::{Fraction, Value, show};
+
+fn drift_words(how: &Drifted) -> String {
+    match how {
+        Drifted::By { drift, called } => {
+            let word = if *called {
+                "drifted"
+            } else {
+                "within what the meters explain"
+            };
+            format!(
+                "{} load, u {}: {word}",
+                show::signed_percent(drift.load),
+                show::percent(drift.u)
+            )
+        }
+        Drifted::Turned { then, now } => {
+            format!("read {}, reads {}", show::value(*then), show::value(*now))
+        }
+        Drifted::Same => "reads as it did".to_owned(),
+        Drifted::Redesigned => "the design is another".to_owned(),
+        Drifted::NotRead => "not read on both visits".to_owned(),
+    }
+}
+
+/// A baseline as data; `of` names the older record.
+#[must_use]
+pub fn baseline(it: &Baseline, of: &str) -> BaselineRow {
+    let value = |it: Option<Value>| it.map_or(serde_json::Value::Null, ohms);
+    let rows = it.lines.iter().map(|line| {
+        let drift = match &line.how {
+            Drifted::By { drift, .. } => Some(drift),
+            _ => None,
+        };
+        DriftRow {
+            line: line.line.clone(),
+            renamed_from: line.renamed_from.clone(),
+            then: value(line.then),
+            now: value(line.now),
+            drift: drift.map(|it| Fraction::get(it.load)),
+            u: drift.map(|it| it.u.get()),
+            probability: drift.map(|it| it.probability.get()),
+            called: line.is_called(),
+            text: drift_words(&line.how),
+        }
+    });
+    BaselineRow {
+        of: of.to_owned(),
+        called_over: it.called_over.get(),
+        lines: rows.collect(),
+        new: it.new.clone(),
+        gone: it.gone.clone(),
+    }
+}
