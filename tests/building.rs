@@ -287,7 +287,7 @@ fn an_overloaded_amplifier_says_what_it_carries_what_grew_and_what_it_needs() {
 #[test]
 fn a_line_is_tried_on_another_output_and_nothing_changes_before_enter() {
     let mut desk = overloaded();
-    let before = desk.facts();
+    let before = desk.json();
     desk.keys("ga").keys("h");
     assert_eq!(
         desk.typed().as_deref(),
@@ -331,7 +331,7 @@ fn a_line_is_tried_on_another_output_and_nothing_changes_before_enter() {
             .iter()
             .any(|cell| cell.modifier.contains(Modifier::UNDERLINED))
     );
-    assert_eq!(desk.facts(), before);
+    assert_eq!(desk.json(), before);
     assert!(
         desk.sent
             .last()
@@ -347,7 +347,7 @@ fn a_line_is_tried_on_another_output_and_nothing_changes_before_enter() {
         desk.message(),
         "dropped what was tried out: nothing was changed"
     );
-    assert_eq!(desk.facts(), before);
+    assert_eq!(desk.json(), before);
     // Applied: the figures are those that were shown, and one key takes it back.
     desk.keys("h\t\n");
     let plan = desk.session.site().plan();
@@ -361,13 +361,13 @@ fn a_line_is_tried_on_another_output_and_nothing_changes_before_enter() {
         .unwrap();
     assert!((now.get() - then).abs() < 1e-9);
     desk.keys("u");
-    assert_eq!(desk.facts(), before);
+    assert_eq!(desk.json(), before);
 }
 
 #[test]
 fn tapping_down_counts_as_drawn_until_it_is_read_again() {
     let mut desk = overloaded();
-    let before = desk.facts();
+    let before = desk.json();
     desk.keys("ga").keys("hdown");
     let words = panel(&desk);
     assert_eq!(
@@ -398,7 +398,7 @@ fn tapping_down_counts_as_drawn_until_it_is_read_again() {
     assert!((load - 18.0).abs() < 0.1, "{load}");
     assert!(words.contains(&format!("* then {load:.1} W")), "{words}");
     assert!(words.contains("1 as drawn"), "{words}");
-    assert_eq!(desk.facts(), before);
+    assert_eq!(desk.json(), before);
     desk.keys("\n");
     let entries = desk.sent.last().unwrap();
     assert_eq!(entries.len(), 6);
@@ -412,13 +412,13 @@ fn tapping_down_counts_as_drawn_until_it_is_read_again() {
     let json: serde_json::Value = serde_json::from_str(&desk.json()).unwrap();
     assert!((json["outputs"][1]["load_w"].as_f64().unwrap() - load).abs() < 1e-9);
     desk.keys("uu");
-    assert_eq!(desk.facts(), before);
+    assert_eq!(desk.json(), before);
 }
 
 #[test]
 fn what_cannot_be_tried_says_why_and_stays() {
     let mut desk = overloaded();
-    let before = desk.facts();
+    let before = desk.json();
     for (keys, reason) in [
         ("7w\n", "tap_w 7 is not among its taps"),
         ("to A9\n", "a9 is not there"),
@@ -434,7 +434,7 @@ fn what_cannot_be_tried_says_why_and_stays() {
         assert!(desk.typed().is_some());
         desk.keys("\x1b");
     }
-    assert_eq!(desk.facts(), before);
+    assert_eq!(desk.json(), before);
 }
 
 #[test]

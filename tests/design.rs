@@ -276,7 +276,7 @@ fn a_line_moves_to_another_output_and_to_another_place_in_its_list() {
     assert_eq!(order(&desk), ["H-1", "H-2", "L-1", "L-2", "B-1", "C-1"]);
     desk.keys("uu");
     assert_eq!(order(&desk), ["H-1", "H-2", "L-1", "L-2", "B-1", "C-1"]);
-    assert_eq!(desk.json(), Desk::at(hall()).facts());
+    assert_eq!(desk.json(), Desk::at(hall()).json());
 }
 
 #[test]
