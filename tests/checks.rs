@@ -530,6 +530,18 @@ fn check_9_the_last_act_before_a_kill_is_taken_back_by_the_next_sitting_and_no_o
     next.keys("u");
     assert_eq!(next.readings(), ["H-1 336"], "only the last act");
     assert!(next.message().contains("nothing"), "{}", next.message());
+    // Nobody takes back what another did, nor does who may only look.
+    let resume = || Resume::from_text(desk.remembered.as_ref().unwrap());
+    let mut other = opening("otherotherothero");
+    other.by = "engineer B".into();
+    let mut looks = opening("lookslookslooksl");
+    looks.access = linewright::session::Access::ReadsOnly("engineer A writes here".into());
+    for opening in [other, looks] {
+        let mut next = Desk::with(desk.session.site().clone(), opening, resume());
+        next.keys("u");
+        assert_eq!(next.readings().len(), 2, "{}", next.message());
+        assert!(next.sent.is_empty());
+    }
 }
 
 // ---- 10: cut off at any key ----

@@ -405,7 +405,6 @@ mod in_a_terminal {
         let whole = terminal.count() - start;
         assert!(whole > 3000, "{whole}");
         let mean = written as f64 / f64::from(keys);
-        println!("{mean:.0} bytes a key, a redraw is {whole}");
         assert!(mean < whole as f64 / 10.0, "{mean:.0} of {whole}");
         // Nothing changes: nothing is written.
         let start = terminal.count();

@@ -297,6 +297,27 @@ fn the_next_visit_reads_on_without_breaking_the_last_ones_seal() {
 }
 
 #[test]
+fn a_tick_struck_after_the_signature_is_seen_be_it_of_the_visit_an_amplifier_or_a_line() {
+    for item in ["leads-zeroed", "locked", "joints-closed"] {
+        let mut pen = signed();
+        let tick = pen
+            .site
+            .log()
+            .entries()
+            .iter()
+            .find(|entry| matches!(&entry.what, Do::Tick(tick) if tick.item == item));
+        let tick = tick.unwrap().id.clone();
+        let id = pen.void(&tick);
+        let all = broken(&pen.site);
+        assert!(!all.is_empty(), "{item}");
+        assert!(
+            all.iter().all(|(_, how)| *how == Break::Later(id.clone())),
+            "{item}"
+        );
+    }
+}
+
+#[test]
 fn a_seal_of_one_zone_is_not_broken_by_what_happens_in_another() {
     let mut pen = Pen::on(hall());
     pen.finish();

@@ -43,12 +43,13 @@ pub use trial::Trial;
 
 use crate::diagnosis::{Learned, NextTest, Posterior, Prepared, SiteHint};
 use crate::quantity::{Ohm, Value};
-use crate::site::{Entry, EntryId, Figures, InstrumentId, LineId, Site};
+use crate::site::{Entry, EntryId, InstrumentId, LineId, Site};
 use crate::verdict::Limits;
 use ahead::{Came, OfLine, Stamp, Suspects, What};
 use common::Common;
 use cores::on_every_core;
 use evidence::{evidence, grown, reading, walk};
+use rates::Rates;
 use sweep::{Sweep, Worth, worth};
 
 /// Results for every line of a site, kept up as entries come in.
@@ -56,8 +57,7 @@ use sweep::{Sweep, Worth, worth};
 pub struct Analyst {
     common: Common,
     lines: Vec<LineResult>,
-    /// The site's figures with the rates that confirmed causes have taught.
-    figures: Figures,
+    rates: Rates,
     last_reading: Option<Entry>,
     sweep: Sweep,
     /// How often the factors were swept: suspects of an earlier sweep want reckoning again.
@@ -78,20 +78,17 @@ impl Analyst {
     #[must_use]
     pub fn new(site: &Site) -> Self {
         let common = Common::of(site);
-        let lines: Vec<LineResult> = site
-            .plan()
-            .lines
-            .iter()
-            .map(|line| LineResult::of(site, line, &common))
-            .collect();
+        let plan = site.plan();
+        let all: Vec<usize> = (0..plan.lines.len()).collect();
+        let lines = on_every_core(&all, |at| LineResult::of(site, &plan.lines[at], &common));
         let mut analyst = Self {
             common,
-            figures: rates::figures(site, &lines),
+            rates: Rates::of(site, &lines),
             lines,
             last_reading: None,
-            sweep: Sweep::new(site.plan().lines.len()),
+            sweep: Sweep::new(plan.lines.len()),
             sweeps: 0,
-            suspects: vec![None; site.plan().lines.len()],
+            suspects: vec![None; plan.lines.len()],
             looked_at: None,
             facts: 0,
             away: false,
@@ -107,6 +104,7 @@ impl Analyst {
         for id in lines {
             if let Some(at) = site.plan().line(id) {
                 self.lines[at] = LineResult::of(site, &site.plan().lines[at], &self.common);
+                self.rates.touched(site, at, &self.lines[at]);
                 // They were those of what counted until now.
                 self.suspects[at] = None;
                 self.sweep.forget(at);
@@ -238,7 +236,7 @@ impl Analyst {
         OfLine {
             at,
             line: line.clone(),
-            figures: self.figures.clone(),
+            figures: self.rates.figures.clone(),
             returning: site.returning(),
             walk: walk(site, &evidence, last),
             evidence,

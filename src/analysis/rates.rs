@@ -52,36 +52,52 @@ fn is_settled(result: &LineResult, tolerance: Fraction) -> bool {
         && !result.not_all_well
 }
 
-/// Every rate of a fault of a line, as confirmed causes have it.
-#[must_use]
-pub fn learned_rates(site: &Site, lines: &[LineResult]) -> Vec<LearnedRate> {
+/// How many kinds of fault have a rate.
+const KINDS: usize = 11;
+
+/// What one line tells of each fault: causes confirmed, and looked at.
+type Looks = [(usize, usize); KINDS];
+
+/// Of one line.
+fn looks(site: &Site, line: &LinePlan, result: &LineResult) -> Looks {
+    let mut out = [(0, 0); KINDS];
     let figures = site.figures();
-    let tolerance = Fraction(figures.get(Figure::Tolerance));
-    let mut counts = vec![(0usize, 0usize); FAULTS.len()];
-    if figures.get(Figure::LearnRates) > 0.0 {
-        for (line, result) in site.plan().lines.iter().zip(lines) {
-            let settled = is_settled(result, tolerance);
-            let history = site.history(&line.id);
-            for (of, (confirmed, looked_at)) in FAULTS.into_iter().zip(&mut counts) {
-                let found = history.entries().iter().filter(|entry| {
-                    matches!(&entry.what, Do::Repair(repair)
-                        if repair.cause.as_deref() == Some(of.kind.as_str()))
-                });
-                let found = found.count();
-                *confirmed += found;
-                *looked_at += if settled {
-                    exposed(of, line).max(found)
-                } else {
-                    found
-                };
-            }
-        }
+    if figures.get(Figure::LearnRates) <= 0.0 {
+        return out;
     }
+    let settled = is_settled(result, Fraction(figures.get(Figure::Tolerance)));
+    let history = site.history(&line.id);
+    let causes: Vec<&str> = history
+        .entries()
+        .iter()
+        .filter_map(|entry| match &entry.what {
+            Do::Repair(repair) => repair.cause.as_deref(),
+            _ => None,
+        })
+        .collect();
+    for (of, (confirmed, looked_at)) in FAULTS.into_iter().zip(&mut out) {
+        let found = causes.iter().filter(|it| **it == of.kind.as_str()).count();
+        *confirmed = found;
+        *looked_at = if settled {
+            exposed(of, line).max(found)
+        } else {
+            found
+        };
+    }
+    out
+}
+
+fn learned(site: &Site, all: &[Looks]) -> Vec<LearnedRate> {
+    let sum = |at: usize| {
+        let of_fault = all.iter().map(|looks| looks[at]);
+        of_fault.fold((0, 0), |sum, it| (sum.0 + it.0, sum.1 + it.1))
+    };
     FAULTS
         .into_iter()
-        .zip(counts)
-        .map(|(of, (confirmed, looked_at))| {
-            let set = figures.get(of.rate);
+        .enumerate()
+        .map(|(at, of)| {
+            let set = site.figures().get(of.rate);
+            let (confirmed, looked_at) = sum(at);
             LearnedRate {
                 figure: of.rate,
                 set,
@@ -93,24 +109,58 @@ pub fn learned_rates(site: &Site, lines: &[LineResult]) -> Vec<LearnedRate> {
         .collect()
 }
 
+/// Every rate of a fault of a line, as confirmed causes have it.
+#[must_use]
+pub fn learned_rates(site: &Site, lines: &[LineResult]) -> Vec<LearnedRate> {
+    learned(site, &all_looks(site, lines))
+}
+
+/// Of every line.
+fn all_looks(site: &Site, lines: &[LineResult]) -> Vec<Looks> {
+    let plan = site.plan().lines.iter().zip(lines);
+    plan.map(|(line, result)| looks(site, line, result))
+        .collect()
+}
+
 /// The site's figures with the rates that were learned.
-pub(super) fn figures(site: &Site, lines: &[LineResult]) -> Figures {
-    let learned = learned_rates(site, lines).into_iter();
-    let rates = learned
+fn figures(site: &Site, all: &[Looks]) -> Figures {
+    let rates = learned(site, all)
+        .into_iter()
         .filter(|it| it.looked_at > 0)
         .map(|it| (it.figure, it.rate));
     Figures::with(site.figures().own().chain(rates))
+}
+
+/// What each line tells of the rates, and the site's figures with the rates so learned.
+#[derive(Debug)]
+pub(super) struct Rates {
+    looks: Vec<Looks>,
+    /// The figures that suspects are weighed by.
+    pub figures: Figures,
+}
+
+impl Rates {
+    pub fn of(site: &Site, lines: &[LineResult]) -> Self {
+        let looks = all_looks(site, lines);
+        let figures = figures(site, &looks);
+        Self { looks, figures }
+    }
+
+    /// One line's facts changed.
+    pub fn touched(&mut self, site: &Site, at: usize, result: &LineResult) {
+        self.looks[at] = looks(site, &site.plan().lines[at], result);
+    }
 }
 
 impl Analyst {
     /// A cause confirmed, or one more line settled: what every line's suspects rest on is another,
     /// and all of it is reckoned anew while the program idles.
     pub(super) fn learn_rates(&mut self, site: &Site) {
-        let figures = figures(site, &self.lines);
-        if figures == self.figures {
+        let figures = figures(site, &self.rates.looks);
+        if figures == self.rates.figures {
             return;
         }
-        self.figures = figures;
+        self.rates.figures = figures;
         self.sweep = Sweep::new(self.lines.len());
         if let Some((at, _)) = self.looked_at {
             self.looked_at = Some((at, self.prepare(site, at)));
@@ -119,6 +169,10 @@ impl Analyst {
 
     /// A line made ready for diagnosis.
     pub(super) fn prepare(&self, site: &Site, at: usize) -> Prepared {
-        Prepared::new(&site.plan().lines[at], &self.figures, site.returning())
+        Prepared::new(
+            &site.plan().lines[at],
+            &self.rates.figures,
+            site.returning(),
+        )
     }
 }

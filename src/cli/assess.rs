@@ -81,6 +81,35 @@ pub(super) fn broken_seals(site: &Site) -> Vec<String> {
     out
 }
 
+/// The same in one line a seal, for a screen: the lines first.
+pub(super) fn broken_in_short(site: &Site) -> Vec<String> {
+    const MOST: usize = 3;
+    let seals = review::seals(site);
+    let broken = seals.iter().filter(|it| !it.is_intact());
+    broken
+        .map(|seal| {
+            let mut labels: Vec<String> = Vec::new();
+            for it in &seal.breaks {
+                let label = review::label_of(site, &it.of);
+                if !labels.contains(&label) {
+                    labels.push(label);
+                }
+            }
+            let more = match labels.len().saturating_sub(MOST) {
+                0 => String::new(),
+                count => format!(" and {count} more"),
+            };
+            labels.truncate(MOST);
+            let day: String = seal.entry.at.to_string().chars().take(10).collect();
+            format!(
+                "SEAL BROKEN: {}{more} changed since signed {day} by {}",
+                labels.join(", "),
+                seal.seal.name
+            )
+        })
+        .collect()
+}
+
 /// A site against an older one.
 pub(super) fn against(
     old: &Path,

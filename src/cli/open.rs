@@ -1,6 +1,6 @@
 //! Commands that open the terminal: a site, the demo, the list of recent sites.
 
-use super::assess::{broken_seals, reckon};
+use super::assess::{broken_in_short, reckon};
 use super::site_file::{store_failure, strikes_itself};
 use super::{Refusal, TerminalArguments, print, say};
 use crate::report::{self, Assessment};
@@ -73,7 +73,7 @@ pub(super) fn site(path: &Path, terminal: &TerminalArguments) -> Result<u8> {
     };
     let mut notices: Vec<String> = opened.notices.iter().map(ToString::to_string).collect();
     notices.extend(opened.site.log().rings().first().map(strikes_itself));
-    notices.extend(broken_seals(&opened.site));
+    notices.extend(broken_in_short(&opened.site));
     if let SessionAccess::ReadsOnly(held_by) = &access {
         notices.insert(0, format!("read only: {held_by}"));
     }

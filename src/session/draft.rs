@@ -63,6 +63,10 @@ impl Session {
 
     /// Takes the last reading up again as a correction, with one more letter behind it.
     pub(super) fn take_up_last(&mut self, letter: char) {
+        if !self.may_write() {
+            self.say_read_only();
+            return;
+        }
         // The line under the cursor if it was read, whenever that was; else the last reading of this
         // sitting, which the cursor has just left.
         let under = self.cursor_line().and_then(|line| {

@@ -357,9 +357,11 @@ impl Session {
     fn take_up_acts(&mut self, ids: &[EntryId]) {
         let log = self.site.log();
         let known: Vec<&Entry> = ids.iter().filter_map(|id| log.get(id)).collect();
-        if known.len() == ids.len()
+        let own = |entry: &&Entry| entry.by == self.opening.by && log.counts(&entry.id);
+        if self.may_write()
+            && known.len() == ids.len()
             && let Some(first) = known.first()
-            && known.iter().all(|entry| log.counts(&entry.id))
+            && known.iter().all(own)
         {
             let act = act::Act::Entries {
                 ids: ids.to_vec(),

@@ -379,13 +379,13 @@ mod tests {
 
     #[test]
     fn a_line_tells_its_story_in_order_of_time_then_counter_as_a_number() {
-        let log = log(&[note("w-10", 5), note("w-9", 5), note("w-11", 1)]);
+        let log = log(&[note("w-10", 5), note("w-9", 5), note("v-11", 1)]);
         let ids: Vec<_> = log
             .of_line(&"L-1".into())
             .iter()
             .map(|e| e.id.to_string())
             .collect();
-        assert_eq!(ids, ["w-11", "w-9", "w-10"]);
+        assert_eq!(ids, ["v-11", "w-9", "w-10"]);
     }
 
     #[test]

@@ -1,5 +1,7 @@
 //! Tones to styles. Colour is only a painted ground with its own text colour; where colours are
-//! not wanted, weight and underline stand in, and every tone has its sign or word anyway.
+//! not wanted, weight and underline stand in, and every tone has its sign or word anyway. Since each
+//! ground brings its text colour, and all else is the terminal's own two, light and dark terminals
+//! need no themes of their own.
 
 use crate::session::view::Tone;
 use ratatui::style::{Color, Modifier, Style};

@@ -180,3 +180,47 @@ fn a_tick_of_a_name_that_there_is_not_is_2_and_suggests() {
     assert_eq!(ran.status, 2);
     assert!(ran.err.contains("did you mean low-power?"), "{}", ran.err);
 }
+
+#[test]
+fn a_repair_with_its_cause_wants_a_new_reading_and_then_stands_among_what_is_settled() {
+    let bench = worked_on();
+    bench.write("worse.csv", "line,kind,value\nL-1,impedance,250\n");
+    bench.run(&["record", "site.ron", "worse.csv"]).done();
+    let repaired = [
+        "settle",
+        "site.ron",
+        "L-1",
+        "--repaired",
+        "LS-2 tap 20 to 15 W",
+    ];
+    for (more, told) in [
+        (["--cause", "gremlin"], "wrong-tap"),
+        (["--at", "LS-22"], "a label of L-1 was wanted"),
+    ] {
+        let ran = bench.run(&[&repaired[..], &more].concat());
+        assert_eq!(ran.status, 2);
+        assert!(ran.err.contains(told), "{}", ran.err);
+    }
+    let found = ["--cause", "wrong-tap", "--at", "LS-2"];
+    bench.run(&[&repaired[..], &found].concat()).done();
+    let review = bench.run(&["review", "site.ron", "--scope", "L-1"]).done();
+    assert!(review.contains("- L-1: not read\n"), "{review}");
+    bench.write("again.csv", "line,kind,value\nL-1,impedance,286\n");
+    bench.run(&["record", "site.ron", "again.csv"]).done();
+    let review = bench.run(&["review", "site.ron", "--scope", "L-1"]).done();
+    assert!(
+        review.contains("- L-1: read again: reads 286 ohm"),
+        "{review}"
+    );
+    assert!(
+        review.contains("; repaired: LS-2 tap 20 to 15 W"),
+        "{review}"
+    );
+    let json = bench.json(&["assess", "site.ron", "--json"]);
+    let rates = json["rates"].as_array().unwrap();
+    let tap = rates
+        .iter()
+        .find(|row| row["fault"] == "wrong-tap")
+        .unwrap();
+    assert_eq!(tap["confirmed"], 1);
+}

@@ -103,7 +103,7 @@ fn kill(count: usize, seed: u64) -> Counts {
                     terminal.keys(&format!("{}\r", 101 + typed));
                 }
                 counts.typed += new;
-                if dice.below(2) == 0 {
+                if dice.below(3) > 0 {
                     // In a pause of the typist; else in full flow.
                     terminal.wait(&[&format!("{} of 42 read", there + new)]);
                 }

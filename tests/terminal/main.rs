@@ -264,7 +264,7 @@ fn a_paste_into_the_terminal_never_runs_as_commands() {
     let mut terminal = bench.open();
     terminal.wait(&[" PH-1>"]);
     terminal.keys("\x1b[200~126\rq\rq\x1b[201~");
-    terminal.wait(&["a paste goes into an open entry"]);
+    terminal.wait(&["paste not taken: row 2, q"]);
     terminal.keys("1\x1b[200~26\rq\rq\x1b[201~");
     terminal.wait(&["PH-1 reading> 126"]);
     terminal.read("\r", "PH-1  126 ohm");
@@ -318,4 +318,40 @@ fn ctrl_l_paints_all_anew_and_the_program_goes_on() {
     terminal.still();
     assert_eq!(terminal.screen(), before);
     terminal.read("126\r", "PH-1  126 ohm");
+}
+
+#[test]
+fn a_seal_that_is_broken_is_said_at_opening_with_the_line_that_broke_it() {
+    let bench = Bench::bare("");
+    let site = bench.site();
+    let site = site.to_str().unwrap();
+    let file = |name: &str, text: &str| {
+        let path = bench.folder().join(name);
+        std::fs::write(&path, text).unwrap();
+        path.to_str().unwrap().to_owned()
+    };
+    let schedule = file(
+        "schedule.csv",
+        "amplifier,rated_w,zone,line,loudspeaker,tap_w\nA1,100,Hall,L-1,LS-1,20\nA1,100,Hall,L-1,LS-2,15\n",
+    );
+    bench.run(&["import", &schedule, "--to", site]);
+    let readings = file(
+        "readings.csv",
+        "line,kind,value,at,when\nL-1,impedance,286,,2026-11-24T09:00:00Z\n\
+         L-1,listen,heard,LS-1,2026-11-24T09:01:00Z\nL-1,listen,heard,LS-2,2026-11-24T09:02:00Z\n",
+    );
+    bench.run(&["record", site, &readings]);
+    let list = bench.run(&["tick", site]);
+    let items = list.lines().filter(|line| line.starts_with("  "));
+    let items: Vec<&str> = items
+        .filter_map(|line| line.split_whitespace().next())
+        .collect();
+    bench.run(&[&["tick", site][..], &items].concat());
+    bench.run(&["sign", site, "--name", "N. N.", "--role", "engineer"]);
+    let later = file("later.csv", "line,kind,value\nL-1,impedance,291\n");
+    bench.run(&["record", site, &later]);
+    let mut terminal = bench.open();
+    terminal.wait(&["SEAL BROKEN: L-1 changed since signed", "by N. N."]);
+    terminal.keys("q");
+    assert_eq!(terminal.end(), 0);
 }

@@ -26,8 +26,7 @@ impl Bench {
 
     /// The same, in a folder inside it that may come and go.
     pub fn in_folder(name: &'static str) -> Self {
-        let bench = Self(tempfile::tempdir().unwrap(), name);
-        std::fs::create_dir_all(bench.0.path().join(name)).unwrap();
+        let bench = Self::bare(name);
         let schedule = Path::new("sites/glasshouse-schedule.csv")
             .canonicalize()
             .unwrap();
@@ -38,6 +37,13 @@ impl Bench {
             "--to",
             site.to_str().unwrap(),
         ]);
+        bench
+    }
+
+    /// Without a site yet.
+    pub fn bare(name: &'static str) -> Self {
+        let bench = Self(tempfile::tempdir().unwrap(), name);
+        std::fs::create_dir_all(bench.0.path().join(name)).unwrap();
         bench
     }
 

@@ -119,7 +119,8 @@ impl<'a> Facts<'a> {
                 None => all.remove(of),
             };
         }
-        let inside = Inside::of(site, scope);
+        let visits = visits_until(site, visit);
+        let inside = Inside::of(site, scope, &visits);
         let mut designs: BTreeMap<Ref, Vec<(&'a Ref, &'a Design)>> = BTreeMap::new();
         for (of, design) in &all {
             let owner = match of {
@@ -131,7 +132,6 @@ impl<'a> Facts<'a> {
                 designs.entry(owner).or_default().push((of, design));
             }
         }
-        let visits = visits_until(site, visit);
         let mut entries: HashMap<Ref, Vec<&'a Entry>> = HashMap::new();
         for entry in site.log().entries() {
             if !belongs(site, entry, &visits, until, 0) {
@@ -206,10 +206,10 @@ struct Inside {
 }
 
 impl Inside {
-    fn of(site: &Site, scope: &Ref) -> Self {
+    fn of(site: &Site, scope: &Ref, visits: &BTreeSet<&str>) -> Self {
         let plan = site.plan();
         let mut own: BTreeSet<Ref> = BTreeSet::from([Ref::Site, scope.clone()]);
-        own.extend(site.visits().iter().cloned().map(Ref::Visit));
+        own.extend(visits.iter().map(|it| Ref::Visit((*it).into())));
         for at in lines_in(site, scope) {
             let line = &plan.lines[at];
             own.insert(Ref::Line(line.id.clone()));
@@ -240,7 +240,7 @@ impl Inside {
     fn has(&self, owner: &Ref, design: &Design) -> bool {
         // Later visits are no part of what was signed on this one.
         if matches!(owner, Ref::Visit(_)) {
-            return false;
+            return self.own.contains(owner);
         }
         // Every instrument: which was used stands in the entries.
         if self.whole || matches!(owner, Ref::Instrument(InstrumentId(_))) {

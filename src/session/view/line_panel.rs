@@ -142,13 +142,13 @@ impl Session {
             ROOMY.. => [9, 11, 9, 10],
             34.. => [8, 9, 8, 9],
             32.. => [7, 9, 8, 8],
-            _ => [7, 9, 8, 7],
+            _ => [6, 9, 8, 8],
         };
         let figure = |word: &str, ohm: &str, load: &str, deviation: &str, tone| {
-            let word = if width < 34 {
-                word.replacen(' ', "", 1)
-            } else {
-                word.to_owned()
+            let word = match width {
+                34.. => word.to_owned(),
+                32.. => word.replacen(' ', "", 1),
+                _ => word.replace(' ', ""),
             };
             let row = text::left(&word, cells[0])
                 + &text::right(ohm, cells[1])

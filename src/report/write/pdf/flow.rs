@@ -5,6 +5,7 @@
 
 use super::super::super::document::{Block, Document, Picture, Side, Table};
 use super::super::super::picture::Primitive;
+use super::columns::{CELL, PAD, widths};
 use super::face::Face;
 
 /// Left and right margin.
@@ -13,10 +14,7 @@ const TOP: f32 = 44.0;
 const BOTTOM: f32 = 50.0;
 /// Sizes of letters.
 const BODY: f32 = 9.0;
-const CELL: f32 = 6.8;
 const LEADING: f32 = 1.32;
-/// Room on either side of a cell's words.
-const PAD: f32 = 2.5;
 
 /// Something drawn on a page.
 pub(super) enum Mark {
@@ -57,31 +55,6 @@ pub(super) struct Flow<'a> {
     pub pages: Vec<Vec<Mark>>,
     pub bookmarks: Vec<Bookmark>,
     y: f32,
-}
-
-/// Widths where even the widest words do not fit: figures keep theirs while that leaves words any
-/// room at all.
-fn squeezed(table: &Table, least: &[f32], room: f32) -> Vec<f32> {
-    let is_figure = |at: usize| table.columns[at].side == Side::Right;
-    let sum = |figures: bool| -> f32 {
-        let widths = least.iter().enumerate();
-        widths
-            .filter(|(at, _)| is_figure(*at) == figures)
-            .map(|(_, width)| width)
-            .sum()
-    };
-    let (figures, words) = (sum(true), sum(false));
-    let left = room - figures;
-    let enough = left > words / 3.0;
-    least
-        .iter()
-        .enumerate()
-        .map(|(at, width)| match (enough, is_figure(at)) {
-            (true, true) => *width,
-            (true, false) => width * left / words,
-            (false, _) => width * room / (figures + words),
-        })
-        .collect()
 }
 
 impl<'a> Flow<'a> {
@@ -211,47 +184,6 @@ impl<'a> Flow<'a> {
         self.y += 2.0;
     }
 
-    /// Widths of a table's columns: as wide as their words while there is room, else no narrower than
-    /// their widest word while that fits, else in proportion.
-    fn widths(&self, table: &Table) -> Vec<f32> {
-        let room = self.room();
-        let mut natural = Vec::new();
-        let mut least = Vec::new();
-        for (at, column) in table.columns.iter().enumerate() {
-            let mut wide = self.bold.width(&self.bold.legible(&column.title), CELL);
-            let mut word = self.bold.widest_word(&column.title, CELL);
-            for row in &table.rows {
-                if let Some(cell) = row.cells.get(at) {
-                    let face = self.face(row.strong);
-                    // Figures stay on one line.
-                    let cell_wide = face.width(&face.legible(cell), CELL);
-                    wide = wide.max(cell_wide);
-                    word = word.max(if column.side == Side::Right {
-                        cell_wide
-                    } else {
-                        face.widest_word(cell, CELL)
-                    });
-                }
-            }
-            // A hair more than the words, that no rounding breaks a line.
-            natural.push(wide + 2.0 * PAD + 0.1);
-            least.push(word.min(room / 4.0) + 2.0 * PAD + 0.1);
-        }
-        let (all, few): (f32, f32) = (natural.iter().sum(), least.iter().sum());
-        if all <= room {
-            return natural;
-        }
-        if few >= room {
-            return squeezed(table, &least, room);
-        }
-        let share = (room - few) / (all - few);
-        natural
-            .iter()
-            .zip(&least)
-            .map(|(natural, least)| least + (natural - least).max(0.0) * share)
-            .collect()
-    }
-
     fn cells(&self, cells: &[String], widths: &[f32], bold: bool) -> Vec<Vec<String>> {
         let face = self.face(bold);
         cells
@@ -307,7 +239,7 @@ impl<'a> Flow<'a> {
     }
 
     fn table(&mut self, table: &Table) {
-        let widths = self.widths(table);
+        let widths = widths(table, (self.regular, self.bold), self.room());
         let step = CELL * LEADING;
         self.want(4.0 * (step + 2.0 * PAD));
         self.head(table, &widths);

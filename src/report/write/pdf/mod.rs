@@ -4,6 +4,7 @@
 //!
 //! Never here: what stands in the document; files.
 
+mod columns;
 mod face;
 mod flow;
 
