@@ -19,6 +19,7 @@ mod movement;
 mod order;
 mod pace;
 mod paste;
+mod purpose;
 mod rack;
 mod rack_rows;
 mod record;

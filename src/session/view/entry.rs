@@ -1,0 +1,97 @@
+//! The entry line: which line and mode, and what is typed.
+
+use super::super::Session;
+use super::super::keys::Place;
+use super::super::mode::{DraftKind, Mode, Purpose};
+use super::super::tree::RowId;
+use super::text::{self, Line, Tone};
+
+impl Session {
+    pub(super) fn entry_line(&self, columns: usize) -> (Line, Option<usize>) {
+        let prompt = match (&self.mode, &self.cursor) {
+            (Mode::Reading(draft), _) => {
+                let mut label = match draft.kind {
+                    DraftKind::Check => String::new(),
+                    _ => format!("{} ", self.label_of(&draft.line)),
+                };
+                if let Some(cut) = &draft.cut {
+                    label = format!("{label}{} ", self.cut_words(cut));
+                }
+                let word = if draft.corrects.is_some() {
+                    "correction"
+                } else {
+                    draft.kind.word()
+                };
+                format!(" {label}{word}{}> ", self.instrument_words(draft.kind))
+            }
+            (Mode::Text(words), _) => match &words.purpose {
+                Purpose::Find => " find> ".to_owned(),
+                Purpose::Elsewhere => " save to folder or file> ".to_owned(),
+                Purpose::Repair(line) => format!(" {} repaired> ", self.label_of(line)),
+                Purpose::Later(line) => format!(" {} later, why> ", self.label_of(line)),
+                Purpose::ReadingNote(draft) => {
+                    let label = self.label_of(&draft.line);
+                    format!(" {label} {} note> ", draft.text)
+                }
+                Purpose::Note(of) => format!(" {} note> ", self.ref_label(of)),
+                Purpose::NotHere(..) => " not here, why> ".to_owned(),
+                design => self.design_prompt(design),
+            },
+            (Mode::GoList, _) => " go to> ".to_owned(),
+            (Mode::Key, RowId::Line(line))
+                if matches!(self.place, Place::Walk | Place::Drawing) =>
+            {
+                let node = self.walked().and_then(|at| {
+                    let nodes = &self.site.plan().lines[at].nodes;
+                    nodes
+                        .get(self.walk_row().checked_sub(1)?)
+                        .map(|node| node.label.clone())
+                });
+                format!(
+                    " {} {}> ",
+                    self.label_of(line),
+                    node.unwrap_or_else(|| "rack".to_owned())
+                )
+            }
+            (Mode::Key, _) if self.place == Place::Rack => {
+                let list = self.tick_rows();
+                let row = list.get(self.tick_at(&list));
+                let words = row.map_or("rack list", |row| row.item.words);
+                let line = row.and_then(|row| row.id.line.as_ref());
+                let label = line.map_or_else(String::new, |line| self.label_of(line) + " ");
+                format!(" {label}{words}> ")
+            }
+            (Mode::Key, RowId::Line(line)) => format!(" {}> ", self.label_of(line)),
+            (Mode::Key, _) => {
+                let row = self.rows.iter().find(|row| row.id == self.cursor);
+                format!(" {}> ", row.map_or("", |row| row.title.as_str()))
+            }
+        };
+        let prompt = text::cut(&prompt, columns / 2);
+        let start = text::width(&prompt);
+        let line = Line::plain(prompt);
+        match &self.mode {
+            Mode::Reading(draft) => {
+                let typed = text::cut(&draft.text, columns.saturating_sub(start + 1));
+                let caret = start + text::width(&typed);
+                let room = columns.saturating_sub(caret + 2);
+                let beside = match (&draft.note, draft.more.len()) {
+                    (Some(note), _) => text::cut(&format!("  note: {note}"), room),
+                    (None, 0) => String::new(),
+                    (None, n) => text::cut(&format!("  and {n} more"), room),
+                };
+                let line = line.and(typed, Tone::Draft).and(beside, Tone::Plain);
+                (line, Some(caret))
+            }
+            Mode::Text(words) => {
+                let room = columns.saturating_sub(start + 1);
+                let (typed, caret) = text::window(&words.text, words.caret, room);
+                (
+                    line.and(typed, Tone::Draft),
+                    Some((start + caret).min(columns.saturating_sub(1))),
+                )
+            }
+            _ => (line, Some(start)),
+        }
+    }
+}
