@@ -8,9 +8,9 @@ mod desk;
 #[path = "common/pen.rs"]
 mod pen;
 
-use desk::{Desk, hall};
+use desk::{Desk, DiskIs, demo, hall, opening};
 use linewright::review::{Break, seals};
-use linewright::session::Key;
+use linewright::session::{Access, Key};
 use linewright::site::{CORES_OFF, Decision, Do, Ref, Site};
 use pen::Pen;
 
@@ -48,9 +48,9 @@ fn rows(desk: &Desk) -> Vec<String> {
 
 /// The row under the cursor.
 fn row(desk: &Desk) -> String {
-    let rows = rows(desk);
-    let own = rows.iter().find(|row| row.starts_with('>'));
-    own.unwrap().clone()
+    let screen = desk.screen();
+    let own = screen.lines().find(|row| row.starts_with('>')).unwrap();
+    own.split_whitespace().collect::<Vec<_>>().join(" ")
 }
 
 /// What was decided in this sitting and counts.
@@ -223,6 +223,143 @@ fn every_word_of_the_review_is_taken_back_to_the_same_bytes_and_said_again() {
     }
 }
 
+#[test]
+fn what_is_settled_keeps_its_row_until_the_review_is_asked_for_again() {
+    let mut desk = reviewing();
+    desk.press(Key::Down).keys(" wanted so\n");
+    assert!(row(&desk).contains("L-1"), "{}", row(&desk));
+    assert!(rows(&desk)[2].ends_with("accepted: wanted so"));
+    desk.keys("gv");
+    // The same item under the cursor, now below what still stands in the way.
+    assert!(row(&desk).contains("L-1"), "{}", row(&desk));
+    let screen = desk.screen();
+    let at = |words: &str| screen.lines().position(|row| row.contains(words)).unwrap();
+    assert!(at("B-1") < at("settled: 2") && at("settled: 2") < at("accepted: wanted so"));
+}
+
+#[test]
+fn a_snag_without_owner_and_date_is_refused_and_stays_typed() {
+    let mut desk = reviewing();
+    let before = desk.log_len();
+    for (typed, wanted) in [
+        ("", "say in a few words why"),
+        ("short", "three parts are wanted"),
+        (", soon", "three parts are wanted"),
+        (", N. N., soon", "a date such as 2026-12-01 was wanted"),
+    ] {
+        desk.keys("\x1b")
+            .keys("gv")
+            .press(Key::Home)
+            .press(Key::Down);
+        desk.keys("l")
+            .keys(if typed.is_empty() { "" } else { "short" });
+        desk.keys(if typed == "short" { "" } else { typed })
+            .keys("\n");
+        assert!(
+            desk.message().contains(wanted),
+            "{typed}: {}",
+            desk.message()
+        );
+        assert!(desk.typed().is_some(), "{typed}");
+    }
+    assert_eq!(desk.log_len(), before);
+}
+
+#[test]
+fn no_word_settles_what_is_done_elsewhere_and_enter_goes_there() {
+    let mut pen = Pen::on(hall());
+    pen.read("L-1", "417");
+    let mut desk = Desk::at(pen.site);
+    desk.keys("gv");
+    while !row(&desk).contains("not ticked: supervision") && !row(&desk).contains("faults") {
+        let before = row(&desk);
+        desk.press(Key::Down);
+        assert_ne!(row(&desk), before, "{}", desk.screen());
+    }
+    let (len, wanted) = (desk.log_len(), row(&desk));
+    desk.keys(" ");
+    assert!(
+        desk.message()
+            .starts_with("no word settles this: tick it where it is done")
+    );
+    assert_eq!((desk.typed(), desk.log_len()), (None, len));
+    desk.press(Key::Enter);
+    let screen = desk.screen();
+    assert!(screen.starts_with(" Old seed hall   rack list"), "{screen}");
+    let own = screen.lines().find(|row| row.starts_with('>')).unwrap();
+    let own = own.split('\u{2502}').next().unwrap().trim_end();
+    let words = own.rsplit("  ").next().unwrap().trim();
+    assert!(wanted.contains(words), "{wanted}: {words}");
+}
+
+#[test]
+fn enter_goes_to_the_line_where_it_is_settled() {
+    let mut desk = reviewing();
+    desk.press(Key::Down).press(Key::Enter);
+    assert!(desk.screen().starts_with(" Old seed hall   survey"));
+    assert_eq!(desk.on(), "L-1");
+    // Repaired and read again it stands in nobody's way.
+    desk.keys("jtap reset\n").keys("556\n").keys("gv");
+    let screen = desk.screen();
+    assert!(screen.contains("in the way of sign-off: 4"), "{screen}");
+    assert!(screen.contains("repaired: tap reset"), "{screen}");
+    assert!(screen.contains("review, as left"), "{screen}");
+}
+
+#[test]
+fn a_short_counts_as_settled_only_while_it_is_off() {
+    let mut pen = Pen::on(hall());
+    pen.finish();
+    pen.read("H-2", "0.6");
+    let mut desk = Desk::at(pen.site);
+    desk.keys("gv").keys(" left so\n");
+    assert!(row(&desk).contains("wants another"), "{}", row(&desk));
+    assert!(rows(&desk)[0].starts_with("in the way of sign-off: 1"));
+}
+
+#[test]
+fn what_is_not_on_the_disk_is_marked_and_nothing_is_signed_over_it() {
+    let mut pen = Pen::on(hall());
+    pen.finish();
+    pen.read("L-1", "417");
+    let mut desk = Desk::at(pen.site);
+    desk.keys("gv");
+    desk.disk = DiskIs::Slow;
+    desk.keys(" wanted so\n");
+    assert!(row(&desk).starts_with(">^ L-1"), "{}", row(&desk));
+    assert!(row(&desk).ends_with("sent"), "{}", row(&desk));
+    assert!(rows(&desk)[0].starts_with("in the way of sign-off: 1"));
+    desk.disk = DiskIs::Fast;
+    desk.answer();
+    assert!(
+        row(&desk).ends_with("accepted: wanted so"),
+        "{}",
+        row(&desk)
+    );
+    desk.disk = DiskIs::Full;
+    desk.keys("l too, N. N., 2026-12-01\n");
+    assert!(row(&desk).ends_with("FAILED"), "{}", row(&desk));
+    desk.press(Key::Home).press(Key::Enter);
+    desk.disk = DiskIs::Fast;
+    assert_eq!(seals(desk.session.site()).len(), 0);
+}
+
+#[test]
+fn who_only_reads_looks_and_says_nothing() {
+    let mut reads = opening("deskdeskdeskdesk");
+    reads.access = Access::ReadsOnly("engineer B has it open".to_owned());
+    let mut desk = Desk::with(evening(), reads, None);
+    desk.keys("gv");
+    assert!(row(&desk).contains("H-2"));
+    for key in [" ", "l"] {
+        desk.keys(key);
+        assert!(desk.message().starts_with("not recorded, read only"));
+        assert_eq!(desk.typed(), None);
+    }
+    desk.press(Key::Home).press(Key::Enter);
+    assert!(desk.message().starts_with("not recorded, read only"));
+}
+
 /// What is typed behind `gv`: `@` is the key Down, `^` Home.
 const SCENES: [(&str, &str); 4] = [
     ("begins", ""),
@@ -249,5 +386,10 @@ fn the_place_looks_as_it_was_read_and_agreed() {
             }
             insta::assert_snapshot!(format!("review_{name}_{columns}x{rows}"), desk.screen());
         }
+    }
+    for (columns, rows) in [(60, 20), (80, 24), (160, 48)] {
+        let mut desk = Desk::at(demo());
+        desk.resize(columns, rows).keys("gv");
+        insta::assert_snapshot!(format!("review_demo_{columns}x{rows}"), desk.screen());
     }
 }

@@ -11,6 +11,7 @@ use super::{Effect, Message, Session};
 use crate::review::{self, Item, Matter, Why};
 use crate::site::{Decision, Do, LISTS, Ref};
 use jiff::{Timestamp, civil::Date};
+use std::collections::{BTreeMap, BTreeSet};
 
 /// A row of the review.
 #[derive(Clone, Debug)]
@@ -47,13 +48,13 @@ impl Reviewed {
     }
 }
 
-/// Whether two items are one, at two times: a line that was out may be close now.
-fn is_same(a: &Item, b: &Item) -> bool {
-    let flag = |item: &Item| match item.matter {
+/// What makes an item one and the same at two times: a line that was out may be close now.
+fn key(item: &Item) -> (Matter, Ref) {
+    let matter = match item.matter {
         Matter::Flagged(why) if why != Why::Question => Matter::Flagged(Why::Stop),
         other => other,
     };
-    a.of == b.of && flag(a) == flag(b)
+    (matter, item.of.clone())
 }
 
 /// Whether a word settles such a thing at all.
@@ -126,10 +127,10 @@ fn snag(text: &str) -> Result<(Decision, String), String> {
 impl Session {
     /// `g v`: the list as it stands now, worst first; the cursor stays on its item.
     pub(super) fn go_review(&mut self) {
-        let under = self.review.under().map(|row| row.item.clone());
+        let under = self.review.under().map(|row| key(&row.item));
         let items = review::review(&self.site, &self.analyst, &Ref::Site).items;
         self.review.at = under
-            .and_then(|under| items.iter().position(|item| is_same(item, &under)))
+            .and_then(|under| items.iter().position(|item| key(item) == under))
             .map_or_else(
                 || usize::from(items.first().is_some_and(|item| item.open)),
                 |at| at + 1,
@@ -157,19 +158,18 @@ impl Session {
         }
         let now = review::review(&self.site, &self.analyst, &Ref::Site).items;
         let list = &mut self.review;
+        let found: BTreeMap<_, &Item> = now.iter().map(|item| (key(item), item)).collect();
         for row in &mut list.rows {
-            match now.iter().find(|item| is_same(item, &row.item)) {
+            match found.get(&key(&row.item)) {
                 Some(item) => {
-                    row.item = item.clone();
+                    row.item = (*item).clone();
                     row.gone = false;
                 }
                 None => row.gone = true,
             }
         }
-        for item in now {
-            if list.rows.iter().any(|row| is_same(&row.item, &item)) {
-                continue;
-            }
+        let known: BTreeSet<_> = list.rows.iter().map(|row| key(&row.item)).collect();
+        for item in now.into_iter().filter(|item| !known.contains(&key(item))) {
             let at = match item.open {
                 true => list.rows.iter().take_while(|row| row.above).count(),
                 false => list.rows.len(),
@@ -283,7 +283,7 @@ impl Session {
         });
         if wants_more {
             self.mode = Mode::Text(Words::new(Purpose::Snag(item.of)));
-            self.say("why, who sees to it, by when: tap too high, N. N., 2026-12-01");
+            self.say("why, owner, date, such as: tap too high, N. N., 2026-12-01");
         } else {
             self.mode = Mode::Text(Words::new(Purpose::Skip(item.of)));
             self.say("why it is left for later, such as: locked room");

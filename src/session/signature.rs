@@ -23,12 +23,12 @@ impl Session {
             return self.refuse_to_sign(self.review.in_the_way());
         }
         self.mode = Mode::Text(Words::new(Purpose::Sign));
-        self.say("name, role: they seal what was measured and decided, and claim no more");
+        self.say("name and role, such as: N. N., commissioning engineer");
     }
 
     fn refuse_to_sign(&mut self, count: usize) {
-        let worst = self.review.rows.iter();
-        let worst = worst.filter(|row| !row.gone && row.item.open).next();
+        let mut rows = self.review.rows.iter();
+        let worst = rows.find(|row| !row.gone && row.item.open);
         let worst = worst.map_or_else(String::new, |row| format!(", first {}", row.item.label));
         let stand = if count == 1 { "stands" } else { "stand" };
         self.alarm(format!(

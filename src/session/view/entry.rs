@@ -96,6 +96,13 @@ impl Session {
                     Some((start + caret).min(columns.saturating_sub(1))),
                 )
             }
+            Mode::Key if self.place == Place::Review => {
+                let words = self.in_the_way_words();
+                let gap = columns.saturating_sub(start + text::width(&words));
+                let words = if gap > 2 { words } else { String::new() };
+                let line = line.and(" ".repeat(gap), Tone::Plain);
+                (line.and(words, Tone::Plain), Some(start))
+            }
             _ => (line, Some(start)),
         }
     }

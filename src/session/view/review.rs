@@ -199,7 +199,7 @@ impl Session {
         let word = match (&item.word, self.review_sent(&item.of)) {
             (_, Some(sent)) => sent.to_owned(),
             (None, _) => "no word yet".to_owned(),
-            (Some(_), _) if item.open => "word too old".to_owned(),
+            (Some(_), _) if item.open => "wants another".to_owned(),
             (Some(word), _) => {
                 let room = room.saturating_sub(FIGURES + 1);
                 let short = match &word.is {
@@ -216,7 +216,7 @@ impl Session {
                 } else if text::width(&short) <= room {
                     short
                 } else {
-                    "settled".to_owned()
+                    short.split(' ').next().unwrap_or_default().to_owned()
                 }
             }
         };
@@ -228,6 +228,15 @@ impl Session {
         match self.review.under() {
             Some(row) => format!(" {}> ", row.item.label),
             None => " sign-off> ".to_owned(),
+        }
+    }
+
+    /// How many stand in the way, for the right end of the entry line: the list may be longer than the
+    /// screen.
+    pub(super) fn in_the_way_words(&self) -> String {
+        match self.review.in_the_way() {
+            0 => "nothing in the way of sign-off ".to_owned(),
+            count => format!("{count} in the way of sign-off "),
         }
     }
 
@@ -277,7 +286,7 @@ impl Session {
         }
         if let Some(word) = &item.word {
             let said = format!("{} {}, {}", self.clock(word.at), word.by, word.words());
-            let start = if item.open { " older word: " } else { " " };
+            let start = if item.open { " not enough: " } else { " " };
             out.words(start, &said, width, Tone::Plain);
         }
         let words = match (row.gone, item.open) {
