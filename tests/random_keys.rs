@@ -14,7 +14,7 @@ use jiff::{SignedDuration, Timestamp};
 use linewright::session::{
     Action, Ahead, Effect, Event, Key, ModeName, Place, Resume, Session, keys, update,
 };
-use linewright::site::{EntryId, Site};
+use linewright::site::{Do, Entry, EntryId, Site};
 use linewright::tui::Theme;
 use std::collections::VecDeque;
 
@@ -147,6 +147,11 @@ impl Chaos {
         let still = match &event {
             Event::Key(key, _) => stays(mode, *key),
             Event::Replaced(_) | Event::Paste(_) => false,
+            // To what was added, from what was taken out, the cursor goes when the disk has it.
+            Event::Recorded(ids) => {
+                let edits = |it: &&Entry| ids.contains(&it.id) && matches!(it.what, Do::Edit(_));
+                !self.session.waiting().iter().any(edits)
+            }
             _ => true,
         };
         let told = format!("{event:?}");
