@@ -10,7 +10,7 @@ mod pen;
 
 use desk::{Desk, DiskIs, demo, hall, opening};
 use linewright::review::{Break, seals};
-use linewright::session::{Access, Key};
+use linewright::session::{Access, Key, Resume};
 use linewright::site::{CORES_OFF, Decision, Do, Ref, Site};
 use pen::Pen;
 
@@ -358,6 +358,91 @@ fn who_only_reads_looks_and_says_nothing() {
     }
     desk.press(Key::Home).press(Key::Enter);
     assert!(desk.message().starts_with("not recorded, read only"));
+}
+
+#[test]
+fn whoever_left_in_the_review_stands_there_again() {
+    let mut desk = reviewing();
+    desk.keys("q");
+    let resume = Resume::from_text(desk.remembered.as_deref().unwrap()).unwrap();
+    let again = Desk::with(
+        desk.session.site().clone(),
+        opening("otherotherotheroo"),
+        Some(resume),
+    );
+    assert!(
+        again
+            .screen()
+            .starts_with(" Old seed hall   review, as found")
+    );
+    assert!(row(&again).contains("H-2"), "{}", row(&again));
+}
+
+#[test]
+fn a_later_reading_is_seen_as_a_change_of_what_was_signed() {
+    let mut pen = Pen::on(hall());
+    pen.finish();
+    let mut desk = Desk::at(pen.site);
+    desk.keys("gv").press(Key::Home).press(Key::Enter);
+    desk.keys("N. Engineer, commissioning engineer\n");
+    assert!(
+        row(&desk).ends_with("nothing changed since"),
+        "{}",
+        row(&desk)
+    );
+    desk.keys("\x1b/h1\n334\ngv").press(Key::Home);
+    assert!(
+        row(&desk).contains("signed 14:07 by N. Engineer"),
+        "{}",
+        row(&desk)
+    );
+    assert!(row(&desk).ends_with("1 change since"), "{}", row(&desk));
+}
+
+#[test]
+fn a_name_without_a_role_signs_nothing() {
+    let mut pen = Pen::on(hall());
+    pen.finish();
+    let mut desk = Desk::at(pen.site);
+    desk.keys("gv").press(Key::Home).press(Key::Enter);
+    for typed in ["", "N. Engineer", ","] {
+        desk.keys(typed).keys("\n");
+        assert!(desk.message().starts_with("name, comma, role were wanted"));
+    }
+    assert_eq!(seals(desk.session.site()).len(), 0);
+    desk.keys("\x1b");
+    assert_eq!(desk.typed(), None);
+}
+
+#[test]
+fn at_any_size_it_is_drawn_and_in_ascii_every_figure_stands_in_the_same_cell() {
+    for (columns, rows) in [
+        (160, 48),
+        (100, 30),
+        (60, 20),
+        (40, 10),
+        (39, 9),
+        (1, 1),
+        (0, 0),
+    ] {
+        let mut ascii = opening("deskdeskdeskdesk");
+        ascii.ascii = true;
+        let mut plain = Desk::with(evening(), ascii, None);
+        let mut drawn = Desk::at(evening());
+        for desk in [&mut plain, &mut drawn] {
+            desk.resize(columns, rows).keys("gv");
+            desk.press(Key::End);
+        }
+        let cells = |text: String| -> Vec<char> {
+            text.chars()
+                .map(|c| if c.is_ascii() { c } else { '|' })
+                .collect()
+        };
+        assert!(plain.screen().is_ascii());
+        let (a, b) = (cells(plain.screen()), cells(drawn.screen()));
+        assert_eq!(a.len(), b.len());
+        assert!(a.iter().zip(&b).all(|(a, b)| a == b || "-+|".contains(*a)));
+    }
 }
 
 /// What is typed behind `gv`: `@` is the key Down, `^` Home.

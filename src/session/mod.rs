@@ -244,6 +244,9 @@ impl Session {
             self.place = Place::Rack;
             self.tick_at = row;
         }
+        if resume.reviewing {
+            self.go_review();
+        }
         if let Some(draft) = resume.draft
             && self.may_write()
             && (draft.kind == DraftKind::Check || self.site.plan().line(&draft.line).is_some())
@@ -325,6 +328,7 @@ impl Session {
             },
             page: self.page,
             walking: (self.stands_in() == Place::Walk).then(|| self.walk_at.clone()),
+            reviewing: self.stands_in() == Place::Review,
             ticking: (self.stands_in() == Place::Rack).then(|| self.tick_at.clone()),
             arranged: self.arranged.clone(),
             chosen: self.chosen.clone(),
@@ -355,25 +359,6 @@ impl Session {
         match self.place {
             Place::Help => self.under_help,
             place => place,
-        }
-    }
-
-    /// The last act of the sitting before, so far as it is on the disk: `u` still takes it back.
-    fn take_up_acts(&mut self, ids: &[EntryId]) {
-        let log = self.site.log();
-        let known: Vec<&Entry> = ids.iter().filter_map(|id| log.get(id)).collect();
-        let own = |entry: &&Entry| entry.by == self.opening.by && log.counts(&entry.id);
-        if self.may_write()
-            && known.len() == ids.len()
-            && let Some(first) = known.first()
-            && known.iter().all(own)
-        {
-            let act = act::Act::Entries {
-                ids: ids.to_vec(),
-                line: first.what.line().cloned(),
-                what: self.title(first),
-            };
-            self.acts.push(act);
         }
     }
 

@@ -157,6 +157,25 @@ impl Session {
         )
     }
 
+    /// The last act of the sitting before, so far as it is on the disk: `u` still takes it back.
+    pub(super) fn take_up_acts(&mut self, ids: &[EntryId]) {
+        let log = self.site.log();
+        let known: Vec<&Entry> = ids.iter().filter_map(|id| log.get(id)).collect();
+        let own = |entry: &&Entry| entry.by == self.opening.by && log.counts(&entry.id);
+        if self.may_write()
+            && known.len() == ids.len()
+            && let Some(first) = known.first()
+            && known.iter().all(own)
+        {
+            let act = Act::Entries {
+                ids: ids.to_vec(),
+                line: first.what.line().cloned(),
+                what: self.title(first),
+            };
+            self.acts.push(act);
+        }
+    }
+
     /// Takes the last act back.
     pub(super) fn undo(&mut self, now: Timestamp) -> Vec<Effect> {
         match self.acts.pop() {

@@ -33,6 +33,9 @@ pub struct Resume {
     /// The row of the rack list, where that was open.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub ticking: Option<TickId>,
+    /// Whether the review was open.
+    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+    pub reviewing: bool,
     /// Order and filter.
     #[serde(default)]
     pub arranged: Arrangement,
@@ -85,6 +88,7 @@ mod tests {
                 line: None,
                 output: None,
             }),
+            reviewing: true,
             arranged: Arrangement {
                 order: Order::Worst,
                 sorted: vec!["R-04".into()],
