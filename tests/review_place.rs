@@ -361,6 +361,23 @@ fn who_only_reads_looks_and_says_nothing() {
 }
 
 #[test]
+fn an_output_over_its_rating_takes_a_word_under_its_whole_name() {
+    let mut desk = Desk::at(demo());
+    desk.keys("gv").press(Key::Down);
+    assert!(row(&desk).starts_with(">+ A2 out 1"), "{}", row(&desk));
+    desk.keys(" wanted so\n");
+    assert_eq!(
+        desk.message(),
+        "recorded 14:07  A2 out 1  accepted: wanted so"
+    );
+    assert!(
+        row(&desk).ends_with("accepted: wanted so"),
+        "{}",
+        row(&desk)
+    );
+}
+
+#[test]
 fn whoever_left_in_the_review_stands_there_again() {
     let mut desk = reviewing();
     desk.keys("q");

@@ -90,7 +90,7 @@ impl Session {
                 let why = entry.why.as_ref().map(|why| format!(": {why}"));
                 format!(
                     "{}  {word}{}",
-                    self.ref_label(&it.of),
+                    crate::review::label_of(&self.site, &it.of),
                     why.unwrap_or_default()
                 )
             }
