@@ -163,7 +163,12 @@ impl Prepared {
             near = those.min(pass.most).max(FIRST).min(near);
         }
         // In full: what came near, then until the first few are.
-        let mut wanted: Vec<usize> = (0..near).collect();
+        // What is read at the rack costs least and tells most of the slip, which a few hypotheses
+        // misjudge: always.
+        let at_rack = |at: &usize| candidates[*at].at.is_none();
+        let mut wanted: Vec<usize> = (0..candidates.len())
+            .filter(|at| *at < near || at_rack(at))
+            .collect();
         while !wanted.is_empty() {
             for (at, gain, shows) in look.weigh(&kept, &candidates, &wanted, FINE) {
                 candidates[at].gain = gain;
