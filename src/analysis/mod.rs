@@ -97,6 +97,17 @@ impl Analyst {
         analyst
     }
 
+    /// The same when the drawing or the site itself was changed: what is still being reckoned of the
+    /// one before is dropped when it comes.
+    #[must_use]
+    pub fn anew(&self, site: &Site) -> Self {
+        Self {
+            facts: self.facts + 1,
+            sweeps: self.sweeps,
+            ..Self::new(site)
+        }
+    }
+
     /// Reckons again the lines that an entry touched; their suspects when they are next looked at.
     /// An edit may bring, take or move lines and change figures of all: that wants [`Self::new`].
     pub fn touched(&mut self, site: &Site, lines: &[LineId]) {
@@ -326,7 +337,11 @@ impl Analyst {
             return;
         }
         match reckoned.1 {
-            Came::Line(at, suspects) => self.suspects[at] = suspects.map(|it| *it),
+            Came::Line(at, suspects) => {
+                if let Some(held) = self.suspects.get_mut(at) {
+                    *held = suspects.map(|it| *it);
+                }
+            }
             Came::Site(hints) => self.sweep.take_hints(hints),
         }
     }
