@@ -252,8 +252,13 @@ fn check_8_a_letter_has_one_meaning_in_a_mode_wherever_it_holds() {
     // What a key does in another place under the same meaning: all right (Space), left out with a
     // reason (l), one place back or on (Left, Right).
     let kin: [&[Action]; 4] = [
-        &[Action::Answer, Action::Tick, Action::NextTick],
-        &[Action::Later, Action::NotHere],
+        &[
+            Action::Answer,
+            Action::Tick,
+            Action::NextTick,
+            Action::Accept,
+        ],
+        &[Action::Later, Action::NotHere, Action::LeaveOpen],
         &[Action::Help, Action::Escape, Action::Quit],
         &[Action::Escape, Action::Enter, Action::GoNext],
     ];
@@ -294,7 +299,12 @@ fn check_8_what_belongs_to_a_reading_is_never_a_command_in_any_place() {
 
 #[test]
 fn check_8_every_key_of_a_place_stands_under_the_question_mark_and_the_footer_fits() {
-    for (keys, place) in [("", Place::Survey), ("w", Place::Walk), ("gr", Place::Rack)] {
+    for (keys, place) in [
+        ("", Place::Survey),
+        ("w", Place::Walk),
+        ("gr", Place::Rack),
+        ("gv", Place::Review),
+    ] {
         let mut desk = Desk::at(hall());
         desk.keys(keys).keys("?");
         desk.resize(160, 200);

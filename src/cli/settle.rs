@@ -6,7 +6,8 @@ use super::near::nearest;
 use super::signing::{a_line, an_output, named, record, unknown};
 use super::{Refusal, TerminalArguments};
 use crate::report;
-use crate::site::{Decide, Decision, Do, Ref, Repair, StateId};
+use crate::review;
+use crate::site::{Decision, Do, Repair};
 use anyhow::Result;
 use jiff::civil::Date;
 use std::path::Path;
@@ -72,11 +73,7 @@ pub(super) fn settle(
                 site,
             )
         })?;
-        let state = match &of {
-            Ref::Line(id) => site.history(id).state(),
-            _ => StateId(site.visit().0),
-        };
-        Ok((Do::Decide(Decide { of, state, is }), Some(why)))
+        Ok((Do::Decide(review::decide(site, of, is)), Some(why)))
     })?;
     Ok(0)
 }

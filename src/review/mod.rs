@@ -17,7 +17,7 @@ pub use scope::{amplifiers_in, label_of, lines_in, outputs_in, scope_words};
 pub use seal::{Break, Broken, CANON, SealState, Signing, seal, seals};
 pub use ticks::{is_asked, is_done, line_ticked, not_here, ticked, ticked_once};
 pub use unticked::worked_on;
-pub use word::{Word, word_of_line};
+pub use word::{Word, decide, word_of_line};
 pub use words::{entry_words, heard_word};
 
 use crate::analysis::Analyst;

@@ -52,6 +52,17 @@ impl Word {
     }
 }
 
+/// A word on a thing as it stands: of a line in its latest state, of anything else on the latest
+/// visit.
+#[must_use]
+pub fn decide(site: &Site, of: Ref, is: Decision) -> Decide {
+    let state = match &of {
+        Ref::Line(id) => site.history(id).state(),
+        _ => StateId(site.visit().0),
+    };
+    Decide { of, state, is }
+}
+
 /// The latest word on a thing in a state.
 pub(super) fn word_on<'a>(
     entries: &[&'a Entry],

@@ -36,6 +36,8 @@ pub enum Place {
     Building,
     /// One amplifier: what it carries, which line grew, what would come of a change.
     Amplifier,
+    /// What stands in the way of signing, and the signature.
+    Review,
     /// The keys of the place, over it.
     Help,
 }
@@ -105,6 +107,9 @@ pub enum Action {
     GoDrawing,
     GoBuilding,
     GoAmplifier,
+    GoReview,
+    Accept,
+    LeaveOpen,
 }
 
 /// Keys that one row of the table answers to.
@@ -143,14 +148,16 @@ use Key::{
     Right, Tab, Up,
 };
 use ModeName as M;
-use Place::{Amplifier, Building, Drawing, Help, Rack, Survey, Walk};
+use Place::{Amplifier, Building, Drawing, Help, Rack, Review, Survey, Walk};
 
 /// Where a line stands under the cursor.
 const WORK: &[Place] = &[Survey, Walk, Drawing, Building, Amplifier];
 /// Wherever something can be done.
-const DESK: &[Place] = &[Survey, Walk, Rack, Drawing, Building, Amplifier];
+const DESK: &[Place] = &[Survey, Walk, Rack, Drawing, Building, Amplifier, Review];
 /// Everywhere.
-const ALL: &[Place] = &[Survey, Walk, Rack, Drawing, Building, Amplifier, Help];
+const ALL: &[Place] = &[
+    Survey, Walk, Rack, Drawing, Building, Amplifier, Review, Help,
+];
 /// Where the design is changed.
 const DESIGN: &[Place] = &[Survey, Drawing, Amplifier];
 
@@ -428,6 +435,30 @@ pub const TABLE: &[Row] = &[
         "open or fold a branch; on a line nothing, so a double Enter does no harm"
     ),
     row!(
+        Key & [Review],
+        Keys::These(&[Char(' ')]),
+        "Space",
+        Accept,
+        "Space accept",
+        "accepted as it is, with a reason"
+    ),
+    row!(
+        Key & [Review],
+        Keys::These(&[Char('l')]),
+        "l",
+        LeaveOpen,
+        "l later",
+        "left open with a reason: a snag with owner and date; unread or not heard: skipped"
+    ),
+    row!(
+        Key & [Review],
+        Keys::These(&[Enter]),
+        "Enter",
+        Enter,
+        "Enter go there",
+        "to where it is settled; on the first row: sign, by name and role"
+    ),
+    row!(
         Key & [Rack],
         Keys::These(&[Char(' ')]),
         "Space",
@@ -686,7 +717,7 @@ pub const TABLE: &[Row] = &[
         "record, and go to the next unread line"
     ),
     row!(
-        Reading & [Walk, Rack],
+        Reading & [Walk, Rack, Review],
         Keys::These(&[Enter]),
         "Enter",
         Enter,
@@ -973,6 +1004,14 @@ pub const TABLE: &[Row] = &[
         GoAmplifier,
         "a amplifier",
         "this amplifier: what it carries, which line grew, what would come of a change"
+    ),
+    row!(
+        GoList DESK,
+        Keys::These(&[Char('v')]),
+        "v",
+        GoReview,
+        "v review",
+        "review: what stands in the way of signing, worst first as it stands then"
     ),
     row!(
         GoList DESK,

@@ -24,7 +24,9 @@ mod rack;
 mod rack_rows;
 mod record;
 mod resume;
+mod review;
 mod said;
+mod signature;
 mod tree;
 mod update;
 pub mod view;
@@ -151,6 +153,7 @@ pub struct Session {
     remembered: String,
     outage: failing::Outage,
     desk: design::Desk,
+    review: review::Reviewed,
 }
 
 /// The message line: stands until the next act.
@@ -205,6 +208,7 @@ impl Session {
             remembered: String::new(),
             outage: failing::Outage::default(),
             desk: design::Desk::default(),
+            review: review::Reviewed::default(),
         };
         session.stand(resume);
         session

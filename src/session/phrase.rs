@@ -56,6 +56,14 @@ pub enum Purpose {
     Gone(Ref),
     /// What is tried out on a line.
     TryOut(LineId),
+    /// Why a flagged thing is accepted as it is.
+    Accept(Ref),
+    /// Why a thing is left open, who sees to it, by when.
+    Snag(Ref),
+    /// Why an unread line, or what was not listened to, is left for later.
+    Skip(Ref),
+    /// Name and role of whoever signs.
+    Sign,
 }
 
 impl Purpose {
@@ -66,7 +74,10 @@ impl Purpose {
             Self::Repair(line)
             | Self::Later(line)
             | Self::TryOut(line)
-            | Self::Note(Ref::Line(line)) => Some(line),
+            | Self::Note(Ref::Line(line))
+            | Self::Accept(Ref::Line(line))
+            | Self::Snag(Ref::Line(line))
+            | Self::Skip(Ref::Line(line)) => Some(line),
             Self::ReadingNote(draft) => Some(&draft.line),
             Self::Find
             | Self::Note(_)
@@ -74,7 +85,11 @@ impl Purpose {
             | Self::Elsewhere
             | Self::Add(..)
             | Self::Change(_)
-            | Self::Gone(_) => None,
+            | Self::Gone(_)
+            | Self::Accept(_)
+            | Self::Snag(_)
+            | Self::Skip(_)
+            | Self::Sign => None,
         }
     }
 
@@ -84,6 +99,17 @@ impl Purpose {
         matches!(
             self,
             Self::Add(..) | Self::Change(_) | Self::Gone(_) | Self::TryOut(_)
+        )
+    }
+}
+
+impl Purpose {
+    /// Whether it is said in the review.
+    #[must_use]
+    pub const fn is_review(&self) -> bool {
+        matches!(
+            self,
+            Self::Accept(_) | Self::Snag(_) | Self::Skip(_) | Self::Sign
         )
     }
 }

@@ -262,6 +262,16 @@ impl Session {
         None
     }
 
+    /// The cursor of the rack list on the first row of an item, one that waits before others.
+    pub(super) fn stand_on_tick(&mut self, item: &str) {
+        let rows = self.tick_rows();
+        let own = || rows.iter().filter(|row| row.id.item == item);
+        let row = own().find(|row| row.stands.waits()).or(own().next());
+        if let Some(id) = row.map(|row| row.id.clone()) {
+            self.tick_at = id;
+        }
+    }
+
     /// Enter on a line's row: to that line in the survey.
     pub(super) fn enter_rack(&mut self) {
         let line = self.tick_at.line.clone();

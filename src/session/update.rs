@@ -39,6 +39,7 @@ pub fn update(session: &mut Session, event: Event) -> Vec<Effect> {
         }
         Event::Recorded(ids) => {
             session.recorded(&ids);
+            session.look_again();
             Vec::new()
         }
         Event::NotRecorded(ids, why) => {
@@ -55,10 +56,14 @@ pub fn update(session: &mut Session, event: Event) -> Vec<Effect> {
         }
         Event::Replaced(site) => {
             session.replace(*site);
+            session.look_again();
             Vec::new()
         }
         Event::Idle => match session.analyst.catch_up(&session.site) {
-            Progress::Rest => Vec::new(),
+            Progress::Rest => {
+                session.look_again();
+                Vec::new()
+            }
             Progress::GoOn => vec![Effect::GoOn],
             Progress::Away(ahead) => vec![Effect::Reckon(ahead)],
         },
@@ -136,6 +141,8 @@ impl Session {
             Action::NextTick => self.go_rack(),
             Action::Tick => return self.tick_here(now),
             Action::NotHere => self.start_not_here(),
+            Action::Accept => self.start_accept(),
+            Action::LeaveOpen => self.start_leave_open(),
             Action::StartWalk => self.start_walk(),
             Action::Answer => return self.answer(key, now),
             Action::Break => return self.break_here(now),
@@ -161,6 +168,7 @@ impl Session {
             | Action::Last => match self.place {
                 Place::Walk | Place::Drawing => self.travel_walk(action),
                 Place::Rack => self.travel_rack(action),
+                Place::Review => self.travel_review(action),
                 Place::Building | Place::Amplifier => self.travel_outputs(action),
                 Place::Survey | Place::Help => self.travel(action),
             },
@@ -172,6 +180,10 @@ impl Session {
             }
             Action::Fold => self.fold(),
             Action::Unfold => self.unfold(),
+            Action::Enter if self.place == Place::Review && !self.any_refused() => {
+                self.enter_review();
+            }
+            Action::Enter if self.place == Place::Review => return self.send_again(),
             Action::Enter if matches!(self.place, Place::Building | Place::Amplifier) => {
                 self.place = Place::Survey;
                 self.page = 0;
@@ -408,6 +420,7 @@ impl Session {
                     design if design.is_design() => {
                         self.record_design(&words.purpose, &words.text, now)
                     }
+                    review if review.is_review() => self.record_review(&words, now),
                     _ => self.record_words(&words, now),
                 };
             }
@@ -473,6 +486,7 @@ impl Session {
             }
             Action::GoBuilding => self.go_to_building(),
             Action::GoAmplifier => self.go_to_amplifier(),
+            Action::GoReview => self.go_review(),
             Action::GoDrawing => self.open_drawing(),
             Action::GoBack => self.retrace(false),
             Action::GoForward => self.retrace(true),

@@ -100,7 +100,7 @@ impl Session {
                 format!("{label} of the design")
             }
             Do::Void(_) => "a strike".to_owned(),
-            _ => "an entry".to_owned(),
+            Do::Seal(_) => crate::review::entry_words(&self.site, entry),
         }
     }
 

@@ -35,6 +35,10 @@ impl Session {
                 }
                 Purpose::Note(of) => format!(" {} note> ", self.ref_label(of)),
                 Purpose::NotHere(..) => " not here, why> ".to_owned(),
+                Purpose::Accept(of) => format!(" {} accepted, why> ", self.of_label(of)),
+                Purpose::Snag(of) => format!(" {} snag: why, owner, date> ", self.of_label(of)),
+                Purpose::Skip(of) => format!(" {} later, why> ", self.of_label(of)),
+                Purpose::Sign => " sign: name, role> ".to_owned(),
                 design => self.design_prompt(design),
             },
             (Mode::GoList, _) => " go to> ".to_owned(),
@@ -61,6 +65,7 @@ impl Session {
                 let label = line.map_or_else(String::new, |line| self.label_of(line) + " ");
                 format!(" {label}{words}> ")
             }
+            (Mode::Key, _) if self.place == Place::Review => self.review_prompt(),
             (Mode::Key, RowId::Line(line)) => format!(" {}> ", self.label_of(line)),
             (Mode::Key, _) => {
                 let row = self.rows.iter().find(|row| row.id == self.cursor);
@@ -90,6 +95,13 @@ impl Session {
                     line.and(typed, Tone::Draft),
                     Some((start + caret).min(columns.saturating_sub(1))),
                 )
+            }
+            Mode::Key if self.place == Place::Review => {
+                let words = self.in_the_way_words();
+                let gap = columns.saturating_sub(start + text::width(&words));
+                let words = if gap > 2 { words } else { String::new() };
+                let line = line.and(" ".repeat(gap), Tone::Plain);
+                (line.and(words, Tone::Plain), Some(start))
             }
             _ => (line, Some(start)),
         }

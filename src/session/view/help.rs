@@ -21,6 +21,7 @@ const fn title_of(place: Place) -> &'static str {
         Place::Drawing => "keys of the drawing",
         Place::Building => "keys of the building",
         Place::Amplifier => "keys of the amplifier",
+        Place::Review => "keys of the review",
     }
 }
 

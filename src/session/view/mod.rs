@@ -27,6 +27,7 @@ mod line_panel;
 mod output_panel;
 mod output_table;
 mod rack;
+mod review;
 mod section;
 mod story;
 pub mod text;
@@ -100,11 +101,16 @@ impl Session {
             let lines = self.building_lines(columns, body);
             return self.framed(lines, columns, Vec::new(), 0);
         }
+        if self.place == Place::Review && columns < TWO_COLUMNS {
+            let lines = self.review_over_panel(columns, body);
+            return self.framed(lines, columns, Vec::new(), 0);
+        }
         let wide = matches!(
             self.place,
             Place::Walk | Place::Rack | Place::Drawing | Place::Amplifier
         );
         let (tree_width, panel_columns) = match columns {
+            _ if self.place == Place::Review => (94, 1),
             0..=75 if self.place == Place::Rack => (34.min(columns.saturating_sub(10)), 1),
             0..ROOM_FOR_A_WALK if self.place == Place::Walk => {
                 (28.min(columns.saturating_sub(10)), 1)
@@ -125,6 +131,7 @@ impl Session {
                 Place::Rack => self.rack_lines(tree_width, body),
                 Place::Drawing => self.drawing_lines(tree_width, body),
                 Place::Amplifier => self.amplifier_lines(tree_width, body),
+                Place::Review => self.review_lines(tree_width, body),
                 Place::Survey | Place::Help | Place::Building => self.tree_lines(tree_width, body),
             };
             (left, self.panel_columns(panel_width, body, panel_columns))
@@ -226,6 +233,7 @@ impl Session {
             Place::Drawing => "drawing".to_owned(),
             Place::Building => format!("building, {state}"),
             Place::Amplifier => format!("amplifier, {state}"),
+            Place::Review => format!("review, {}", self.review_state()),
             Place::Help => "keys".to_owned(),
         };
         let room = columns.saturating_sub(text::width(&end) + text::width(&off) + 1);
@@ -302,6 +310,7 @@ impl Session {
                 .map(|words| self.typing_parts(words, width))
                 .unwrap_or_default(),
             _ if self.place == Place::Rack => self.rack_parts(width),
+            _ if self.place == Place::Review => self.review_parts(width),
             _ if self.place == Place::Drawing => self.drawing_parts(width),
             _ if self.place == Place::Amplifier => self.amplifier_parts(width),
             RowId::Line(line) => match self.site.plan().line(line) {

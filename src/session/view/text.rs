@@ -135,6 +135,11 @@ fn glued(text: &str) -> Vec<String> {
                 figure.push(' ');
                 figure.push_str(word);
             }
+            // So many times: `x 696`.
+            Some(times) if times == "x" && word.starts_with(|c: char| c.is_ascii_digit()) => {
+                times.push(' ');
+                times.push_str(word);
+            }
             _ => out.push(word.to_owned()),
         }
     }

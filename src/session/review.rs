@@ -1,0 +1,394 @@
+//! The review: what stands in the way of signing, worst first as it stood when it was asked for, the
+//! word that settles each, the signature. What it lists is `review`'s; a word and a seal are entries.
+//!
+//! Never here: whether something is safe. A signature says what was measured and decided.
+
+use super::act::New;
+use super::keys::{Action, Place};
+use super::mode::{Mode, Purpose, Words};
+use super::tree::RowId;
+use super::{Effect, Message, Session};
+use crate::review::{self, Item, Matter, Why};
+use crate::site::{Decision, Do, LISTS, Ref};
+use jiff::{Timestamp, civil::Date};
+use std::collections::{BTreeMap, BTreeSet};
+
+/// A row of the review.
+#[derive(Clone, Debug)]
+pub(super) struct Row {
+    /// The item as it stands now; as it stood last where it is gone.
+    pub item: Item,
+    /// It stood in the way when the list was asked for, or came since: its place is above.
+    pub above: bool,
+    /// It is in the review no more: read, ticked, put back.
+    pub gone: bool,
+}
+
+/// The review as it was asked for, its order frozen.
+#[derive(Clone, Debug, Default)]
+pub(super) struct Reviewed {
+    /// The rows, those that stood in the way first.
+    pub rows: Vec<Row>,
+    /// The row under the cursor; 0 is that of the signature.
+    pub at: usize,
+    /// The last signature that was not withdrawn, and whether it stands, in words.
+    pub signed: Option<String>,
+}
+
+impl Reviewed {
+    /// How many stand in the way now.
+    pub fn in_the_way(&self) -> usize {
+        let open = |row: &&Row| !row.gone && row.item.open;
+        self.rows.iter().filter(open).count()
+    }
+
+    /// The row under the cursor; none on that of the signature.
+    pub fn under(&self) -> Option<&Row> {
+        self.rows.get(self.at.checked_sub(1)?)
+    }
+}
+
+/// What makes an item one and the same at two times: a line that was out may be close now.
+fn key(item: &Item) -> (Matter, Ref) {
+    let matter = match item.matter {
+        Matter::Flagged(why) if why != Why::Question => Matter::Flagged(Why::Stop),
+        other => other,
+    };
+    (matter, item.of.clone())
+}
+
+/// Whether a word settles such a thing at all.
+pub(super) const fn takes_a_word(matter: Matter) -> bool {
+    match matter {
+        Matter::Flagged(why) => !matches!(why, Why::Question),
+        Matter::Unread | Matter::Off | Matter::NotListened | Matter::NoInsulation => true,
+        Matter::SplitOpen | Matter::Tick(_) | Matter::Calibration | Matter::Repaired => false,
+    }
+}
+
+/// What would settle such a thing.
+pub(super) const fn settled_by(matter: Matter) -> &'static str {
+    match matter {
+        Matter::Flagged(Why::Stop) => {
+            "it must not be connected. Repair it and read it again (Enter goes there, j), or say a \
+             word: accepted (Space) or left open (l). A word settles it only while it is OFF"
+        }
+        Matter::Flagged(Why::Question) => {
+            "two designs of it stand: one is chosen with the command `linewright choose`"
+        }
+        Matter::Flagged(Why::Over | Why::Tight) => {
+            "take load off it (Enter goes there, h tries out), accept it with a reason (Space), or \
+             leave it open with owner and date (l)"
+        }
+        Matter::Flagged(_) => {
+            "repair it and read it again (Enter goes there, j), accept it with a reason (Space), or \
+             leave it open with owner and date (l)"
+        }
+        Matter::SplitOpen => "close it again and say so: Enter goes there, w walks, b closes",
+        Matter::Unread => "read it (Enter goes there), or leave it for later with a reason (l)",
+        Matter::Off => {
+            "put it back on and tick that (Enter goes to the rack list), or say why it stays off: \
+             Space accepts, l leaves it open"
+        }
+        Matter::NotListened => {
+            "listen to them (Enter goes there, w walks), or leave them for later with a reason (l)"
+        }
+        Matter::NoInsulation => {
+            "read it (Enter goes there, i), or leave it for later with a reason (l)"
+        }
+        Matter::Tick(_) => {
+            "tick it where it is done, or say there that it does not exist here: Enter goes there"
+        }
+        Matter::Calibration => "it stands in nobody's way; it is said on every reading it touches",
+        Matter::Repaired => "repaired and read again: nothing more is wanted",
+    }
+}
+
+/// A snag as it is typed, `why, owner, date`: commas may stand in the reason.
+fn snag(text: &str) -> Result<(Decision, String), String> {
+    let mut parts = text.rsplitn(3, ',').map(str::trim);
+    let (due, owner, why) = (parts.next(), parts.next(), parts.next());
+    let (Some(due), Some(owner), Some(why)) = (due, owner, why) else {
+        return Err("three parts are wanted: why, who sees to it, by when (2026-12-01)".to_owned());
+    };
+    if why.is_empty() || owner.is_empty() {
+        return Err("why, and who sees to it, want a word each before the date".to_owned());
+    }
+    let due: Date = due
+        .parse()
+        .map_err(|_| format!("found {due:?} at the end, a date such as 2026-12-01 was wanted"))?;
+    let is = Decision::Snag {
+        owner: owner.to_owned(),
+        due: Some(due),
+    };
+    Ok((is, why.to_owned()))
+}
+
+impl Session {
+    /// `g v`: the list as it stands now, worst first; the cursor stays on its item.
+    pub(super) fn go_review(&mut self) {
+        let under = self.review.under().map(|row| key(&row.item));
+        let items = review::review(&self.site, &self.analyst, &Ref::Site).items;
+        self.review.at = under
+            .and_then(|under| items.iter().position(|item| key(item) == under))
+            .map_or_else(
+                || usize::from(items.first().is_some_and(|item| item.open)),
+                |at| at + 1,
+            );
+        let rows = items.into_iter().map(|item| Row {
+            above: item.open,
+            item,
+            gone: false,
+        });
+        self.review.rows = rows.collect();
+        self.place = Place::Review;
+        self.page = 0;
+        self.look_again();
+        self.say(match self.review.in_the_way() {
+            0 => "nothing stands in the way of sign-off: Home, then Enter signs",
+            _ => "worst first, as it stands now; g v asks again",
+        });
+    }
+
+    /// The items anew, each in its row: what is settled now stays where it was, what came since stands
+    /// behind what stood in the way.
+    pub(super) fn look_again(&mut self) {
+        if self.stands_in() != Place::Review {
+            return;
+        }
+        let now = review::review(&self.site, &self.analyst, &Ref::Site).items;
+        let list = &mut self.review;
+        let found: BTreeMap<_, &Item> = now.iter().map(|item| (key(item), item)).collect();
+        for row in &mut list.rows {
+            match found.get(&key(&row.item)) {
+                Some(item) => {
+                    row.item = (*item).clone();
+                    row.gone = false;
+                }
+                None => row.gone = true,
+            }
+        }
+        let known: BTreeSet<_> = list.rows.iter().map(|row| key(&row.item)).collect();
+        for item in now.into_iter().filter(|item| !known.contains(&key(item))) {
+            let at = match item.open {
+                true => list.rows.iter().take_while(|row| row.above).count(),
+                false => list.rows.len(),
+            };
+            list.at += usize::from(at < list.at);
+            let above = item.open;
+            let row = Row {
+                item,
+                above,
+                gone: false,
+            };
+            list.rows.insert(at, row);
+        }
+        let seals = review::seals(&self.site);
+        // One that was withdrawn stays in the record, and signs nothing any more.
+        let mut stand = seals
+            .iter()
+            .filter(|it| self.site.log().counts(&it.entry.id));
+        self.review.signed = stand.next_back().map(|it| {
+            let stands = match it.breaks.len() {
+                0 => "nothing changed since".to_owned(),
+                1 => "1 change since".to_owned(),
+                count => format!("{count} changes since"),
+            };
+            let (name, role) = (&it.seal.name, &it.seal.role);
+            format!(
+                "signed {} by {name}, {role}: {stands}",
+                self.clock(it.entry.at)
+            )
+        });
+    }
+
+    /// For the header: a site of which anything was repaired is told as left.
+    pub(super) fn review_state(&self) -> &'static str {
+        let visit = self.site.visit();
+        let lines = self.analyst.lines();
+        match lines
+            .iter()
+            .any(|line| line.state.as_str() != visit.as_str())
+        {
+            true => "as left",
+            false => "as found",
+        }
+    }
+
+    /// A step, a screen, an end along the list.
+    pub(super) fn travel_review(&mut self, action: Action) {
+        let (at, last) = (self.review.at, self.review.rows.len());
+        let screen = (self.body_height() / 2).max(1);
+        self.review.at = match action {
+            Action::Up => at.saturating_sub(1),
+            Action::Down => (at + 1).min(last),
+            Action::PageUp => at.saturating_sub(screen),
+            Action::PageDown => (at + screen).min(last),
+            Action::First => 0,
+            _ => last,
+        };
+        self.page = 0;
+    }
+
+    /// The item under the cursor, where a word can be said on it; says why not.
+    fn worded(&mut self) -> Option<Item> {
+        if !self.may_write() {
+            self.say_read_only();
+            return None;
+        }
+        let Some(row) = self.review.under() else {
+            self.say(
+                "this row is the signature: Enter signs, as soon as nothing stands in the way",
+            );
+            return None;
+        };
+        let item = row.item.clone();
+        let waits = match &item.of {
+            Ref::Line(line) => self.is_waiting(line),
+            _ => false,
+        };
+        let why = if row.gone {
+            "it stands in nobody's way any more".to_owned()
+        } else if !takes_a_word(item.matter) {
+            format!("no word settles this: {}", settled_by(item.matter))
+        } else if waits {
+            "its last entry is not on the disk yet: a word covers what is known".to_owned()
+        } else {
+            return Some(item);
+        };
+        self.say(&why);
+        None
+    }
+
+    /// Space: accepted, with a reason.
+    pub(super) fn start_accept(&mut self) {
+        let Some(item) = self.worded() else { return };
+        self.mode = Mode::Text(Words::new(Purpose::Accept(item.of)));
+        self.say(match item.matter {
+            Matter::Flagged(Why::Stop) => {
+                "why it stays as it is; it must not be connected, and counts as settled only OFF"
+            }
+            _ => "why it stays as it is, in a few words",
+        });
+    }
+
+    /// `l`: left open. What was only not done is skipped, unless the same line wants more than that:
+    /// one word stands for a thing, the last.
+    pub(super) fn start_leave_open(&mut self) {
+        let Some(item) = self.worded() else { return };
+        let wants_more = self.review.rows.iter().any(|row| {
+            !row.gone
+                && row.item.of == item.of
+                && matches!(row.item.matter, Matter::Flagged(_) | Matter::Off)
+        });
+        if wants_more {
+            self.mode = Mode::Text(Words::new(Purpose::Snag(item.of)));
+            self.say("why, owner, date, such as: tap too high, N. N., 2026-12-01");
+        } else {
+            self.mode = Mode::Text(Words::new(Purpose::Skip(item.of)));
+            self.say("why it is left for later, such as: locked room");
+        }
+    }
+
+    pub(super) fn alarm(&mut self, text: String) -> Vec<Effect> {
+        self.message = Message {
+            text,
+            hint: "",
+            alarm: true,
+        };
+        Vec::new()
+    }
+
+    /// Enter on what is typed in the review.
+    pub(super) fn record_review(&mut self, words: &Words, now: Timestamp) -> Vec<Effect> {
+        let text = words.text.trim();
+        let (of, said) = match &words.purpose {
+            Purpose::Sign => return self.sign(text, now),
+            _ if text.is_empty() => {
+                self.say("say in a few words why; Esc drops it");
+                return Vec::new();
+            }
+            Purpose::Accept(of) => (of, Ok((Decision::Accepted, text.to_owned()))),
+            Purpose::Skip(of) => (of, Ok((Decision::Skipped, text.to_owned()))),
+            Purpose::Snag(of) => (of, snag(text)),
+            _ => return Vec::new(),
+        };
+        let (is, why) = match said {
+            Ok(said) => said,
+            Err(error) => return self.alarm(error),
+        };
+        self.mode = Mode::Key;
+        let what = Do::Decide(review::decide(&self.site, of.clone(), is));
+        self.send_all(
+            now,
+            vec![New {
+                why: Some(why),
+                ..New::of(what)
+            }],
+        )
+    }
+
+    /// Enter: to where the item is settled; on the first row the signature.
+    pub(super) fn enter_review(&mut self) {
+        let Some(row) = self.review.under() else {
+            return self.start_signature();
+        };
+        let (of, matter) = (row.item.of.clone(), row.item.matter);
+        let plan = self.site.plan();
+        match (&of, matter) {
+            (_, Matter::Tick(place)) => {
+                let amplifiers = &plan.amplifiers;
+                let amplifier = amplifiers.iter().find(|it| {
+                    matches!(&of, Ref::Amplifier(id) if *id == it.id) || matches!(of, Ref::Visit(_))
+                });
+                if let Some(made) = amplifier {
+                    let id = RowId::Amplifier(made.id.clone());
+                    let output = made.outputs.start;
+                    match self.row_at(&id) {
+                        Some(_) => self.cursor = id,
+                        None => self.show_output(output),
+                    }
+                }
+                self.go_rack();
+                self.stand_on_tick(LISTS[place].item);
+            }
+            (Ref::Line(id), _) => {
+                let Some(at) = plan.line(id) else { return };
+                self.place = Place::Survey;
+                self.jump(at);
+                if matter == Matter::Off {
+                    self.go_rack();
+                }
+            }
+            (Ref::Output(id), _) => {
+                let at = plan.outputs.iter().position(|it| it.id == *id);
+                self.place = Place::Survey;
+                self.page = 0;
+                self.show_output(at.unwrap_or_default());
+            }
+            _ => self.say(settled_by(matter)),
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_snag_is_read_from_its_end_so_that_commas_may_stand_in_the_reason() {
+        let (is, why) = snag("LS-3 wet, LS-4 too, N. N., 2026-12-01").unwrap();
+        assert_eq!(why, "LS-3 wet, LS-4 too");
+        let due = Some("2026-12-01".parse().unwrap());
+        let owner = "N. N.".to_owned();
+        assert_eq!(is, Decision::Snag { owner, due });
+        for wrong in [
+            "wet",
+            "wet, N. N.",
+            "wet, N. N., soon",
+            ", N. N., 2026-12-01",
+        ] {
+            assert!(snag(wrong).is_err(), "{wrong}");
+        }
+    }
+}

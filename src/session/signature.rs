@@ -1,0 +1,87 @@
+//! The signature: the one thing that is asked, by a name that is typed. It seals what was measured and
+//! decided; it says of nothing that it is safe.
+
+use super::mode::{Mode, Purpose, Words};
+use super::{Effect, Session};
+use crate::review::{self, Signing};
+use crate::site::{Do, Ref};
+use jiff::Timestamp;
+
+/// Name and role as they are typed.
+fn name_and_role(text: &str) -> Option<(String, String)> {
+    let (name, role) = text.split_once(',')?;
+    let (name, role) = (name.trim(), role.trim());
+    (!name.is_empty() && !role.is_empty()).then(|| (name.to_owned(), role.to_owned()))
+}
+
+impl Session {
+    pub(super) fn start_signature(&mut self) {
+        if !self.may_write() {
+            return self.say_read_only();
+        }
+        if self.review.in_the_way() > 0 {
+            return self.refuse_to_sign(self.review.in_the_way());
+        }
+        self.mode = Mode::Text(Words::new(Purpose::Sign));
+        self.say("name and role, such as: N. N., commissioning engineer");
+    }
+
+    fn refuse_to_sign(&mut self, count: usize) {
+        let mut rows = self.review.rows.iter();
+        let worst = rows.find(|row| !row.gone && row.item.open);
+        let worst = worst.map_or_else(String::new, |row| format!(", first {}", row.item.label));
+        let stand = if count == 1 { "stands" } else { "stand" };
+        self.alarm(format!(
+            "not signed: {count} {stand} in the way of sign-off{worst}"
+        ));
+    }
+
+    /// Signs for the whole site, with figures at rest.
+    pub(super) fn sign(&mut self, text: &str, now: Timestamp) -> Vec<Effect> {
+        let Some((name, role)) = name_and_role(text) else {
+            let text = "name, comma, role were wanted, such as: N. N., commissioning engineer";
+            return self.alarm(text.to_owned());
+        };
+        if !self.pending.is_empty() {
+            let count = self.pending.len();
+            return self.alarm(format!("not signed: {count} not on the disk yet"));
+        }
+        let at = Timestamp::from_second(now.as_second()).unwrap_or(now);
+        let mut entries = self.site.log().entries().iter();
+        if entries.any(|entry| entry.at.as_second() == at.as_second()) {
+            let text = "not yet signed: the last entry is of this very second; Enter once more";
+            return self.alarm(text.to_owned());
+        }
+        self.analyst.settle(&self.site, None);
+        let signing = Signing {
+            scope: Ref::Site,
+            name,
+            role,
+            at,
+            by: self.opening.by.clone(),
+        };
+        self.mode = Mode::Key;
+        match review::seal(&self.site, &self.analyst, &signing) {
+            Ok(seal) => self.send(now, Do::Seal(seal), None),
+            Err(open) => {
+                self.look_again();
+                self.refuse_to_sign(open.len());
+                Vec::new()
+            }
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_signature_wants_a_name_and_a_role() {
+        let wanted = Some(("N. N.".to_owned(), "engineer, acoustics".to_owned()));
+        assert_eq!(name_and_role(" N. N., engineer, acoustics"), wanted);
+        for wrong in ["N. N.", "N. N.,", ", engineer", ""] {
+            assert_eq!(name_and_role(wrong), None, "{wrong}");
+        }
+    }
+}

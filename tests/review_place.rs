@@ -1,0 +1,395 @@
+//! The review in the terminal: what stands in the way of signing, a word on each, the signature; every
+//! act taken back; the place as it is drawn.
+
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
+
+#[path = "common/desk.rs"]
+mod desk;
+#[path = "common/pen.rs"]
+mod pen;
+
+use desk::{Desk, DiskIs, demo, hall, opening};
+use linewright::review::{Break, seals};
+use linewright::session::{Access, Key};
+use linewright::site::{CORES_OFF, Decision, Do, Ref, Site};
+use pen::Pen;
+
+/// A hall as it is left at the end of a day: H-2 reads short and is off, L-1 has a third too much load,
+/// B-1 could not be read; all else is as drawn, heard and ticked.
+fn evening() -> Site {
+    let mut pen = Pen::on(hall());
+    for line in ["H-1", "L-2", "C-1"] {
+        pen.read_as_drawn(line);
+        pen.hear_all(line);
+    }
+    pen.read("H-2", "0.6");
+    pen.hear_all("H-2");
+    pen.read("L-1", "417");
+    pen.hear_all("L-1");
+    pen.tick_all();
+    pen.tick(CORES_OFF, vec![Ref::Line("H-2".into())]);
+    pen.site
+}
+
+/// The desk in the review of that evening.
+fn reviewing() -> Desk {
+    let mut desk = Desk::at(evening());
+    desk.keys("gv");
+    desk
+}
+
+/// Sign, label and the rest of each row that an item has.
+fn rows(desk: &Desk) -> Vec<String> {
+    let screen = desk.screen();
+    let list = screen.lines().skip(2).take_while(|row| !row.is_empty());
+    list.map(|row| row.split_whitespace().collect::<Vec<_>>().join(" "))
+        .collect()
+}
+
+/// The row under the cursor.
+fn row(desk: &Desk) -> String {
+    let screen = desk.screen();
+    let own = screen.lines().find(|row| row.starts_with('>')).unwrap();
+    own.split_whitespace().collect::<Vec<_>>().join(" ")
+}
+
+/// What was decided in this sitting and counts.
+fn decided(desk: &Desk) -> Vec<(Ref, Decision, String)> {
+    let log = desk.session.site().log();
+    let own = log
+        .entries()
+        .iter()
+        .filter(|entry| entry.id.as_str().starts_with("deskdeskdeskdesk") && log.counts(&entry.id));
+    own.filter_map(|entry| match &entry.what {
+        Do::Decide(it) => Some((
+            it.of.clone(),
+            it.is.clone(),
+            entry.why.clone().unwrap_or_default(),
+        )),
+        _ => None,
+    })
+    .collect()
+}
+
+fn line(label: &str) -> Ref {
+    Ref::Line(label.into())
+}
+
+#[test]
+fn the_review_lists_what_stands_in_the_way_worst_first_and_a_word_each_opens_the_signature() {
+    // Before: a short, a line a third over its load, one unread, one off the amplifier.
+    let mut desk = reviewing();
+    let list = rows(&desk);
+    assert_eq!(list[0], "in the way of sign-off: 4, worst first");
+    // 417 ohm drawn over 0.6 is some 700 times the load; 556 over 417 is a third more.
+    let short = list[1].strip_prefix(">! H-2 0.60 ohm x 69").unwrap();
+    assert!(short.ends_with(" short no word yet OFF"), "{short}");
+    let out = list[2].strip_prefix("+ L-1 417 ohm +33.").unwrap();
+    assert!(out.ends_with(" % out no word yet"), "{out}");
+    assert_eq!(
+        list[3..],
+        [
+            ". B-1 unread no word yet",
+            ". H-2 OFF, not back on no word yet OFF",
+        ]
+    );
+    let before = desk.log_len();
+
+    // Keys: the signature is refused with the count, nothing is recorded.
+    desk.press(Key::Home).press(Key::Enter);
+    assert_eq!(
+        desk.message(),
+        "not signed: 4 stand in the way of sign-off, first H-2"
+    );
+    assert_eq!((desk.typed(), desk.log_len()), (None, before));
+
+    // The short stays off and open, the load is wanted, the room was locked.
+    desk.press(Key::Down)
+        .keys("lshort near the rack, N. N., 2026-12-01\n");
+    desk.press(Key::Down).keys(" 20 W wanted here\n");
+    desk.press(Key::Down).keys("llocked room\n");
+
+    // After: a word each, in the rows where they stood; one word settled both items of H-2.
+    let snag = Decision::Snag {
+        owner: "N. N.".to_owned(),
+        due: Some(pen::day("2026-12-01")),
+    };
+    assert_eq!(
+        decided(&desk),
+        [
+            (line("H-2"), snag, "short near the rack".to_owned()),
+            (
+                line("L-1"),
+                Decision::Accepted,
+                "20 W wanted here".to_owned()
+            ),
+            (line("B-1"), Decision::Skipped, "locked room".to_owned()),
+        ]
+    );
+    let labels: Vec<String> = rows(&desk)[1..]
+        .iter()
+        .map(|row| {
+            row.trim_start_matches('>')
+                .split(' ')
+                .nth(1)
+                .unwrap()
+                .to_owned()
+        })
+        .collect();
+    assert_eq!(labels, ["H-2", "L-1", "B-1", "H-2"]);
+    assert!(rows(&desk)[0].starts_with("nothing stands in the way of sign-off"));
+
+    // A name and a role, and it is sealed.
+    desk.press(Key::Home).press(Key::Enter);
+    desk.keys("N. Engineer, commissioning engineer\n");
+    let sealed = seals(desk.session.site());
+    assert_eq!(sealed.len(), 1);
+    assert!(sealed[0].is_intact());
+    assert_eq!(sealed[0].seal.name, "N. Engineer");
+    assert_eq!(sealed[0].seal.role, "commissioning engineer");
+    assert_eq!(sealed[0].seal.scope, Ref::Site);
+    assert!(
+        row(&desk).contains("by N. Engineer, commissioning engineer: nothing changed since"),
+        "{}",
+        row(&desk)
+    );
+}
+
+#[test]
+fn a_signature_taken_back_stays_in_the_record_as_withdrawn_and_the_words_before_it_go_too() {
+    let mut desk = reviewing();
+    let mut states = vec![desk.json()];
+    let acts = [
+        "lshort, N. N., 2026-12-01\n",
+        " wanted so\n",
+        "llocked room\n",
+        "N. Engineer, engineer\n",
+    ];
+    for (nth, act) in acts.into_iter().enumerate() {
+        if nth == 3 {
+            desk.press(Key::Home).press(Key::Enter);
+        }
+        desk.keys(act);
+        desk.press(Key::Down);
+        states.push(desk.json());
+    }
+    states.dedup();
+    assert_eq!(states.len(), 5, "each act is seen in what assess says");
+    // A signature that was taken back is not as if it had never been: the record keeps it, withdrawn.
+    desk.keys("u");
+    let sealed = seals(desk.session.site());
+    assert_eq!(sealed[0].breaks[0].how, Break::Withdrawn);
+    assert!(rows(&desk)[0].ends_with("nothing stands in the way of sign-off: Enter signs"));
+    states.truncate(3);
+    while let Some(state) = states.pop() {
+        desk.keys("u");
+        let mut now: serde_json::Value = serde_json::from_str(&desk.json()).unwrap();
+        let mut then: serde_json::Value = serde_json::from_str(&state).unwrap();
+        for it in [&mut now, &mut then] {
+            it["seals"].take();
+        }
+        assert_eq!(now.to_string(), then.to_string(), "{} acts", states.len());
+    }
+}
+
+#[test]
+fn every_word_of_the_review_is_taken_back_to_the_same_bytes_and_said_again() {
+    for act in [
+        "lshort, N. N., 2026-12-01\n",
+        "@ wanted so\n",
+        "@lwanted so, N. N., 2026-12-01\n",
+        "@@llocked room\n",
+        "@@ no access\n",
+        "@@@ stays off\n",
+    ] {
+        let mut desk = reviewing();
+        let (before, list) = (desk.json(), rows(&desk)[1..].to_vec());
+        for key in act.chars() {
+            match key {
+                '@' => desk.press(Key::Down),
+                key => desk.keys(&key.to_string()),
+            };
+        }
+        let after = desk.json();
+        assert!(after != before, "{act}");
+        desk.keys("u");
+        assert!(desk.json() == before, "{act}");
+        let unmarked = |rows: &[String]| -> Vec<String> {
+            rows.iter().map(|row| row.replace('>', "")).collect()
+        };
+        assert_eq!(unmarked(&rows(&desk)[1..]), unmarked(&list), "{act}");
+        desk.keys("r");
+        assert!(desk.json() == after, "{act}");
+    }
+}
+
+#[test]
+fn what_is_settled_keeps_its_row_until_the_review_is_asked_for_again() {
+    let mut desk = reviewing();
+    desk.press(Key::Down).keys(" wanted so\n");
+    assert!(row(&desk).contains("L-1"), "{}", row(&desk));
+    assert!(rows(&desk)[2].ends_with("accepted: wanted so"));
+    desk.keys("gv");
+    // The same item under the cursor, now below what still stands in the way.
+    assert!(row(&desk).contains("L-1"), "{}", row(&desk));
+    let screen = desk.screen();
+    let at = |words: &str| screen.lines().position(|row| row.contains(words)).unwrap();
+    assert!(at("B-1") < at("settled: 2") && at("settled: 2") < at("accepted: wanted so"));
+}
+
+#[test]
+fn a_snag_without_owner_and_date_is_refused_and_stays_typed() {
+    let mut desk = reviewing();
+    let before = desk.log_len();
+    for (typed, wanted) in [
+        ("", "say in a few words why"),
+        ("short", "three parts are wanted"),
+        (", soon", "three parts are wanted"),
+        (", N. N., soon", "a date such as 2026-12-01 was wanted"),
+    ] {
+        desk.keys("\x1b")
+            .keys("gv")
+            .press(Key::Home)
+            .press(Key::Down);
+        desk.keys("l")
+            .keys(if typed.is_empty() { "" } else { "short" });
+        desk.keys(if typed == "short" { "" } else { typed })
+            .keys("\n");
+        assert!(
+            desk.message().contains(wanted),
+            "{typed}: {}",
+            desk.message()
+        );
+        assert!(desk.typed().is_some(), "{typed}");
+    }
+    assert_eq!(desk.log_len(), before);
+}
+
+#[test]
+fn no_word_settles_what_is_done_elsewhere_and_enter_goes_there() {
+    let mut pen = Pen::on(hall());
+    pen.read("L-1", "417");
+    let mut desk = Desk::at(pen.site);
+    desk.keys("gv");
+    while !row(&desk).contains("not ticked: supervision") && !row(&desk).contains("faults") {
+        let before = row(&desk);
+        desk.press(Key::Down);
+        assert_ne!(row(&desk), before, "{}", desk.screen());
+    }
+    let (len, wanted) = (desk.log_len(), row(&desk));
+    desk.keys(" ");
+    assert!(
+        desk.message()
+            .starts_with("no word settles this: tick it where it is done")
+    );
+    assert_eq!((desk.typed(), desk.log_len()), (None, len));
+    desk.press(Key::Enter);
+    let screen = desk.screen();
+    assert!(screen.starts_with(" Old seed hall   rack list"), "{screen}");
+    let own = screen.lines().find(|row| row.starts_with('>')).unwrap();
+    let own = own.split('\u{2502}').next().unwrap().trim_end();
+    let words = own.rsplit("  ").next().unwrap().trim();
+    assert!(wanted.contains(words), "{wanted}: {words}");
+}
+
+#[test]
+fn enter_goes_to_the_line_where_it_is_settled() {
+    let mut desk = reviewing();
+    desk.press(Key::Down).press(Key::Enter);
+    assert!(desk.screen().starts_with(" Old seed hall   survey"));
+    assert_eq!(desk.on(), "L-1");
+    // Repaired and read again it stands in nobody's way.
+    desk.keys("jtap reset\n").keys("556\n").keys("gv");
+    let screen = desk.screen();
+    assert!(screen.contains("in the way of sign-off: 4"), "{screen}");
+    assert!(screen.contains("repaired: tap reset"), "{screen}");
+    assert!(screen.contains("review, as left"), "{screen}");
+}
+
+#[test]
+fn a_short_counts_as_settled_only_while_it_is_off() {
+    let mut pen = Pen::on(hall());
+    pen.finish();
+    pen.read("H-2", "0.6");
+    let mut desk = Desk::at(pen.site);
+    desk.keys("gv").keys(" left so\n");
+    assert!(row(&desk).contains("wants another"), "{}", row(&desk));
+    assert!(rows(&desk)[0].starts_with("in the way of sign-off: 1"));
+}
+
+#[test]
+fn what_is_not_on_the_disk_is_marked_and_nothing_is_signed_over_it() {
+    let mut pen = Pen::on(hall());
+    pen.finish();
+    pen.read("L-1", "417");
+    let mut desk = Desk::at(pen.site);
+    desk.keys("gv");
+    desk.disk = DiskIs::Slow;
+    desk.keys(" wanted so\n");
+    assert!(row(&desk).starts_with(">^ L-1"), "{}", row(&desk));
+    assert!(row(&desk).ends_with("sent"), "{}", row(&desk));
+    assert!(rows(&desk)[0].starts_with("in the way of sign-off: 1"));
+    desk.disk = DiskIs::Fast;
+    desk.answer();
+    assert!(
+        row(&desk).ends_with("accepted: wanted so"),
+        "{}",
+        row(&desk)
+    );
+    desk.disk = DiskIs::Full;
+    desk.keys("l too, N. N., 2026-12-01\n");
+    assert!(row(&desk).ends_with("FAILED"), "{}", row(&desk));
+    desk.press(Key::Home).press(Key::Enter);
+    desk.disk = DiskIs::Fast;
+    assert_eq!(seals(desk.session.site()).len(), 0);
+}
+
+#[test]
+fn who_only_reads_looks_and_says_nothing() {
+    let mut reads = opening("deskdeskdeskdesk");
+    reads.access = Access::ReadsOnly("engineer B has it open".to_owned());
+    let mut desk = Desk::with(evening(), reads, None);
+    desk.keys("gv");
+    assert!(row(&desk).contains("H-2"));
+    for key in [" ", "l"] {
+        desk.keys(key);
+        assert!(desk.message().starts_with("not recorded, read only"));
+        assert_eq!(desk.typed(), None);
+    }
+    desk.press(Key::Home).press(Key::Enter);
+    assert!(desk.message().starts_with("not recorded, read only"));
+}
+
+/// What is typed behind `gv`: `@` is the key Down, `^` Home.
+const SCENES: [(&str, &str); 4] = [
+    ("begins", ""),
+    ("snag_typed", "lshort near the rack, N. N., 2026-12-01"),
+    ("settled_one", "lshort near the rack, N. N., 2026-12-01\n@"),
+    (
+        "to_be_signed",
+        "lshort near the rack, N. N., 2026-12-01\n@ 20 W wanted here\n@llocked room\n^\n",
+    ),
+];
+
+#[test]
+fn the_place_looks_as_it_was_read_and_agreed() {
+    for (name, keys) in SCENES {
+        for (columns, rows) in [(60, 20), (80, 24), (160, 48)] {
+            let mut desk = Desk::at(evening());
+            desk.resize(columns, rows).keys("gv");
+            for key in keys.chars() {
+                match key {
+                    '@' => desk.press(Key::Down),
+                    '^' => desk.press(Key::Home),
+                    key => desk.keys(&key.to_string()),
+                };
+            }
+            insta::assert_snapshot!(format!("review_{name}_{columns}x{rows}"), desk.screen());
+        }
+    }
+    for (columns, rows) in [(60, 20), (80, 24), (160, 48)] {
+        let mut desk = Desk::at(demo());
+        desk.resize(columns, rows).keys("gv");
+        insta::assert_snapshot!(format!("review_demo_{columns}x{rows}"), desk.screen());
+    }
+}
