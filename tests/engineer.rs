@@ -304,11 +304,11 @@ fn building(recipe: &Recipe, seed: u64, most: usize) -> [Came; 4] {
 }
 
 /// So many faulty lines out of as many buildings as it takes, on two threads. The buildings come
-/// in their order, so that the same lines are looked at on every machine.
-fn faulty_lines(recipe: &Recipe, wanted: usize) -> [Came; 4] {
+/// in their order, so that the same lines are looked at on every machine; seeds from this one on.
+fn faulty_lines(recipe: &Recipe, wanted: usize, from: u64) -> [Came; 4] {
     // How many to take of each building.
     let mut shares: Vec<(u64, usize)> = Vec::new();
-    let (mut left, mut seed) = (wanted, 7000);
+    let (mut left, mut seed) = (wanted, from);
     while left > 0 {
         let drawn = Building::draw(recipe, seed);
         let lines = drawn.lines().iter();
@@ -374,13 +374,14 @@ fn the_suggestions_are_worth_following(came: [Came; 4], longer: bool) {
 fn on_some_short_faulty_lines_the_suggestions_find_more_and_sooner_than_halving() {
     // Measured: suggested 15 of 16 at 9.55 min a right place, listening 11 at 9.24 (7.41 when it
     // stops early), halving 16 at 13.16.
-    the_suggestions_are_worth_following(faulty_lines(&recipe(12, (4, 5)), 16), false);
+    the_suggestions_are_worth_following(faulty_lines(&recipe(12, (4, 5)), 16, 7000), false);
 }
 
 #[test]
 #[ignore = "200 lines: with --release"]
 fn on_two_hundred_faulty_lines_the_suggestions_find_more_in_less_time() {
-    // Measured: suggested 184 of 200 found (92.0 %), 641 tests, 2107.6 min, 11.45 min a right place;
-    // listening 138 at 12.82 (134 at 11.17 when it stops early), halving 186 at 17.55.
-    the_suggestions_are_worth_following(faulty_lines(&recipe(40, (4, 10)), 200), true);
+    // Seeds that nothing was tried on before. Measured, before rack tests were always weighed in
+    // full: suggested 180 of 200 found (90.0 %), 685 tests, 2326.6 min, 12.93 min a right place;
+    // listening 127 at 13.59 (125 at 12.31 when it stops early), halving 187 at 16.93.
+    the_suggestions_are_worth_following(faulty_lines(&recipe(40, (4, 10)), 200, 31_000), true);
 }

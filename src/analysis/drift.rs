@@ -96,10 +96,12 @@ pub fn compare(old: (&Site, &Analyst), new: (&Site, &Analyst)) -> Baseline {
     let mut matched = vec![false; then.lines.len()];
     let (mut lines, mut fresh) = (Vec::new(), Vec::new());
     for (at, line) in now.lines.iter().enumerate() {
-        let Some(was) = then
-            .line(&line.id)
-            .or_else(|| then.line_labelled(&line.label))
-        else {
+        // By its label only where no line of now is that one by its id.
+        let labelled = || {
+            let at = then.line_labelled(&line.label)?;
+            now.line(&then.lines[at].id).is_none().then_some(at)
+        };
+        let Some(was) = then.line(&line.id).or_else(labelled) else {
             fresh.push(line.label.clone());
             continue;
         };

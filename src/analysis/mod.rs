@@ -18,6 +18,7 @@ mod design_check;
 mod drift;
 mod evidence;
 mod flaws;
+mod idle;
 mod last_reading;
 mod line;
 mod look;
@@ -45,7 +46,7 @@ use crate::diagnosis::{Learned, NextTest, Posterior, Prepared, SiteHint};
 use crate::quantity::{Ohm, Value};
 use crate::site::{Entry, EntryId, InstrumentId, LineId, Site};
 use crate::verdict::Limits;
-use ahead::{Came, OfLine, Stamp, Suspects, What};
+use ahead::{OfLine, Suspects};
 use common::Common;
 use cores::on_every_core;
 use evidence::{evidence, grown, reading, walk};
@@ -95,6 +96,17 @@ impl Analyst {
         };
         analyst.last_reading = site.log().last_read().cloned();
         analyst
+    }
+
+    /// The same when the drawing or the site itself was changed: what is still being reckoned of the
+    /// one before is dropped when it comes.
+    #[must_use]
+    pub fn anew(&self, site: &Site) -> Self {
+        Self {
+            facts: self.facts + 1,
+            sweeps: self.sweeps,
+            ..Self::new(site)
+        }
     }
 
     /// Reckons again the lines that an entry touched; their suspects when they are next looked at.
@@ -272,72 +284,6 @@ impl Analyst {
     #[must_use]
     pub fn is_at_rest(&self, at: usize) -> bool {
         self.sweep.is_fresh() && !self.is_stale(at)
-    }
-
-    /// One more step towards figures at rest, while nothing else happens.
-    pub fn catch_up(&mut self, site: &Site) -> Progress {
-        if let Some(at) = self.sweep.wanted() {
-            let worth = self.is_weighed(at).then(|| match &self.looked_at {
-                Some((place, prepared)) if *place == at => worth(site, at, prepared),
-                _ => worth(site, at, &self.prepare(site, at)),
-            });
-            self.sweep.take(at, worth.flatten());
-            return Progress::GoOn;
-        }
-        if !self.sweep.is_fresh() {
-            self.learn(site);
-            return Progress::GoOn;
-        }
-        if self.away {
-            return Progress::Rest;
-        }
-        let stamp = Stamp {
-            sweep: self.sweeps,
-            facts: self.facts,
-        };
-        // The line that is looked at first, with what to do next; then the whole site, then others.
-        let here = self.looked_at.as_ref().map(|(at, _)| *at);
-        let what = if let Some(at) = here.filter(|at| self.is_stale(*at) || self.wants_next(*at)) {
-            What::Line(Box::new(self.of_line(
-                site,
-                at,
-                self.lines[at].is_flagged(),
-            )))
-        } else if !self.sweep.is_done() {
-            What::Site(Box::new(self.sweep.of_site(site)))
-        } else if let Some(at) = (0..self.lines.len()).find(|at| self.is_stale(*at)) {
-            What::Line(Box::new(self.of_line(site, at, false)))
-        } else {
-            return Progress::Rest;
-        };
-        self.away = true;
-        Progress::Away(Box::new(Ahead(stamp, what)))
-    }
-
-    /// Takes what was reckoned elsewhere; what facts have overtaken is dropped and reckoned again.
-    pub fn take(&mut self, reckoned: Reckoned) {
-        self.away = false;
-        if reckoned.0
-            != (Stamp {
-                sweep: self.sweeps,
-                facts: self.facts,
-            })
-        {
-            return;
-        }
-        match reckoned.1 {
-            Came::Line(at, suspects) => self.suspects[at] = suspects.map(|it| *it),
-            Came::Site(hints) => self.sweep.take_hints(hints),
-        }
-    }
-
-    /// Whether the next test of a line is still to be found: it is offered where something is wrong.
-    fn wants_next(&self, at: usize) -> bool {
-        self.is_weighed(at)
-            && self.lines[at].is_flagged()
-            && self.suspects[at]
-                .as_ref()
-                .is_some_and(|it| it.next.is_none())
     }
 
     /// What each entry did to the odds of a line, once it was reckoned.

@@ -130,6 +130,25 @@ impl Network {
         }
     }
 
+    /// Whether a change is of anything in this tree: what is elsewhere changes nothing here.
+    #[must_use]
+    pub fn is_touched(&self, change: &Change) -> bool {
+        match *change {
+            Change::Load { at, .. } | Change::Shunt { at, .. } => {
+                let node = self.elements.get(at);
+                node.is_some_and(|it| !it.node_elsewhere)
+            }
+            Change::Series { run, .. }
+            | Change::Break { run }
+            | Change::Short { run, .. }
+            | Change::Control { run, .. } => {
+                let run = self.elements.get(run);
+                run.is_some_and(|it| !it.run_elsewhere)
+            }
+            Change::EveryLoad { .. } => true,
+        }
+    }
+
     /// How a factor of all powers acts on admittances at this frequency.
     fn acts(&self, times: f64) -> f64 {
         if self.conditions.is_dc() {

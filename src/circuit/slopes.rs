@@ -74,7 +74,17 @@ impl Slope {
     /// Sum over the independent tolerances of the product of two readings' derivatives.
     #[must_use]
     pub fn dot(&self, other: &Self) -> f64 {
-        self.own.iter().zip(&other.own).map(|(a, b)| a * b).sum()
+        // Four sums at once: one after the other each would wait for the last.
+        let (fours, rest) = self.own.as_chunks::<4>();
+        let (theirs, others) = other.own.as_chunks::<4>();
+        let mut sums = [0.0; 4];
+        for (a, b) in fours.iter().zip(theirs) {
+            for (sum, (a, b)) in sums.iter_mut().zip(a.iter().zip(b)) {
+                *sum += a * b;
+            }
+        }
+        let rest: f64 = rest.iter().zip(others).map(|(a, b)| a * b).sum();
+        (sums[0] + sums[1]) + (sums[2] + sums[3]) + rest
     }
 }
 

@@ -3,7 +3,7 @@
 //!
 //! Never here: which is right.
 
-use super::open::{now, who};
+use super::open::{this_second, who};
 use super::site_file::{Writing, count, store_failure};
 use super::{Refusal, TerminalArguments, say};
 use crate::site::{Do, Edit, Entry, EntryId, Site, Void};
@@ -19,7 +19,7 @@ pub(super) fn choose(path: &Path, choice: &str, terminal: &TerminalArguments) ->
     let mut writing = Writing::open(path, terminal)?;
     let what = answer(&writing.site, path, choice)?;
     let entry = Entry {
-        at: now(),
+        at: this_second(),
         id: writing.next_id(),
         by: who(terminal).name,
         what,

@@ -163,7 +163,8 @@ enum Command {
         #[arg(long, value_name = "WHY")]
         not_here: Option<String>,
     },
-    /// Sign: name and date on what stands, with a digest that shows any later change.
+    /// Sign: name and date on what stands, with digests that show a later change; they are no
+    /// protection against someone who makes them anew.
     Sign {
         /// The site file.
         site: PathBuf,

@@ -23,6 +23,11 @@ pub(super) fn now() -> Timestamp {
     Timestamp::now()
 }
 
+pub(super) fn this_second() -> Timestamp {
+    let at = now();
+    Timestamp::from_second(at.as_second()).unwrap_or(at)
+}
+
 /// Comes back when the second that it is now is over.
 pub(super) fn wait_for_next_second() {
     let gone = u64::try_from(now().subsec_nanosecond()).unwrap_or(0);

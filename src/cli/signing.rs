@@ -4,7 +4,7 @@
 
 use super::assess::reckon;
 use super::near::nearest;
-use super::open::{now, who};
+use super::open::{now, this_second, who};
 use super::site_file::{Writing, store_failure};
 use super::{Refusal, TerminalArguments, print, say};
 use crate::report;
@@ -12,7 +12,6 @@ use crate::review::{self, Item, Signing};
 use crate::site::{Do, Entry, Ref, Site};
 use crate::storage::{self, Disk};
 use anyhow::Result;
-use jiff::Timestamp;
 use std::path::Path;
 
 /// Finds what a label names, of one kind of thing.
@@ -93,11 +92,6 @@ pub(super) fn review(path: &Path, scope: Option<&str>) -> Result<u8> {
         &review::review(&site, &analyst, &scope),
         &scope,
     ))
-}
-
-fn this_second() -> Timestamp {
-    let at = now();
-    Timestamp::from_second(at.as_second()).unwrap_or(at)
 }
 
 fn entry(writing: &mut Writing, what: Do, why: Option<&str>, by: &str) -> Entry {

@@ -5,7 +5,10 @@
 use super::near::nearest;
 use super::signing::{Find, a_line, an_amplifier, record_all, unknown};
 use super::{Refusal, TerminalArguments, print};
-use crate::site::{Do, LISTS, ListItem, ListOf, ListWhen, Ref, Site, Tick, TickIs, list_item};
+use crate::analysis::Analyst;
+use crate::site::{
+    CORES_ON, Do, LISTS, ListItem, ListOf, ListWhen, Ref, Site, Tick, TickIs, list_item,
+};
 use anyhow::Result;
 use std::path::Path;
 
@@ -63,6 +66,25 @@ fn refs(site: &Site, item: &ListItem, labels: &[String]) -> Result<Vec<Ref>> {
     })
 }
 
+/// A line that reads short must not be connected.
+fn none_reads_short(site: &Site, lines: &[Ref]) -> Result<()> {
+    let analyst = Analyst::new(site);
+    let short = lines.iter().find_map(|of| match of {
+        Ref::Line(id) => {
+            let at = site.plan().line(id)?;
+            let stop = analyst.line(at).is_stop(analyst.limits());
+            stop.then(|| site.plan().lines[at].label.clone())
+        }
+        _ => None,
+    });
+    match short {
+        None => Ok(()),
+        Some(label) => Err(Refusal::of(format!(
+            "{CORES_ON}: {label} reads short, it must not be connected; name the others with --of"
+        ))),
+    }
+}
+
 /// `tick`.
 pub(super) fn tick(
     path: &Path,
@@ -96,9 +118,13 @@ pub(super) fn tick(
     };
     record_all(path, terminal, |site| {
         let ticks = rows.iter().map(|row| {
+            let of = refs(site, row, of)?;
+            if row.item == CORES_ON {
+                none_reads_short(site, &of)?;
+            }
             let tick = Tick {
                 item: row.item.to_owned(),
-                of: refs(site, row, of)?,
+                of,
                 visit: site.visit(),
                 is: is.clone(),
             };

@@ -3,7 +3,8 @@
 //!
 //! Never here: which of them stand.
 
-use super::joint::{Joint, Under};
+use super::joint::Joint;
+use super::laid::Under;
 use crate::quantity::normal;
 
 /// Means and covariance of the numeric readings under a hypothesis.

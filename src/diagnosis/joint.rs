@@ -17,12 +17,13 @@
 use super::answer::{level, ln_probability};
 use super::evidence::{Answer, Evidence, Meter, Reading, Test};
 use super::given::{Given, Numbers};
+use super::laid::Under;
 use super::likelihood::Weighed;
 use super::prepared::{Prediction, Prepared};
 use super::shared::{Joint as Factors, Latent, Shared};
 use super::slips::{Slips, ln_add};
 use super::tree::{Tree, Trees};
-use crate::circuit::{Slope, Slopes};
+use crate::circuit::Slope;
 use crate::quantity::normal;
 use crate::site::Figure;
 
@@ -56,13 +57,6 @@ pub(super) struct Joint<'a> {
     winding: f64,
     /// Level of each loudspeaker of the sound line.
     pub sound: Vec<f64>,
-}
-
-/// What a hypothesis makes of each tree.
-#[derive(Clone, Debug, Default)]
-pub(super) struct Under {
-    pub slopes: Vec<Slope>,
-    pub predictions: Vec<Prediction>,
 }
 
 /// The readings that count on this line.
@@ -151,30 +145,6 @@ impl<'a> Joint<'a> {
             meters,
             winding: winding * winding,
             sound,
-        }
-    }
-
-    /// All trees with a fault laid over them.
-    pub fn laid<R>(&self, first: Option<usize>, then: impl FnOnce(&[Slopes<'_>]) -> R) -> R {
-        let tolerances = &self.prepared.ground.tolerances;
-        let solutions: Vec<_> = self.trees.iter().map(|it| it.solve(first)).collect();
-        let slopes: Vec<Slopes<'_>> = self
-            .trees
-            .iter()
-            .zip(&solutions)
-            .map(|(tree, solution)| tree.slopes(solution, tolerances, first))
-            .collect();
-        then(&slopes)
-    }
-
-    /// What one more fault makes of each tree.
-    pub fn after(&self, slopes: &[Slopes<'_>], second: Option<usize>, out: &mut Under) {
-        out.slopes.resize_with(self.trees.len(), Slope::default);
-        out.predictions.resize(self.trees.len(), Prediction::OPEN);
-        for (at, (tree, slopes)) in self.trees.iter().zip(slopes).enumerate() {
-            let slope = &mut out.slopes[at];
-            tree.after(slopes, second, slope);
-            out.predictions[at] = self.prepared.ground.reads(slope.y_in);
         }
     }
 

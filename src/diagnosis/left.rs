@@ -10,6 +10,8 @@ use super::slips::LN_SLIP_RANGE;
 use crate::quantity::normal;
 use std::f64::consts::{LN_10, TAU};
 
+/// What explains less of an answer than this, beside what slips explain of it, explains nothing.
+const NOTHING: f64 = 1e-9;
 /// A part whose mean is farther off than this many of its spreads, squared, says nothing.
 const FAR: f64 = 20.0;
 /// Of a variance over so many times the middle one a part is wide.
@@ -189,7 +191,8 @@ pub(super) struct Sums {
     sides: usize,
     limits: Limits,
     causes: Vec<f64>,
-    /// Sum of p ln p over the causes: their entropy beforehand, turned round.
+    /// p ln p of each cause, and their sum: their entropy beforehand, turned round.
+    each_ln: Vec<f64>,
     causes_ln: f64,
 }
 
@@ -206,6 +209,7 @@ impl Sums {
             sides,
             limits,
             causes: vec![0.0; causes.unwrap_or(0)],
+            each_ln: Vec::new(),
             causes_ln: 0.0,
         };
         // What is left depends on the answer alone: neighbours by what they show stand together, so
@@ -219,7 +223,8 @@ impl Sums {
             sums.causes[part.cause as usize] += part.weight;
             sums.parts.push(Dense::of(*part, &limits));
         }
-        sums.causes_ln = sums.causes.iter().map(|p| x_ln_x(*p)).sum();
+        sums.each_ln = sums.causes.iter().map(|p| x_ln_x(*p)).collect();
+        sums.causes_ln = sums.each_ln.iter().sum();
         if sides == 2 {
             let twofold = sums.parts.iter().filter_map(Twofold::of).collect();
             (sums.narrow, sums.wide) = Strips::of(twofold);
@@ -369,11 +374,16 @@ impl Sums {
                 first_slips * second_slips
             }
         };
-        let (mut total, mut sum) = (0.0, 0.0);
-        for (more, p) in more.iter().zip(&self.causes) {
-            let share = more + base * p;
-            total += share;
-            sum += x_ln_x(share);
+        // Causes that nothing but slips explains come to the same sum for every answer.
+        let ln_base = if base > 0.0 { base.ln() } else { 0.0 };
+        let mut total = base;
+        let mut sum = base * (ln_base + self.causes_ln);
+        for (more, (p, p_ln_p)) in more.iter().zip(self.causes.iter().zip(&self.each_ln)) {
+            if *more > NOTHING * base * p {
+                let share = more + base * p;
+                total += more;
+                sum += x_ln_x(share) - base * (p * ln_base + p_ln_p);
+            }
         }
         if total > 0.0 {
             (total.ln() - sum / total).max(0.0)

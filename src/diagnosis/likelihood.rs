@@ -99,6 +99,11 @@ impl Likelihood {
         }
     }
 
+    /// Whether there is no reading, so that every hypothesis explains all there is.
+    pub fn is_nothing(&self) -> bool {
+        self.slips.extreme.is_empty() && self.slips.numeric.is_empty()
+    }
+
     fn under<'a>(&self, prediction: Prediction, weights: &'a [f64]) -> Under<'a> {
         let mut under = Under {
             prediction,

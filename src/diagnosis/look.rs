@@ -10,13 +10,15 @@ use super::answer::{ANSWERS, probabilities};
 use super::entropy::expected_fall;
 use super::evidence::{Evidence, Test};
 use super::given::Given;
-use super::joint::{Joint, Read, Under};
+use super::joint::{Joint, Read};
+use super::laid::Under;
 use super::mixture::{Limits, Mixture, Part};
 use super::next_test::{Candidate, NextKind};
 use super::parallel::in_parts;
 use super::prepared::Prepared;
 use super::shared::Shared;
 use super::walk::Walk;
+use crate::circuit::Slopes;
 use crate::quantity::Value;
 use crate::site::Figure;
 
@@ -124,14 +126,18 @@ impl Look<'_> {
             Some(with),
             &tests,
         );
+        let solved = joint.solved();
+        let sound = joint.slopes(&solved);
         let groups: Vec<&[Kept]> = kept.chunk_by(|a, b| a.first == b.first).collect();
         let parts = in_parts(&groups, |groups| {
             let mut out: Vec<Shows> = wanted
                 .iter()
                 .map(|at| self.nothing(candidates[*at].test))
                 .collect();
+            let mut under = Under::default();
             for group in groups {
-                self.gather_group(&joint, group, candidates, &plan, &mut out);
+                let to = (&mut under, out.as_mut_slice());
+                self.gather_group((&joint, &sound), group, candidates, &plan, to);
             }
             out
         });
@@ -157,26 +163,26 @@ impl Look<'_> {
     /// first reading among those to be made.
     fn gather_group(
         &self,
-        joint: &Joint<'_>,
+        (joint, sound): (&Joint<'_>, &[Slopes<'_>]),
         group: &[Kept],
         candidates: &[Candidate],
         plan: &[(usize, usize)],
-        out: &mut [Shows],
+        (under, out): (&mut Under, &mut [Shows]),
     ) {
         let old = self.evidence.readings.len();
         let stands = self.stands();
-        let mut under = Under::default();
-        joint.laid(group[0].first, |slopes| {
+        let mut with = Old::of(joint);
+        joint.laid(sound, group[0].first, |laid| {
             for it in group {
-                joint.after(slopes, it.second, &mut under);
-                let terms = self.terms(joint, &under, it);
+                joint.after(laid, it.second, under);
+                let terms = self.terms(joint, under, it);
                 for ((at, first), shows) in plan.iter().zip(&mut *out) {
                     let candidate = &candidates[*at];
                     match shows {
                         Shows::Answers(rows) => {
                             let Some(node) = candidate.at else { continue };
                             let source = self.walk.source.get();
-                            let d = joint.level_change(&under, node, source);
+                            let d = joint.level_change(under, node, source);
                             for (row, p) in rows.iter_mut().zip(probabilities(d)) {
                                 row[it.place as usize] += it.p * p;
                             }
@@ -189,7 +195,8 @@ impl Look<'_> {
                             };
                             let again =
                                 (candidate.test == NextKind::Reread).then_some(stands.as_slice());
-                            predict(joint, &under, it.place, &terms, reads, again, mixture);
+                            let cause = (it.place, terms.as_slice());
+                            with.predict((joint, under), cause, reads, again, mixture);
                         }
                     }
                 }
@@ -229,63 +236,77 @@ impl Look<'_> {
     }
 }
 
-/// What readings to be made would show, given each set of old ones that stand.
-fn predict(
-    joint: &Joint<'_>,
-    under: &Under,
-    cause: u32,
-    terms: &[(f64, Given)],
-    reads: &[Read],
-    again: Option<&[(usize, f64, f64)]>,
-    mixture: &mut Mixture,
-) {
-    let old: Vec<Read> = joint
-        .slips
-        .numeric
-        .iter()
-        .map(|it| joint.reads[it.at])
-        .collect();
-    let (mut means, mut own, mut crossed) = ([0.0; 2], [0.0; 2], 0.0);
-    let mut with_old: [Vec<f64>; 2] = Default::default();
-    for (side, read) in reads.iter().enumerate() {
-        means[side] = joint.mean(under, *read);
-        let prediction = under.predictions[read.tree];
-        own[side] = joint.covariance(under, *read, *read) + prediction.contacts + DIGIT * DIGIT;
-        let old = old.iter().map(|it| joint.covariance(under, *read, *it));
-        with_old[side] = old.collect();
+/// Readings that stand, and room for what others have in common with them.
+struct Old {
+    reads: Vec<Read>,
+    with: [Vec<f64>; 2],
+    given: Vec<f64>,
+    along: [Vec<f64>; 2],
+}
+
+impl Old {
+    fn of(joint: &Joint<'_>) -> Self {
+        let numeric = joint.slips.numeric.iter();
+        Self {
+            reads: numeric.map(|it| joint.reads[it.at]).collect(),
+            with: Default::default(),
+            given: Vec::new(),
+            along: Default::default(),
+        }
     }
-    if let [one, other] = reads {
-        crossed = joint.covariance(under, *one, *other);
-    }
-    let (mut covariances, mut along) = (Vec::new(), [Vec::new(), Vec::new()]);
-    for (p, given) in terms {
-        let mut part = Part {
-            cause,
-            weight: *p,
-            mean: [0.0; 2],
-            variance: [1.0; 2],
-            covariance: 0.0,
-        };
-        let repeats =
-            again.and_then(|stands| stands.iter().find(|(at, ..)| given.weighed.contains(at)));
-        if let Some((_, ln_m, variance)) = repeats {
-            part.mean[0] = *ln_m;
-            part.variance[0] = *variance;
+
+    /// What readings to be made would show, given each set of old ones that stand.
+    fn predict(
+        &mut self,
+        (joint, under): (&Joint<'_>, &Under),
+        (cause, terms): (u32, &[(f64, Given)]),
+        reads: &[Read],
+        again: Option<&[(usize, f64, f64)]>,
+        mixture: &mut Mixture,
+    ) {
+        let (mut means, mut own, mut crossed) = ([0.0; 2], [0.0; 2], 0.0);
+        for (side, read) in reads.iter().enumerate() {
+            means[side] = joint.mean(under, *read);
+            let prediction = under.predictions[read.tree];
+            own[side] = joint.covariance(under, *read, *read) + prediction.contacts + DIGIT * DIGIT;
+            self.with[side].clear();
+            let old = self.reads.iter();
+            self.with[side].extend(old.map(|it| joint.covariance(under, *read, *it)));
+        }
+        if let [one, other] = reads {
+            crossed = joint.covariance(under, *one, *other);
+        }
+        for (p, given) in terms {
+            let mut part = Part {
+                cause,
+                weight: *p,
+                mean: [0.0; 2],
+                variance: [1.0; 2],
+                covariance: 0.0,
+            };
+            let repeats =
+                again.and_then(|stands| stands.iter().find(|(at, ..)| given.weighed.contains(at)));
+            if let Some((_, ln_m, variance)) = repeats {
+                part.mean[0] = *ln_m;
+                part.variance[0] = *variance;
+                mixture.add(&part);
+                continue;
+            }
+            for side in 0..reads.len() {
+                let (with, along) = (&self.with[side], &mut self.along[side]);
+                self.given.clear();
+                self.given.extend(given.weighed.iter().map(|at| with[*at]));
+                given.along(&self.given, along);
+                part.mean[side] = means[side] + given.shift(along);
+                let known: f64 = along.iter().map(|it| it * it).sum();
+                part.variance[side] = (own[side] - known).max(DIGIT * DIGIT);
+            }
+            if reads.len() == 2 {
+                let [one, other] = &self.along;
+                let known: f64 = one.iter().zip(other).map(|(a, b)| a * b).sum();
+                part.covariance = crossed - known;
+            }
             mixture.add(&part);
-            continue;
         }
-        for side in 0..reads.len() {
-            covariances.clear();
-            covariances.extend(given.weighed.iter().map(|at| with_old[side][*at]));
-            given.along(&covariances, &mut along[side]);
-            part.mean[side] = means[side] + given.shift(&along[side]);
-            let known: f64 = along[side].iter().map(|it| it * it).sum();
-            part.variance[side] = (own[side] - known).max(DIGIT * DIGIT);
-        }
-        if reads.len() == 2 {
-            let known: f64 = along[0].iter().zip(&along[1]).map(|(a, b)| a * b).sum();
-            part.covariance = crossed - known;
-        }
-        mixture.add(&part);
     }
 }

@@ -5,32 +5,43 @@
 //! set of nodes at which the faults sit), over the answers that every hypothesis of posterior
 //! above 1e-7 predicts.
 //!
-//! A first look weighs every test with the likeliest hypotheses only; whatever comes near the
-//! best, and always the first three, is then weighed with all of them.
+//! A first look weighs every test with the likeliest hypotheses only, a second those that came near
+//! the best with more; whatever comes near then, and always the first three, is weighed with all.
 //!
 //! Never here: densities of answers, words.
 
 use super::evidence::{Evidence, Test};
-use super::hypothesis::Hypothesis;
-use super::joint::{Joint, weighed};
-use super::likelihood::Likelihood;
+use super::joint::weighed;
+use super::kept::{Places, kept};
 use super::look::{DIGIT, Kept, Look, Shows};
 use super::mixture::Limits;
 use super::predicted::{Predicted, answers, text};
 use super::prepared::Prepared;
 use super::shared::Shared;
-use super::survey::survey_each;
 use super::walk::{Distances, Walk};
 use crate::quantity::Minutes;
 use crate::site::Figure;
-use std::collections::HashMap;
 
-/// Hypotheses of less are left out.
-const LEAST: f64 = 1e-7;
-/// A first look takes so many of the likeliest; on a long line fewer, but no fewer than this.
-const FIRST_LOOK: usize = 1500;
-const LEAST_LOOK: usize = 200;
-/// What a first look may cost: hypotheses times tests times nodes.
+/// Looks at ever fewer tests by ever more of the likeliest hypotheses.
+const PASSES: [Pass; 2] = [
+    Pass {
+        hold: 0.97,
+        answers: 64,
+        near: 0.6,
+        most: 16,
+    },
+    Pass {
+        hold: 1.0,
+        answers: 128,
+        near: 0.8,
+        most: 8,
+    },
+];
+/// A look takes no more hypotheses than this.
+const LOOK: usize = 1500;
+/// On a long line a look takes fewer hypotheses, but no fewer than this.
+const LEAST_LOOK: usize = 128;
+/// What a look may cost: hypotheses times tests times nodes.
 const LOOK_COST: usize = 3_000_000;
 /// On a line of several hundred nodes only the likeliest hypotheses are taken in full: so many
 /// times nodes. No line of sixty comes near it.
@@ -38,14 +49,23 @@ const FULL_COST: usize = 6_000_000;
 /// On a longer line splits are offered at every second, third, ... node, so that there are no
 /// more than this.
 const SPLITS: usize = 60;
-/// Answers summed over at a first look, and in the end.
-const ROUGH: usize = 128;
+/// Answers summed over in the end.
 const FINE: usize = 1024;
-/// Whatever a first look puts above this share of the best is weighed in full, up to so many.
-const NEAR: f64 = 0.8;
-const MOST: usize = 8;
 /// Always weighed in full: the first so many.
 const FIRST: usize = 3;
+
+/// A look at tests by some of the hypotheses.
+struct Pass {
+    /// So many of the likeliest that they hold this share of the whole: a few where a reading says
+    /// much, and where it says little no fewer than are needed.
+    hold: f64,
+    /// Answers summed over.
+    answers: usize,
+    /// The share of the best that a test must come to to be looked at again, and how many are.
+    near: f64,
+    most: usize,
+}
+
 /// What could be done next.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 pub enum NextKind {
@@ -97,38 +117,6 @@ impl NextTest {
     }
 }
 
-/// The sets of nodes at which the faults of hypotheses sit, numbered.
-pub(super) struct Places {
-    voltage: usize,
-    numbers: HashMap<[usize; 2], u32>,
-    pub sets: Vec<[usize; 2]>,
-}
-
-impl Places {
-    /// Other voltage is a member like a node, after all nodes; none is a set of its own.
-    fn new(nodes: usize) -> Self {
-        Self {
-            voltage: nodes,
-            numbers: HashMap::new(),
-            sets: Vec::new(),
-        }
-    }
-
-    fn number(&mut self, prepared: &Prepared, hypothesis: Hypothesis) -> u32 {
-        let place = |fault: usize| prepared.faults[fault].fault.at.unwrap_or(self.voltage);
-        let mut faults = hypothesis.faults().map(place);
-        let set = match (faults.next(), faults.next()) {
-            (None, _) => [usize::MAX; 2],
-            (Some(one), None) => [one, one],
-            (Some(one), Some(other)) => [one.min(other), one.max(other)],
-        };
-        *self.numbers.entry(set).or_insert_with(|| {
-            self.sets.push(set);
-            u32::try_from(self.sets.len() - 1).unwrap_or(u32::MAX)
-        })
-    }
-}
-
 /// A test with what it needs.
 pub(super) struct Candidate {
     pub test: NextKind,
@@ -159,31 +147,37 @@ impl Prepared {
             limits: limits(self, walk),
             ln_sum,
         };
-        let few = LOOK_COST / (nodes * candidates.len().max(1));
-        let mut first_look = kept.clone();
-        likeliest(&mut first_look, few.clamp(LEAST_LOOK, FIRST_LOOK));
-        let all: Vec<usize> = (0..candidates.len()).collect();
-        for (at, gain, _) in look.weigh(&first_look, &candidates, &all, ROUGH) {
-            candidates[at].gain = gain;
-        }
-        // In full: what came near first, then until the first few are.
-        loop {
-            candidates.sort_by(|a, b| rate(b).total_cmp(&rate(a)));
-            let least = candidates.first().map_or(0.0, |it| rate(it) * NEAR);
-            let fresh = candidates.iter().all(|it| it.full.is_none());
-            let wanted: Vec<usize> = (0..candidates.len())
-                .filter(|at| {
-                    let near = fresh && *at < MOST && rate(&candidates[*at]) >= least;
-                    candidates[*at].full.is_none() && (*at < FIRST || near)
-                })
-                .collect();
-            if wanted.is_empty() {
-                break;
+        let mut near = candidates.len();
+        for pass in PASSES {
+            let most = (LOOK_COST / (nodes * near.max(1))).clamp(LEAST_LOOK, LOOK);
+            let mut some = kept.clone();
+            likeliest(&mut some, holding(&kept, pass.hold).clamp(LEAST_LOOK, most));
+            let wanted: Vec<usize> = (0..near).collect();
+            for (at, gain, _) in look.weigh(&some, &candidates, &wanted, pass.answers) {
+                candidates[at].gain = gain;
             }
+            let seen = &mut candidates[..near];
+            seen.sort_by(|a, b| rate(b).total_cmp(&rate(a)));
+            let least = seen.first().map_or(0.0, |it| rate(it) * pass.near);
+            let those = seen.partition_point(|it| rate(it) >= least);
+            near = those.min(pass.most).max(FIRST).min(near);
+        }
+        // In full: what came near, then until the first few are.
+        // What is read at the rack costs least and tells most of the slip, which a few hypotheses
+        // misjudge: always.
+        let at_rack = |at: &usize| candidates[*at].at.is_none();
+        let mut wanted: Vec<usize> = (0..candidates.len())
+            .filter(|at| *at < near || at_rack(at))
+            .collect();
+        while !wanted.is_empty() {
             for (at, gain, shows) in look.weigh(&kept, &candidates, &wanted, FINE) {
                 candidates[at].gain = gain;
                 candidates[at].full = Some(shows);
             }
+            candidates.sort_by(|a, b| rate(b).total_cmp(&rate(a)));
+            wanted = (0..candidates.len().min(FIRST))
+                .filter(|at| candidates[*at].full.is_none())
+                .collect();
         }
         candidates
             .into_iter()
@@ -211,6 +205,18 @@ fn likeliest(kept: &mut Vec<Kept>, most: usize) {
     }
 }
 
+/// How many of the likeliest hold this share of all.
+fn holding(kept: &[Kept], share: f64) -> usize {
+    let mut p: Vec<f64> = kept.iter().map(|it| it.p).collect();
+    p.sort_by(|a, b| b.total_cmp(a));
+    let mut left = share * p.iter().sum::<f64>();
+    let some = p.iter().position(|p| {
+        left -= p;
+        left <= 0.0
+    });
+    some.map_or(p.len(), |last| last + 1)
+}
+
 fn rate(it: &Candidate) -> f64 {
     it.gain / it.minutes.get().max(1e-3)
 }
@@ -225,62 +231,6 @@ fn limits(prepared: &Prepared, walk: &Walk) -> Limits {
         slip_short: figures.get(Figure::SlipShort),
         digit: DIGIT * DIGIT,
     }
-}
-
-/// Every hypothesis of posterior above 1e-7, in the order in which faults are laid, and ln of the
-/// sum over all of weight times likelihood.
-fn kept(
-    prepared: &Prepared,
-    evidence: &Evidence,
-    shared: &Shared,
-    places: &mut Places,
-) -> (Vec<Kept>, f64) {
-    let mut kept: Vec<(Hypothesis, f64)> = Vec::new();
-    let (mut highest, mut sum) = (f64::NEG_INFINITY, 0.0);
-    let mut take = |hypothesis: Hypothesis, ln: f64| {
-        if ln > highest {
-            sum *= (highest - ln).exp();
-            highest = ln;
-        }
-        if ln > f64::NEG_INFINITY {
-            sum += (ln - highest).exp();
-        }
-        // What is left out now is so for good, as the sum only grows.
-        if ln > highest + (sum * LEAST).ln() {
-            kept.push((hypothesis, ln));
-        }
-    };
-    if evidence.is_plain() {
-        let likelihood = Likelihood::new(evidence, shared, &prepared.types, &prepared.figures);
-        prepared.each(|hypothesis, ln_weight, prediction, weights| {
-            take(
-                hypothesis,
-                ln_weight + likelihood.of(prediction, weights).ln,
-            );
-        });
-    } else {
-        let joint = Joint::new(prepared, evidence, shared, None, &[]);
-        survey_each(&joint, take);
-    }
-    let ln_sum = highest + sum.ln();
-    let kept = kept
-        .into_iter()
-        .filter(|(_, ln)| *ln > ln_sum + LEAST.ln())
-        .map(|(hypothesis, ln)| {
-            let mut faults = hypothesis.faults();
-            let (one, other) = (faults.next(), faults.next());
-            let ln_weight = hypothesis.faults().map(|at| prepared.faults[at].ln_weight);
-            Kept {
-                // Nothing wrong and a single fault are one more fault on the sound line.
-                first: other.and(one),
-                second: other.or(one),
-                place: places.number(prepared, hypothesis),
-                ln_weight: ln_weight.sum(),
-                p: (ln - ln_sum).exp(),
-            }
-        })
-        .collect();
-    (kept, ln_sum)
 }
 
 /// What could be made now: no split and no direct current a second time, no loudspeaker listened

@@ -271,6 +271,20 @@ impl Pairs {
         self.each_of(&self.firsts, ground, laid, visit);
     }
 
+    /// Every pair in the same order with ln of its weight, and nothing of what it predicts.
+    pub fn each_weight(&self, mut visit: impl FnMut([usize; 2], f64)) {
+        for (at, place, from) in self.firsts.iter().copied() {
+            let block = &self.blocks[at];
+            let others = self.blocks[at + 1..].iter();
+            for other in others.filter(|it| it.places.start >= from && !block.excludes(it)) {
+                for second in other.places.clone() {
+                    let ln_weight = self.ln_weights[place] + self.ln_weights[second];
+                    visit([self.order[place], self.order[second]], ln_weight);
+                }
+            }
+        }
+    }
+
     fn each_of(
         &self,
         firsts: &[(usize, usize, usize)],

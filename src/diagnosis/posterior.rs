@@ -51,6 +51,12 @@ impl Posterior {
             for (part, _) in parts {
                 tally.join(&part);
             }
+        } else if likelihood.is_nothing() {
+            let (prediction, weights) = prepared.predicted(0);
+            let it = likelihood.of(prediction, weights);
+            prepared.each_pair_weight(|faults, ln_weight| {
+                tally.add_pair(prepared, faults, ln_weight, it);
+            });
         } else {
             prepared.each_pair(|row| {
                 let it = likelihood.of(row.prediction, row.weights);

@@ -4,9 +4,10 @@
 //! Never here: what a test is worth.
 
 use super::answer::ANSWERS;
+use super::kept::Places;
 use super::look::Shows;
 use super::mixture::{Mixture, Part};
-use super::next_test::{Candidate, NextKind, Places};
+use super::next_test::{Candidate, NextKind};
 use super::prepared::Prepared;
 use crate::quantity::{Ohm, Probability, show};
 use crate::site::Heard;

@@ -225,6 +225,15 @@ impl Prepared {
         self.pairs.sums(&self.ground, &self.laid, start, visit)
     }
 
+    /// Every pair with ln of its weight.
+    pub(super) fn each_pair_weight(&self, visit: impl FnMut([usize; 2], f64)) {
+        self.pairs.each_weight(visit);
+    }
+
+    pub(super) fn each_batch(&self, mut visit: impl FnMut(&Batch<'_>)) {
+        self.pairs.each(&self.ground, &self.laid, &mut visit);
+    }
+
     pub(super) fn each_pair(&self, mut visit: impl FnMut(Row<'_>)) {
         self.pairs.each(&self.ground, &self.laid, &mut |batch| {
             batch.each(&mut visit)

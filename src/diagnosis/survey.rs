@@ -7,10 +7,12 @@
 //! Never here: what a reading says.
 
 use super::hypothesis::Hypothesis;
-use super::joint::{Joint, Under};
+use super::joint::Joint;
+use super::laid::Under;
 use super::likelihood::Weighed;
 use super::parallel::in_parts;
 use super::posterior::Tally;
+use crate::circuit::Slopes;
 
 /// The share of the whole that all pairs left out hold at most.
 const LEFT_OUT: f64 = 1e-7;
@@ -31,9 +33,11 @@ pub(super) fn survey_each(joint: &Joint<'_>, mut each: impl FnMut(Hypothesis, f6
     let prepared = joint.prepared;
     let mut tally = Tally::new(prepared);
     let mut under = Under::default();
-    joint.laid(None, |slopes| {
+    let solved = joint.solved();
+    let sound = joint.slopes(&solved);
+    joint.laid(&sound, None, |laid| {
         for (at, hypothesis) in prepared.hypotheses.iter().enumerate() {
-            joint.after(slopes, hypothesis.faults().next(), &mut under);
+            joint.after(laid, hypothesis.faults().next(), &mut under);
             let it = joint.weigh(&under, |_, _, _| {});
             let ln_weight = prepared.ln_weights[at];
             each(*hypothesis, ln_weight + it.ln);
@@ -48,7 +52,7 @@ pub(super) fn survey_each(joint: &Joint<'_>, mut each: impl FnMut(Hypothesis, f6
     let mut least = tally.ln_sum() + below;
     let mut batch: Vec<Row> = Vec::new();
     let mut flush = |batch: &mut Vec<Row>, tally: &mut Tally| {
-        let weighed = weigh(joint, batch).into_iter().flatten();
+        let weighed = weigh(joint, &sound, batch).into_iter().flatten();
         for (([first, second], ln_weight), it) in batch.drain(..).zip(weighed) {
             let [one, other] = [first, second].map(|at| u32::try_from(at).unwrap_or(u32::MAX));
             each(Hypothesis::Two(one, other), ln_weight + it.ln);
@@ -70,15 +74,15 @@ pub(super) fn survey_each(joint: &Joint<'_>, mut each: impl FnMut(Hypothesis, f6
 }
 
 /// What pairs make of the evidence, in their order; those of one first fault stand together.
-fn weigh(joint: &Joint<'_>, batch: &[Row]) -> Vec<Vec<Weighed>> {
+fn weigh(joint: &Joint<'_>, sound: &[Slopes<'_>], batch: &[Row]) -> Vec<Vec<Weighed>> {
     let groups: Vec<&[Row]> = batch.chunk_by(|a, b| a.0[0] == b.0[0]).collect();
     in_parts(&groups, |groups| {
         let mut under = Under::default();
         let mut out = Vec::new();
         for group in groups {
-            joint.laid(Some(group[0].0[0]), |slopes| {
+            joint.laid(sound, Some(group[0].0[0]), |laid| {
                 for ([_, second], _) in *group {
-                    joint.after(slopes, Some(*second), &mut under);
+                    joint.after(laid, Some(*second), &mut under);
                     out.push(joint.weigh(&under, |_, _, _| {}));
                 }
             });

@@ -86,6 +86,12 @@ impl Tree {
         solution.slopes(tolerances, first.and_then(|at| self.laid[at].added))
     }
 
+    /// Whether a fault is one of this tree.
+    pub fn is_touched(&self, fault: usize) -> bool {
+        let change = &self.laid[fault].change;
+        change.is_some_and(|it| self.network.is_touched(&it))
+    }
+
     /// What it reads with one more fault, or none.
     pub fn after(&self, slopes: &Slopes<'_>, second: Option<usize>, out: &mut Slope) {
         match second.map(|at| &self.laid[at]) {

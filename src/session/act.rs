@@ -83,12 +83,20 @@ impl Acts {
         }
     }
 
-    /// An entry that will never be recorded is no act.
+    /// An entry that will never be recorded is no part of an act. An act that it was to strike
+    /// stands, and can be taken back again.
     pub fn forget(&mut self, id: &EntryId) {
-        self.done
-            .retain(|act| !matches!(act, Act::Entries { ids, .. } if ids.contains(id)));
-        self.undone
-            .retain(|undone| undone.strike.as_ref() != Some(id));
+        self.done.retain_mut(|act| match act {
+            Act::Entries { ids, .. } => {
+                ids.retain(|it| it != id);
+                !ids.is_empty()
+            }
+            Act::Dropped(_) | Act::DroppedWords(_) => true,
+        });
+        let struck = |undone: &Undone| undone.strike.as_ref() == Some(id);
+        if let Some(at) = self.undone.iter().position(struck) {
+            self.done.push(self.undone.remove(at).act);
+        }
     }
 
     /// Ids of the entries of the act on top: what a later sitting may still take back.

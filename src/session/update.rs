@@ -541,7 +541,7 @@ impl Session {
 
     /// All that follows from the drawing anew.
     pub(super) fn redraw(&mut self) {
-        self.analyst = crate::analysis::Analyst::new(&self.site);
+        self.analyst = self.analyst.anew(&self.site);
         self.rebuild_rows();
     }
 

@@ -7,6 +7,7 @@ use super::replay::apply;
 use super::store::Store;
 use super::words::StoreError;
 use crate::site::{Entry, EntryId, Site};
+use std::collections::HashSet;
 use std::io;
 use std::sync::mpsc::{Receiver, RecvTimeoutError, Sender, channel};
 use std::thread::JoinHandle;
@@ -158,9 +159,12 @@ impl Keeper {
 
 fn work(mut store: Store, mut site: Site, asked: &Receiver<Request>, mut tell: impl FnMut(Answer)) {
     let mut looked_well = true;
+    let mut refused = HashSet::new();
     loop {
         match asked.recv_timeout(LOOK_EVERY) {
-            Ok(Request::Record(entries)) => record(&mut store, &mut site, entries, &mut tell),
+            Ok(Request::Record(entries)) => {
+                record(&mut store, &mut site, &mut refused, entries, &mut tell);
+            }
             Ok(Request::Save) => {
                 save(&mut store, &mut site, &mut tell);
             }
@@ -186,8 +190,10 @@ fn work(mut store: Store, mut site: Site, asked: &Receiver<Request>, mut tell: i
                 if let Err(why) = &look
                     && looked_well
                 {
-                    let why = why.to_string();
-                    tell(Answer::NotSaved(format!("the journal is gone: {why}")));
+                    tell(Answer::Displaced(format!(
+                        "the journal is gone, what was recorded is in memory alone ({why}): g e \
+                         saves it elsewhere"
+                    )));
                 }
                 looked_well = look.is_ok();
             }
@@ -198,13 +204,25 @@ fn work(mut store: Store, mut site: Site, asked: &Receiver<Request>, mut tell: i
     }
 }
 
+/// `refused` are entries that the disk refused and that have not come again yet.
 fn record(
     store: &mut Store,
     site: &mut Site,
+    refused: &mut HashSet<EntryId>,
     mut entries: Vec<Entry>,
     tell: &mut impl FnMut(Answer),
 ) {
+    for entry in &entries {
+        refused.remove(&entry.id);
+    }
     let unfit = unfit_entries(site, &entries);
+    if !unfit.is_empty() && !refused.is_empty() {
+        // It may hang on them: typed ahead of the disk's answer, it comes again with them.
+        refused.extend(entries.iter().map(|entry| entry.id.clone()));
+        let why = "the disk refused what this hangs on".to_owned();
+        tell(Answer::NotRecorded { entries, why });
+        return;
+    }
     if !unfit.is_empty() {
         entries.retain(|entry| !unfit.iter().any(|(id, _)| *id == entry.id));
         tell(Answer::Unfit(unfit));
@@ -220,6 +238,7 @@ fn record(
         }
         Err(why) => {
             let why = why.to_string();
+            refused.extend(entries.iter().map(|entry| entry.id.clone()));
             tell(Answer::NotRecorded { entries, why });
         }
     }

@@ -145,6 +145,8 @@ impl Store {
         let (joined, _) = replay(&joined, std::mem::take(&mut self.older));
         let new = lacking(ours.log(), joined.log().entries());
         self.unsaved = true;
+        // Another version in the file's place would lack what was joined just now.
+        self.kept_ours = false;
         Ok((joined, new))
     }
 }

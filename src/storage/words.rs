@@ -131,7 +131,7 @@ pub enum Notice {
         why: String,
     },
     /// What was recovered could not be saved into the site file; the journals stay.
-    #[error("not saved into the site file: {why}; everything is safe in the journal")]
+    #[error("not saved into the site file: {why}; what was recorded is kept in the journal")]
     NotSaved {
         /// Why.
         why: String,

@@ -373,7 +373,7 @@ impl App {
 }
 
 fn not_saved(why: &str) -> String {
-    format!("not saved into the site file ({why}); readings are safe in the journal")
+    format!("not saved into the site file ({why}); what was recorded is kept in the journal")
 }
 
 fn read_keys(tell: Sender<Incoming>) {

@@ -2,7 +2,8 @@
 //! would be one of a machine, and never a test, which would fail on a busy one.
 //!
 //! `cargo bench --bench ratios`; with `-- --quick` on smaller sites, and `-- --only d` one part.
-//! The table is kept in docs/speed.md.
+//! The table is kept in docs/speed.md. With `-- --write FILE LINES` it only writes the site of so many
+//! lines of 20 that part c assesses, to be profiled by itself.
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
 #![allow(
     clippy::print_stdout,
@@ -23,6 +24,7 @@ use keys::{Keyboard, Swept};
 use linewright::diagnosis::{Evidence, Prepared, Reading, Shared};
 use linewright::quantity::{Fraction, Ohm, Value};
 use linewright::site::{Figures, Site};
+use linewright::storage::format1;
 use spice::Spice;
 use std::time::Duration;
 use table::{Limit, Table, in_turn, median, time};
@@ -32,6 +34,12 @@ const NO_NGSPICE: &str = "ngspice is not on this machine";
 
 fn main() {
     let arguments: Vec<String> = std::env::args().skip(1).collect();
+    if let Some(at) = arguments.iter().position(|it| it == "--write") {
+        let lines = arguments[at + 2].parse().expect("so many lines");
+        let site = format1::write(&lines::site(lines, 20, 0)).expect("a site has a form");
+        std::fs::write(&arguments[at + 1], site).expect("a site is written");
+        return;
+    }
     let quick = arguments.iter().any(|it| it == "--quick");
     let only = arguments
         .iter()

@@ -60,20 +60,20 @@ fn a_file_edited_by_hand_is_kept_aside_before_it_is_replaced() {
 fn problems_that_the_file_must_not_have_stay_out_of_it() {
     let bench = Bench::new();
     let (mut ours, mut site) = store(bench.open(0));
-    record(&mut ours, &mut site, edit(0, 1, STAIRS, "Pool hall"));
+    record(&mut ours, &mut site, edit(0, 1, STAIRS, "rack"));
     let why = ours.checkpoint(&site).unwrap_err().to_string();
-    assert!(why.contains("used twice"), "{why}");
+    assert!(why.contains("cannot be used"), "{why}");
     assert_eq!(bench.text(), FROZEN);
     drop(ours);
     // It can still be opened, told and put right.
     let opened = bench.open(1);
     let words = said(&opened.notices).join("\n");
     assert!(
-        words.contains("1 entry recovered") && words.contains("used twice"),
+        words.contains("1 entry recovered") && words.contains("cannot be used"),
         "{words}"
     );
     let (mut ours, mut site) = store(opened);
-    let was = ("aaaaaaaaaaaaaaaa-1", "Pool hall");
+    let was = ("aaaaaaaaaaaaaaaa-1", "rack");
     record(&mut ours, &mut site, edit(1, 1, was, "Stairs"));
     ours.close(&site).unwrap();
     assert_eq!(linewright_site(&bench), site);

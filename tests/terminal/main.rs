@@ -214,7 +214,7 @@ fn whoever_leaves_is_told_that_the_site_file_could_not_be_saved() {
     std::fs::remove_file(bench.site()).unwrap();
     terminal.keys("q");
     assert_eq!(terminal.end(), 0);
-    terminal.wait(&["not saved into the site file", "safe in the journal"]);
+    terminal.wait(&["house.ron", "in the journal"]);
     std::fs::write(bench.site(), site).unwrap();
     assert_eq!(bench.read_lines(), ["PH-1 126.0"], "and so it is");
 }

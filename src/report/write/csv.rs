@@ -30,7 +30,11 @@ enum Cell {
 fn defused(text: &str) -> String {
     let text = harmless(text);
     let begins = text.starts_with(['=', '+', '-', '@']);
-    if begins && text.parse::<f64>().is_err() {
+    if begins
+        && text
+            .parse::<f64>()
+            .map_or(true, |number| !number.is_finite())
+    {
         format!("'{text}")
     } else {
         text

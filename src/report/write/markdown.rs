@@ -12,13 +12,28 @@ fn plain(text: &str) -> String {
     for c in harmless(text).chars() {
         if matches!(
             c,
-            '\\' | '`' | '*' | '_' | '[' | ']' | '<' | '>' | '#' | '|'
+            '\\' | '&' | '`' | '*' | '_' | '[' | ']' | '<' | '>' | '#' | '|'
         ) {
             out.push('\\');
         }
         out.push(c);
     }
     out
+}
+
+/// The same where it begins a line.
+fn begins(text: &str) -> String {
+    let text = plain(text);
+    let digits = text.trim_start_matches(|c: char| c.is_ascii_digit());
+    let numbered = digits.len() < text.len() && digits.starts_with(['.', ')']);
+    if numbered {
+        let (number, rest) = text.split_at(text.len() - digits.len());
+        format!("{number}\\{rest}")
+    } else if text.starts_with(['-', '+', '=', '~']) {
+        format!("\\{text}")
+    } else {
+        text
+    }
 }
 
 fn write_table(it: &Table, out: &mut String) {
@@ -57,11 +72,11 @@ pub fn markdown(document: &Document) -> String {
                 let _ = writeln!(out, "{signs} {}\n", plain(text));
             }
             Block::Text(text) => {
-                let _ = writeln!(out, "{}\n", plain(text));
+                let _ = writeln!(out, "{}\n", begins(text));
             }
             Block::Points(points) => {
                 for point in points {
-                    let _ = writeln!(out, "- {}", plain(point));
+                    let _ = writeln!(out, "- {}", begins(point));
                 }
                 out.push('\n');
             }

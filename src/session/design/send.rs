@@ -3,7 +3,7 @@
 use super::Built;
 use crate::session::act::{Act, Pending};
 use crate::session::tree::RowId;
-use crate::session::{Effect, Message, Session};
+use crate::session::{Effect, Message, Mode, Session};
 use crate::site::{Do, Edit, Elements, Entry, EntryId, Kind, Ref};
 use jiff::Timestamp;
 
@@ -110,7 +110,10 @@ impl Session {
         if let Some((id, to, from)) = self.desk.follow.take() {
             if !ids.contains(&id) {
                 self.desk.follow = Some((id, to, from));
-            } else if self.cursor == from || self.row_at(&self.cursor).is_none() {
+            } else if self.cursor == from && !matches!(self.mode, Mode::Reading(_))
+                || self.row_at(&self.cursor).is_none()
+            {
+                // Never away from a line that a figure is being typed for.
                 self.go_to_item(&to);
             }
         }
