@@ -1,7 +1,6 @@
-//! The loop: events in, effects out, one frame after each batch of events.
-//!
-//! Keys are read on a thread of their own, since a terminal that has gone never answers a read; the
-//! loop asks once a second whether it is still there.
+//! The loop: events in, effects out, one frame after each batch of events. Keys are read on a thread
+//! of their own, since a terminal that has gone never answers a read; the loop asks once a second
+//! whether it is still there.
 
 use super::draw::draw;
 use super::guard::Guard;
@@ -279,7 +278,11 @@ impl App {
             },
             Answer::Closed => return Vec::new(),
             other => match news_of(other) {
-                Some(news) => Event::News(news),
+                Some(news) => {
+                    // Saved with what was joined: that is said, not that the file is well again.
+                    self.not_saved.take_if(|_| matches!(news, News::Joined(..)));
+                    Event::News(news)
+                }
                 None => return Vec::new(),
             },
         };

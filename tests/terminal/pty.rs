@@ -277,13 +277,11 @@ impl Terminal {
     }
 
     pub fn resize(&self, columns: u16, rows: u16) {
+        // Held, so that nothing painted for the new size is read at the old one.
+        let mut seen = self.seen.lock().unwrap();
         self.master.resize(size(columns, rows)).unwrap();
-        self.seen
-            .lock()
-            .unwrap()
-            .parser
-            .screen_mut()
-            .set_size(cells(rows), cells(columns));
+        let screen = seen.parser.screen_mut();
+        screen.set_size(cells(rows), cells(columns));
     }
 }
 
