@@ -244,10 +244,23 @@ impl Session {
                         .lines
                         .iter()
                         .any(|at| self.analyst.line(*at).is_stop(self.analyst.limits()));
-                if !stop {
+                let mut lines = row.lines.iter();
+                let open =
+                    item == CORES_ON && lines.any(|at| self.analyst.line(*at).open_split.is_some());
+                if !stop && !open {
                     return Some((item, of));
                 }
-                "one of these lines reads short: it must not be connected".to_owned()
+                let one = row.lines.len() == 1;
+                match (stop, one) {
+                    (true, true) => "this line reads short: it must not be connected".to_owned(),
+                    (true, false) => {
+                        "one of these lines reads short: it must not be connected".to_owned()
+                    }
+                    (false, true) => "this line stands opened: w, then b when closed".to_owned(),
+                    (false, false) => {
+                        "one of these lines stands opened: w on it, then b when closed".to_owned()
+                    }
+                }
             }
             Stands::Done(entry) => {
                 let at = self.clock(entry.at);

@@ -108,11 +108,13 @@ fn tokens(text: &str) -> Vec<Vec<Token>> {
                 chars.next();
                 word.push('"');
             }
-            '"' => {
-                inside = !inside;
-                // Marks behind `t:` belong to the name.
-                marked |= word.is_empty() && inside;
+            // What is typed on behind the closing mark is the next word.
+            '"' if inside => {
+                inside = false;
+                close(&mut out, &mut word, &mut marked);
             }
+            // Marks behind `t:` belong to the name.
+            '"' => (inside, marked) = (true, marked || word.is_empty()),
             ';' if !inside => {
                 close(&mut out, &mut word, &mut marked);
                 out.push(Vec::new());
@@ -372,6 +374,7 @@ mod tests {
             ]
         );
         assert_eq!(one("t:\"big bowl\""), [Part::Name('t', "big bowl".into())]);
+        assert_eq!(one("t:\"big bowl\"8m"), one("t:\"big bowl\" 8m"));
         assert_eq!(rows("LS-1 6w; LS-2; \"a;b\"").unwrap().len(), 3);
         assert_eq!(rows("LS-1;").unwrap().len(), 1);
     }
