@@ -151,6 +151,35 @@ fn what_does_not_exist_here_is_left_out_with_a_reason() {
 }
 
 #[test]
+fn a_line_that_stands_opened_is_not_ticked_back_on() {
+    let mut desk = Desk::at(hall());
+    desk.keys("gr        ");
+    assert!(header(&desk).ends_with("5 OFF"));
+    desk.press(Key::Esc);
+    desk.keys("/h1\nw");
+    desk.press(Key::Down);
+    desk.keys("b30\n40\n");
+    assert!(
+        desk.screen().contains("OPEN: b when closed"),
+        "{}",
+        desk.screen()
+    );
+    desk.press(Key::Esc);
+    desk.keys("gr");
+    while !row(&desk).contains("lines: cores back on") {
+        desk.press(Key::Down);
+    }
+    let before = ticks(&desk);
+    desk.keys(" ");
+    assert!(
+        desk.message().contains("stands opened"),
+        "{}",
+        desk.message()
+    );
+    assert_eq!(ticks(&desk), before);
+}
+
+#[test]
 fn a_line_that_reads_short_is_not_ticked_back_on() {
     let mut desk = Desk::at(hall());
     desk.keys("gr        \x1b/h1\n0\n");
