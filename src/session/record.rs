@@ -25,24 +25,8 @@ impl Session {
 
     /// Sends the entries of one act: one `u` takes all of them back.
     pub(super) fn send_all(&mut self, at: Timestamp, news: Vec<New>) -> Vec<Effect> {
-        // Whole seconds: what stands in the file is what the screen shows.
-        let at = Timestamp::from_second(at.as_second()).unwrap_or(at);
-        let shared = news.len() > 1;
-        let act = format!("{}-{}", self.opening.writer, self.counter + 1);
-        let mut entries = Vec::new();
-        for new in news {
-            self.counter += 1;
-            entries.push(Entry {
-                at,
-                id: EntryId(format!("{}-{}", self.opening.writer, self.counter)),
-                by: self.opening.by.clone(),
-                what: new.what,
-                act: shared.then(|| act.clone()),
-                row: None,
-                corrects: new.corrects,
-                why: new.why,
-            });
-        }
+        let entries = self.entries_of(at, news);
+        let shared = entries.len() > 1;
         let Some(first) = entries.first() else {
             return Vec::new();
         };
@@ -62,6 +46,34 @@ impl Session {
                 what,
             });
         }
+        self.on_their_way(entries)
+    }
+
+    /// Entries of one act, numbered on.
+    pub(super) fn entries_of(&mut self, at: Timestamp, news: Vec<New>) -> Vec<Entry> {
+        // Whole seconds: what stands in the file is what the screen shows.
+        let at = Timestamp::from_second(at.as_second()).unwrap_or(at);
+        let shared = news.len() > 1;
+        let act = format!("{}-{}", self.opening.writer, self.counter + 1);
+        let mut entries = Vec::new();
+        for new in news {
+            self.counter += 1;
+            entries.push(Entry {
+                at,
+                id: EntryId(format!("{}-{}", self.opening.writer, self.counter)),
+                by: self.opening.by.clone(),
+                what: new.what,
+                act: shared.then(|| act.clone()),
+                row: None,
+                corrects: new.corrects,
+                why: new.why,
+            });
+        }
+        entries
+    }
+
+    /// Entries on their way to the disk.
+    pub(super) fn on_their_way(&mut self, entries: Vec<Entry>) -> Vec<Effect> {
         // What the disk refused goes with them, first: a reading after a repair is not to stand
         // without the repair, nor a strike without what it strikes.
         let mut batch = self.take_refused();

@@ -1,10 +1,10 @@
 //! Changes on their way: sent as one act, and standing once the disk has them.
 
 use super::Built;
-use crate::session::act::{Act, Pending};
+use crate::session::act::{Act, New, Pending};
 use crate::session::tree::RowId;
 use crate::session::{Effect, Message, Mode, Session};
-use crate::site::{Do, Edit, Elements, Entry, EntryId, Kind, Ref};
+use crate::site::{Do, Edit, Elements, EntryId, Kind, Ref};
 use jiff::Timestamp;
 
 impl Session {
@@ -64,32 +64,13 @@ impl Session {
         why: Option<String>,
         now: Timestamp,
     ) -> (Vec<Effect>, Vec<EntryId>) {
-        let at = Timestamp::from_second(now.as_second()).unwrap_or(now);
-        let several = edits.len() > 1;
-        let first = format!("{}-{}", self.opening.writer, self.counter + 1);
-        let mut entries = Vec::new();
-        for edit in edits {
-            self.counter += 1;
-            entries.push(Entry {
-                at,
-                id: EntryId(format!("{}-{}", self.opening.writer, self.counter)),
-                by: self.opening.by.clone(),
-                what: Do::Edit(edit),
-                act: several.then(|| first.clone()),
-                row: None,
-                corrects: None,
-                why: why.clone(),
-            });
-        }
+        let news = edits.into_iter().map(|edit| New {
+            why: why.clone(),
+            ..New::of(Do::Edit(edit))
+        });
+        let entries = self.entries_of(now, news.collect());
         let ids = entries.iter().map(|entry| entry.id.clone()).collect();
-        let mut batch = self.take_refused();
-        batch.extend(entries.iter().cloned());
-        self.pending
-            .extend(entries.into_iter().map(|entry| Pending {
-                entry,
-                refused: None,
-            }));
-        (vec![Effect::Record(batch)], ids)
+        (self.on_their_way(entries), ids)
     }
 
     /// The disk has these edits: they stand. The plan is put together once for all of them.
