@@ -8,8 +8,8 @@ use super::record_rows::{
 };
 use crate::analysis::{Analyst, DesignCheck, learned_rates};
 use crate::quantity::{Decibel, Watt, show};
-use crate::review::{self, calibration, entry_words, heard_word, label_of, scope_words};
-use crate::site::{Do, Entry, Figure, LISTS, ListOf, ListWhen, NodeIs, Reads, Ref, Site, in_order};
+use crate::review::{self, ListStands, Lists, calibration, entry_words, heard_word, label_of, scope_words};
+use crate::site::{Do, Entry, Figure, ListWhen, NodeIs, Reads, Ref, Site, in_order};
 use crate::verdict::Limits;
 
 pub(super) fn nodes(site: &Site, analyst: &Analyst, at: usize) -> Vec<NodeRow> {
@@ -135,38 +135,25 @@ pub(super) fn checks(site: &Site) -> Vec<CheckRow> {
 }
 
 pub(super) fn ticks(site: &Site) -> Vec<TickedRow> {
-    let plan = site.plan();
+    let lists = Lists::of(site);
     let mut out = Vec::new();
-    for amplifier in &plan.amplifiers {
-        let outputs = amplifier.outputs.clone();
-        let lines: Vec<usize> = outputs
-            .flat_map(|output| plan.outputs[output].lines.clone())
-            .collect();
-        for item in LISTS
-            .iter()
-            .filter(|item| review::is_asked(item, amplifier))
-        {
-            let each = |at: &usize| review::line_ticked(site, item.item, &plan.lines[*at].id);
-            let (tick, lines) = match item.of {
-                ListOf::InsulationLine
-                    if !lines.iter().any(|at| plan.lines[*at].insulation_asked) =>
-                {
-                    continue;
-                }
-                ListOf::Visit => (review::ticked_once(site, item.item), None),
-                ListOf::Amplifier | ListOf::VoiceAlarm => {
-                    (review::ticked(site, item.item, amplifier), None)
-                }
-                ListOf::Line | ListOf::InsulationLine => {
-                    let asked: Vec<&usize> = lines
-                        .iter()
-                        .filter(|at| item.of == ListOf::Line || plan.lines[**at].insulation_asked)
-                        .collect();
-                    let done: Vec<&Entry> = asked.iter().filter_map(|at| each(at)).collect();
-                    let last = done.iter().copied().max_by(|a, b| in_order(a, b));
-                    (last, Some([done.len(), asked.len()]))
-                }
-            };
+    for (at, amplifier) in site.plan().amplifiers.iter().enumerate() {
+        let rows = lists.rows(at);
+        for rows in rows.chunk_by(|a, b| a.place == b.place) {
+            let item = rows[0].item;
+            let done: Vec<&Entry> = rows
+                .iter()
+                .filter_map(|row| match row.stands {
+                    ListStands::Done(entry) => Some(entry),
+                    _ => None,
+                })
+                .collect();
+            let asked = rows
+                .iter()
+                .filter(|row| !matches!(row.stands, ListStands::Nothing(_)))
+                .count();
+            let of_lines = rows.iter().any(|row| row.line.is_some());
+            let tick = done.iter().copied().max_by(|a, b| in_order(a, b));
             let why = tick.and_then(review::not_here);
             out.push(TickedRow {
                 amplifier: amplifier.label.clone(),
@@ -178,7 +165,7 @@ pub(super) fn ticks(site: &Site) -> Vec<TickedRow> {
                 item: item.item,
                 text: item.full,
                 is: tick.map(|_| if why.is_some() { "not here" } else { "done" }),
-                lines,
+                lines: of_lines.then_some([done.len(), asked]),
                 why: why.map(str::to_owned),
                 by: tick.map(|entry| entry.by.clone()),
                 at: tick.map(|entry| entry.at.to_string()),

@@ -4,18 +4,18 @@
 
 mod calibration;
 mod list;
+mod list_rows;
 mod scope;
 mod seal;
-mod ticks;
 mod unticked;
 mod word;
 mod words;
 
 pub use calibration::{calibration, used};
 pub use list::{Item, Matter, Review, review};
+pub use list_rows::{ListRow, ListStands, Lists, not_here};
 pub use scope::{amplifiers_in, label_of, lines_in, outputs_in, scope_words};
 pub use seal::{Break, Broken, CANON, SealState, Signing, seal, seals};
-pub use ticks::{is_asked, is_done, line_ticked, not_here, ticked, ticked_once};
 pub use unticked::worked_on;
 pub use word::{Word, decide, word_of_line};
 pub use words::{entry_words, heard_word};

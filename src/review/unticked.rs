@@ -3,8 +3,8 @@
 //! Never here: what a tick means.
 
 use super::scope::{amplifiers_in, lines_in};
-use super::ticks::{is_asked, is_done, line_ticked, ticked, ticked_once};
-use crate::site::{CORES_OFF, CORES_ON, Do, LISTS, ListItem, ListOf, Ref, Site};
+use super::list_rows::{ListRow, Lists};
+use crate::site::{CORES_OFF, CORES_ON, Do, ListOf, Ref, Site};
 
 /// Whether something was read on a line, or it was taken off, on the latest visit.
 #[must_use]
@@ -27,70 +27,57 @@ fn insulated(site: &Site, line: usize) -> bool {
     !history.insulation(site, &state).is_empty()
 }
 
-/// Lines of an amplifier that an item is asked of: those that were worked on.
-fn asked_of(site: &Site, item: &ListItem, lines: &[usize]) -> Vec<usize> {
-    // That a line is back on is another matter: it is OFF until then.
-    if item.item == CORES_ON {
-        return Vec::new();
-    }
-    lines
-        .iter()
-        .copied()
-        .filter(|at| item.of != ListOf::InsulationLine || insulated(site, *at))
-        .collect()
-}
-
-/// Items that wait, by their place in [`LISTS`], with what they are of and in words.
+/// Items that wait, by their place in [`LISTS`](crate::site::LISTS), with what they are of and in
+/// words. What is asked of a line is asked once it was worked on, and before insulation once that was
+/// read.
 pub(super) fn unticked(site: &Site, scope: &Ref) -> Vec<(usize, Ref, String)> {
     let plan = site.plan();
+    let lists = Lists::of(site);
+    let in_scope = lines_in(site, scope);
     let mut out = Vec::new();
-    let mut any = false;
+    let mut of_visit: Vec<(usize, Ref, String)> = Vec::new();
     for at in amplifiers_in(site, scope) {
         let amplifier = &plan.amplifiers[at];
-        let outputs = amplifier.outputs.clone();
-        let lines: Vec<usize> = outputs
-            .flat_map(|output| plan.outputs[output].lines.clone())
+        let worked: Vec<usize> = plan.outputs[amplifier.outputs.clone()]
+            .iter()
+            .flat_map(|output| output.lines.clone())
             .filter(|line| worked_on(site, *line))
             .collect();
-        if lines.is_empty() {
+        if worked.is_empty() {
             continue;
         }
-        any = true;
-        let of = || Ref::Amplifier(amplifier.id.clone());
-        let in_scope = lines_in(site, scope);
-        for (place, item) in LISTS.iter().enumerate() {
-            match item.of {
-                ListOf::Visit => {}
-                ListOf::Amplifier | ListOf::VoiceAlarm => {
-                    let done = ticked(site, item.item, amplifier).is_some_and(is_done);
-                    if is_asked(item, amplifier) && !done {
-                        out.push((place, of(), format!("not ticked: {}", item.words)));
-                    }
+        let asked = |row: &ListRow<'_>, line: usize| {
+            // That a line is back on is another matter: it is OFF until then.
+            row.item.item != CORES_ON
+                && worked.contains(&line)
+                && in_scope.contains(&line)
+                && (row.item.of != ListOf::InsulationLine || insulated(site, line))
+        };
+        let waits: Vec<ListRow<'_>> = lists
+            .rows(at)
+            .into_iter()
+            .filter(|row| row.stands.waits())
+            .filter(|row| row.line.is_none_or(|line| asked(row, line)))
+            .collect();
+        for rows in waits.chunk_by(|a, b| a.place == b.place) {
+            let (place, item) = (rows[0].place, rows[0].item);
+            let words = format!("not ticked: {}", item.words);
+            if item.of == ListOf::Visit {
+                if of_visit.iter().all(|(known, ..)| *known != place) {
+                    of_visit.push((place, Ref::Visit(site.visit()), words));
                 }
-                ListOf::Line | ListOf::InsulationLine => {
-                    let waiting: Vec<&str> = asked_of(site, item, &lines)
-                        .into_iter()
-                        .filter(|line| in_scope.contains(line))
-                        .map(|line| &plan.lines[line])
-                        .filter(|line| !line_ticked(site, item.item, &line.id).is_some_and(is_done))
-                        .map(|line| line.label.as_str())
-                        .collect();
-                    if !waiting.is_empty() {
-                        let words = format!("not ticked: {}, {}", item.words, waiting.join(", "));
-                        out.push((place, of(), words));
-                    }
-                }
+                continue;
             }
+            let lines = rows.iter().filter_map(|row| row.line);
+            let labels: Vec<&str> = lines.map(|line| plan.lines[line].label.as_str()).collect();
+            let words = if labels.is_empty() {
+                words
+            } else {
+                format!("{words}, {}", labels.join(", "))
+            };
+            out.push((place, Ref::Amplifier(amplifier.id.clone()), words));
         }
     }
-    if any {
-        for (place, item) in LISTS.iter().enumerate() {
-            let once = item.of == ListOf::Visit;
-            if once && !ticked_once(site, item.item).is_some_and(is_done) {
-                let words = format!("not ticked: {}", item.words);
-                out.push((place, Ref::Visit(site.visit()), words));
-            }
-        }
-    }
+    out.extend(of_visit);
     out
 }

@@ -1,0 +1,181 @@
+//! The rows of the rack list and the hand-back list, and how each stands by the log: one evaluation
+//! for the list on the screen, for what stands in the way of signing, and for the record.
+//!
+//! Never here: whether something is safe. A tick records that a thing was done, by whom and when.
+
+use crate::site::{
+    AmplifierPlan, CORES_OFF, CORES_ON, Do, Entry, LEADS_ZEROED, LISTS, ListItem, ListOf, Ref,
+    Site, Tick, TickIs, VisitId,
+};
+
+/// One row of a list: an item of an amplifier or of the visit, or of one of the amplifier's lines.
+#[derive(Clone, Debug)]
+pub struct ListRow<'a> {
+    /// The item's place in [`LISTS`].
+    pub place: usize,
+    /// The item.
+    pub item: &'static ListItem,
+    /// The line it is for, by its place in the plan; none for the amplifier and for the visit.
+    pub line: Option<usize>,
+    /// How it stands.
+    pub stands: ListStands<'a>,
+}
+
+/// How a row of a list stands.
+#[derive(Clone, Copy, Debug)]
+pub enum ListStands<'a> {
+    /// It waits: nobody ticked it, or left it out without a reason.
+    Waits,
+    /// Ticked, or left out with a reason, by this entry.
+    Done(&'a Entry),
+    /// There is nothing to tick, and why.
+    Nothing(&'static str),
+}
+
+impl ListStands<'_> {
+    /// Whether it waits.
+    #[must_use]
+    pub const fn waits(&self) -> bool {
+        matches!(self, Self::Waits)
+    }
+}
+
+/// The lists of a site on its latest visit.
+#[derive(Debug)]
+pub struct Lists<'a> {
+    site: &'a Site,
+    visit: VisitId,
+    /// Counting ticks and resistors of the visit that are of no line, in order.
+    of_no_line: Vec<&'a Entry>,
+}
+
+impl<'a> Lists<'a> {
+    /// Of a site.
+    #[must_use]
+    pub fn of(site: &'a Site) -> Self {
+        let visit = site.visit();
+        let here = |entry: &&Entry| match &entry.what {
+            Do::Tick(tick) => tick.visit == visit,
+            Do::Check(check) => check.visit == visit,
+            _ => false,
+        };
+        let of_no_line = site.log().of_no_line().into_iter().filter(here).collect();
+        Self {
+            site,
+            visit,
+            of_no_line,
+        }
+    }
+
+    /// Every row of an amplifier, by its place in the plan: in the order of the work, lines in rack
+    /// order. Rows of the visit are those of every amplifier.
+    #[must_use]
+    pub fn rows(&self, amplifier: usize) -> Vec<ListRow<'a>> {
+        let plan = self.site.plan();
+        let amplifier = &plan.amplifiers[amplifier];
+        let lines: Vec<LineTicks<'a>> = plan.outputs[amplifier.outputs.clone()]
+            .iter()
+            .flat_map(|output| output.lines.clone())
+            .map(|at| self.line(at))
+            .collect();
+        let mut out = Vec::new();
+        for (place, item) in LISTS.iter().enumerate() {
+            let row = |line, stands| ListRow {
+                place,
+                item,
+                line,
+                stands,
+            };
+            match item.of {
+                ListOf::VoiceAlarm if !amplifier.voice_alarm => {}
+                ListOf::Visit | ListOf::Amplifier | ListOf::VoiceAlarm => {
+                    out.push(row(None, self.once(item, amplifier)));
+                }
+                ListOf::Line | ListOf::InsulationLine => out.extend(
+                    lines
+                        .iter()
+                        .filter(|line| item.of == ListOf::Line || line.insulation)
+                        .map(|line| row(Some(line.at), line.stands(item))),
+                ),
+            }
+        }
+        out
+    }
+
+    /// Of the amplifier, or of the visit: a tick for the visit or the whole site holds for every
+    /// amplifier.
+    fn once(&self, item: &ListItem, amplifier: &AmplifierPlan) -> ListStands<'a> {
+        let holds = |of: &Ref| match of {
+            Ref::Site | Ref::Visit(_) => true,
+            Ref::Amplifier(id) => item.of == ListOf::Visit || *id == amplifier.id,
+            _ => false,
+        };
+        let last = self.of_no_line.iter().rfind(|entry| match &entry.what {
+            Do::Tick(tick) => tick.item == item.item && tick.of.iter().any(holds),
+            // A known resistor read is leads zeroed and more.
+            _ => item.item == LEADS_ZEROED,
+        });
+        last.map_or(ListStands::Waits, |entry| said(entry))
+    }
+
+    fn line(&self, at: usize) -> LineTicks<'a> {
+        let line = &self.site.plan().lines[at];
+        let history = self.site.history(&line.id);
+        let ticks = history.entries().iter().copied().filter(
+            |entry| matches!(&entry.what, Do::Tick(tick) if tick.visit == self.visit),
+        );
+        let read = || !history.insulation(self.site, &history.state()).is_empty();
+        LineTicks {
+            at,
+            off: history.is_off(),
+            // Who read insulation without being asked had the same to do first.
+            insulation: line.insulation_asked || read(),
+            ticks: ticks.collect(),
+        }
+    }
+}
+
+/// What was ticked of a line on the visit.
+struct LineTicks<'a> {
+    at: usize,
+    off: bool,
+    insulation: bool,
+    ticks: Vec<&'a Entry>,
+}
+
+impl<'a> LineTicks<'a> {
+    fn stands(&self, item: &ListItem) -> ListStands<'a> {
+        let last = self
+            .ticks
+            .iter()
+            .rfind(|entry| matches!(&entry.what, Do::Tick(tick) if tick.item == item.item));
+        match (item.item, last) {
+            (CORES_ON, _) if self.off => ListStands::Waits,
+            (_, Some(entry)) => said(entry),
+            // Taken off on an earlier visit, or by another list.
+            (CORES_OFF, None) if self.off => ListStands::Nothing("off"),
+            (CORES_ON, None) => ListStands::Nothing("not off"),
+            _ => ListStands::Waits,
+        }
+    }
+}
+
+/// An entry says enough where the item is done, or not here with a reason.
+fn said(entry: &Entry) -> ListStands<'_> {
+    match not_here(entry) {
+        Some(why) if why.trim().is_empty() => ListStands::Waits,
+        _ => ListStands::Done(entry),
+    }
+}
+
+/// Why an item is not here, where an entry says so.
+#[must_use]
+pub fn not_here(entry: &Entry) -> Option<&str> {
+    match &entry.what {
+        Do::Tick(Tick {
+            is: TickIs::NotHere(why),
+            ..
+        }) => Some(why),
+        _ => None,
+    }
+}
