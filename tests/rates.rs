@@ -54,6 +54,9 @@ fn a_rate_is_the_mean_of_fifty_looks_and_those_that_were_made() {
     let tap = rate(&pen.site, Figure::RateWrongTap);
     assert_eq!((tap.confirmed, tap.looked_at), (1, 6));
     assert_eq!(tap.rate, (50.0 * 0.015 + 1.0) / (50.0 + 6.0));
+    // A loudspeaker whose tap was wrong had no open coil: it was looked at for that as well.
+    let coil = rate(&pen.site, Figure::RateLoudspeakerOpen);
+    assert_eq!((coil.confirmed, coil.looked_at), (0, 6));
     let open = rate(&pen.site, Figure::RateLineOpen);
     assert_eq!((open.confirmed, open.looked_at), (0, 5));
     assert_eq!(open.rate, 50.0 * 0.004 / 55.0);
@@ -64,6 +67,42 @@ fn a_rate_is_the_mean_of_fifty_looks_and_those_that_were_made() {
     pen.hear_all("B-1");
     let tap = rate(&pen.site, Figure::RateWrongTap);
     assert_eq!((tap.confirmed, tap.looked_at), (1, 11));
+}
+
+#[test]
+fn looks_are_places_of_a_list_and_no_kind_has_fewer_than_its_neighbours() {
+    let mut pen = Pen::on(hall());
+    // B-1: a tap wrong, then the joint before it; all six loudspeakers and runs heard well at last.
+    pen.repair("B-1", "LS-3 tap 12 to 6 W", Some("wrong-tap"));
+    pen.repair("B-1", "LS-3 joint remade", Some("bad-joint"));
+    let looked = |site: &Site, figure| rate(site, figure).looked_at;
+    for figure in [
+        Figure::RateLoudspeakerOpen,
+        Figure::RateWrongTap,
+        Figure::RateLoudspeakerShort,
+        Figure::RateSecondaryShort,
+        Figure::RateNoTransformer,
+        Figure::RateLineOpen,
+        Figure::RateLineShort,
+        Figure::RateBadJoint,
+    ] {
+        assert_eq!(looked(&pen.site, figure), 1);
+    }
+    assert_eq!(looked(&pen.site, Figure::RateUnlistedLoad), 0);
+    // A cause struck is no look.
+    let last = pen.site.log().entries().last().unwrap().id.clone();
+    pen.void(&last);
+    assert_eq!(looked(&pen.site, Figure::RateLineOpen), 0);
+    pen.read_as_drawn("B-1");
+    pen.hear_all("B-1");
+    for figure in [Figure::RateWrongTap, Figure::RateLoudspeakerOpen] {
+        assert_eq!(looked(&pen.site, figure), 6);
+    }
+    // Beta: the posterior mean lies between the prior's and the share that was found, 1 of 6.
+    let tap = rate(&pen.site, Figure::RateWrongTap);
+    assert!(tap.set < tap.rate && tap.rate < 1.0 / 6.0, "{tap:?}");
+    let open = rate(&pen.site, Figure::RateLoudspeakerOpen);
+    assert!(open.rate < open.set, "{open:?}");
 }
 
 #[test]

@@ -8,13 +8,11 @@
 //!
 //! Never here: readings.
 
-use super::{Analyst, Design};
+use super::{Analyst, Design, LineFlaw, OutputFlaw};
 use crate::circuit::{Conditions, Network};
 use crate::diagnosis::{FaultKind, possible_faults};
-use crate::quantity::{Decibel, Fraction, Hertz, MicroHenryPerMetre, Ohm, PicoFaradPerMetre, Watt};
-use crate::site::{
-    CableMake, Conductor, Figure, Figures, IEC_60228, LinePlan, PLAIN_ACCURACY, Reads, Site,
-};
+use crate::quantity::{Decibel, Fraction, Hertz, Ohm, Watt};
+use crate::site::{Figure, Figures, LinePlan, PLAIN_ACCURACY, Reads, Site};
 
 /// So many spreads of a reading a change must make to be seen. \[assumed\]
 const SEEN_FROM: f64 = 2.0;
@@ -41,8 +39,8 @@ pub struct FarEnd {
     pub node: usize,
     /// What it gets.
     pub level: Decibel,
-    /// Name and far-end level of the smallest standard conductor that would keep the limit; none
-    /// where even the largest would not.
+    /// Name and far-end level of the smallest standard conductor that would keep the limit where every
+    /// thinner run gets it; none where even the largest would not.
     pub would_do: Option<(String, Decibel)>,
 }
 
@@ -78,35 +76,43 @@ impl DesignCheck {
     pub fn of(site: &Site, analyst: &Analyst) -> Self {
         let plan = site.plan();
         let figures = site.figures();
-        let limit = Decibel(figures.get(Figure::FarEndDb));
         let accuracy = plan
             .instruments
             .iter()
             .find(|(_, it)| it.reads == Reads::Impedance)
             .map_or(PLAIN_ACCURACY, |(_, it)| it.accuracy);
         let mut out = Self::default();
-        for (at, output) in plan.outputs.iter().enumerate() {
-            let result = analyst.output(site, at, None);
-            let Some(rated) = output.rated else { continue };
-            let (load, rating) = (result.planned.get(), rated.get());
-            if load > rating * (1.0 - result.headroom.get()) {
-                out.planned.push(Planned {
-                    output: at,
-                    load: result.planned,
-                    rated,
-                    over: load > rating,
-                });
+        for at in 0..plan.outputs.len() {
+            for flaw in analyst.output_flaws(site, at) {
+                match flaw {
+                    OutputFlaw::Past { planned, rated, .. } => out.planned.push(Planned {
+                        output: at,
+                        load: planned,
+                        rated,
+                        over: planned.get() > rated.get(),
+                    }),
+                    OutputFlaw::NoRating => {}
+                }
             }
         }
         for (at, line) in plan.lines.iter().enumerate() {
             let design = &analyst.line(at).design;
-            if let Some((node, level)) = design.far_end.filter(|(_, level)| *level < limit) {
-                out.far_ends.push(FarEnd {
-                    line: at,
-                    node,
-                    level,
-                    would_do: smallest_cable(line, figures, limit),
-                });
+            for flaw in analyst.line_flaws(site, at) {
+                match flaw {
+                    LineFlaw::Quiet {
+                        at: node,
+                        level,
+                        would_do,
+                        ..
+                    } => out.far_ends.push(FarEnd {
+                        line: at,
+                        node,
+                        level,
+                        would_do: would_do.map(|(conductor, level)| (conductor.name(), level)),
+                    }),
+                    // Told where the building is drawn; a half-drawn line is no finding.
+                    LineFlaw::Unreached(_) | LineFlaw::Empty | LineFlaw::UnknownRuns(_) => {}
+                }
             }
             out.lost.extend(lost(at, line, design, figures, accuracy));
         }
@@ -116,25 +122,6 @@ impl DesignCheck {
 
 fn conditions(figures: &Figures) -> Conditions {
     Conditions::of(figures, Hertz(figures.get(Figure::TestHz)))
-}
-
-/// The smallest cross-section of IEC 60228 that keeps the far end over the limit, all runs of the
-/// line wired with it.
-fn smallest_cable(line: &LinePlan, figures: &Figures, limit: Decibel) -> Option<(String, Decibel)> {
-    IEC_60228.iter().find_map(|(area, r20)| {
-        let mut wired = line.clone();
-        for node in &mut wired.nodes {
-            node.make = CableMake {
-                r20: *r20,
-                l: MicroHenryPerMetre(figures.get(Figure::CableUhM)),
-                c: PicoFaradPerMetre(figures.get(Figure::CablePfM)),
-            };
-        }
-        let level = Network::of(&wired, &conditions(figures))
-            .solve()
-            .far_end_db()?;
-        (level >= limit).then(|| (Conductor::Area(*area).name(), level))
-    })
 }
 
 fn lost(

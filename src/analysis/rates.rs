@@ -1,10 +1,13 @@
 //! Rates that learn: causes confirmed by repairs counted beside the default rates, so that a building
 //! with old joints is diagnosed as one.
 //!
-//! rate' = (50 rate + confirmed) / (50 + looked at): the mean of a Beta (or Gamma) that began worth 50
-//! looks. Looked at are the loudspeakers, runs, controls or lines whose state is settled: on a line in
-//! tolerance of which all were heard, every one; elsewhere those whose cause a repair confirmed.
-//! \[assumed\] Off where the figure `learn_rates` is 0.
+//! rate' = (50 rate + confirmed) / (50 + looked at): the mean of a Beta that began worth 50 looks.
+//! Looked at are the loudspeakers, runs, controls or lines whose state is settled: on a line in
+//! tolerance of which all were heard, every one; elsewhere those of which a repair confirmed some
+//! cause. Faults that exclude each other at a place (a tap wrong, a coil open) share their looks:
+//! where the one was found the other was not, so every kind of a list has the same number of looks,
+//! and their rates together stay the rate of that list. \[assumed\] Off where the figure
+//! `learn_rates` is 0.
 //!
 //! Never here: what the rates are used for.
 
@@ -12,7 +15,7 @@ use super::sweep::Sweep;
 use super::{Analyst, LineResult};
 use crate::diagnosis::{FAULTS, FaultType, List, Prepared};
 use crate::quantity::Fraction;
-use crate::site::{Do, Figure, Figures, LinePlan, Site};
+use crate::site::{Do, Figure, Figures, LinePlan, NodeId, Site};
 
 /// What the default rate is worth, in looks. \[assumed\]
 const WORTH: f64 = 50.0;
@@ -32,9 +35,9 @@ pub struct LearnedRate {
     pub rate: f64,
 }
 
-/// How many of what a fault may befall are on a line.
-fn exposed(of: &FaultType, line: &LinePlan) -> usize {
-    match of.list {
+/// How many of what the faults of a list may befall are on a line.
+fn exposed(list: List, line: &LinePlan) -> usize {
+    match list {
         List::Loudspeaker => line.loudspeakers(),
         List::Run => line.nodes.len(),
         List::Control => line.nodes.iter().filter(|node| node.control).count(),
@@ -67,24 +70,44 @@ fn looks(site: &Site, line: &LinePlan, result: &LineResult) -> Looks {
     }
     let settled = is_settled(result, Fraction(figures.get(Figure::Tolerance)));
     let history = site.history(&line.id);
-    let causes: Vec<&str> = history
+    let kind = |cause: &str| FAULTS.into_iter().find(|of| of.kind.as_str() == cause);
+    let found: Vec<(&FaultType, Option<&NodeId>)> = history
         .entries()
         .iter()
         .filter_map(|entry| match &entry.what {
-            Do::Repair(repair) => repair.cause.as_deref(),
+            Do::Repair(repair) => Some((kind(repair.cause.as_deref()?)?, repair.place.as_ref())),
             _ => None,
         })
         .collect();
     for (of, (confirmed, looked_at)) in FAULTS.into_iter().zip(&mut out) {
-        let found = causes.iter().filter(|it| **it == of.kind.as_str()).count();
-        *confirmed = found;
-        *looked_at = if settled {
-            exposed(of, line).max(found)
-        } else {
-            found
-        };
+        *confirmed = found.iter().filter(|it| it.0.kind == of.kind).count();
+        let in_list: Vec<Option<&NodeId>> = found
+            .iter()
+            .filter(|it| it.0.list == of.list)
+            .map(|it| it.1)
+            .collect();
+        *looked_at = in_list.len();
+        if settled {
+            // A place found bad was looked at each time it was; that it is good now is the repair's
+            // doing. Every other one was looked at once.
+            let bad = distinct(&in_list, of.list);
+            *looked_at += exposed(of.list, line).saturating_sub(bad);
+        }
     }
     out
+}
+
+/// How many places these are; one that was not noted is taken for another. Of a list of the whole
+/// line there is one.
+fn distinct(places: &[Option<&NodeId>], list: List) -> usize {
+    if list.is_of_the_line() {
+        return places.len().min(1);
+    }
+    let unknown = places.iter().filter(|it| it.is_none()).count();
+    let mut known: Vec<&NodeId> = places.iter().flatten().copied().collect();
+    known.sort();
+    known.dedup();
+    unknown + known.len()
 }
 
 fn learned(site: &Site, all: &[Looks]) -> Vec<LearnedRate> {

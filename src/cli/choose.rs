@@ -4,8 +4,9 @@
 //! Never here: which is right.
 
 use super::open::{this_second, who};
-use super::site_file::{Writing, count, store_failure};
+use super::site_file::{Writing, store_failure};
 use super::{Refusal, TerminalArguments, say};
+use crate::quantity::show::count;
 use crate::site::{Do, Edit, Entry, EntryId, Site, Void};
 use crate::storage::{self, Disk};
 use anyhow::Result;

@@ -2,6 +2,7 @@
 
 use super::open::{now, wait_for_next_second, who};
 use super::{Refusal, TerminalArguments, print, say};
+use crate::quantity::show::count;
 use crate::site::{Elements, Entry, EntryId, Log, Site};
 use crate::storage::{self, Access, Disk, RowProblem, Store, StoreError};
 use anyhow::{Context, Result, anyhow, bail};
@@ -44,12 +45,6 @@ pub(super) fn strikes_itself(first: &EntryId) -> String {
         "entries strike each other in a ring (the first is {first}): they count for nothing, what \
          they strike stands"
     )
-}
-
-/// `1 line`, `42 lines`.
-pub(super) fn count(number: usize, noun: &str) -> String {
-    let plural = if number == 1 { "" } else { "s" };
-    format!("{number} {noun}{plural}")
 }
 
 fn rows(problems: Vec<RowProblem>) -> anyhow::Error {

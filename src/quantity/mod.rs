@@ -2,12 +2,14 @@
 //!
 //! Never here: formulas of a line, files, the clock.
 
+mod formula;
 pub mod normal;
 mod number;
 mod reading;
 pub mod show;
 mod units;
 
+pub use formula::{defuse, undefuse};
 pub use number::{Decimal, DecimalSign, NumberError, decimal, two_ways};
 pub use reading::{Insulation, ReadingError, TypedReading, Value, insulation, ohms, reading};
 pub use units::{

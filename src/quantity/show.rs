@@ -189,6 +189,13 @@ pub fn harmless_lines(text: &str) -> String {
     lines.collect::<Vec<_>>().join("\n")
 }
 
+/// `1 line`, `42 lines`: nouns that take an s.
+#[must_use]
+pub fn count(number: usize, noun: &str) -> String {
+    let plural = if number == 1 { "" } else { "s" };
+    format!("{number} {noun}{plural}")
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -257,5 +264,12 @@ mod tests {
             harmless_lines("a\u{1b}[2J\n\tb\u{202e}\n"),
             "a\\u{1b}[2J\n\tb\\u{202e}\n"
         );
+    }
+
+    #[test]
+    fn one_thing_has_no_s() {
+        assert_eq!(count(1, "line"), "1 line");
+        assert_eq!(count(0, "line"), "0 lines");
+        assert_eq!(count(42, "amplifier output"), "42 amplifier outputs");
     }
 }

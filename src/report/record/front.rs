@@ -3,17 +3,13 @@
 use super::super::document::Document;
 use super::super::rows::{Assessment, LineRow};
 use super::{minute, plain_table};
+use crate::quantity::show::count;
 
 /// What is said at the front of every record.
 const STATEMENT: &str = "This record states what was measured, heard and decided, by whom and with what. It is no \
      statement that anything is safe or meets a law or a standard; local codes and licensed practice \
      decide. Loudspeaker lines carry up to 200 V: amplifier off, locked and proved dead before a \
      meter goes on.";
-
-fn count(number: usize, noun: &str) -> String {
-    let plural = if number == 1 { "" } else { "s" };
-    format!("{number} {noun}{plural}")
-}
 
 pub(super) fn cover(data: &Assessment, out: &mut Document) {
     let mut times: Vec<&str> = data

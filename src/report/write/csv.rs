@@ -6,7 +6,7 @@
 //! with an apostrophe.
 
 use super::super::rows::{Assessment, LineRow, MeasuredRow};
-use crate::quantity::show::harmless;
+use crate::quantity::{defuse, show::harmless};
 
 /// What stands between cells, and which decimal sign goes with it.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
@@ -23,22 +23,6 @@ enum Cell {
     Text(String),
     Number(Option<f64>),
     Count(usize),
-}
-
-/// Text that no spreadsheet takes for a formula: one that begins with a sign of such, and is no
-/// plain number, gets an apostrophe before it.
-fn defused(text: &str) -> String {
-    let text = harmless(text);
-    let begins = text.starts_with(['=', '+', '-', '@']);
-    if begins
-        && text
-            .parse::<f64>()
-            .map_or(true, |number| !number.is_finite())
-    {
-        format!("'{text}")
-    } else {
-        text
-    }
 }
 
 fn ohms(value: &serde_json::Value) -> Cell {
@@ -139,7 +123,7 @@ pub fn csv(data: &Assessment, separator: Separator) -> Vec<u8> {
     ];
     for row in &data.lines {
         let cells = COLUMNS.iter().map(|(_, get)| match get(row) {
-            Cell::Text(text) => defused(&text),
+            Cell::Text(text) => defuse(&harmless(&text)),
             Cell::Number(None) => String::new(),
             Cell::Number(Some(number)) => number.to_string().replace('.', sign),
             Cell::Count(count) => count.to_string(),
@@ -169,7 +153,7 @@ mod tests {
             ("L-1", "L-1"),
             ("\t=1", "\\u{9}=1"),
         ] {
-            assert_eq!(defused(cell), written);
+            assert_eq!(defuse(&harmless(cell)), written);
         }
     }
 }

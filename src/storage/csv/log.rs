@@ -2,9 +2,8 @@
 //!
 //! Cells that a spreadsheet would run as a formula are written with a quote before them.
 
-use super::formula::defuse;
 use super::reading_columns::HEARD;
-use crate::quantity::DecimalSign;
+use crate::quantity::{DecimalSign, defuse};
 use crate::site::{Cut, Do, Entry, EntryId, Leg, Ref, Site, StateId};
 use std::collections::HashMap;
 

@@ -5,7 +5,6 @@
 
 mod cables;
 mod device;
-mod formula;
 mod log;
 mod near;
 mod numbers;

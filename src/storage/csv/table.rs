@@ -2,12 +2,12 @@
 //!
 //! Finds the encoding, the separator and the decimal sign. Never here: what a column means.
 
-use super::formula::undefuse;
 use super::near::Near;
 use super::numbers::{Numbers, damage, label_damage};
 use super::problem::{Fault, Place, RowProblem, Warning};
 use super::records::{records, separator};
 use super::text::{decode, lines_normalised};
+use crate::quantity::undefuse;
 use crate::site::RACK;
 use std::collections::HashMap;
 

@@ -1,4 +1,6 @@
 //! Cells that a spreadsheet would run as a formula, made harmless and taken back.
+//!
+//! Never here: separators, quotes, columns.
 
 /// Starts of cells that a spreadsheet would run as a formula.
 const RUNS: [char; 6] = ['=', '+', '-', '@', '\t', '\r'];
@@ -9,7 +11,8 @@ fn would_run(cell: &str) -> bool {
 }
 
 /// Puts a quote before what a spreadsheet would run as a formula; numbers stay.
-pub(super) fn defuse(cell: &str) -> String {
+#[must_use]
+pub fn defuse(cell: &str) -> String {
     if would_run(cell) {
         format!("'{cell}")
     } else {
@@ -18,7 +21,7 @@ pub(super) fn defuse(cell: &str) -> String {
 }
 
 /// Takes back what [`defuse`] did.
-pub(super) fn undefuse(cell: &mut String) {
+pub fn undefuse(cell: &mut String) {
     if cell.starts_with('\'') && would_run(cell) {
         cell.remove(0);
     }
