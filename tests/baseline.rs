@@ -11,6 +11,7 @@ mod pen;
 use desk::hall;
 use linewright::analysis::{Analyst, Baseline, Drifted, compare};
 use linewright::quantity::{Fraction, Ohm, Value};
+use linewright::report::{Assessment, Older, OlderError};
 use linewright::site::{Design, Elements, Item, Log, Ref, Site};
 use linewright::verdict::{Datum, Factor, Limits, drift};
 use pen::Pen;
@@ -180,4 +181,103 @@ fn a_line_renamed_is_the_same_line_and_one_redrawn_is_not_compared() {
     assert_eq!(of("C-1").how, Drifted::Redesigned);
     assert!(all.new.is_empty() && all.gone.is_empty());
     let _ = Ref::Site;
+}
+
+/// The record of a visit as the program writes it.
+fn json(site: &Site) -> serde_json::Value {
+    let mut analyst = Analyst::new(site);
+    analyst.settle(site, None);
+    let text = Assessment::of(site, &analyst, None).to_json().unwrap();
+    serde_json::from_str(&text).unwrap()
+}
+
+fn against(older: &serde_json::Value, now: &Site) -> Baseline {
+    let older = Older::read(&older.to_string()).unwrap();
+    let mut analyst = Analyst::new(now);
+    analyst.settle(now, None);
+    compare(&older, (now, &analyst))
+}
+
+/// Both visits of the hall, B-1 a quarter up, B-2 open.
+fn a_year_apart() -> (Site, Site) {
+    let (then, _) = visits(|_| 1.0);
+    let (_, now) = visits(|line| if line == "B-1" { 1.25 } else { 1.02 });
+    let mut pen = Pen::by(now, "lastlastlastlast", 2000);
+    pen.read("H-2", "open");
+    (then, next_visit(&pen.site, |_| {}))
+}
+
+#[test]
+fn the_json_of_an_older_record_compares_as_its_site_file_does() {
+    let (then, now) = a_year_apart();
+    let (by_file, by_json) = (compared(&then, &now), against(&json(&then), &now));
+    assert_eq!(by_file.lines.len(), by_json.lines.len());
+    assert!(by_file.lines.iter().any(|it| it.is_called()));
+    for (a, b) in by_file.lines.iter().zip(&by_json.lines) {
+        assert_eq!((&a.line, a.then, a.now), (&b.line, b.then, b.now));
+        match (&a.how, &b.how) {
+            (Drifted::By { drift: a, .. }, Drifted::By { drift: b, .. }) => {
+                // u^2 went through its root and back.
+                assert!((a.u.get() - b.u.get()).abs() < 1e-12);
+                assert!((a.load.get() - b.load.get()).abs() < 1e-12);
+            }
+            (a, b) => assert_eq!(a, b),
+        }
+    }
+    // Against itself nothing was read since.
+    let itself = against(&json(&now), &now);
+    assert!(itself.lines.iter().all(|it| it.how == Drifted::NotRead));
+}
+
+#[test]
+fn a_record_from_before_those_fields_compares_by_label_and_by_its_stated_uncertainty() {
+    let (then, now) = a_year_apart();
+    let mut old = json(&then);
+    for field in ["site_id", "visit_id"] {
+        assert!(old.as_object_mut().unwrap().remove(field).is_some(), "{field}");
+    }
+    for line in old["lines"].as_array_mut().unwrap() {
+        let line = line.as_object_mut().unwrap();
+        for field in ["reading", "id", "nodes", "site_wide", "to_do"] {
+            assert!(line.remove(field).is_some(), "{field}");
+        }
+    }
+    let all = against(&old, &now);
+    let called: Vec<&str> = all
+        .lines
+        .iter()
+        .filter(|it| it.is_called())
+        .map(|it| it.line.as_str())
+        .collect();
+    assert_eq!(called, ["H-2", "B-1"]);
+    assert!(all.new.is_empty() && all.gone.is_empty());
+    // Another drawing is seen by what it should have read.
+    let c1 = old["lines"].as_array_mut().unwrap().iter_mut();
+    let c1 = c1.into_iter().find(|it| it["line"] == "C-1").unwrap();
+    let ohms = c1["expected"]["ohms"].as_f64().unwrap();
+    c1["expected"]["ohms"] = (ohms * 1.5).into();
+    let all = against(&old, &now);
+    let c1 = all.lines.iter().find(|it| it.line == "C-1").unwrap();
+    assert_eq!(c1.how, Drifted::Redesigned);
+}
+
+#[test]
+fn what_is_no_older_record_is_refused_with_its_place() {
+    let refused = |text: &str| Older::read(text).unwrap_err();
+    assert!(matches!(
+        refused("{\"schema\": 1,\n \"lines\": 7}"),
+        OlderError::NotOne { line: 2, .. }
+    ));
+    assert!(matches!(refused("schedule"), OlderError::NotOne { .. }));
+    assert!(matches!(
+        refused("{\"schema\": 2, \"lines\": []}"),
+        OlderError::Schema(2)
+    ));
+    for ohms in ["-4", "0", "\"wet\"", "null"] {
+        let text = format!(
+            "{{\"schema\": 1, \"lines\": [{{\"line\": \"A\", \"measured\": {{\"ohms\": {ohms}}}}}]}}"
+        );
+        let words = refused(&text).to_string();
+        assert!(words.contains("line \"A\"") && words.contains(ohms), "{words}");
+    }
 }

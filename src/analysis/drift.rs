@@ -6,10 +6,10 @@
 //!
 //! Never here: what a drift comes from.
 
-use super::{Analyst, LineResult};
+use super::Analyst;
 use crate::quantity::{Probability, Value};
-use crate::site::{Figure, LinePlan, Site};
-use crate::verdict::{Drift, drift};
+use crate::site::{Figure, LineId, LinePlan, Site};
+use crate::verdict::{Datum, Drift, drift};
 
 /// How a line compares.
 #[derive(Clone, Debug, PartialEq)]
@@ -88,40 +88,90 @@ fn same_design(a: &LinePlan, b: &LinePlan) -> bool {
         })
 }
 
-/// Compares a site with an earlier one. Both analysts are at rest.
+/// What an earlier visit left of a line, held against the line that stands now.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Pair {
+    /// What it read.
+    pub then: Option<Value>,
+    /// The same with what its meter shares; none of an open or short line.
+    pub datum: Option<Datum>,
+    /// It is the very reading that counts now: nothing was read since.
+    pub same_reading: bool,
+    /// Both were taken with one meter on one visit.
+    pub same_meter: bool,
+    /// Both drawings are electrically one.
+    pub same_design: bool,
+}
+
+/// An earlier visit, however it was kept.
+pub trait Earlier {
+    /// Its lines: the id, where it is known, and the label.
+    fn lines(&self) -> Vec<(Option<LineId>, String)>;
+
+    /// One of its lines, by its place in [`Self::lines`], against one of the plan of now.
+    fn pair(&self, was: usize, now: (&Site, &Analyst), at: usize) -> Pair;
+}
+
+/// A site file of then, its analyst at rest.
+impl Earlier for (&Site, &Analyst) {
+    fn lines(&self) -> Vec<(Option<LineId>, String)> {
+        let lines = self.0.plan().lines.iter();
+        lines
+            .map(|line| (Some(line.id.clone()), line.label.clone()))
+            .collect()
+    }
+
+    fn pair(&self, was: usize, now: (&Site, &Analyst), at: usize) -> Pair {
+        let (before, line) = (&self.0.plan().lines[was], &now.0.plan().lines[at]);
+        let (a, b) = (&self.1.line(was).taken, &now.1.line(at).taken);
+        let both = a.as_ref().zip(b.as_ref());
+        Pair {
+            then: a.as_ref().map(|it| it.value),
+            datum: a.as_ref().and_then(|it| self.1.datum(it)),
+            same_reading: both.is_some_and(|(a, b)| a.entry.is_some() && a.entry == b.entry),
+            same_meter: self.0.id() == now.0.id()
+                && self.0.visit() == now.0.visit()
+                && both.is_some_and(|(a, b)| a.instrument == b.instrument),
+            same_design: same_design(before, line),
+        }
+    }
+}
+
+/// Compares a site with an earlier visit. Its analyst is at rest.
 #[must_use]
-pub fn compare(old: (&Site, &Analyst), new: (&Site, &Analyst)) -> Baseline {
-    let (then, now) = (old.0.plan(), new.0.plan());
+pub fn compare(old: impl Earlier, new: (&Site, &Analyst)) -> Baseline {
+    let (then, now) = (old.lines(), new.0.plan());
     let called_over = Probability(new.0.figures().get(Figure::Drift));
-    let mut matched = vec![false; then.lines.len()];
+    let mut matched = vec![false; then.len()];
     let (mut lines, mut fresh) = (Vec::new(), Vec::new());
     for (at, line) in now.lines.iter().enumerate() {
+        let by_id = || then.iter().position(|it| it.0.as_ref() == Some(&line.id));
         // By its label only where no line of now is that one by its id.
         let labelled = || {
-            let at = then.line_labelled(&line.label)?;
-            now.line(&then.lines[at].id).is_none().then_some(at)
+            let at = then.iter().position(|it| it.1 == line.label)?;
+            let taken = then[at].0.as_ref().and_then(|id| now.line(id));
+            taken.is_none().then_some(at)
         };
-        let Some(was) = then.line(&line.id).or_else(labelled) else {
+        let Some(was) = by_id().or_else(labelled) else {
             fresh.push(line.label.clone());
             continue;
         };
         matched[was] = true;
-        let before = &then.lines[was];
-        let (a, b) = (old.1.line(was), new.1.line(at));
+        let label = &then[was].1;
+        let pair = old.pair(was, new, at);
         lines.push(Compared {
             line: line.label.clone(),
-            renamed_from: (before.label != line.label).then(|| before.label.clone()),
-            then: a.taken.as_ref().map(|it| it.value),
-            now: b.taken.as_ref().map(|it| it.value),
-            how: how(old, new, (a, before), (b, line), called_over),
+            renamed_from: (*label != line.label).then(|| label.clone()),
+            then: pair.then,
+            now: new.1.line(at).taken.as_ref().map(|it| it.value),
+            how: how(&pair, new.1, at, called_over),
         });
     }
     let gone = then
-        .lines
-        .iter()
+        .into_iter()
         .zip(&matched)
         .filter(|(_, matched)| !**matched)
-        .map(|(line, _)| line.label.clone())
+        .map(|((_, label), _)| label)
         .collect();
     Baseline {
         lines,
@@ -131,37 +181,27 @@ pub fn compare(old: (&Site, &Analyst), new: (&Site, &Analyst)) -> Baseline {
     }
 }
 
-fn how(
-    old: (&Site, &Analyst),
-    new: (&Site, &Analyst),
-    (a, before): (&LineResult, &LinePlan),
-    (b, line): (&LineResult, &LinePlan),
-    called_over: Probability,
-) -> Drifted {
-    let (Some(then), Some(now)) = (&a.taken, &b.taken) else {
+fn how(pair: &Pair, analyst: &Analyst, at: usize, called_over: Probability) -> Drifted {
+    let (Some(then), Some(now)) = (pair.then, &analyst.line(at).taken) else {
         return Drifted::NotRead;
     };
-    // The very reading of the older record: nothing was read since.
-    if then.entry.is_some() && then.entry == now.entry {
+    if pair.same_reading {
         return Drifted::NotRead;
     }
-    if !same_design(before, line) {
+    if !pair.same_design {
         return Drifted::Redesigned;
     }
-    match (old.1.datum(then), new.1.datum(now)) {
+    match (pair.datum, analyst.datum(now)) {
         (Some(first), Some(second)) => {
-            let same_meter = old.0.id() == new.0.id()
-                && old.0.visit() == new.0.visit()
-                && then.instrument == now.instrument;
-            let drift = drift(first, second, same_meter, new.1.limits());
+            let drift = drift(first, second, pair.same_meter, analyst.limits());
             Drifted::By {
                 drift,
                 called: drift.probability > called_over,
             }
         }
-        _ if then.value == now.value => Drifted::Same,
+        _ if then == now.value => Drifted::Same,
         _ => Drifted::Turned {
-            then: then.value,
+            then,
             now: now.value,
         },
     }

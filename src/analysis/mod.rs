@@ -33,7 +33,7 @@ pub use ahead::{Ahead, Progress, Reckoned, Step};
 pub use counts::Counts;
 pub use design::{Budget, Design};
 pub use design_check::{DesignCheck, FarEnd, Lost, Planned};
-pub use drift::{Baseline, Compared, Drifted, compare};
+pub use drift::{Baseline, Compared, Drifted, Earlier, Pair, compare};
 pub use flaws::{LineFlaw, OutputFlaw};
 pub use line::{InsulationResult, LineResult, Taken};
 pub use look::{Lookalike, lookalikes};

@@ -1,15 +1,18 @@
 //! The command that looks: `assess`.
 
 use super::near::nearest;
-use super::site_file::{store_failure, strikes_itself};
+use super::site_file::{read, store_failure, strikes_itself};
 use super::{Refusal, print, say};
 use crate::analysis::{Analyst, compare};
-use crate::report::{self, Assessment, BaselineRow};
+use crate::report::{self, Assessment, BaselineRow, Older};
 use crate::review;
 use crate::site::{Ref, Site};
 use crate::storage::{self, Disk};
 use anyhow::{Context, Result};
 use std::path::Path;
+
+/// The largest older record that is read: a thousand times the demo's.
+const LARGEST_JSON: u64 = 256 * 1024 * 1024;
 
 /// What is said when a label is not on the site.
 fn unknown_line<'a>(label: &str, labels: impl Iterator<Item = &'a str>) -> anyhow::Error {
@@ -110,18 +113,31 @@ pub(super) fn broken_in_short(site: &Site) -> Vec<String> {
         .collect()
 }
 
-/// A site against an older one.
+/// A site against an older one: a site file, or the JSON of an older record by its ending.
 pub(super) fn against(
     old: &Path,
     site: &Site,
     analyst: &Analyst,
     only: Option<&str>,
 ) -> Result<BaselineRow> {
-    let looked = storage::read_only(&Disk, old).map_err(store_failure)?;
-    let before = reckon(&looked.site, None);
-    let compared = compare((&looked.site, &before), (site, analyst));
-    let visit = review::label_of(&looked.site, &Ref::Visit(looked.site.visit()));
-    let of = format!("{}, {visit}", looked.site.label());
+    let is_json = old
+        .extension()
+        .is_some_and(|ending| ending.eq_ignore_ascii_case("json"));
+    let (compared, of) = if is_json {
+        let bytes = read(old, LARGEST_JSON)?;
+        let text = String::from_utf8_lossy(&bytes);
+        let older = Older::read(text.trim_start_matches('\u{feff}'))
+            .map_err(|error| Refusal::of(format!("{}: {error}", old.display())))?;
+        (compare(&older, (site, analyst)), older.name())
+    } else {
+        let looked = storage::read_only(&Disk, old).map_err(store_failure)?;
+        let before = reckon(&looked.site, None);
+        let visit = review::label_of(&looked.site, &Ref::Visit(looked.site.visit()));
+        (
+            compare((&looked.site, &before), (site, analyst)),
+            format!("{}, {visit}", looked.site.label()),
+        )
+    };
     let mut row = report::baseline(&compared, &of);
     row.lines
         .retain(|it| only.is_none_or(|only| it.line == only));

@@ -122,8 +122,8 @@ enum Command {
         /// Exit status 1 when a line is out of tolerance or an output overloaded.
         #[arg(long)]
         strict: bool,
-        /// An older site file to compare with.
-        #[arg(long, value_name = "OLD.ron")]
+        /// An older site file, or the .json of an older record, to compare with.
+        #[arg(long, value_name = "OLD")]
         baseline: Option<PathBuf>,
     },
     /// Write the record; its kind goes by the file's ending.

@@ -42,8 +42,8 @@ pub(super) struct ReportArguments {
     /// What to write.
     #[arg(long, value_enum, default_value_t, value_name = "WHAT")]
     of: Print,
-    /// An older site file to compare with.
-    #[arg(long, value_name = "OLD.ron")]
+    /// An older site file, or the .json of an older record, to compare with.
+    #[arg(long, value_name = "OLD")]
     baseline: Option<PathBuf>,
     /// Write over a file that is there.
     #[arg(long)]

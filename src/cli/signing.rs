@@ -2,7 +2,7 @@
 //!
 //! None of them states that anything is safe or meets a code.
 
-use super::assess::reckon;
+use super::assess::{broken_seals, reckon};
 use super::near::nearest;
 use super::open::{now, this_second, who};
 use super::site_file::{Writing, store_failure};
@@ -86,6 +86,7 @@ fn look(path: &Path) -> Result<Site> {
 pub(super) fn review(path: &Path, scope: Option<&str>) -> Result<u8> {
     let site = look(path)?;
     let scope = scope_of(&site, scope)?;
+    broken_seals(&site).iter().for_each(say);
     let analyst = reckon(&site, None);
     print(&report::review_text(
         &site,

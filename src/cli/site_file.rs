@@ -14,9 +14,10 @@ use std::sync::Arc;
 /// The largest file that is read as CSV.
 const LARGEST_CSV: u64 = 64 * 1024 * 1024;
 
-fn read(path: &Path) -> Result<Vec<u8>> {
+/// A file that was handed in, of at most so many bytes.
+pub(super) fn read(path: &Path, largest: u64) -> Result<Vec<u8>> {
     use crate::storage::Files;
-    Disk.read(path, LARGEST_CSV).map_err(|why| {
+    Disk.read(path, largest).map_err(|why| {
         let words = format!("{}: cannot be read: {why}", path.display());
         match why.kind() {
             // What was handed in is at fault, not the disk.
@@ -72,7 +73,7 @@ pub(super) fn import(
     let own = match cables {
         None => Vec::new(),
         Some(path) => {
-            let (own, warnings) = storage::read_cables(&name(path), &read(path)?).map_err(rows)?;
+            let (own, warnings) = storage::read_cables(&name(path), &read(path, LARGEST_CSV)?).map_err(rows)?;
             warnings.iter().for_each(say);
             own
         }
@@ -83,7 +84,7 @@ pub(super) fn import(
     );
     let (id, items, warnings) = storage::read_schedule(
         &name(schedule),
-        &read(schedule)?,
+        &read(schedule, LARGEST_CSV)?,
         &own,
         label.unwrap_or(&stem),
     )
@@ -156,7 +157,7 @@ pub(super) fn log(path: &Path) -> Result<u8> {
 
 /// `record`.
 pub(super) fn record(path: &Path, readings: &Path, terminal: &TerminalArguments) -> Result<u8> {
-    let bytes = read(readings)?;
+    let bytes = read(readings, LARGEST_CSV)?;
     let by = who(terminal).name;
     let file = name(readings);
     // Looked at before it is opened to write: bad rows, and rows that are there already, leave

@@ -4,14 +4,14 @@
 
 use super::questions;
 use super::rows::{
-    AnswerRow, Assessment, ExpectedRow, HintRow, InsulationRow, LineRow, MeasuredRow, NextRow,
-    OutputRow, PlaceRow, SiteHintRow, SitePlaceRow,
+    AnswerRow, Assessment, ExpectedRow, GrownRow, HintRow, InsulationRow, LineRow, MeasuredRow, NextRow,
+    OutputRow, PlaceRow, ReadingRow, SiteHintRow, SitePlaceRow,
 };
-use super::{collect, in_question};
+use super::{collect, in_question, to_do};
 use crate::analysis::{Analyst, InsulationResult, LineResult, Taken};
 use crate::diagnosis::{Posterior, SiteHint};
 use crate::quantity::{Insulation, Value, show};
-use crate::review::{self, label_of};
+use crate::review::{self, Review, label_of};
 use crate::site::{Decision, Figure, LineId, Ref, Site};
 use crate::verdict::{InsulationWord, LineWord};
 
@@ -22,9 +22,28 @@ impl Assessment {
     pub fn of(site: &Site, analyst: &Analyst, only: Option<&str>) -> Self {
         let plan = site.plan();
         let wanted = |label: &str| only.is_none_or(|only| label == only);
+        let scope = match only {
+            None => Some(Ref::Site),
+            Some(only) => plan
+                .line_labelled(only)
+                .map(|at| Ref::Line(plan.lines[at].id.clone())),
+        };
+        let reviewed = scope.map_or_else(Review::default, |scope| {
+            review::review(site, analyst, &scope)
+        });
+        let site_hints: Vec<SiteHintRow> = analyst
+            .site_hints()
+            .iter()
+            .map(|hint| site_hint(site, hint))
+            .collect();
         let mut lines: Vec<LineRow> = (0..plan.lines.len())
             .filter(|at| wanted(&plan.lines[*at].label))
-            .map(|at| line_row(site, analyst, at))
+            .map(|at| {
+                let mut row = line_row(site, analyst, at);
+                row.site_wide = to_do::site_wide(&row.line, &site_hints);
+                row.to_do = to_do::to_do(&row, &plan.lines[at].id, &reviewed.items);
+                row
+            })
             .collect();
         lines.extend(
             in_question::lines(site)
@@ -46,19 +65,13 @@ impl Assessment {
             site: site.label().to_owned(),
             outputs,
             lines,
-            site_hints: analyst
-                .site_hints()
-                .iter()
-                .map(|hint| site_hint(site, hint))
-                .collect(),
+            site_hints,
             questions: questions::rows(site),
             visit: label_of(site, &Ref::Visit(site.visit())),
-            review: match only.map(|only| site.plan().line_labelled(only)) {
-                None => collect::review(site, analyst, &Ref::Site),
-                Some(at) => at
-                    .map(|at| Ref::Line(site.plan().lines[at].id.clone()))
-                    .map_or_else(Vec::new, |of| collect::review(site, analyst, &of)),
-            },
+            visit_id: site.visit().to_string(),
+            site_id: site.id().to_string(),
+            review: collect::review(reviewed),
+            persons: collect::persons(site),
             seals: collect::seals(site),
             instruments: collect::instruments(site),
             checks: collect::checks(site),
@@ -118,7 +131,24 @@ fn output_row(site: &Site, analyst: &Analyst, at: usize) -> OutputRow {
             .iter()
             .map(|stop| plan.lines[output.lines.start + stop].label.clone())
             .collect(),
+        grown: grown(site, analyst, at),
     }
+}
+
+fn grown(site: &Site, analyst: &Analyst, at: usize) -> Vec<GrownRow> {
+    let tolerance = analyst.limits().tolerance.get();
+    let past = |line: usize, by: f64| {
+        let drawn = analyst.line(line).design.load;
+        by > tolerance * drawn.map_or(0.0, |it| it.get())
+    };
+    let growth = analyst.growth(site, at).into_iter();
+    growth
+        .filter(|(line, by)| past(*line, by.get()))
+        .map(|(line, by)| GrownRow {
+            line: site.plan().lines[line].label.clone(),
+            by_w: by.get(),
+        })
+        .collect()
 }
 
 fn line_row(site: &Site, analyst: &Analyst, at: usize) -> LineRow {
@@ -173,8 +203,20 @@ fn line_row(site: &Site, analyst: &Analyst, at: usize) -> LineRow {
             .as_ref()
             .and_then(|taken| analyst.u_rel(taken))
             .map(|it| it.get()),
+        reading: result
+            .taken
+            .as_ref()
+            .and_then(|taken| analyst.datum(taken))
+            .map(|it| ReadingRow {
+                step_ohm: it.step.get(),
+                ln_factor: it.factor.ln_mean,
+                u_ln_factor: it.factor.ln_var.sqrt(),
+            }),
         word: review::word_of_line(site, &line.id, &result.state).map(|it| it.words()),
         nodes: collect::nodes(site, analyst, at),
+        id: line.id.to_string(),
+        site_wide: Vec::new(),
+        to_do: Vec::new(),
     }
 }
 

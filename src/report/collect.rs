@@ -48,9 +48,8 @@ pub(super) fn kind(of: &Ref) -> String {
     format!("{:?}", of.kind()).to_lowercase()
 }
 
-pub(super) fn review(site: &Site, analyst: &Analyst, scope: &Ref) -> Vec<ReviewRow> {
-    review::review(site, analyst, scope)
-        .items
+pub(super) fn review(list: review::Review) -> Vec<ReviewRow> {
+    list.items
         .into_iter()
         .map(|item| ReviewRow {
             kind: kind(&item.of),
@@ -114,6 +113,33 @@ pub(super) fn instruments(site: &Site) -> Vec<InstrumentRow> {
             }
         })
         .collect()
+}
+
+/// Whether an entry belongs to the latest visit.
+fn is_of_visit(site: &Site, entry: &Entry) -> bool {
+    let visit = site.visit();
+    let state = match &entry.what {
+        Do::Read(it) => &it.state,
+        Do::Insulate(it) => &it.state,
+        Do::Listen(it) => &it.state,
+        Do::Repair(it) => &it.after,
+        Do::Tick(it) => return it.visit == visit,
+        Do::Check(it) => return it.visit == visit,
+        _ => return false,
+    };
+    let mut lines = site.log().touched(entry).into_iter();
+    lines.any(|line| site.history(&line).states(&visit).contains(state))
+}
+
+/// Who read, listened, repaired or ticked on the latest visit, in the order they came in.
+pub(super) fn persons(site: &Site) -> Vec<String> {
+    let mut out: Vec<String> = Vec::new();
+    for entry in site.log().rows() {
+        if !out.contains(&entry.by) && site.log().counts(&entry.id) && is_of_visit(site, entry) {
+            out.push(entry.by.clone());
+        }
+    }
+    out
 }
 
 pub(super) fn checks(site: &Site) -> Vec<CheckRow> {
@@ -298,10 +324,13 @@ pub(super) fn design(site: &Site, analyst: &Analyst) -> Vec<DesignRow> {
             kind: "lost-in-tolerance",
             of: plan.lines[it.line].label.clone(),
             text: format!(
-                "{} of {} loudspeakers could be dead unseen: one changes the reading by {}, {} would \
-                 be seen; listen, or split the line",
-                it.lost,
-                it.loudspeakers,
+                "{} could be dead unseen: it changes the reading by {}, {} would show; listen, or \
+                 split the line",
+                if it.lost == it.loudspeakers {
+                    format!("any one of its {} loudspeakers", it.loudspeakers)
+                } else {
+                    format!("one of {} of its {} loudspeakers", it.lost, it.loudspeakers)
+                },
                 show::percent(it.least_change),
                 show::percent(it.seen_from)
             ),

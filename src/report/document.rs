@@ -96,12 +96,16 @@ impl Table {
 /// A picture: strokes and words on a grid of cells, x to the right, y down.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Picture {
-    /// What it shows.
+    /// What it shows: stands above it.
     pub title: String,
+    /// How it is read: stands below it.
+    pub note: String,
     /// Cells across.
     pub columns: usize,
     /// Cells down.
     pub rows: usize,
+    /// So many of its first rows are a heading, repeated where it breaks across pages.
+    pub head: usize,
     /// The strokes.
     pub primitives: Vec<Primitive>,
 }
@@ -121,6 +125,8 @@ pub enum Block {
     Picture(Picture),
     /// What follows begins on a page of its own, on paper.
     NewPage,
+    /// The chapters with their pages, on paper.
+    Contents,
 }
 
 /// A document.

@@ -95,7 +95,11 @@ fn row(site: &Site, id: &LineId) -> Option<LineRow> {
         off: history.is_off(),
         decision: None,
         u_rel: None,
+        reading: None,
         word: None,
         nodes: Vec::new(),
+        id: id.to_string(),
+        site_wide: Vec::new(),
+        to_do: vec!["choose which of its designs stands".to_owned()],
     })
 }

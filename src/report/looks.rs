@@ -3,9 +3,9 @@
 //! Never here: what is worse than what, which `review` knows.
 
 use super::markdown::{deviation, insulation_text, output_name, value_text};
-use super::rows::{Assessment, HintRow, LineRow, OutputRow};
+use super::rows::{Assessment, LineRow, OutputRow};
 use crate::analysis::Analyst;
-use crate::quantity::{Probability, Watt, show};
+use crate::quantity::{Watt, show};
 use crate::review::{self, Flagged, Why};
 use crate::site::Site;
 use std::fmt::Write;
@@ -62,7 +62,10 @@ pub(super) fn looks(site: &Site, analyst: &Analyst, data: &Assessment, out: &mut
     let doubtful: Vec<&LineRow> = data
         .lines
         .iter()
-        .filter(|row| row.hints.first().is_some_and(|hint| hint.fault != "none"))
+        .filter(|row| {
+            let own = row.hints.first().is_some_and(|hint| hint.fault != "none");
+            own || row.first_site_wide().is_some()
+        })
         .filter(|row| !flagged(row))
         .collect();
     if !doubtful.is_empty() {
@@ -131,17 +134,12 @@ fn output_words(why: Why, row: &OutputRow) -> String {
 }
 
 fn hints(row: &LineRow, out: &mut String) {
-    let shown = |hint: &&HintRow| hint.probability >= LEAST_SHOWN;
-    for hint in row.hints.iter().filter(shown).take(MOST_SHOWN) {
-        let _ = writeln!(
-            out,
-            "    - {}: {}",
-            show::probability(Probability(hint.probability)),
-            hint.text
-        );
+    for words in row.suspected(LEAST_SHOWN, MOST_SHOWN) {
+        let _ = writeln!(out, "    - {words}");
     }
-    // Of a reading that fits nothing the line itself says what to do.
-    let fits = row.misfit.is_none_or(|misfit| misfit <= 0.5);
+    // Of a reading that fits nothing the line itself says what to do; a cause of the whole building
+    // comes with its own test.
+    let fits = row.misfit.is_none_or(|misfit| misfit <= 0.5) && row.first_site_wide().is_none();
     if let Some(next) = row.next.first().filter(|_| fits) {
         let _ = writeln!(out, "    - next: {}", next.text);
     }

@@ -9,6 +9,7 @@ pub mod document;
 mod in_question;
 mod looks;
 mod markdown;
+mod older;
 mod one_reading;
 pub mod picture;
 pub mod pictures;
@@ -19,11 +20,13 @@ mod record_rows;
 mod review_text;
 mod rows;
 mod table;
+mod to_do;
 mod write;
 
 pub use against::baseline;
 pub use collect::causes;
 pub use markdown::assessment as text;
+pub use older::{Older, OlderError};
 pub use one_reading::one_reading;
 pub use prints::{chart, labels, walk_sheet};
 pub use record::record;
@@ -33,7 +36,7 @@ pub use record_rows::{
 };
 pub use review_text::review_text;
 pub use rows::{
-    AnswerRow, Assessment, ChoiceRow, ExpectedRow, HintRow, InsulationRow, LineRow, MeasuredRow,
-    NextRow, OutputRow, PlaceRow, QuestionRow, SiteHintRow, SitePlaceRow,
+    AnswerRow, Assessment, ChoiceRow, ExpectedRow, GrownRow, HintRow, InsulationRow, LineRow,
+    MeasuredRow, NextRow, OutputRow, PlaceRow, QuestionRow, ReadingRow, SiteHintRow, SitePlaceRow, SiteWideRow,
 };
 pub use write::{Paper, PdfError, Separator, csv, html, markdown, pdf};

@@ -89,9 +89,11 @@ pub fn loads(data: &Assessment) -> Picture {
         primitives.push(text((LABEL + BAR + 2) as f64, y, words(row)));
     }
     Picture {
-        title: "Load against rating; the stroke marks where the site's headroom begins".to_owned(),
+        title: "Load against rating".to_owned(),
+        note: "The stroke marks where the site's headroom begins.".to_owned(),
         columns: 92,
         rows: data.outputs.len(),
+        head: 0,
         primitives,
     }
 }
@@ -121,8 +123,10 @@ pub fn deviations(data: &Assessment, rows: &[&LineRow], part: (usize, usize)) ->
         let Some(deviation) = measured.deviation else {
             continue;
         };
-        let u = 2.0 * row.u_rel.unwrap_or(0.0) * (1.0 + deviation);
-        let (from, to) = (x(deviation - u), x(deviation + u));
+        // The uncertainty is one of ln: no load is below none, and far out the bar stays out.
+        let u = (2.0 * row.u_rel.unwrap_or(0.0)).exp();
+        let load = 1.0 + deviation;
+        let (from, to) = (x(load / u - 1.0), x(load * u - 1.0));
         if to > from {
             primitives.push(line((from, y), (to, y)));
         }
@@ -147,12 +151,13 @@ pub fn deviations(data: &Assessment, rows: &[&LineRow], part: (usize, usize)) ->
         String::new()
     };
     Picture {
-        title: format!(
-            "Deviation of every line with twice its uncertainty{of}; = in tolerance, ~ too close, + - out, < > \
-             beyond the picture; strokes at the tolerance"
-        ),
+        title: format!("Deviation of every line that was read{of}"),
+        note: "Load as read over load drawn, less one, with the interval of 95 % of the reading: = in tolerance, \
+               ~ too close to call, + - out, < > beyond the picture. Strokes at the tolerance and at none."
+            .to_owned(),
         columns: 92,
         rows: rows.len() + 1,
+        head: 1,
         primitives,
     }
 }
@@ -177,8 +182,10 @@ pub fn cable(data: &Assessment, row: &LineRow) -> Picture {
     if nodes.is_empty() {
         return Picture {
             title: String::new(),
+            note: String::new(),
             columns: 0,
             rows: 0,
+            head: 0,
             primitives: Vec::new(),
         };
     }
@@ -247,14 +254,11 @@ pub fn cable(data: &Assessment, row: &LineRow) -> Picture {
         }
     }
     Picture {
-        title: format!(
-            "{}: its cable as drawn, the level along it (strokes at 0 dB and at the limit of {}), and where the \
-             suspects sit",
-            row.line,
-            show::decibel(Decibel(far))
-        ),
+        title: format!("{}: its cable as drawn, the level along it, where its own suspects sit", row.line),
+        note: format!("Strokes at 0 dB and at the limit of {}.", show::decibel(Decibel(far))),
         columns: 102,
         rows: nodes.len() + 1,
+        head: 1,
         primitives,
     }
 }

@@ -29,8 +29,14 @@ pub struct Assessment {
     pub questions: Vec<QuestionRow>,
     /// Label of the latest visit.
     pub visit: String,
+    /// Its id, which tells whether two records are of one visit.
+    pub visit_id: String,
+    /// The site's id, which copies share.
+    pub site_id: String,
     /// What stands in the way of signing, worst first, then what is settled.
     pub review: Vec<ReviewRow>,
+    /// Who read, listened, repaired or ticked on this visit.
+    pub persons: Vec<String>,
     /// Signatures, and whether they stand.
     pub seals: Vec<SealRow>,
     /// Instruments used on this visit.
@@ -76,6 +82,17 @@ pub struct OutputRow {
     pub rating_needed_w: Option<f64>,
     /// Lines that must not be connected.
     pub stop: Vec<String>,
+    /// Lines that take more than drawn by more than the tolerance, the most first.
+    pub grown: Vec<GrownRow>,
+}
+
+/// A line that takes more than drawn.
+#[derive(Clone, Debug, Serialize)]
+pub struct GrownRow {
+    /// Its label.
+    pub line: String,
+    /// By how much, W.
+    pub by_w: f64,
 }
 
 /// A line.
@@ -123,10 +140,41 @@ pub struct LineRow {
     pub decision: Option<&'static str>,
     /// Relative standard uncertainty of the reading: meter, last digit, contacts.
     pub u_rel: Option<f64>,
+    /// What else a later visit needs to hold the reading against its own; null of an open or short line.
+    pub reading: Option<ReadingRow>,
     /// The decision with its reason, owner, date.
     pub word: Option<String>,
     /// Its nodes in cable order, as drawn, and what was heard there.
     pub nodes: Vec<NodeRow>,
+    /// Its id, which stays when the label changes.
+    pub id: String,
+    /// What only the whole site shows and what names this line, likeliest first. Its own suspects in
+    /// `hints` hold where it is none of these.
+    pub site_wide: Vec<SiteWideRow>,
+    /// What is left to do, the first thing first.
+    pub to_do: Vec<String>,
+}
+
+/// The reading that counts, with what its meter shares.
+#[derive(Clone, Copy, Debug, Serialize)]
+pub struct ReadingRow {
+    /// What one step of the last digit is worth, ohm.
+    pub step_ohm: f64,
+    /// ln of read over true of the meter, as learned from the whole site.
+    pub ln_factor: f64,
+    /// Its standard uncertainty.
+    pub u_ln_factor: f64,
+}
+
+/// A cause of the whole site, told of a line that it names.
+#[derive(Clone, Debug, Serialize)]
+pub struct SiteWideRow {
+    /// As in `site_hints`.
+    pub fault: &'static str,
+    /// How likely.
+    pub probability: f64,
+    /// In words, with what confirms or clears it.
+    pub text: String,
 }
 
 /// What a line should read.

@@ -7,7 +7,7 @@
 //! Never here: files, the clock, drawing.
 
 use super::calibration::{calibration, used};
-use super::scope::{label_of, lines_in, outputs_in};
+use super::scope::{label_of, lines_in, outputs_in, own_label_of};
 use super::unticked::unticked;
 use super::word::{Word, word, word_on};
 use super::{Why, line as why_of_line, output as why_of_output};
@@ -203,7 +203,7 @@ impl Making<'_> {
             );
         }
         if let Some(node) = history.open_split() {
-            let before = label_of(site, &Ref::Node(node));
+            let before = own_label_of(site, &Ref::Node(node));
             let words = format!("opened before {before} for a split and not closed again");
             self.push(Matter::SplitOpen, of.clone(), words, spoken.clone(), true);
         }

@@ -3,6 +3,7 @@
 //! Never here: files, the clock, drawing.
 
 mod calibration;
+mod edit_words;
 mod list;
 mod list_rows;
 mod scope;
@@ -14,7 +15,7 @@ mod words;
 pub use calibration::{calibration, used};
 pub use list::{Item, Matter, Review, review};
 pub use list_rows::{ListRow, ListStands, Lists, not_here};
-pub use scope::{amplifiers_in, label_of, lines_in, outputs_in, scope_words};
+pub use scope::{amplifiers_in, label_of, lines_in, outputs_in, own_label_of, scope_words};
 pub use seal::{Break, Broken, CANON, SealState, Signing, seal, seals};
 pub use unticked::worked_on;
 pub use word::{Word, decide, word_of_line};

@@ -76,6 +76,14 @@ pub fn scope_words(site: &Site, scope: &Ref) -> String {
     }
 }
 
+/// The label of an item alone, for where its line or amplifier is named already.
+#[must_use]
+pub fn own_label_of(site: &Site, of: &Ref) -> String {
+    let standing = site.elements().standing(of).first();
+    let own = standing.and_then(|(_, design)| design.label());
+    own.unwrap_or_else(|| of.id()).to_owned()
+}
+
 /// What people call an item: its label, with its line or amplifier before it where the label alone
 /// is not unique on the site.
 #[must_use]

@@ -2,7 +2,8 @@
 //!
 //! Never here: what it is worth.
 
-use super::scope::label_of;
+use super::edit_words::edit_words;
+use super::scope::{label_of, own_label_of};
 use crate::quantity::{Insulation, show};
 use crate::site::{Cut, Decision, Do, Entry, Heard, Ref, Site, TickIs, list_item};
 
@@ -24,17 +25,19 @@ pub const fn heard_word(gives: Heard) -> &'static str {
 #[must_use]
 pub fn entry_words(site: &Site, entry: &Entry) -> String {
     let node = |id: &crate::site::NodeId| label_of(site, &Ref::Node(id.clone()));
+    // Where the line is named already.
+    let place = |id: &crate::site::NodeId| own_label_of(site, &Ref::Node(id.clone()));
     let line = |id: &crate::site::LineId| label_of(site, &Ref::Line(id.clone()));
     let words = match &entry.what {
         Do::Read(it) => {
             let kind = if it.is_dc() { "ohmmeter" } else { "impedance" };
-            let place = match &it.cut {
+            let where_cut = match &it.cut {
                 None => String::new(),
-                Some(Cut::Near(at)) => format!(", split before {}, rack side", node(at)),
-                Some(Cut::Far(at)) => format!(", split before {}, far side", node(at)),
-                Some(Cut::Whole(at)) => format!(", at {}", node(at)),
+                Some(Cut::Near(at)) => format!(", split before {}, rack side", place(at)),
+                Some(Cut::Far(at)) => format!(", split before {}, far side", place(at)),
+                Some(Cut::Whole(at)) => format!(", at {}", place(at)),
             };
-            format!("{} {kind} reading {}{place}", line(&it.line), it.text)
+            format!("{} {kind} reading {}{where_cut}", line(&it.line), it.text)
         }
         Do::Insulate(it) => {
             let value = match it.value {
@@ -55,15 +58,15 @@ pub fn entry_words(site: &Site, entry: &Entry) -> String {
         ),
         Do::Listen(it) => format!("{} {}", node(&it.at), heard_word(it.gives)),
         Do::Repair(it) => {
-            let place = it
+            let repaired_at = it
                 .place
                 .as_ref()
-                .map_or_else(String::new, |at| format!(", at {}", node(at)));
+                .map_or_else(String::new, |at| format!(", at {}", place(at)));
             let cause = it
                 .cause
                 .as_ref()
                 .map_or_else(String::new, |cause| format!(", found: {cause}"));
-            format!("{} repaired: {}{place}{cause}", line(&it.line), it.what)
+            format!("{} repaired: {}{repaired_at}{cause}", line(&it.line), it.what)
         }
         Do::Tick(it) => {
             let of: Vec<String> = it.of.iter().map(|of| label_of(site, of)).collect();
@@ -87,7 +90,11 @@ pub fn entry_words(site: &Site, entry: &Entry) -> String {
             }
         }
         Do::Note(it) => format!("{} note: {}", label_of(site, &it.of), it.text),
-        Do::Edit(it) => format!("{} design edited", label_of(site, &it.of)),
+        Do::Edit(it) => format!(
+            "{} design edited: {}",
+            label_of(site, &it.of),
+            edit_words(site, it)
+        ),
         Do::Void(it) => {
             let struck: Vec<String> = it
                 .of

@@ -141,7 +141,7 @@ pub const LISTS: [ListItem; 24] = [
         Visit,
         Before,
         "leads zeroed, resistor read",
-        "Meter leads zeroed and a known resistor read, before the first reading of the visit: a digit here starts it, such as 398r400. A meter on a driven line dies.",
+        "Meter leads zeroed and a known resistor read, before the first reading of the visit. A meter on a driven line dies.",
     ),
     row(
         "devices-off",

@@ -153,4 +153,22 @@ fn an_older_file_as_baseline_tells_what_drifted_and_what_is_new_gone_or_renamed(
         text.contains("drifted") && text.contains("Gone: L-2."),
         "{text}"
     );
+    // The JSON of the older record does as well.
+    bench.run(&["report", "old.ron", "--to", "old.json"]).done();
+    let told: Value = bench.json(&["assess", "new.ron", "--json", "--baseline", "old.json"]);
+    for field in ["of", "new", "gone"] {
+        assert_eq!(told["baseline"][field], it[field], "{field}");
+    }
+    assert_eq!(told["baseline"]["lines"][0]["called"], true);
+    for (name, text, wanted) in [
+        ("not.json", "{\n\"lines\": 3}", "not.json: line 2, column 10: "),
+        ("next.json", "{\"schema\": 9, \"lines\": []}", "1 was wanted"),
+    ] {
+        bench.write(name, text);
+        let ran = bench.run(&["assess", "new.ron", "--baseline", name]);
+        assert_eq!((ran.status, ran.out.as_str()), (2, ""));
+        assert!(ran.err.contains(wanted), "{}", ran.err);
+    }
+    let ran = bench.run(&["assess", "new.ron", "--baseline", "nowhere.json"]);
+    assert_eq!(ran.status, 3, "{}", ran.err);
 }

@@ -3,8 +3,10 @@
 use super::super::document::{Document, Table};
 use super::super::pictures;
 use super::super::rows::{Assessment, LineRow};
+use super::wrong::is_about_a_fault;
 use super::{minute, ohms_text, plain_table, reading, signed, verdict_words};
 use crate::quantity::{Fraction, Probability, show};
+use crate::site::LISTS;
 
 /// Hints under this are left to the JSON.
 const LEAST_SHOWN: f64 = 0.01;
@@ -26,14 +28,6 @@ fn is_told(data: &Assessment, row: &LineRow) -> bool {
             .any(|it| is_of(it.line.as_deref(), row) && is_repair(&it.text))
 }
 
-/// Not merely unread, off, or not listened to.
-fn is_about_a_fault(text: &str) -> bool {
-    !(text.starts_with("not read")
-        || text.starts_with("OFF ")
-        || text.ends_with("not listened to")
-        || text.starts_with("insulation asked"))
-}
-
 fn is_of(line: Option<&str>, row: &LineRow) -> bool {
     line == Some(row.line.as_str())
 }
@@ -43,7 +37,13 @@ fn is_repair(text: &str) -> bool {
 }
 
 pub(super) fn suspicions(data: &Assessment, out: &mut Document) {
-    let told: Vec<&LineRow> = data.lines.iter().filter(|row| is_told(data, row)).collect();
+    // In the order of the review, worst first.
+    let place = |row: &LineRow| {
+        let mut review = data.review.iter();
+        review.position(|it| it.kind == "line" && it.of == row.line && is_about_a_fault(&it.text))
+    };
+    let mut told: Vec<&LineRow> = data.lines.iter().filter(|row| is_told(data, row)).collect();
+    told.sort_by_key(|row| place(row).unwrap_or(usize::MAX));
     out.chapter("Suspicions, and what was done");
     if told.is_empty() {
         out.text("No line was flagged or repaired.");
@@ -90,14 +90,11 @@ fn story(data: &Assessment, row: &LineRow, out: &mut Document) {
             show::probability(Probability(misfit))
         ));
     }
-    let hints = row.hints.iter().filter(|it| it.probability >= LEAST_SHOWN);
-    points.extend(hints.take(MOST_SHOWN).map(|hint| {
-        format!(
-            "Suspected, {}: {}",
-            show::probability(Probability(hint.probability)),
-            hint.text
-        )
-    }));
+    points.extend(
+        row.suspected(LEAST_SHOWN, MOST_SHOWN)
+            .into_iter()
+            .map(|words| format!("Suspected, {words}.")),
+    );
     points.extend(
         data.changes
             .iter()
@@ -115,9 +112,11 @@ fn story(data: &Assessment, row: &LineRow, out: &mut Document) {
     if let Some(word) = &row.word {
         points.push(format!("Word: {word}."));
     }
-    if let Some(next) = row.next.first() {
-        points.push(format!("Left to do: {}", next.text));
-    }
+    points.push(if row.to_do.is_empty() {
+        "Left to do: nothing.".to_owned()
+    } else {
+        format!("Left to do: {}.", row.to_do.join("; "))
+    });
     out.points(points);
     if row.nodes.len() <= LONGEST_DRAWN {
         out.picture(pictures::cable(data, row));
@@ -150,16 +149,28 @@ pub(super) fn whole_building(data: &Assessment, out: &mut Document) {
     out.points(hints.chain(questions).collect());
 }
 
+/// Words of one sort, a row a thing: what is the matter with it, and the word on that. One word on
+/// several matters of a thing is one thing to do.
+fn words_on(data: &Assessment, of_sort: impl Fn(&str) -> Option<String>) -> Vec<Vec<String>> {
+    let mut rows: Vec<Vec<String>> = Vec::new();
+    for row in &data.review {
+        let Some(word) = row.word.as_deref().and_then(&of_sort) else {
+            continue;
+        };
+        match rows.iter_mut().find(|it| it[0] == row.of && it[2] == word) {
+            Some(known) => {
+                known[1].push_str("; ");
+                known[1].push_str(&row.text);
+            }
+            None => rows.push(vec![row.of.clone(), row.text.clone(), word]),
+        }
+    }
+    rows
+}
+
 pub(super) fn snags(data: &Assessment, out: &mut Document) {
     out.chapter("Snag list");
-    let rows: Vec<Vec<String>> = data
-        .review
-        .iter()
-        .filter_map(|row| {
-            let word = row.word.as_ref()?.strip_prefix("snag, ")?;
-            Some(vec![row.of.clone(), row.text.clone(), word.to_owned()])
-        })
-        .collect();
+    let rows = words_on(data, |word| Some(word.strip_prefix("snag, ")?.to_owned()));
     if rows.is_empty() {
         out.text("Nothing is left on a snag list.");
     } else {
@@ -168,22 +179,82 @@ pub(super) fn snags(data: &Assessment, out: &mut Document) {
             rows,
         ));
     }
-    let accepted: Vec<Vec<String>> = data
-        .review
-        .iter()
-        .filter_map(|row| {
-            let word = row.word.as_ref()?;
-            let words = ["accepted", "skipped"];
-            words
-                .iter()
-                .any(|it| word.starts_with(it))
-                .then(|| vec![row.of.clone(), row.text.clone(), word.clone()])
-        })
-        .collect();
+    let accepted = words_on(data, |word| {
+        let sorts = ["accepted", "skipped"];
+        let fits = sorts.iter().any(|it| word.starts_with(it));
+        fits.then(|| word.to_owned())
+    });
     if !accepted.is_empty() {
         out.section("Accepted as it is, or skipped");
         out.table(plain_table(&["what", "matter", "word"], accepted));
     }
+}
+
+pub(super) fn in_the_way(data: &Assessment, out: &mut Document) {
+    out.chapter("In the way of signing");
+    let rows = open_matters(data);
+    if rows.is_empty() {
+        out.text("Nothing stands in the way of signing.");
+        return;
+    }
+    out.table(plain_table(&["matter, worst first", "of"], rows));
+}
+
+/// An item of a list that waits: its words, and the lines it waits for where it is one of lines.
+fn tick(text: &str) -> Option<(&str, Option<&str>)> {
+    let item = text.strip_prefix(TICK)?;
+    let of = |words: &str| item.strip_prefix(words);
+    let rest = LISTS.iter().find_map(|row| {
+        let rest = of(row.words)?;
+        (rest.is_empty() || rest.starts_with(", ")).then_some(rest)
+    })?;
+    Some((
+        &text[..text.len() - rest.len()],
+        rest.strip_prefix(", "),
+    ))
+}
+
+/// How the text of an item that waits begins.
+const TICK: &str = "not ticked: ";
+
+/// What stands in the way of signing, worst first: things with one and the same matter in one row,
+/// and list items that wait for the same amplifiers.
+fn open_matters(data: &Assessment) -> Vec<Vec<String>> {
+    const UNHEARD: &str = " loudspeakers not listened to";
+    let mut out: Vec<(String, Vec<String>)> = Vec::new();
+    for row in data.review.iter().filter(|row| row.open) {
+        let in_brackets = |it: &Option<String>| it.as_ref().map(|it| format!(" ({it})"));
+        let note = in_brackets(&row.note).unwrap_or_default();
+        let word = in_brackets(&row.word).unwrap_or_default();
+        let (matter, of) = match (row.text.strip_suffix(UNHEARD), tick(&row.text)) {
+            (Some(count), _) => (
+                UNHEARD.trim_start(),
+                format!("{} {count}{note}{word}", row.of),
+            ),
+            (None, Some((matter, lines))) => (matter, lines.unwrap_or(&row.of).to_owned()),
+            (None, None) => (row.text.as_str(), format!("{}{note}{word}", row.of)),
+        };
+        match out.iter_mut().find(|(known, _)| known == matter) {
+            Some((_, all)) => all.push(of),
+            None => out.push((matter.to_owned(), vec![of])),
+        }
+    }
+    let mut rows: Vec<Vec<String>> = Vec::new();
+    for (matter, of) in out {
+        let of = of.join(", ");
+        let tick = matter.strip_prefix(TICK);
+        let same = rows
+            .iter_mut()
+            .find(|row| tick.is_some() && row[1] == of && row[0].starts_with(TICK));
+        match (same, tick) {
+            (Some(row), Some(item)) => {
+                row[0].push_str("; ");
+                row[0].push_str(item);
+            }
+            _ => rows.push(vec![matter, of]),
+        }
+    }
+    rows
 }
 
 pub(super) fn off(data: &Assessment, out: &mut Document) {

@@ -1,51 +1,90 @@
 //! Checks, instruments, the design, method and limits, changes, seals.
 
 use super::super::document::{Document, Table};
+use super::super::record_rows::TickedRow;
 use super::super::rows::Assessment;
 use super::{minute, plain_table};
 use crate::quantity::{Fraction, Ohm, show};
 
-pub(super) fn checks(data: &Assessment, out: &mut Document) {
-    out.chapter("Checks");
-    let ticked = |amplifier: &str| {
-        let mut rows = data.ticks.iter();
-        rows.any(|row| row.amplifier == amplifier && row.is.is_some())
-    };
-    let mut bare: Vec<&str> = Vec::new();
-    for row in data.ticks.iter().filter(|row| !ticked(&row.amplifier)) {
-        if bare.last() != Some(&row.amplifier.as_str()) {
-            bare.push(&row.amplifier);
+/// So many amplifiers in a cell.
+const MOST_NAMED: usize = 30;
+
+/// Labels of amplifiers; none of `all` missing is told in a word.
+fn named(labels: &[String], all: usize) -> String {
+    if labels.len() == all && all > 1 && labels.iter().all(|it| !it.contains(" of ")) {
+        return "all amplifiers".to_owned();
+    }
+    let more = labels.len().saturating_sub(MOST_NAMED);
+    let some = labels[..labels.len() - more].join(", ");
+    if more > 0 {
+        format!("{some} and {more} more")
+    } else {
+        some
+    }
+}
+
+/// One item of a list over all amplifiers: in full, of which it is done and by whom, of which not.
+fn item_over_amplifiers(rows: &[&TickedRow]) -> Vec<String> {
+    let mut done: Vec<(String, Vec<String>)> = Vec::new();
+    let mut waits: Vec<String> = Vec::new();
+    for row in rows {
+        let lines = match row.lines {
+            Some([_, 0]) => continue,
+            Some([done, of]) => format!(" {done} of {of}"),
+            None => String::new(),
+        };
+        if row.lines.is_some_and(|[done, of]| done < of) || row.is.is_none() {
+            let left = row.lines.map(|[done, of]| format!(" {} of {of}", of - done));
+            waits.push(format!("{}{}", row.amplifier, left.unwrap_or_default()));
+        }
+        let Some(is) = row.is else { continue };
+        let by = row.by.as_deref().unwrap_or_default();
+        let at = row.at.as_deref().map_or_else(String::new, minute);
+        let why = row.why.as_ref().map_or_else(String::new, |why| format!("{is}, {why}; "));
+        let says = format!(" ({why}{by}, {at})");
+        let label = format!("{}{lines}", row.amplifier);
+        match done.iter_mut().find(|it| it.0 == says) {
+            Some(known) => known.1.push(label),
+            None => done.push((says, vec![label])),
         }
     }
-    if !bare.is_empty() {
-        out.text(format!("Nothing was ticked of: {}.", bare.join(", ")));
-    }
+    let done: Vec<String> = done
+        .iter()
+        .map(|(says, labels)| format!("{}{says}", named(labels, rows.len())))
+        .collect();
+    vec![
+        rows[0].text.to_owned(),
+        if done.is_empty() && waits.is_empty() {
+            "nothing to tick".to_owned()
+        } else {
+            done.join("; ")
+        },
+        named(&waits, rows.len()),
+    ]
+}
+
+pub(super) fn checks(data: &Assessment, out: &mut Document) {
+    out.chapter("Checks");
     for (list, title) in [
         ("rack", "At the rack, before a meter went on"),
         ("insulation", "Before insulation was read"),
         ("hand-back", "Handing back"),
     ] {
-        let rows = data.ticks.iter().filter(|row| row.list == list);
-        let mut rows = rows.filter(|row| ticked(&row.amplifier)).peekable();
-        if rows.peek().is_none() {
+        let rows: Vec<&TickedRow> = data.ticks.iter().filter(|row| row.list == list).collect();
+        let mut items: Vec<&str> = Vec::new();
+        for row in &rows {
+            if !items.contains(&row.item) {
+                items.push(row.item);
+            }
+        }
+        if items.is_empty() {
             continue;
         }
         out.section(title);
-        let mut table = Table::new(&["amplifier", "item", "is", "by", "when, UTC"]);
-        for row in rows {
-            let is = match (row.is, &row.why, row.lines) {
-                (Some(is), Some(why), _) => format!("{is}: {why}"),
-                (_, None, Some([done, of])) => format!("{done} of {of} lines"),
-                (Some(is), None, None) => is.to_owned(),
-                (None, ..) => "not ticked".to_owned(),
-            };
-            table.row(vec![
-                row.amplifier.clone(),
-                row.text.to_owned(),
-                is,
-                row.by.clone().unwrap_or_default(),
-                row.at.as_deref().map_or_else(String::new, minute),
-            ]);
+        let mut table = Table::new(&["item", "ticked, by whom and when, UTC", "not ticked"]);
+        for item in items {
+            let of: Vec<&TickedRow> = rows.iter().copied().filter(|row| row.item == item).collect();
+            table.row(item_over_amplifiers(&of));
         }
         out.table(table);
     }
@@ -242,8 +281,7 @@ pub(super) fn changes(data: &Assessment, out: &mut Document) {
 pub(super) fn seals(data: &Assessment, out: &mut Document) {
     out.chapter("Signature and seal");
     if data.seals.is_empty() {
-        out.text("Not signed.");
-        return;
+        out.text("Not signed in the site file: no digest shows a later change.");
     }
     for seal in &data.seals {
         out.section(&format!("{}, {}", seal.name, seal.role));
@@ -273,8 +311,13 @@ pub(super) fn seals(data: &Assessment, out: &mut Document) {
         }
         out.table(plain_table(&["", ""], rows));
     }
+    out.section("On paper");
+    let dots = || ".".repeat(34);
+    let rows = ["handed over by", "taken over by", "witnessed by"];
+    let rows = rows.iter().map(|who| vec![(*who).to_owned(), dots(), dots(), dots()]);
+    out.table(plain_table(&["", "name", "date", "signature"], rows.collect()));
     out.text(
-        "The signature is on facts: designs, readings, answers, words and ticks. It claims neither safety nor \
+        "A signature in the site file is on facts: designs, readings, answers, words and ticks. It claims neither safety nor \
          conformity to a law; local codes and licensed practice decide.",
     );
 }

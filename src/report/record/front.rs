@@ -1,9 +1,10 @@
 //! Cover and summary in plain words.
 
-use super::super::document::Document;
+use super::super::document::{Block, Document};
 use super::super::rows::{Assessment, LineRow};
-use super::{minute, plain_table};
-use crate::quantity::show::count;
+use super::{minute, plain_table, wrong};
+use crate::quantity::show::{self, count};
+use crate::quantity::Fraction;
 
 /// What is said at the front of every record.
 const STATEMENT: &str = "This record states what was measured, heard and decided, by whom and with what. It is no \
@@ -39,6 +40,29 @@ pub(super) fn cover(data: &Assessment, out: &mut Document) {
             ),
         ],
     ];
+    if !data.persons.is_empty() {
+        rows.push(vec!["by".to_owned(), data.persons.join(", ")]);
+    }
+    for it in &data.instruments {
+        let serial = it.serial.as_ref().map_or_else(
+            || "serial number not noted".to_owned(),
+            |serial| format!("serial number {serial}"),
+        );
+        let calibrated = match (&it.flagged, &it.due) {
+            (Some(flagged), _) => flagged.clone(),
+            (None, Some(due)) => format!("calibrated until {due}"),
+            (None, None) => String::new(),
+        };
+        rows.push(vec![
+            "read with".to_owned(),
+            format!(
+                "{}, {}, accuracy {}, {serial}, {calibrated}",
+                it.instrument,
+                it.reads,
+                show::percent(Fraction(it.accuracy))
+            ),
+        ]);
+    }
     for seal in &data.seals {
         let state = if seal.intact {
             "intact"
@@ -61,6 +85,7 @@ pub(super) fn cover(data: &Assessment, out: &mut Document) {
     }
     out.table(plain_table(&["", ""], rows));
     out.text(STATEMENT);
+    out.blocks.push(Block::Contents);
 }
 
 fn labels<'a>(rows: impl Iterator<Item = &'a LineRow>) -> Vec<&'a str> {
@@ -174,43 +199,12 @@ pub(super) fn summary(data: &Assessment, out: &mut Document) {
     } else {
         format!("Polarity called reversed at {}.", reversed.join(", "))
     });
-    out.points(points);
-    let open = in_the_way(data);
-    out.section(if open.is_empty() {
-        "Nothing stands in the way of signing"
-    } else {
-        "In the way of signing, worst first"
+    let open = data.review.iter().filter(|row| row.open).count();
+    points.push(match open {
+        0 => "Nothing stands in the way of signing.".to_owned(),
+        1 => "1 thing stands in the way of signing; it is told below.".to_owned(),
+        _ => format!("{open} things stand in the way of signing; they are listed below."),
     });
-    out.points(open);
-}
-
-/// What stands in the way of signing, worst first; things with one and the same matter in one point.
-fn in_the_way(data: &Assessment) -> Vec<String> {
-    const UNHEARD: &str = " loudspeakers not listened to";
-    let mut out: Vec<(String, Vec<String>)> = Vec::new();
-    for row in data.review.iter().filter(|row| row.open) {
-        let word = row
-            .word
-            .as_ref()
-            .map_or_else(String::new, |word| format!(" ({word})"));
-        let note = row
-            .note
-            .as_ref()
-            .map_or_else(String::new, |note| format!(" ({note})"));
-        let word = format!("{note}{word}");
-        let (matter, of) = match row.text.strip_suffix(UNHEARD) {
-            Some(count) => (UNHEARD.trim_start(), format!("{} {count}{word}", row.of)),
-            None => (row.text.as_str(), format!("{}{word}", row.of)),
-        };
-        match out.iter_mut().find(|(known, _)| known == matter) {
-            Some((_, all)) => all.push(of),
-            None => out.push((matter.to_owned(), vec![of])),
-        }
-    }
-    out.into_iter()
-        .map(|(matter, of)| match of.len() {
-            1 => format!("{}: {matter}", of[0]),
-            _ => format!("{matter}: {}", of.join(", ")),
-        })
-        .collect()
+    out.points(points);
+    wrong::table(data, out);
 }

@@ -9,6 +9,7 @@ mod after;
 mod annex;
 mod front;
 mod lines;
+mod wrong;
 
 use super::document::{Document, Table};
 use super::rows::{Assessment, MeasuredRow};
@@ -33,6 +34,7 @@ pub fn record(data: &Assessment) -> Document {
     after::whole_building(data, &mut out);
     after::snags(data, &mut out);
     after::off(data, &mut out);
+    after::in_the_way(data, &mut out);
     after::baseline(data, &mut out);
     annex::checks(data, &mut out);
     annex::instruments(data, &mut out);

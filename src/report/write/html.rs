@@ -15,8 +15,9 @@ font:16px/1.45 'DejaVu Sans',Verdana,system-ui,sans-serif;overflow-wrap:break-wo
 h1{font-size:1.7rem;line-height:1.2;margin:.5rem 0}
 h2{font-size:1.25rem;margin:2rem 0 .5rem;border-bottom:2px solid var(--ink)}
 h3{font-size:1.05rem;margin:1.2rem 0 .3rem}
-p.sub,footer,figcaption{color:var(--faint)}
-figure{margin:1rem 0}figcaption{font-size:.85rem}
+p.sub,footer{color:var(--faint)}
+figure{margin:1rem 0}figcaption{font-size:.9rem;font-weight:bold;margin-bottom:.3rem}
+p.note{font-size:.8rem;color:var(--faint);margin:.2rem 0}
 svg{width:100%;height:auto;max-width:46rem}
 svg text{font:11px 'DejaVu Sans',Verdana,sans-serif;fill:var(--ink)}
 svg text.sign{text-anchor:middle;font-weight:bold;font-size:13px}
@@ -96,9 +97,14 @@ fn block(at: usize, it: &Block) -> Markup {
             Block::Points(points) => { ul { @for point in points { li { (harmless(point)) } } } }
             Block::Table(it) => { (table(it)) }
             Block::Picture(picture) => {
-                figure { (svg(picture)) figcaption { (harmless(&picture.title)) } }
+                figure {
+                    figcaption { (harmless(&picture.title)) }
+                    (svg(picture))
+                    @if !picture.note.is_empty() { p.note { (harmless(&picture.note)) } }
+                }
             }
             Block::NewPage => { div.page {} }
+            Block::Contents => {}
         }
     }
 }

@@ -87,8 +87,11 @@ pub fn markdown(document: &Document) -> String {
                     let _ = writeln!(out, "{}", line.replace("```", "'''"));
                 }
                 out.push_str("```\n\n");
+                if !picture.note.is_empty() {
+                    let _ = writeln!(out, "{}\n", begins(&picture.note));
+                }
             }
-            Block::NewPage => {}
+            Block::NewPage | Block::Contents => {}
         }
     }
     let _ = writeln!(out, "{}", plain(&document.foot));

@@ -7,7 +7,7 @@ use super::TreeLine;
 use super::section::{Parts, Section};
 use super::text::{self, Line, Tone};
 use crate::quantity::{Volt, show};
-use crate::site::{CORES_OFF, CORES_ON, Do, ListOf, ListWhen, TickIs};
+use crate::site::{CORES_OFF, CORES_ON, Do, LEADS_ZEROED, ListOf, ListWhen, TickIs};
 
 /// Above this a line is no extra-low voltage: 50 V a.c., IEC 60449 band I.
 const EXTRA_LOW: f64 = 50.0;
@@ -137,6 +137,10 @@ impl Session {
                 main.push(Line::tone(format!("{lead}{words}"), Tone::Title));
             }
             main.words(" ", row.item.full, width, Tone::Plain);
+            if row.item.item == LEADS_ZEROED {
+                let key = "A digit here starts it, such as 398r400.";
+                main.words(" ", key, width, Tone::Plain);
+            }
             let stands = self.stands_words(row);
             main.words(" ", &stands, width, Tone::Plain);
         }

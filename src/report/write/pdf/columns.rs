@@ -4,25 +4,33 @@ use super::super::super::document::{Side, Table};
 use super::face::Face;
 
 /// Size of letters in a cell, points.
-pub(super) const CELL: f32 = 6.8;
+pub(super) const CELL: f32 = 6.9;
 /// Room on either side of a cell's words, points.
-pub(super) const PAD: f32 = 2.5;
+pub(super) const PAD: f32 = 2.3;
+
+/// A table of few columns and this share of the room or less stays as narrow as its words.
+const SMALL: f32 = 0.6;
+const FEW: usize = 5;
 
 /// Widths of a table's columns: as wide as their words while there is room, else no narrower than
-/// their widest word while that fits, else in proportion.
+/// their widest word while that fits, else in proportion to what three of four cells want.
 pub(super) fn widths(table: &Table, faces: (&Face, &Face), room: f32) -> Vec<f32> {
     let (regular, bold) = faces;
     let mut natural = Vec::new();
+    let mut usual = Vec::new();
     let mut least = Vec::new();
     for (at, column) in table.columns.iter().enumerate() {
-        let mut wide = bold.width(&bold.legible(&column.title), CELL);
+        // A heading may take several lines.
         let mut word = bold.widest_word(&column.title, CELL);
+        let mut wide = word;
+        let mut all_wide = Vec::new();
         for row in &table.rows {
             if let Some(cell) = row.cells.get(at) {
                 let face = if row.strong { bold } else { regular };
                 // Figures stay on one line.
                 let cell_wide = face.width(&face.legible(cell), CELL);
                 wide = wide.max(cell_wide);
+                all_wide.push(cell_wide);
                 word = word.max(if column.side == Side::Right {
                     cell_wide
                 } else {
@@ -31,22 +39,39 @@ pub(super) fn widths(table: &Table, faces: (&Face, &Face), room: f32) -> Vec<f32
             }
         }
         // A hair more than the words, that no rounding breaks a line.
-        natural.push(wide + 2.0 * PAD + 0.1);
-        least.push(word.min(room / 4.0) + 2.0 * PAD + 0.1);
+        let around = 2.0 * PAD + 0.1;
+        natural.push(wide + around);
+        usual.push(three_of_four(all_wide).max(word) + around);
+        least.push(word.min(room / 4.0) + around);
     }
     let (all, few): (f32, f32) = (natural.iter().sum(), least.iter().sum());
     if all <= room {
-        return natural;
+        // From margin to margin, but for a small table.
+        let wider = if table.columns.len() > FEW || all > SMALL * room { room / all } else { 1.0 };
+        return natural.iter().map(|it| it * wider).collect();
     }
     if few >= room {
         return squeezed(table, &least, room);
     }
-    let share = (room - few) / (all - few);
-    natural
+    // A single long cell takes no room from columns that are long in every row.
+    let usual_all: f32 = usual.iter().sum();
+    let (wanted, all) = if usual_all > room {
+        (usual, usual_all)
+    } else {
+        (natural, all)
+    };
+    let share = (room - few) / (all - few).max(f32::MIN_POSITIVE);
+    wanted
         .iter()
         .zip(&least)
-        .map(|(natural, least)| least + (natural - least).max(0.0) * share)
+        .map(|(wanted, least)| least + (wanted - least).max(0.0) * share)
         .collect()
+}
+
+/// The width that three of four cells do not pass.
+fn three_of_four(mut widths: Vec<f32>) -> f32 {
+    widths.sort_by(f32::total_cmp);
+    widths.get(widths.len() * 3 / 4).copied().unwrap_or(0.0)
 }
 
 /// Widths where even the widest words do not fit: figures keep theirs while that leaves words any

@@ -1,20 +1,34 @@
-//! Pages: where each line of a document stands, before anything is drawn.
+//! Pages: where each line of a document stands, before anything is drawn. Tables are laid out in
+//! `table.rs`, pictures in `drawing.rs`.
 //!
-//! Tables break between rows and their headings are written again; a row too high for a page breaks
-//! within. Points and coordinates are those of PDF: 1/72 inch, here from the upper left corner down.
+//! A short section is kept on one page. Points and coordinates are those of PDF: 1/72 inch, here from
+//! the upper left corner down.
 
-use super::super::super::document::{Block, Document, Picture, Side, Table};
-use super::super::super::picture::Primitive;
-use super::columns::{CELL, PAD, widths};
+use super::super::super::document::{Block, Document};
 use super::face::Face;
 
 /// Left and right margin.
-const MARGIN: f32 = 40.0;
+pub(super) const MARGIN: f32 = 40.0;
 const TOP: f32 = 44.0;
 const BOTTOM: f32 = 50.0;
 /// Sizes of letters.
 const BODY: f32 = 9.0;
-const LEADING: f32 = 1.32;
+const SMALL: f32 = 7.5;
+pub(super) const LEADING: f32 = 1.32;
+
+/// How dark ink is: 0 is black, 255 white.
+pub(super) const BLACK: u8 = 0;
+/// Words beside the matter.
+pub(super) const FAINT: u8 = 90;
+/// Rules between rows.
+pub(super) const RULE: u8 = 190;
+/// Ground behind the heading of a table.
+pub(super) const GROUND: u8 = 232;
+
+/// A section of at most this share of a page is kept on one.
+const KEPT: f32 = 0.2;
+/// A section with more rows of a table than this is not measured: it breaks.
+const MOST_ROWS_KEPT: usize = 16;
 
 /// Something drawn on a page.
 pub(super) enum Mark {
@@ -23,18 +37,21 @@ pub(super) enum Mark {
         y: f32,
         size: f32,
         bold: bool,
+        ink: u8,
         text: String,
     },
     Line {
         from: (f32, f32),
         to: (f32, f32),
         width: f32,
+        ink: u8,
     },
     Box {
         x: f32,
         y: f32,
         w: f32,
         h: f32,
+        ink: u8,
     },
 }
 
@@ -48,18 +65,42 @@ pub(super) struct Bookmark {
 
 /// A document laid out.
 pub(super) struct Flow<'a> {
-    regular: &'a Face,
-    bold: &'a Face,
+    pub(super) regular: &'a Face,
+    pub(super) bold: &'a Face,
     width: f32,
     height: f32,
     pub pages: Vec<Vec<Mark>>,
     pub bookmarks: Vec<Bookmark>,
-    y: f32,
+    pub(super) y: f32,
+    /// Where the contents stand: page, upper edge, lines of a column.
+    contents: Option<(usize, f32, usize)>,
 }
 
 impl<'a> Flow<'a> {
     pub fn of(document: &Document, faces: (&'a Face, &'a Face), size: (f32, f32)) -> Self {
-        let mut flow = Self {
+        let mut flow = Self::begun(faces, size);
+        flow.paragraph(&document.title, 20.0, true, 0.0);
+        flow.paragraph(&document.subtitle, 11.0, false, 0.0);
+        flow.y += 3.0;
+        flow.ruled(1.6);
+        flow.y += 8.0;
+        let chapters = |it: &&Block| matches!(it, Block::Heading(1, _));
+        let count = document.blocks.iter().filter(chapters).count();
+        for (at, block) in document.blocks.iter().enumerate() {
+            match block {
+                Block::Heading(..) => flow.keep(&document.blocks[at..]),
+                Block::Contents => flow.room_for_contents(count),
+                _ => {}
+            }
+            flow.block(block);
+        }
+        flow.write_contents();
+        flow.feet(&document.foot);
+        flow
+    }
+
+    fn begun(faces: (&'a Face, &'a Face), size: (f32, f32)) -> Self {
+        Self {
             regular: faces.0,
             bold: faces.1,
             width: size.0,
@@ -67,64 +108,146 @@ impl<'a> Flow<'a> {
             pages: vec![Vec::new()],
             bookmarks: Vec::new(),
             y: TOP,
-        };
-        flow.paragraph(&document.title, 18.0, true, 0.0);
-        flow.paragraph(&document.subtitle, 11.0, false, 0.0);
-        flow.y += 8.0;
-        for block in &document.blocks {
-            flow.block(block);
+            contents: None,
         }
-        flow.feet(&document.foot);
-        flow
     }
 
-    fn face(&self, bold: bool) -> &'a Face {
+    /// A new page before a section that is short and would not fit on what is left of this one.
+    fn keep(&mut self, blocks: &[Block]) {
+        let of_section = |(at, it): &(usize, &Block)| *at == 0 || !matches!(it, Block::Heading(..));
+        let section = blocks.iter().enumerate().take_while(of_section);
+        let section: Vec<&Block> = section.map(|it| it.1).collect();
+        let long = section
+            .iter()
+            .any(|it| matches!(it, Block::Table(table) if table.rows.len() > MOST_ROWS_KEPT));
+        if long || self.y <= TOP {
+            return;
+        }
+        // On a page that never ends.
+        let mut trial = Self::begun((self.regular, self.bold), (self.width, f32::MAX / 4.0));
+        section.iter().for_each(|it| trial.block(it));
+        let height = trial.y - TOP;
+        if height <= KEPT * self.page_height() && height > self.left() {
+            self.new_page();
+        }
+    }
+
+    /// Columns of the contents.
+    const COLUMNS: usize = 3;
+
+    fn room_for_contents(&mut self, chapters: usize) {
+        let lines = chapters.div_ceil(Self::COLUMNS);
+        let height = lines as f32 * SMALL * LEADING;
+        self.want(height + 10.0);
+        self.contents = Some((self.pages.len() - 1, self.y, lines));
+        self.y += height + 6.0;
+    }
+
+    /// Chapters with their pages, down the columns.
+    fn write_contents(&mut self) {
+        let Some((page, top, lines)) = self.contents else {
+            return;
+        };
+        let step = self.room() / Self::COLUMNS as f32;
+        let mut marks = Vec::new();
+        let chapters = self.bookmarks.iter().filter(|it| it.level == 1);
+        for (at, it) in chapters.enumerate() {
+            let x = MARGIN + (at / lines) as f32 * step;
+            let y = top + SMALL + (at % lines) as f32 * SMALL * LEADING;
+            let number = (it.page + 1).to_string();
+            let wide = step - 16.0 - self.regular.width(&number, SMALL);
+            let title = self.regular.wrapped(&it.text, SMALL, wide - 4.0);
+            let right = x + step - 12.0 - self.regular.width(&number, SMALL);
+            let mut word = |x, text| {
+                marks.push(Mark::Text {
+                    x,
+                    y,
+                    size: SMALL,
+                    bold: false,
+                    ink: FAINT,
+                    text,
+                });
+            };
+            word(x, title.first().cloned().unwrap_or_default());
+            word(right, number);
+        }
+        if let Some(page) = self.pages.get_mut(page) {
+            page.extend(marks);
+        }
+    }
+
+    pub(super) fn face(&self, bold: bool) -> &'a Face {
         if bold { self.bold } else { self.regular }
     }
 
-    fn room(&self) -> f32 {
+    pub(super) fn room(&self) -> f32 {
         self.width - 2.0 * MARGIN
     }
 
-    fn left(&self) -> f32 {
+    pub(super) fn left(&self) -> f32 {
         self.height - BOTTOM - self.y
     }
 
-    fn page_height(&self) -> f32 {
+    pub(super) fn page_height(&self) -> f32 {
         self.height - BOTTOM - TOP
     }
 
-    fn new_page(&mut self) {
+    pub(super) fn new_page(&mut self) {
         self.pages.push(Vec::new());
         self.y = TOP;
     }
 
     /// A new page where less than this is left of it.
-    fn want(&mut self, height: f32) {
+    pub(super) fn want(&mut self, height: f32) {
         if self.left() < height && self.y > TOP {
             self.new_page();
         }
     }
 
-    fn mark(&mut self, mark: Mark) {
+    pub(super) fn mark(&mut self, mark: Mark) {
         if let Some(page) = self.pages.last_mut() {
             page.push(mark);
         }
     }
 
-    fn words(&mut self, x: f32, y: f32, size: f32, bold: bool, text: &str) {
+    pub(super) fn words(&mut self, x: f32, y: f32, size: f32, bold: bool, text: &str) {
+        self.inked((x, y), size, bold, BLACK, text);
+    }
+
+    fn inked(&mut self, (x, y): (f32, f32), size: f32, bold: bool, ink: u8, text: &str) {
         if !text.is_empty() {
             self.mark(Mark::Text {
                 x,
                 y,
                 size,
                 bold,
+                ink,
                 text: text.to_owned(),
             });
         }
     }
 
-    fn paragraph(&mut self, text: &str, size: f32, bold: bool, indent: f32) {
+    /// A rule from margin to margin.
+    fn ruled(&mut self, width: f32) {
+        let y = self.y;
+        self.mark(Mark::Line {
+            from: (MARGIN, y),
+            to: (self.width - MARGIN, y),
+            width,
+            ink: BLACK,
+        });
+    }
+
+    /// Words below a picture.
+    pub(super) fn note(&mut self, text: &str) {
+        for line in self.regular.wrapped(text, SMALL, self.room()) {
+            self.want(SMALL * LEADING);
+            self.inked((MARGIN, self.y + SMALL), SMALL, false, FAINT, &line);
+            self.y += SMALL * LEADING;
+        }
+    }
+
+    pub(super) fn paragraph(&mut self, text: &str, size: f32, bold: bool, indent: f32) {
         let step = size * LEADING;
         for line in self.face(bold).wrapped(text, size, self.room() - indent) {
             self.want(step);
@@ -141,8 +264,10 @@ impl<'a> Flow<'a> {
                 self.y += 5.0;
             }
             Block::Points(points) => {
-                for point in points {
-                    self.want(BODY * LEADING);
+                for (at, point) in points.iter().enumerate() {
+                    // The last point never stands alone on the next page.
+                    let last_two = at + 2 == points.len();
+                    self.want(BODY * LEADING * if last_two { 4.0 } else { 1.0 });
                     self.words(MARGIN + 2.0, self.y + BODY, BODY, false, "\u{2022}");
                     self.paragraph(point, BODY, false, 12.0);
                     self.y += 1.5;
@@ -156,14 +281,15 @@ impl<'a> Flow<'a> {
                     self.new_page();
                 }
             }
+            Block::Contents => {}
         }
     }
 
     fn heading(&mut self, level: u8, text: &str) {
         let size = if level == 1 { 13.0 } else { 10.5 };
         self.y += if level == 1 { 12.0 } else { 6.0 };
-        // A heading never stands alone at the foot of a page.
-        self.want(size * LEADING + 60.0);
+        // A heading never stands alone at the foot of a page, nor a chapter's with a section's.
+        self.want(size * LEADING + if level == 1 { 90.0 } else { 60.0 });
         let y = self.y;
         self.bookmarks.push(Bookmark {
             level,
@@ -173,147 +299,11 @@ impl<'a> Flow<'a> {
         });
         self.paragraph(text, size, true, 0.0);
         if level == 1 {
-            let y = self.y + 1.0;
-            self.mark(Mark::Line {
-                from: (MARGIN, y),
-                to: (self.width - MARGIN, y),
-                width: 1.0,
-            });
-            self.y += 5.0;
+            self.y += 1.0;
+            self.ruled(0.8);
+            self.y += 4.0;
         }
         self.y += 2.0;
-    }
-
-    fn cells(&self, cells: &[String], widths: &[f32], bold: bool) -> Vec<Vec<String>> {
-        let face = self.face(bold);
-        cells
-            .iter()
-            .zip(widths)
-            .map(|(cell, width)| face.wrapped(cell, CELL, width - 2.0 * PAD))
-            .collect()
-    }
-
-    /// Writes lines of a row's cells from one line on, so many.
-    fn row(
-        &mut self,
-        cells: &[Vec<String>],
-        (first, count): (usize, usize),
-        table: &Table,
-        widths: &[f32],
-        bold: bool,
-    ) {
-        let step = CELL * LEADING;
-        let mut x = MARGIN;
-        for ((cell, width), column) in cells.iter().zip(widths).zip(&table.columns) {
-            for (at, line) in cell.iter().skip(first).take(count).enumerate() {
-                let y = self.y + PAD + CELL + at as f32 * step;
-                let at_x = match column.side {
-                    Side::Left => x + PAD,
-                    Side::Right => x + width - PAD - self.face(bold).width(line, CELL),
-                };
-                self.words(at_x, y, CELL, bold, line);
-            }
-            x += width;
-        }
-        self.y += count as f32 * step + 2.0 * PAD;
-    }
-
-    fn rule(&mut self, widths: &[f32], width: f32) {
-        let (y, end) = (self.y, MARGIN + widths.iter().sum::<f32>());
-        self.mark(Mark::Line {
-            from: (MARGIN, y),
-            to: (end, y),
-            width,
-        });
-    }
-
-    fn head(&mut self, table: &Table, widths: &[f32]) {
-        let titles: Vec<String> = table.columns.iter().map(|it| it.title.clone()).collect();
-        if titles.iter().all(String::is_empty) {
-            return;
-        }
-        let cells = self.cells(&titles, widths, true);
-        let lines = cells.iter().map(Vec::len).max().unwrap_or(1);
-        self.row(&cells, (0, lines), table, widths, true);
-        self.rule(widths, 0.9);
-    }
-
-    fn table(&mut self, table: &Table) {
-        let widths = widths(table, (self.regular, self.bold), self.room());
-        let step = CELL * LEADING;
-        self.want(4.0 * (step + 2.0 * PAD));
-        self.head(table, &widths);
-        for row in &table.rows {
-            let cells = self.cells(&row.cells, &widths, row.strong);
-            let lines = cells.iter().map(Vec::len).max().unwrap_or(1).max(1);
-            let height = lines as f32 * step + 2.0 * PAD;
-            let fits_a_page = height < self.page_height() / 2.0;
-            if self.left() < height && fits_a_page {
-                self.new_page();
-                self.head(table, &widths);
-            }
-            let mut first = 0;
-            while first < lines {
-                let room = ((self.left() - 2.0 * PAD) / step).floor();
-                let count = (room.max(1.0) as usize).min(lines - first);
-                self.row(&cells, (first, count), table, &widths, row.strong);
-                first += count;
-                if first < lines {
-                    self.new_page();
-                    self.head(table, &widths);
-                }
-            }
-            self.rule(&widths, 0.25);
-        }
-        self.y += 8.0;
-    }
-
-    fn picture(&mut self, picture: &Picture) {
-        let (columns, rows) = (picture.columns as f32, picture.rows as f32);
-        let caption = 2.0 * 7.5 * LEADING + 6.0;
-        let mut w = (self.room() / columns).min(5.2);
-        // Never higher than a page.
-        w = w.min((self.page_height() - caption) / (rows * 2.1));
-        let h = 2.1 * w;
-        let size = 1.55 * w;
-        self.want(rows * h + caption);
-        let (left, top) = (MARGIN, self.y);
-        let place = |x: f64, y: f64| (left + x as f32 * w, top + y as f32 * h);
-        for primitive in &picture.primitives {
-            match primitive {
-                Primitive::Box {
-                    x,
-                    y,
-                    w: wide,
-                    h: high,
-                } => {
-                    let (x, y) = place(*x, y + 0.15);
-                    self.mark(Mark::Box {
-                        x,
-                        y,
-                        w: *wide as f32 * w,
-                        h: *high as f32 * h * 0.7,
-                    });
-                }
-                Primitive::Line { from, to } => self.mark(Mark::Line {
-                    from: place(from.0 + 0.5, from.1 + 0.5),
-                    to: place(to.0 + 0.5, to.1 + 0.5),
-                    width: 0.6,
-                }),
-                Primitive::Text { at, text } => {
-                    let sign = text.chars().count() == 1;
-                    let text = self.face(sign).legible(text);
-                    let (mut x, y) = place(at.0, at.1 + 0.75);
-                    if sign {
-                        x += 0.5 * w - 0.5 * self.bold.width(&text, size);
-                    }
-                    self.words(x, y, size, sign, &text);
-                }
-            }
-        }
-        self.y += rows * h + 2.0;
-        self.paragraph(&picture.title, 7.5, false, 0.0);
-        self.y += 8.0;
     }
 
     fn feet(&mut self, foot: &str) {
@@ -334,6 +324,7 @@ impl<'a> Flow<'a> {
                     y,
                     size: 7.0,
                     bold: false,
+                    ink: FAINT,
                     text,
                 });
             }

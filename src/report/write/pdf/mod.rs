@@ -5,8 +5,10 @@
 //! Never here: what stands in the document; files.
 
 mod columns;
+mod drawing;
 mod face;
 mod flow;
+mod table;
 
 use super::super::document::Document;
 use face::{Face, in_order_on_paper};
@@ -78,11 +80,12 @@ fn draw(surface: &mut Surface<'_>, mark: &Mark, faces: (&Face, &Face)) {
             y,
             size,
             bold,
+            ink,
             text,
         } => {
             let face = if *bold { faces.1 } else { faces.0 };
             let text = in_order_on_paper(text);
-            surface.set_fill(Some(grey(0)));
+            surface.set_fill(Some(grey(*ink)));
             surface.set_stroke(None);
             let at = Point::from_xy(*x, *y);
             surface.draw_glyphs(
@@ -94,13 +97,18 @@ fn draw(surface: &mut Surface<'_>, mark: &Mark, faces: (&Face, &Face)) {
                 false,
             );
         }
-        Mark::Line { from, to, width } => {
+        Mark::Line {
+            from,
+            to,
+            width,
+            ink,
+        } => {
             let mut path = PathBuilder::new();
             path.move_to(from.0, from.1);
             path.line_to(to.0, to.1);
             surface.set_fill(None);
             surface.set_stroke(Some(Stroke {
-                paint: luma::Color::new(60).into(),
+                paint: luma::Color::new(*ink).into(),
                 width: *width,
                 ..Stroke::default()
             }));
@@ -108,9 +116,9 @@ fn draw(surface: &mut Surface<'_>, mark: &Mark, faces: (&Face, &Face)) {
                 surface.draw_path(&path);
             }
         }
-        Mark::Box { x, y, w, h } => {
+        Mark::Box { x, y, w, h, ink } => {
             surface.set_stroke(None);
-            surface.set_fill(Some(grey(130)));
+            surface.set_fill(Some(grey(*ink)));
             let Some(rect) = Rect::from_xywh(*x, *y, *w, *h) else {
                 return;
             };

@@ -1,0 +1,166 @@
+//! What is wrong, in one table for whoever reads no further: why, what was done, what is left.
+//!
+//! Never here: what is worse than what.
+
+use super::super::document::{Document, Table};
+use super::super::rows::{Assessment, LineRow, OutputRow};
+use super::{ohms_text, reading, watts};
+use crate::quantity::{Probability, Watt, show};
+
+/// Whether the text of a review row is about a fault: not merely unread, off, or not listened to.
+pub(super) fn is_about_a_fault(text: &str) -> bool {
+    !(text.starts_with("not read")
+        || text.starts_with("OFF ")
+        || text.ends_with("not listened to")
+        || text.starts_with("insulation asked"))
+}
+
+fn odds(p: f64) -> String {
+    show::probability(Probability(p))
+}
+
+/// The likeliest cause, in a few words.
+fn why(row: &LineRow) -> String {
+    if let Some(it) = row.first_site_wide() {
+        let claim = it.text.rsplit_once("; ").map_or(it.text.as_str(), |it| it.0);
+        return format!("{}: {claim} (seen over all lines)", odds(it.probability));
+    }
+    let first = row.hints.first();
+    let fault = first.filter(|hint| hint.fault != "none");
+    let silent: Vec<String> = row
+        .nodes
+        .iter()
+        .filter_map(|node| {
+            let word = node.heard.filter(|word| *word != "heard")?;
+            Some(format!("{} {word}", node.at))
+        })
+        .collect();
+    let mut out: Vec<String> = fault
+        .map(|hint| format!("{}: {}", odds(hint.probability), hint.text))
+        .into_iter()
+        .collect();
+    if row
+        .insulation
+        .as_ref()
+        .is_some_and(|it| it.verdict == "out-of-tolerance")
+    {
+        out.push("insulation too low".to_owned());
+    }
+    out.extend(silent);
+    if out.is_empty() {
+        out.extend(first.map(|hint| format!("{}: {}", odds(hint.probability), hint.text)));
+    }
+    out.join("; ")
+}
+
+/// What was done of a line: repairs that count, and the word on it.
+fn done(data: &Assessment, row: &LineRow) -> String {
+    let prefix = format!("{} repaired: ", row.line);
+    let found = row.as_found.as_ref().filter(|it| row.as_left.as_ref() != Some(*it));
+    let mut out: Vec<String> = found
+        .map(|it| format!("as found {}", ohms_text(&it.ohms)))
+        .into_iter()
+        .collect();
+    let repairs = data
+        .changes
+        .iter()
+        .filter(|it| it.counts && it.line.as_deref() == Some(row.line.as_str()))
+        .filter_map(|it| Some(format!("repaired: {}", it.text.strip_prefix(&prefix)?)));
+    out.extend(repairs);
+    out.extend(row.word.clone());
+    if row.off {
+        out.push("OFF the amplifier".to_owned());
+    }
+    out.join("; ")
+}
+
+fn of_line(data: &Assessment, row: &LineRow) -> Vec<String> {
+    vec![
+        row.line.clone(),
+        row.zone.clone(),
+        reading(row.as_left.as_ref()),
+        ohms_text(&row.expected.ohms),
+        why(row),
+        done(data, row),
+        row.to_do.join("; "),
+    ]
+}
+
+fn of_output(data: &Assessment, row: &OutputRow, name: &str) -> Vec<String> {
+    let grown: Vec<String> = row
+        .grown
+        .iter()
+        .map(|it| format!("{} takes {} more than drawn", it.line, show::watt(Watt(it.by_w))))
+        .collect();
+    let word = data
+        .review
+        .iter()
+        .find(|it| it.kind == "output" && it.of == name)
+        .and_then(|it| it.word.clone());
+    let lines: Vec<&str> = row.grown.iter().map(|it| it.line.as_str()).collect();
+    let needed = format!("a rating of {} would leave the headroom", watts(row.rating_needed_w));
+    // What leaves the headroom of this output, as the rating needed has it.
+    let allowed = match (row.rated_w, row.load_w, row.rating_needed_w) {
+        (Some(rated), Some(load), Some(needed)) if needed > 0.0 => Some(rated * load / needed),
+        _ => None,
+    };
+    vec![
+        name.to_owned(),
+        "amplifier output".to_owned(),
+        watts(row.load_w),
+        allowed.map_or_else(String::new, |it| format!("at most {}", watts(Some(it)))),
+        if grown.is_empty() {
+            "as drawn: more is planned on it than it should carry".to_owned()
+        } else {
+            grown.join("; ")
+        },
+        word.unwrap_or_default(),
+        if lines.is_empty() {
+            needed
+        } else {
+            format!("mend {}; else {needed}", lines.join(", "))
+        },
+    ]
+}
+
+/// The table, worst first: lines and outputs that are flagged, and those that were repaired.
+pub(super) fn table(data: &Assessment, out: &mut Document) {
+    let mut table = Table::new(&[
+        "what",
+        "where",
+        ">reads",
+        ">should",
+        "likeliest why",
+        "done",
+        "left to do",
+    ]);
+    let mut told: Vec<(&str, &str)> = Vec::new();
+    for item in data.review.iter().filter(|it| is_about_a_fault(&it.text)) {
+        let key = (item.kind.as_str(), item.of.as_str());
+        if told.contains(&key) {
+            continue;
+        }
+        told.push(key);
+        if item.kind == "line"
+            && let Some(row) = data.lines.iter().find(|row| row.line == item.of)
+        {
+            table.row(of_line(data, row));
+        } else if item.kind == "output"
+            && let Some(row) = data
+                .outputs
+                .iter()
+                .find(|row| format!("{} out {}", row.amplifier, row.output) == item.of)
+        {
+            table.row(of_output(data, row, &item.of));
+        }
+    }
+    if table.rows.is_empty() {
+        return;
+    }
+    out.section("What is wrong, what was done, what is left, worst first");
+    out.table(table);
+    out.text(
+        "Why is a suspicion with its odds, not a finding: what was found stands under done. Each line's story \
+         follows under \"Suspicions, and what was done\".",
+    );
+}

@@ -1,0 +1,139 @@
+//! What is left to do of a line, and what of the whole building touches it, in words.
+//!
+//! Never here: what is worse than what, what is likelier than what.
+
+use super::rows::{LineRow, SiteHintRow, SiteWideRow};
+use crate::quantity::{Probability, show};
+use crate::review::{Item, Matter, Why};
+use crate::site::{Decision, LineId, Ref};
+
+/// From this probability on a cause of the whole building stands before a line's own suspects.
+pub(super) const FIRST: f64 = 0.5;
+
+/// Own suspects named behind such a cause: from this probability on, so many.
+const LEAST_BEHIND: f64 = 0.05;
+const MOST_BEHIND: usize = 3;
+
+/// The hints of the whole building that name a line, likeliest first. Those that touch every line
+/// name none.
+pub(super) fn site_wide(line: &str, hints: &[SiteHintRow]) -> Vec<SiteWideRow> {
+    let mut out: Vec<SiteWideRow> = hints
+        .iter()
+        .filter(|hint| hint.lines.iter().any(|it| it == line))
+        .map(|hint| SiteWideRow {
+            fault: hint.fault,
+            probability: hint.probability,
+            text: hint.text.clone(),
+        })
+        .collect();
+    out.sort_by(|a, b| b.probability.total_cmp(&a.probability));
+    out
+}
+
+impl LineRow {
+    /// The cause of the whole building that is likelier than not; it stands before the line's own
+    /// suspects, which hold only where it is not that.
+    #[must_use]
+    pub fn first_site_wide(&self) -> Option<&SiteWideRow> {
+        self.site_wide.first().filter(|it| it.probability >= FIRST)
+    }
+
+    /// What is suspected, likeliest first, each with its odds: the line's own suspects from this
+    /// probability on, so many at most. A cause of the whole building that is likelier than not
+    /// stands first, and the line's own then stand in one sentence that says when they hold.
+    #[must_use]
+    pub fn suspected(&self, least: f64, most: usize) -> Vec<String> {
+        let odds = |p: f64| show::probability(Probability(p));
+        let wide =
+            |it: &SiteWideRow| format!("{}, seen over all lines: {}", odds(it.probability), it.text);
+        let own = |least: f64, most: usize| -> Vec<String> {
+            let hints = self.hints.iter().filter(|hint| hint.probability >= least);
+            let words = hints.map(|hint| format!("{}: {}", odds(hint.probability), hint.text));
+            words.take(most).collect()
+        };
+        let Some(first) = self.first_site_wide() else {
+            let mut out = own(least, most);
+            out.extend(self.site_wide.iter().map(wide));
+            return out;
+        };
+        let mut out = vec![wide(first)];
+        out.extend(self.site_wide.iter().skip(1).map(wide));
+        let own = own(least.max(LEAST_BEHIND), MOST_BEHIND);
+        if !own.is_empty() {
+            out.push(format!(
+                "only if it is not that, of the line itself: {}",
+                own.join("; ")
+            ));
+        }
+        out
+    }
+}
+
+/// The test that a hint of the whole building ends with.
+fn test_of(hint: &SiteWideRow) -> &str {
+    hint.text.rsplit_once("; ").map_or(&hint.text, |it| it.1)
+}
+
+/// What is left to do of a line, the first thing first; one entry a thing to do.
+pub(super) fn to_do(row: &LineRow, id: &LineId, review: &[Item]) -> Vec<String> {
+    let own: Vec<&Item> = review
+        .iter()
+        .filter(|item| matches!(&item.of, Ref::Line(of) if of == id))
+        .collect();
+    let mut out = Vec::new();
+    let flagged = own.iter().find_map(|item| match item.matter {
+        Matter::Flagged(why) => Some((why, item.open)),
+        _ => None,
+    });
+    if let Some((why, true)) = flagged {
+        out.extend(flag(row, why));
+    }
+    for item in own.iter().filter(|item| item.open) {
+        out.extend(match item.matter {
+            Matter::SplitOpen => Some(format!("close it: it was {}", item.words)),
+            Matter::Unread => Some("read it".to_owned()),
+            Matter::NotListened => Some(match (row.heard[1], row.asked) {
+                (1, 0) => "listen at its loudspeaker".to_owned(),
+                (all, 0) => format!("listen at all {all} loudspeakers"),
+                (all, asked) => {
+                    format!("listen at the other {} of {all}", all.saturating_sub(asked))
+                }
+            }),
+            Matter::NoInsulation => Some("read its insulation".to_owned()),
+            _ => None,
+        });
+    }
+    if own.iter().any(|it| it.open && it.matter == Matter::Off) && !stops(flagged) {
+        out.push("put it back on the amplifier".to_owned());
+    }
+    if let Some(word) = own.iter().filter(|it| !it.open).find_map(|it| {
+        let word = it.word.as_ref()?;
+        matches!(word.is, Decision::Snag { .. }).then(|| word.words())
+    }) {
+        out.push(word);
+    }
+    out
+}
+
+const fn stops(flagged: Option<(Why, bool)>) -> bool {
+    matches!(flagged, Some((Why::Stop, _)))
+}
+
+/// What a flag asks for.
+fn flag(row: &LineRow, why: Why) -> Vec<String> {
+    let mut out = Vec::new();
+    if why == Why::Stop {
+        out.push("keep it off the amplifier until it is mended and read again".to_owned());
+    }
+    let fault = row.hints.first().filter(|hint| hint.fault != "none");
+    out.extend(match (why, row.first_site_wide(), row.next.first(), fault) {
+        (Why::InsulationLow, ..) => Some("find the way to earth, then read insulation again".to_owned()),
+        (Why::Question, ..) => Some("choose which of its designs stands".to_owned()),
+        (_, Some(wide), ..) => Some(test_of(wide).to_owned()),
+        (_, None, Some(next), _) => Some(next.text.clone()),
+        (_, None, None, Some(hint)) => Some(format!("find and mend it, read it again: {}", hint.text)),
+        (Why::NotAllHeard, ..) => Some("see to the loudspeakers that are not heard well".to_owned()),
+        _ => Some("say why it may stay so, or mend it".to_owned()),
+    });
+    out
+}

@@ -1,0 +1,137 @@
+//! A picture on its pages: its title above, how it is read below; it breaks between rows where it does
+//! not fit, and its heading is drawn again.
+
+use super::super::super::document::Picture;
+use super::super::super::picture::Primitive;
+use super::flow::{BLACK, FAINT, Flow, LEADING, MARGIN, Mark};
+
+/// Size of letters of the title.
+const TITLE: f32 = 8.0;
+/// Height of a cell in widths of one.
+const HIGH: f32 = 2.1;
+/// A bar's ink.
+const BAR: u8 = 130;
+/// Fewer rows than this are no part of a picture.
+const LEAST_ROWS: usize = 4;
+
+/// A stroke or word moved to another row; a rule that is cut keeps what lies between two rows.
+fn within(it: &Primitive, first: f64, last: f64, up: f64) -> Option<Primitive> {
+    match it {
+        Primitive::Line { from, to } if from.1 != to.1 => {
+            let (a, b) = (from.1.max(first - 0.5), to.1.min(last - 0.5));
+            (b > a).then(|| Primitive::Line {
+                from: (from.0, a - up),
+                to: (to.0, b - up),
+            })
+        }
+        Primitive::Line { from, to } => {
+            let inside = from.1 >= first - 0.5 && from.1 < last - 0.5;
+            inside.then(|| Primitive::Line {
+                from: (from.0, from.1 - up),
+                to: (to.0, to.1 - up),
+            })
+        }
+        Primitive::Box { x, y, w, h } => (*y >= first && *y < last).then(|| Primitive::Box {
+            x: *x,
+            y: y - up,
+            w: *w,
+            h: *h,
+        }),
+        Primitive::Text { at, text } => {
+            (at.1 >= first && at.1 < last).then(|| Primitive::Text {
+                at: (at.0, at.1 - up),
+                text: text.clone(),
+            })
+        }
+    }
+}
+
+impl Flow<'_> {
+    pub(super) fn picture(&mut self, picture: &Picture) {
+        let w = (self.room() / picture.columns as f32).min(5.2);
+        let h = HIGH * w;
+        let title = TITLE * LEADING + 3.0;
+        let note = if picture.note.is_empty() { 0.0 } else { 11.0 };
+        let whole = title + picture.rows as f32 * h + note;
+        // Whole where it is small; else from here on, as far as it goes.
+        let least = title + (picture.head + LEAST_ROWS) as f32 * h;
+        self.want(if whole < self.page_height() / 4.0 { whole } else { least });
+        let mut first = picture.head;
+        while first < picture.rows {
+            let fits = ((self.left() - title - note) / h).floor().max(1.0) as usize;
+            let count = fits.saturating_sub(picture.head).max(1);
+            // Not a row or two alone on the next page.
+            let rest = picture.rows - first;
+            let count = if rest > count && rest < count + LEAST_ROWS {
+                rest.saturating_sub(LEAST_ROWS).max(1)
+            } else {
+                count.min(rest)
+            };
+            let again = if first > picture.head { ", continued" } else { "" };
+            self.paragraph(&format!("{}{again}", picture.title), TITLE, true, 0.0);
+            self.y += 3.0;
+            let part = (first, first + count);
+            self.strokes(picture, part, w);
+            self.y += (picture.head + count) as f32 * h + 2.0;
+            first += count;
+            if first < picture.rows {
+                self.new_page();
+            }
+        }
+        self.note(&picture.note);
+        self.y += 8.0;
+    }
+
+    /// The heading of a picture and some of its rows.
+    fn strokes(&mut self, picture: &Picture, (first, last): (usize, usize), w: f32) {
+        let head = picture.head as f64;
+        let (from, to) = (first as f64, last as f64);
+        let heading = picture.primitives.iter().filter_map(|it| within(it, 0.0, head, 0.0));
+        let rows = picture
+            .primitives
+            .iter()
+            .filter_map(|it| within(it, from, to, from - head));
+        for primitive in heading.chain(rows).collect::<Vec<_>>() {
+            self.stroke(&primitive, w);
+        }
+    }
+
+    fn stroke(&mut self, primitive: &Primitive, w: f32) {
+        let h = HIGH * w;
+        let size = 1.55 * w;
+        let (left, top) = (MARGIN, self.y);
+        let place = |x: f64, y: f64| (left + x as f32 * w, top + y as f32 * h);
+        match primitive {
+            Primitive::Box {
+                x,
+                y,
+                w: wide,
+                h: high,
+            } => {
+                let (x, y) = place(*x, y + 0.15);
+                self.mark(Mark::Box {
+                    x,
+                    y,
+                    w: *wide as f32 * w,
+                    h: *high as f32 * h * 0.7,
+                    ink: BAR,
+                });
+            }
+            Primitive::Line { from, to } => self.mark(Mark::Line {
+                from: place(from.0 + 0.5, from.1 + 0.5),
+                to: place(to.0 + 0.5, to.1 + 0.5),
+                width: 0.6,
+                ink: if from.1 == to.1 { BLACK } else { FAINT },
+            }),
+            Primitive::Text { at, text } => {
+                let sign = text.chars().count() == 1;
+                let text = self.face(sign).legible(text);
+                let (mut x, y) = place(at.0, at.1 + 0.75);
+                if sign {
+                    x += 0.5 * w - 0.5 * self.bold.width(&text, size);
+                }
+                self.words(x, y, size, sign, &text);
+            }
+        }
+    }
+}

@@ -1,0 +1,101 @@
+//! A table on its pages: rows break between, headings are written again; a row too high for a page
+//! breaks within.
+
+use super::super::super::document::{Side, Table};
+use super::columns::{CELL, PAD, widths};
+use super::flow::{BLACK, Flow, GROUND, LEADING, MARGIN, Mark, RULE};
+
+impl Flow<'_> {
+    fn cells(&self, cells: &[String], widths: &[f32], bold: bool) -> Vec<Vec<String>> {
+        let face = self.face(bold);
+        cells
+            .iter()
+            .zip(widths)
+            .map(|(cell, width)| face.wrapped(cell, CELL, width - 2.0 * PAD))
+            .collect()
+    }
+
+    /// Writes lines of a row's cells from one line on, so many.
+    fn row(
+        &mut self,
+        cells: &[Vec<String>],
+        (first, count): (usize, usize),
+        table: &Table,
+        widths: &[f32],
+        bold: bool,
+    ) {
+        let step = CELL * LEADING;
+        let mut x = MARGIN;
+        for ((cell, width), column) in cells.iter().zip(widths).zip(&table.columns) {
+            for (at, line) in cell.iter().skip(first).take(count).enumerate() {
+                let y = self.y + PAD + CELL + at as f32 * step;
+                let at_x = match column.side {
+                    Side::Left => x + PAD,
+                    Side::Right => x + width - PAD - self.face(bold).width(line, CELL),
+                };
+                self.words(at_x, y, CELL, bold, line);
+            }
+            x += width;
+        }
+        self.y += count as f32 * step + 2.0 * PAD;
+    }
+
+    fn rule(&mut self, widths: &[f32], width: f32, ink: u8) {
+        let (y, end) = (self.y, MARGIN + widths.iter().sum::<f32>());
+        self.mark(Mark::Line {
+            from: (MARGIN, y),
+            to: (end, y),
+            width,
+            ink,
+        });
+    }
+
+    fn head(&mut self, table: &Table, widths: &[f32]) {
+        let titles: Vec<String> = table.columns.iter().map(|it| it.title.clone()).collect();
+        if titles.iter().all(String::is_empty) {
+            return;
+        }
+        let cells = self.cells(&titles, widths, true);
+        let lines = cells.iter().map(Vec::len).max().unwrap_or(1);
+        let (x, y) = (MARGIN, self.y);
+        self.mark(Mark::Box {
+            x,
+            y,
+            w: widths.iter().sum(),
+            h: lines as f32 * CELL * LEADING + 2.0 * PAD,
+            ink: GROUND,
+        });
+        self.row(&cells, (0, lines), table, widths, true);
+        self.rule(widths, 0.8, BLACK);
+    }
+
+    pub(super) fn table(&mut self, table: &Table) {
+        let widths = widths(table, (self.regular, self.bold), self.room());
+        let step = CELL * LEADING;
+        self.want(4.0 * (step + 2.0 * PAD));
+        self.head(table, &widths);
+        for row in &table.rows {
+            let cells = self.cells(&row.cells, &widths, row.strong);
+            let lines = cells.iter().map(Vec::len).max().unwrap_or(1).max(1);
+            let height = lines as f32 * step + 2.0 * PAD;
+            let fits_a_page = height < self.page_height() / 2.0;
+            if self.left() < height && fits_a_page {
+                self.new_page();
+                self.head(table, &widths);
+            }
+            let mut first = 0;
+            while first < lines {
+                let room = ((self.left() - 2.0 * PAD) / step).floor();
+                let count = (room.max(1.0) as usize).min(lines - first);
+                self.row(&cells, (first, count), table, &widths, row.strong);
+                first += count;
+                if first < lines {
+                    self.new_page();
+                    self.head(table, &widths);
+                }
+            }
+            self.rule(&widths, 0.4, RULE);
+        }
+        self.y += 8.0;
+    }
+}
