@@ -3,7 +3,7 @@
 use super::super::document::{Document, Table};
 use super::super::record_rows::TickedRow;
 use super::super::rows::Assessment;
-use super::{minute, plain_table};
+use super::{minute, plain_table, reads_words};
 use crate::quantity::{Fraction, Ohm, show};
 
 /// So many amplifiers in a cell.
@@ -128,7 +128,7 @@ pub(super) fn instruments(data: &Assessment, out: &mut Document) {
         table.strong_row(
             vec![
                 row.instrument.clone(),
-                row.reads.to_owned(),
+                reads_words(row.reads).to_owned(),
                 show::percent(Fraction(row.accuracy)),
                 row.serial.clone().unwrap_or_else(|| "not noted".to_owned()),
                 row.calibrated

@@ -1,8 +1,9 @@
 //! Cover and summary in plain words.
 
 use super::super::document::{Block, Document};
+use super::super::record_rows::InstrumentRow;
 use super::super::rows::{Assessment, LineRow};
-use super::{minute, plain_table, wrong};
+use super::{minute, plain_table, reads_words, wrong};
 use crate::quantity::show::{self, count};
 use crate::quantity::Fraction;
 
@@ -43,7 +44,9 @@ pub(super) fn cover(data: &Assessment, out: &mut Document) {
     if !data.persons.is_empty() {
         rows.push(vec!["by".to_owned(), data.persons.join(", ")]);
     }
-    for it in &data.instruments {
+    let mut instruments: Vec<&InstrumentRow> = data.instruments.iter().collect();
+    instruments.sort_by_key(|it| ["impedance", "dc"].iter().position(|reads| *reads == it.reads).unwrap_or(2));
+    for it in instruments {
         let serial = it.serial.as_ref().map_or_else(
             || "serial number not noted".to_owned(),
             |serial| format!("serial number {serial}"),
@@ -56,9 +59,9 @@ pub(super) fn cover(data: &Assessment, out: &mut Document) {
         rows.push(vec![
             "read with".to_owned(),
             format!(
-                "{}, {}, accuracy {}, {serial}, {calibrated}",
+                "{}: {}, accuracy {}, {serial}, {calibrated}",
+                reads_words(it.reads),
                 it.instrument,
-                it.reads,
                 show::percent(Fraction(it.accuracy))
             ),
         ]);

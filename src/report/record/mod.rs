@@ -93,6 +93,11 @@ pub(super) fn verdict_words(word: Option<&str>) -> String {
     }
 }
 
+/// What an instrument reads, in words.
+pub(super) fn reads_words(reads: &str) -> &str {
+    if reads == "dc" { "direct current" } else { reads }
+}
+
 pub(super) fn reading(it: Option<&MeasuredRow>) -> String {
     it.map_or_else(String::new, |it| ohms_text(&it.ohms))
 }

@@ -69,7 +69,7 @@ fn done(data: &Assessment, row: &LineRow) -> String {
     out.extend(repairs);
     out.extend(row.word.clone());
     if row.off {
-        out.push("OFF the amplifier".to_owned());
+        out.push("taken OFF the amplifier".to_owned());
     }
     out.join("; ")
 }

@@ -24,7 +24,7 @@ svg text.sign{text-anchor:middle;font-weight:bold;font-size:13px}
 svg line{stroke:var(--ink);stroke-width:1}svg rect{fill:var(--faint)}
 table{border-collapse:collapse;width:100%;margin:.5rem 0;font-size:.85rem;font-variant-numeric:tabular-nums}
 th,td{padding:.2rem .4rem;border-bottom:1px solid var(--rule);text-align:left;vertical-align:top}
-th{border-bottom:2px solid var(--ink);vertical-align:bottom}
+th{border-bottom:2px solid var(--ink);vertical-align:bottom;background:#ececec}
 .n{text-align:right}td.n,td.k{white-space:nowrap}.w{overflow-wrap:anywhere}tr.s td{font-weight:bold}
 nav ol{columns:2;font-size:.9rem}
 @media screen and (max-width:640px){
@@ -39,7 +39,8 @@ figure{overflow-x:auto}svg{min-width:34rem}
 @page{margin:14mm 12mm}
 body{max-width:none;padding:0;font-size:9pt}table{font-size:7pt}nav{display:none}
 th,td{padding:1pt 3pt}
-thead{display:table-header-group}tr,figure{break-inside:avoid}h2,h3{break-after:avoid}
+figcaption{font-size:8pt}p.note{font-size:7pt}
+thead{display:table-header-group}tr,li,figure{break-inside:avoid}h2,h3{break-after:avoid}
 .page{break-before:page}
 }";
 
