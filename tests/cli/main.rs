@@ -6,6 +6,7 @@
 mod bench;
 mod choose;
 mod copies;
+mod handover;
 mod house;
 mod json;
 mod load;

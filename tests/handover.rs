@@ -1,0 +1,149 @@
+//! The end of a stay and the beginning of the next, told at the keyboard: a word on each flagged line,
+//! the signature, the record another engineer reads, and what drifted a year later.
+
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
+
+#[path = "common/desk.rs"]
+mod desk;
+#[path = "common/pen.rs"]
+mod pen;
+
+use desk::{Desk, hall};
+use linewright::analysis::{Analyst, compare};
+use linewright::report::{Assessment, Older, baseline, csv, html, markdown, record};
+use linewright::report::{Paper, Separator, pdf};
+use linewright::session::Key;
+use linewright::site::{CORES_OFF, CORES_ON, Design, Elements, Log, Ref, Site};
+use pen::Pen;
+
+fn assessed(site: &Site) -> Assessment {
+    let mut analyst = Analyst::new(site);
+    analyst.settle(site, None);
+    Assessment::of(site, &analyst, None)
+}
+
+/// An evening: H-2 reads short and is off, L-1 takes a third too much, B-1 was behind a locked door.
+fn evening() -> Site {
+    let mut pen = Pen::on(hall());
+    for line in ["H-1", "L-2", "C-1"] {
+        pen.read_as_drawn(line);
+        pen.hear_all(line);
+    }
+    pen.read("H-2", "0.6");
+    pen.hear_all("H-2");
+    pen.read("L-1", "417");
+    pen.hear_all("L-1");
+    pen.tick_all();
+    pen.tick(CORES_OFF, vec![Ref::Line("H-2".into())]);
+    pen.site
+}
+
+/// The evening reviewed and signed at the keyboard.
+fn signed() -> Site {
+    let mut desk = Desk::at(evening());
+    desk.keys("gv");
+    desk.press(Key::Home)
+        .press(Key::Down)
+        .keys("lshort near the rack, N. N., 2026-12-01\n");
+    desk.press(Key::Down).keys(" 20 W wanted here\n");
+    desk.press(Key::Down).keys("llocked room\n");
+    desk.press(Key::Home).press(Key::Enter);
+    desk.keys("N. Engineer, commissioning engineer\n");
+    desk.session.site().clone()
+}
+
+#[test]
+fn the_day_is_reviewed_signed_and_handed_over_as_one_record_in_every_format() {
+    // Before: no record of this evening could be signed.
+    let before = markdown(&record(&assessed(&evening())));
+    assert!(before.contains("4 things stand in the way of signing"), "{before}");
+    assert!(before.contains("Not signed in the site file"));
+    // A word each and a name: the record says who, what was decided and what is left.
+    let data = assessed(&signed());
+    let document = record(&data);
+    let told = markdown(&document);
+    for wanted in [
+        "Nothing stands in the way of signing.",
+        "N. Engineer, commissioning engineer",
+        "intact: nothing that was signed has changed",
+        "owner N. N., by 2026-12-01: short near the rack",
+        "accepted: 20 W wanted here",
+        "skipped: locked room",
+        "MUST NOT BE CONNECTED",
+        "OFF the amplifier, 1: H-2.",
+    ] {
+        assert!(told.contains(wanted), "{wanted}: {told}");
+    }
+    // What is left of the short is its snag; of what was accepted, nothing.
+    let row = |label: &str| data.lines.iter().find(|row| row.line == label).unwrap();
+    assert_eq!(
+        row("H-2").to_do,
+        ["snag, owner N. N., by 2026-12-01: short near the rack"]
+    );
+    assert!(row("L-1").to_do.is_empty() && row("B-1").to_do.is_empty());
+    // The others say the same.
+    assert!(html(&document).contains("short near the rack"));
+    assert!(pdf(&document, Paper::A4).unwrap().starts_with(b"%PDF-"));
+    let sheet = String::from_utf8(csv(&data, Separator::Comma)).unwrap();
+    assert!(sheet.contains("accepted: 20 W wanted here"));
+    assert!(data.to_json().unwrap().contains("\"intact\": true"));
+}
+
+/// The same building on its next visit: nothing read yet, the log as it was.
+fn next_visit(site: &Site) -> Site {
+    let mut rows = site.elements().rows();
+    let mut visit = rows
+        .iter()
+        .find(|row| matches!(row.is, Design::Visit(_)))
+        .unwrap()
+        .clone();
+    visit.id = "visit-2".to_owned();
+    if let Design::Visit(it) = &mut visit.is {
+        it.label = "a year later".to_owned();
+        it.returning = true;
+    }
+    rows.push(visit);
+    let mut log = Log::default();
+    for entry in site.log().entries() {
+        log.add(entry.clone());
+    }
+    Site::new(site.id().clone(), Elements::from_iter(rows), log)
+}
+
+#[test]
+fn a_year_later_the_old_record_says_what_drifted_and_its_seal_still_stands() {
+    let then = signed();
+    let old = assessed(&then).to_json().unwrap();
+    let mut pen = Pen::by(next_visit(&then), "nextnextnextnext", 40_000_000);
+    assert_eq!(pen.site.visit().as_str(), "visit-2");
+    // The short was mended, L-2 lost a third of its load, the others are as they were.
+    for line in ["H-1", "H-2", "C-1"] {
+        pen.read_as_drawn(line);
+    }
+    let at = pen.site.plan().line(&"L-2".into()).unwrap();
+    let ohm = Analyst::new(&pen.site).line(at).design.expected.unwrap().get();
+    pen.read("L-2", &format!("{:.0}", 1.5 * ohm));
+    pen.tick(CORES_ON, vec![Ref::Line("H-2".into())]);
+    let mut analyst = Analyst::new(&pen.site);
+    analyst.settle(&pen.site, None);
+    let older = Older::read(&old).unwrap();
+    let row = baseline(&compare(&older, (&pen.site, &analyst)), &older.name());
+    let called: Vec<&str> = row
+        .lines
+        .iter()
+        .filter(|it| it.called)
+        .map(|it| it.line.as_str())
+        .collect();
+    // H-2 read short and reads a figure now: it has turned, and is told too.
+    assert_eq!(called, ["H-2", "L-2"]);
+    let l2 = row.lines.iter().find(|it| it.line == "L-2").unwrap();
+    assert!((l2.drift.unwrap() + 1.0 / 3.0).abs() < 0.02, "{l2:?}");
+    assert!(l2.probability.unwrap() > 0.99);
+    // What was signed last year still is.
+    let mut data = Assessment::of(&pen.site, &analyst, None);
+    assert!(data.seals[0].intact, "{:?}", data.seals[0].changes);
+    data.baseline = Some(row);
+    let told = markdown(&record(&data));
+    assert!(told.contains("## Against the last visit"), "{told}");
+    assert!(told.contains("2 of 6 lines changed by more than both meters can explain"));
+}
