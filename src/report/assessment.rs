@@ -41,7 +41,7 @@ impl Assessment {
             .map(|at| {
                 let mut row = line_row(site, analyst, at);
                 row.site_wide = to_do::site_wide(&row.line, &site_hints);
-                row.to_do = to_do::to_do(&row, &plan.lines[at].id, &reviewed.items);
+                row.to_do = to_do::to_do(&row, &plan.lines[at].id, &reviewed.items, &site_hints);
                 row
             })
             .collect();

@@ -38,6 +38,8 @@ pub struct Table {
     pub columns: Vec<Column>,
     /// The rows.
     pub rows: Vec<Row>,
+    /// Written large, from margin to margin: what is read at arm's length.
+    pub large: bool,
 }
 
 impl Table {
@@ -57,6 +59,16 @@ impl Table {
         Self {
             columns: columns.collect(),
             rows: Vec::new(),
+            large: false,
+        }
+    }
+
+    /// The same written large.
+    #[must_use]
+    pub fn enlarged(self) -> Self {
+        Self {
+            large: true,
+            ..self
         }
     }
 

@@ -71,7 +71,7 @@ pub fn chart(data: &Assessment) -> Document {
         );
         row
     });
-    out.table(table("load", rows.collect()));
+    out.table(table("load", rows.collect()).enlarged());
     out.blocks.push(Block::NewPage);
     out.chapter("It reads: it takes");
     let rows = OHMS.iter().map(|ohms| {
@@ -83,7 +83,7 @@ pub fn chart(data: &Assessment) -> Document {
         );
         row
     });
-    out.table(table("reading", rows.collect()));
+    out.table(table("reading", rows.collect()).enlarged());
     out.chapter("The outputs of this building");
     let mut table = Table::new(&["output", ">line", ">rating", ">least it may read in all"]);
     for row in &data.outputs {
@@ -186,6 +186,6 @@ pub fn labels(data: &Assessment) -> Document {
         row.resize(3, String::new());
         table.row(row);
     }
-    out.table(table);
+    out.table(table.enlarged());
     out
 }

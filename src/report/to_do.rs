@@ -2,7 +2,7 @@
 //!
 //! Never here: what is worse than what, what is likelier than what.
 
-use super::rows::{LineRow, SiteHintRow, SiteWideRow};
+use super::rows::{HintRow, LineRow, SiteHintRow, SiteWideRow};
 use crate::quantity::{Probability, show};
 use crate::review::{Item, Matter, Why};
 use crate::site::{Decision, LineId, Ref};
@@ -30,6 +30,14 @@ pub(super) fn site_wide(line: &str, hints: &[SiteHintRow]) -> Vec<SiteWideRow> {
     out
 }
 
+/// A suspect in words; of a line out of tolerance that has nothing wrong the cause is shared by others.
+pub(super) fn hint_words(row: &LineRow, hint: &HintRow) -> String {
+    let alone = hint.fault == "none" && row.verdict != Some("in-tolerance");
+    let alone = if alone { " on this line alone" } else { "" };
+    let odds = show::probability(Probability(hint.probability));
+    format!("{odds}: {}{alone}", hint.text)
+}
+
 impl LineRow {
     /// The cause of the whole building that is likelier than not; it stands before the line's own
     /// suspects, which hold only where it is not that.
@@ -48,7 +56,7 @@ impl LineRow {
             |it: &SiteWideRow| format!("{}, seen over all lines: {}", odds(it.probability), it.text);
         let own = |least: f64, most: usize| -> Vec<String> {
             let hints = self.hints.iter().filter(|hint| hint.probability >= least);
-            let words = hints.map(|hint| format!("{}: {}", odds(hint.probability), hint.text));
+            let words = hints.map(|hint| hint_words(self, hint));
             words.take(most).collect()
         };
         let Some(first) = self.first_site_wide() else {
@@ -75,7 +83,13 @@ fn test_of(hint: &SiteWideRow) -> &str {
 }
 
 /// What is left to do of a line, the first thing first; one entry a thing to do.
-pub(super) fn to_do(row: &LineRow, id: &LineId, review: &[Item]) -> Vec<String> {
+pub(super) fn to_do(
+    row: &LineRow,
+    id: &LineId,
+    review: &[Item],
+    hints: &[SiteHintRow],
+) -> Vec<String> {
+    let shared = hints.iter().any(|hint| hint.lines.is_empty());
     let own: Vec<&Item> = review
         .iter()
         .filter(|item| matches!(&item.of, Ref::Line(of) if of == id))
@@ -86,7 +100,7 @@ pub(super) fn to_do(row: &LineRow, id: &LineId, review: &[Item]) -> Vec<String> 
         _ => None,
     });
     if let Some((why, true)) = flagged {
-        out.extend(flag(row, why));
+        out.extend(flag(row, why, shared));
     }
     for item in own.iter().filter(|item| item.open) {
         out.extend(match item.matter {
@@ -119,8 +133,8 @@ const fn stops(flagged: Option<(Why, bool)>) -> bool {
     matches!(flagged, Some((Why::Stop, _)))
 }
 
-/// What a flag asks for.
-fn flag(row: &LineRow, why: Why) -> Vec<String> {
+/// What a flag asks for; `shared` where something is told of a meter or a type of loudspeaker.
+fn flag(row: &LineRow, why: Why, shared: bool) -> Vec<String> {
     let mut out = Vec::new();
     if why == Why::Stop {
         out.push("keep it off the amplifier until it is mended and read again".to_owned());
@@ -133,6 +147,9 @@ fn flag(row: &LineRow, why: Why) -> Vec<String> {
         (_, None, Some(next), _) => Some(next.text.clone()),
         (_, None, None, Some(hint)) => Some(format!("find and mend it, read it again: {}", hint.text)),
         (Why::NotAllHeard, ..) => Some("see to the loudspeakers that are not heard well".to_owned()),
+        (Why::Out | Why::Close, None, None, None) if shared => {
+            Some("see what only the whole building shows; then say why it may stay so".to_owned())
+        }
         _ => Some("say why it may stay so, or mend it".to_owned()),
     });
     out

@@ -4,8 +4,12 @@
 
 use super::super::document::{Document, Table};
 use super::super::rows::{Assessment, LineRow, OutputRow};
+use super::super::to_do::hint_words;
 use super::{ohms_text, reading, watts};
 use crate::quantity::{Probability, Watt, show};
+
+/// So many things on the first pages.
+const MOST_TOLD: usize = 40;
 
 /// Whether the text of a review row is about a fault: not merely unread, off, or not listened to.
 pub(super) fn is_about_a_fault(text: &str) -> bool {
@@ -36,7 +40,7 @@ fn why(row: &LineRow) -> String {
         })
         .collect();
     let mut out: Vec<String> = fault
-        .map(|hint| format!("{}: {}", odds(hint.probability), hint.text))
+        .map(|hint| hint_words(row, hint))
         .into_iter()
         .collect();
     if row
@@ -48,7 +52,7 @@ fn why(row: &LineRow) -> String {
     }
     out.extend(silent);
     if out.is_empty() {
-        out.extend(first.map(|hint| format!("{}: {}", odds(hint.probability), hint.text)));
+        out.extend(first.map(|hint| hint_words(row, hint)));
     }
     out.join("; ")
 }
@@ -157,8 +161,13 @@ pub(super) fn table(data: &Assessment, out: &mut Document) {
     if table.rows.is_empty() {
         return;
     }
+    let more = table.rows.len().saturating_sub(MOST_TOLD);
+    table.rows.truncate(MOST_TOLD);
     out.section("What is wrong, what was done, what is left, worst first");
     out.table(table);
+    if more > 0 {
+        out.text(format!("And {more} more, in their sections and under outputs."));
+    }
     out.text(
         "Why is a suspicion with its odds, not a finding: what was found stands under done. Each line's story \
          follows under \"Suspicions, and what was done\".",

@@ -25,7 +25,7 @@ svg line{stroke:var(--ink);stroke-width:1}svg rect{fill:var(--faint)}
 table{border-collapse:collapse;width:100%;margin:.5rem 0;font-size:.85rem;font-variant-numeric:tabular-nums}
 th,td{padding:.2rem .4rem;border-bottom:1px solid var(--rule);text-align:left;vertical-align:top}
 th{border-bottom:2px solid var(--ink);vertical-align:bottom;background:#ececec}
-.n{text-align:right}td.n,td.k{white-space:nowrap}.w{overflow-wrap:anywhere}tr.s td{font-weight:bold}
+table.l{font-size:1.05rem}.n{text-align:right}td.n,td.k{white-space:nowrap}.w{overflow-wrap:anywhere}tr.s td{font-weight:bold}
 nav ol{columns:2;font-size:.9rem}
 @media screen and (max-width:640px){
 body{padding:.6rem}nav ol{columns:1}
@@ -37,7 +37,7 @@ figure{overflow-x:auto}svg{min-width:34rem}
 }
 @media print{
 @page{margin:14mm 12mm}
-body{max-width:none;padding:0;font-size:9pt}table{font-size:7pt}nav{display:none}
+body{max-width:none;padding:0;font-size:9pt}table{font-size:7pt}table.l{font-size:11pt}nav{display:none}
 th,td{padding:1pt 3pt}
 figcaption{font-size:8pt}p.note{font-size:7pt}
 thead{display:table-header-group}tr,li,figure{break-inside:avoid}h2,h3{break-after:avoid}
@@ -69,7 +69,7 @@ fn table(it: &Table) -> Markup {
     };
     let heads = it.columns.iter().any(|column| !column.title.is_empty());
     html! {
-        table {
+        table class=[it.large.then_some("l")] {
             @if heads {
                 thead { tr { @for (at, column) in it.columns.iter().enumerate() {
                     th scope="col" class=[class(at)] { (column.title) }

@@ -4,7 +4,14 @@ use super::super::super::document::{Side, Table};
 use super::face::Face;
 
 /// Size of letters in a cell, points.
-pub(super) const CELL: f32 = 6.9;
+const CELL: f32 = 6.9;
+/// The same of a table that is written large.
+const LARGE: f32 = 11.0;
+/// Size of letters in a table's cells.
+pub(super) const fn cell(table: &Table) -> f32 {
+    if table.large { LARGE } else { CELL }
+}
+
 /// Room on either side of a cell's words, points.
 pub(super) const PAD: f32 = 2.3;
 
@@ -16,38 +23,46 @@ const FEW: usize = 5;
 /// their widest word while that fits, else in proportion to what three of four cells want.
 pub(super) fn widths(table: &Table, faces: (&Face, &Face), room: f32) -> Vec<f32> {
     let (regular, bold) = faces;
+    let size = cell(table);
+    let mut titled = Vec::new();
     let mut natural = Vec::new();
     let mut usual = Vec::new();
     let mut least = Vec::new();
     for (at, column) in table.columns.iter().enumerate() {
         // A heading may take several lines.
-        let mut word = bold.widest_word(&column.title, CELL);
+        let mut word = bold.widest_word(&column.title, size);
         let mut wide = word;
         let mut all_wide = Vec::new();
         for row in &table.rows {
             if let Some(cell) = row.cells.get(at) {
                 let face = if row.strong { bold } else { regular };
                 // Figures stay on one line.
-                let cell_wide = face.width(&face.legible(cell), CELL);
+                let cell_wide = face.width(&face.legible(cell), size);
                 wide = wide.max(cell_wide);
                 all_wide.push(cell_wide);
                 word = word.max(if column.side == Side::Right {
                     cell_wide
                 } else {
-                    face.widest_word(cell, CELL)
+                    face.widest_word(cell, size)
                 });
             }
         }
         // A hair more than the words, that no rounding breaks a line.
         let around = 2.0 * PAD + 0.1;
+        let title = bold.width(&bold.legible(&column.title), size);
+        titled.push(wide.max(title) + around);
         natural.push(wide + around);
         usual.push(three_of_four(all_wide).max(word) + around);
         least.push(word.min(room / 4.0) + around);
     }
+    // Headings on one line where that fits.
+    if titled.iter().sum::<f32>() <= room {
+        natural = titled;
+    }
     let (all, few): (f32, f32) = (natural.iter().sum(), least.iter().sum());
     if all <= room {
         // From margin to margin, but for a small table.
-        let wider = if table.columns.len() > FEW || all > SMALL * room { room / all } else { 1.0 };
+        let wider = if table.large || table.columns.len() > FEW || all > SMALL * room { room / all } else { 1.0 };
         return natural.iter().map(|it| it * wider).collect();
     }
     if few >= room {

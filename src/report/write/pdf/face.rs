@@ -6,6 +6,7 @@
 use krilla::text::{Font, GlyphId, KrillaGlyph};
 use skrifa::instance::{LocationRef, Size};
 use skrifa::{FontRef, MetadataProvider};
+use std::borrow::Cow;
 
 /// A face with its widths.
 pub(super) struct Face {
@@ -82,7 +83,11 @@ impl Face {
 
     /// Text of which every letter has a glyph: what the face lacks, and what would steer, is written
     /// as its number.
-    pub fn legible(&self, text: &str) -> String {
+    pub fn legible<'t>(&self, text: &'t str) -> Cow<'t, str> {
+        // Most of it is plain, and the face has all of that.
+        if text.bytes().all(|byte| (b' '..=b'~').contains(&byte)) {
+            return Cow::Borrowed(text);
+        }
         let mut out = String::with_capacity(text.len());
         for c in crate::quantity::show::harmless(text).chars() {
             if self.glyph(c).is_some() {
@@ -91,7 +96,7 @@ impl Face {
                 out.extend(c.escape_unicode());
             }
         }
-        out
+        Cow::Owned(out)
     }
 
     /// Width of a legible text at this size, points.

@@ -2,16 +2,16 @@
 //! breaks within.
 
 use super::super::super::document::{Side, Table};
-use super::columns::{CELL, PAD, widths};
+use super::columns::{PAD, cell, widths};
 use super::flow::{BLACK, Flow, GROUND, LEADING, MARGIN, Mark, RULE};
 
 impl Flow<'_> {
-    fn cells(&self, cells: &[String], widths: &[f32], bold: bool) -> Vec<Vec<String>> {
+    fn cells(&self, cells: &[String], widths: &[f32], bold: bool, size: f32) -> Vec<Vec<String>> {
         let face = self.face(bold);
         cells
             .iter()
             .zip(widths)
-            .map(|(cell, width)| face.wrapped(cell, CELL, width - 2.0 * PAD))
+            .map(|(cell, width)| face.wrapped(cell, size, width - 2.0 * PAD))
             .collect()
     }
 
@@ -24,16 +24,17 @@ impl Flow<'_> {
         widths: &[f32],
         bold: bool,
     ) {
-        let step = CELL * LEADING;
+        let size = cell(table);
+        let step = size * LEADING;
         let mut x = MARGIN;
         for ((cell, width), column) in cells.iter().zip(widths).zip(&table.columns) {
             for (at, line) in cell.iter().skip(first).take(count).enumerate() {
-                let y = self.y + PAD + CELL + at as f32 * step;
+                let y = self.y + PAD + size + at as f32 * step;
                 let at_x = match column.side {
                     Side::Left => x + PAD,
-                    Side::Right => x + width - PAD - self.face(bold).width(line, CELL),
+                    Side::Right => x + width - PAD - self.face(bold).width(line, size),
                 };
-                self.words(at_x, y, CELL, bold, line);
+                self.words(at_x, y, size, bold, line);
             }
             x += width;
         }
@@ -55,14 +56,14 @@ impl Flow<'_> {
         if titles.iter().all(String::is_empty) {
             return;
         }
-        let cells = self.cells(&titles, widths, true);
+        let cells = self.cells(&titles, widths, true, cell(table));
         let lines = cells.iter().map(Vec::len).max().unwrap_or(1);
         let (x, y) = (MARGIN, self.y);
         self.mark(Mark::Box {
             x,
             y,
             w: widths.iter().sum(),
-            h: lines as f32 * CELL * LEADING + 2.0 * PAD,
+            h: lines as f32 * cell(table) * LEADING + 2.0 * PAD,
             ink: GROUND,
         });
         self.row(&cells, (0, lines), table, widths, true);
@@ -71,11 +72,11 @@ impl Flow<'_> {
 
     pub(super) fn table(&mut self, table: &Table) {
         let widths = widths(table, (self.regular, self.bold), self.room());
-        let step = CELL * LEADING;
+        let step = cell(table) * LEADING;
         self.want(4.0 * (step + 2.0 * PAD));
         self.head(table, &widths);
         for row in &table.rows {
-            let cells = self.cells(&row.cells, &widths, row.strong);
+            let cells = self.cells(&row.cells, &widths, row.strong, cell(table));
             let lines = cells.iter().map(Vec::len).max().unwrap_or(1).max(1);
             let height = lines as f32 * step + 2.0 * PAD;
             let fits_a_page = height < self.page_height() / 2.0;
