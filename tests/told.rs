@@ -264,3 +264,45 @@ fn a_list_item_is_told_once_for_all_amplifiers() {
     assert!(off[0][1].starts_with("A1 10 of 10 (engineer A"), "{off:?}");
     assert!(off[0][2].contains("A2 1 of 11") && off[0][2].contains("A3 5 of 5"));
 }
+
+#[test]
+fn whoever_answers_for_the_voice_alarm_is_told_which_of_its_lines_warn_nobody() {
+    use linewright::site::{Amplifier, Design, Elements, Log};
+    let told = |site: &Site| markdown(&record(&assessed(site)));
+    assert!(told(&hall()).contains("No amplifier is marked as carrying voice alarm."));
+    let mut elements = Elements::default();
+    let mut marked = None;
+    for (of, stamp, design) in hall().elements().iter() {
+        let design = match design.clone() {
+            Design::Amplifier(it) if marked.is_none() => {
+                marked = Some(it.label.clone());
+                Design::Amplifier(Amplifier {
+                    voice_alarm: true,
+                    ..it
+                })
+            }
+            other => other,
+        };
+        elements.add(of.clone(), stamp.clone(), design);
+    }
+    let marked = marked.unwrap();
+    let mut pen = Pen::on(Site::new(hall().id().clone(), elements, Log::default()));
+    let lines: Vec<(String, String)> = pen
+        .site
+        .plan()
+        .lines
+        .iter()
+        .map(|line| (line.id.to_string(), line.label.clone()))
+        .collect();
+    for (id, _) in &lines {
+        pen.read_as_drawn(id);
+    }
+    let data = assessed(&pen.site);
+    let own = |row: &&LineRow| row.amplifier == marked;
+    let first = data.lines.iter().find(own).unwrap().line.clone();
+    let id = &lines.iter().find(|it| it.1 == first).unwrap().0;
+    pen.tick(CORES_OFF, vec![Ref::Line(id.as_str().into())]);
+    let wanted = format!("Voice alarm is carried by {marked}; of its lines OFF: {first}.");
+    let text = told(&pen.site);
+    assert!(text.contains(&wanted), "{wanted}: {text}");
+}

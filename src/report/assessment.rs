@@ -118,6 +118,10 @@ fn output_row(site: &Site, analyst: &Analyst, at: usize) -> OutputRow {
     OutputRow {
         amplifier: output.amplifier.clone(),
         output: output.label.clone(),
+        voice_alarm: plan
+            .amplifiers
+            .iter()
+            .any(|it| it.voice_alarm && it.outputs.contains(&at)),
         line_v: output.volts.get(),
         rated_w: output.rated.map(|it| it.get()),
         load_w: result.carries.load.map(|it| it.get()),

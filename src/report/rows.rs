@@ -66,6 +66,8 @@ pub struct OutputRow {
     pub amplifier: String,
     /// Its label on the unit.
     pub output: String,
+    /// Its amplifier carries voice alarm.
+    pub voice_alarm: bool,
     /// Nominal line voltage, V.
     pub line_v: f64,
     /// Rating, W.

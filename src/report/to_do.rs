@@ -30,9 +30,13 @@ pub(super) fn site_wide(line: &str, hints: &[SiteHintRow]) -> Vec<SiteWideRow> {
     out
 }
 
+/// What diagnosis says of a line that has no fault.
+const NOTHING: &str = "nothing wrong";
+
 /// A suspect in words; of a line out of tolerance that has nothing wrong the cause is shared by others.
 pub(super) fn hint_words(row: &LineRow, hint: &HintRow) -> String {
-    let alone = hint.fault == "none" && row.verdict != Some("in-tolerance");
+    // Of a line in doubt the reading itself may be mistaken: that is said in other words.
+    let alone = hint.text == NOTHING && row.verdict != Some("in-tolerance");
     let alone = if alone { " on this line alone" } else { "" };
     let odds = show::probability(Probability(hint.probability));
     format!("{odds}: {}{alone}", hint.text)

@@ -147,6 +147,7 @@ pub(super) fn whole_building(data: &Assessment, out: &mut Document) {
         )
     });
     out.points(hints.chain(questions).collect());
+    out.text("Each begins with its odds; u is a standard uncertainty.");
 }
 
 /// Words of one sort, a row a thing: what is the matter with it, and the word on that. One word on

@@ -110,6 +110,38 @@ fn listed(labels: &[&str]) -> String {
     }
 }
 
+/// Which amplifiers carry voice alarm, and which of their lines warn nobody or may not.
+fn voice_alarm(data: &Assessment) -> String {
+    let mut amplifiers: Vec<&str> = Vec::new();
+    for row in data.outputs.iter().filter(|row| row.voice_alarm) {
+        if amplifiers.last() != Some(&row.amplifier.as_str()) {
+            amplifiers.push(&row.amplifier);
+        }
+    }
+    if amplifiers.is_empty() {
+        return "No amplifier is marked as carrying voice alarm.".to_owned();
+    }
+    let lines = || {
+        let lines = data.lines.iter();
+        lines.filter(|row| amplifiers.contains(&row.amplifier.as_str()))
+    };
+    let off = labels(lines().filter(|row| row.off));
+    let unread = labels(lines().filter(|row| row.measured.is_none()));
+    let told = |words: &str, of: &[&str]| {
+        if of.is_empty() {
+            String::new()
+        } else {
+            format!("; {words}: {}", listed(of))
+        }
+    };
+    format!(
+        "Voice alarm is carried by {}{}{}.",
+        listed(&amplifiers),
+        told("of its lines OFF", &off),
+        told("not read", &unread)
+    )
+}
+
 pub(super) fn summary(data: &Assessment, out: &mut Document) {
     out.chapter("Summary");
     let with = |word: &str| labels(data.lines.iter().filter(|row| row.verdict == Some(word)));
@@ -172,6 +204,7 @@ pub(super) fn summary(data: &Assessment, out: &mut Document) {
     } else {
         format!("OFF the amplifier, {}: {}.", off.len(), listed(&off))
     });
+    points.push(voice_alarm(data));
     let asked: usize = data.lines.iter().map(|row| row.asked).sum();
     let heard: usize = data.lines.iter().map(|row| row.heard[0]).sum();
     let all: usize = data.lines.iter().map(|row| row.heard[1]).sum();

@@ -97,7 +97,7 @@ pub(super) fn lines(data: &Assessment, out: &mut Document) {
     }
     out.table(table);
     out.text(
-        "Should read, should take: at the rack, as drawn, cables reckoned. As found and as left: the last \
+        "Taps: their sum as drawn. Should read, should take: at the rack, as drawn, cables reckoned. As found and as left: the last \
          readings of the visit's first and last state of the line. Deviation: load as left over load drawn, \
          less one. 95 %: twice the standard uncertainty of the reading (meter, last digit, contacts). p out: \
          probability that the load is out of tolerance.",

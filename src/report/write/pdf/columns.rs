@@ -20,7 +20,8 @@ const SMALL: f32 = 0.6;
 const FEW: usize = 5;
 
 /// Widths of a table's columns: as wide as their words while there is room, else no narrower than
-/// their widest word while that fits, else in proportion to what three of four cells want.
+/// their widest word while that fits, else in proportion to what they want: the mean of the widest
+/// cell and of what three of four cells do not pass.
 pub(super) fn widths(table: &Table, faces: (&Face, &Face), room: f32) -> Vec<f32> {
     let (regular, bold) = faces;
     let size = cell(table);
@@ -52,7 +53,7 @@ pub(super) fn widths(table: &Table, faces: (&Face, &Face), room: f32) -> Vec<f32
         let title = bold.width(&bold.legible(&column.title), size);
         titled.push(wide.max(title) + around);
         natural.push(wide + around);
-        usual.push(three_of_four(all_wide).max(word) + around);
+        usual.push((three_of_four(all_wide).max(word) + wide) / 2.0 + around);
         least.push(word.min(room / 4.0) + around);
     }
     // Headings on one line where that fits.
