@@ -313,7 +313,7 @@ fn step_11_lines_go_back_one_by_one_and_what_is_not_ticked_stays_in_sight() {
     };
     assert_eq!(
         row(&desk, "5 lines: cores back"),
-        " .       5 lines: cores back on, polarity k~"
+        " .       5 lines: cores back on"
     );
     while !desk.screen().contains(">.       5 lines: cores back on") {
         desk.press(Key::Down);

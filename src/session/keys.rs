@@ -99,6 +99,8 @@ pub enum Action {
     Backspace,
     CaretLeft,
     CaretRight,
+    CaretFirst,
+    CaretLast,
     Add,
     Another,
     Change,
@@ -616,7 +618,7 @@ pub const TABLE: &[Row] = &[
         "t",
         NextInstrument,
         "",
-        "read with the next instrument of the bag"
+        "read with the next instrument of the bag; on a walk: whose tone is heard"
     ),
     row!(
         Key & [Survey],
@@ -943,6 +945,30 @@ pub const TABLE: &[Row] = &[
     ),
     row!(
         Text DESK,
+        Keys::These(&[Home]),
+        "Home",
+        CaretFirst,
+        "",
+        "caret before the first character"
+    ),
+    row!(
+        Text DESK,
+        Keys::These(&[End]),
+        "End",
+        CaretLast,
+        "",
+        "caret behind the last character"
+    ),
+    row!(
+        Text DESK,
+        Keys::These(&[Char('?'), F1]),
+        "? F1",
+        Help,
+        "",
+        "these keys; a ? behind other words is one of them"
+    ),
+    row!(
+        Text DESK,
         Keys::Printable,
         "any",
         Type,
@@ -1058,7 +1084,7 @@ pub const TABLE: &[Row] = &[
         Keys::These(&[Char('j')]),
         "j",
         JoinOlder,
-        "",
+        "j join older",
         "join what a version put in the file's place lacks, or what its journals hold"
     ),
     row!(
@@ -1066,7 +1092,7 @@ pub const TABLE: &[Row] = &[
         Keys::These(&[Char('t')]),
         "t",
         TakeOver,
-        "",
+        "t take over",
         "write here, when whoever held the site has closed"
     ),
     row!(

@@ -27,6 +27,8 @@ mod resume;
 mod review;
 mod said;
 mod signature;
+mod stops;
+mod tone;
 mod tree;
 mod update;
 pub mod view;
@@ -139,6 +141,8 @@ pub struct Session {
     help_top: usize,
     walk_at: NodeId,
     walk_top: usize,
+    /// The loudspeaker that Space passed on from last.
+    walk_passed: Option<NodeId>,
     tick_at: TickId,
     arranged: Arrangement,
     chosen: Vec<InstrumentId>,
@@ -195,6 +199,7 @@ impl Session {
             help_top: 0,
             walk_at: NodeId::rack(),
             walk_top: 0,
+            walk_passed: None,
             tick_at: TickId::default(),
             arranged: Arrangement::default(),
             chosen: Vec::new(),

@@ -7,7 +7,8 @@ use crate::site::{
 };
 
 impl Session {
-    fn lines_of_amplifier(&self, amplifier: usize) -> Vec<usize> {
+    /// Places in the plan of the lines of an amplifier.
+    pub(super) fn lines_of_amplifier(&self, amplifier: usize) -> Vec<usize> {
         let plan = self.site.plan();
         plan.outputs[plan.amplifiers[amplifier].outputs.clone()]
             .iter()

@@ -202,16 +202,11 @@ impl Session {
         });
     }
 
-    /// For the header: a site of which anything was repaired is told as left.
-    pub(super) fn review_state(&self) -> &'static str {
-        let visit = self.site.visit();
-        let lines = self.analyst.lines();
-        match lines
-            .iter()
-            .any(|line| line.state.as_str() != visit.as_str())
-        {
-            true => "as left",
-            false => "as found",
+    /// For the header: how far it is from the signature.
+    pub(super) fn review_state(&self) -> String {
+        match self.review.in_the_way() {
+            0 => "nothing in the way".to_owned(),
+            count => format!("{count} in the way"),
         }
     }
 

@@ -17,7 +17,11 @@ impl Session {
                     .map(|cut| format!("  {}", self.cut_words(cut)));
                 // A load is that of the whole line at the rack; of a part it would mislead.
                 let load = match (self.site.plan().line(&read.line), read.value) {
-                    (Some(at), Value::Ohm(ohm)) if !read.is_dc() && place.is_none() => {
+                    (Some(at), Value::Ohm(ohm))
+                        if !read.is_dc()
+                            && place.is_none()
+                            && ohm >= self.analyst.limits().stop =>
+                    {
                         let volts = self.site.plan().lines[at].volts;
                         format!("  {}", show::watt(crate::verdict::load(volts, ohm)))
                     }

@@ -6,6 +6,9 @@ use crate::quantity::{Degree, Hertz, Insulation, Ohm, Value, Volt};
 use jiff::{Timestamp, civil::Date};
 use serde::{Deserialize, Serialize};
 
+/// What drives a line that is listened to, when no instrument does.
+pub const AMPLIFIER_TONE: &str = "amplifier";
+
 /// One row of the log.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]

@@ -4,6 +4,7 @@
 use super::super::Session;
 use super::super::tree::{RowId, output_title};
 use super::TreeLine;
+use super::flaws::output_flaw;
 use super::section::{Parts, Section};
 use super::text::{self, Line, Tone};
 use crate::analysis::OutputResult;
@@ -52,9 +53,14 @@ impl Session {
         let line = &self.site.plan().lines[at];
         let result = self.analyst.line(at);
         let standing = self.standing(at, false);
-        let read = result.taken.as_ref().and_then(|it| it.load);
+        let read = self.load_of(result);
         let drawn = result.design.load;
         let figure = |watt: Option<Watt>| watt.map(show::watt_figure).unwrap_or_default();
+        // Of one that reads short nobody knows what it takes.
+        let read = match (read, &result.taken) {
+            (None, Some(_)) if result.is_stop(self.analyst.limits()) => "?".to_owned(),
+            (read, _) => figure(read),
+        };
         let grew = self.analyst.grown(at).map(signed).unwrap_or_default();
         Line::plain(mark)
             .and(standing.sign, standing.tone)
@@ -63,7 +69,7 @@ impl Session {
                     " {}  ",
                     layout.row(
                         &format!(" {}", line.label),
-                        [&figure(read), &figure(drawn), &grew]
+                        [&read, &figure(drawn), &grew]
                     )
                 ),
                 Tone::Plain,
@@ -132,6 +138,15 @@ impl Session {
                 text::right(&signed(*by), 8)
             )));
         }
+        let limits = self.analyst.limits();
+        let short = self.site.plan().outputs[at].lines.clone();
+        for line in short.filter(|line| self.analyst.line(*line).is_stop(limits)) {
+            let label = &self.site.plan().lines[line].label;
+            grew.push(Line::plain(format!(
+                "   {}  load unknown, it reads short",
+                text::left(label, width.saturating_sub(33).min(16))
+            )));
+        }
         if growth.is_empty() {
             grew.push(Line::plain("   no line of it is read yet"));
         }
@@ -169,7 +184,7 @@ impl Session {
                 if let (Some(at), Some(then)) = (plan.line(line), trial.line(line)) {
                     let now = self.analyst.line(at);
                     let own = |it: &crate::analysis::LineResult| match &it.taken {
-                        Some(taken) => taken.load,
+                        Some(_) => self.load_of(it),
                         None => it.design.load,
                     };
                     let figure = |watt: Option<Watt>| {
@@ -205,6 +220,11 @@ impl Session {
                     ));
                     part.words("   now  ", &carries(&now), width, Tone::Plain);
                     part.words(" * then ", &carries(&then), width, Tone::Draft);
+                    // What the drawing is found to lack after Enter is said before it.
+                    for flaw in trial.output_flaws(id) {
+                        let (_, words) = output_flaw(&output_title(plan, at), &flaw);
+                        part.words(" * then ", &words, width, Tone::Draft);
+                    }
                     rest.push(part);
                 }
                 if tried.retapped {

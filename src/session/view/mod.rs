@@ -45,7 +45,7 @@ use super::Session;
 use super::keys::{self, Place};
 use super::mode::{DraftKind, Mode};
 use super::tree::RowId;
-use crate::quantity::show;
+use crate::quantity::{Watt, show};
 use crate::site::Cut;
 
 /// Everything the screen shows.
@@ -175,6 +175,12 @@ impl Session {
                 columns,
             ),
         };
+        // On the first row of the review Enter goes nowhere.
+        let footer = if self.on_signature() {
+            footer.replacen("Enter go there", "Enter sign    ", 1)
+        } else {
+            footer
+        };
         View {
             header: self.header(columns),
             tree,
@@ -303,8 +309,8 @@ impl Session {
 
     fn panel_columns(&self, width: usize, body: usize, columns: usize) -> Vec<Vec<Line>> {
         let parts = match &self.cursor {
-            _ if self.mode == Mode::GoList => go_list::parts(self.place, width),
-            _ if self.tour && self.place == Place::Survey => tour::parts(width),
+            _ if self.mode == Mode::GoList => go_list::parts(self.place, width, body),
+            _ if self.tour && self.place == Place::Survey => tour::parts(self.site.plan().lines.is_empty(), width),
             _ if self.design_words().is_some() => self
                 .design_words()
                 .map(|words| self.typing_parts(words, width))
@@ -326,6 +332,13 @@ impl Session {
             return section::page_by(parts, self.page, (width, body), columns, "PageDown");
         }
         section::page(parts, self.page, width, body, columns)
+    }
+
+    /// What a line was read to take; none where it reads short, since a load that must not be connected
+    /// is no figure to reckon with.
+    pub(in crate::session) fn load_of(&self, result: &crate::analysis::LineResult) -> Option<Watt> {
+        let known = !result.is_stop(self.analyst.limits());
+        result.taken.as_ref().filter(|_| known)?.load
     }
 
     /// What a meter showed, for a narrow column.
