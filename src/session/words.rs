@@ -1,8 +1,7 @@
 //! Entries, times and messages in words.
 
-use super::view::heard_word;
 use super::{Message, Session};
-use crate::quantity::{Fraction, Insulation, Value, show};
+use crate::quantity::{Fraction, Value, show};
 use crate::site::{Decision, Do, Entry, NodeId, Ref, Tick, TickIs, list_item};
 use jiff::Timestamp;
 
@@ -36,10 +35,7 @@ impl Session {
                 )
             }
             Do::Insulate(it) => {
-                let value = match it.value {
-                    Insulation::Ohm(ohm) => show::ohm(ohm),
-                    Insulation::Above(ohm) => format!("over {}", show::ohm(ohm)),
-                };
+                let value = show::insulation(it.value);
                 format!(
                     "{}  insulation {value} at {}",
                     self.label_of(&it.line),
@@ -48,11 +44,7 @@ impl Session {
             }
             Do::Listen(it) => {
                 let node = self.node_label(&it.at);
-                format!(
-                    "{}  {node} {}",
-                    self.label_of(&it.line),
-                    heard_word(it.gives)
-                )
+                format!("{}  {node} {}", self.label_of(&it.line), it.gives.word())
             }
             Do::Repair(it) => {
                 let node = it.place.as_ref().map(|node| self.node_label(node));
