@@ -496,6 +496,10 @@ fn a_line_is_found_on_the_list_itself() {
     desk.keys("gr/c1");
     assert!(desk.screen().contains("rack list"), "{}", desk.screen());
     desk.keys("\n");
-    assert!(row(&desk).contains("C-1     both cores off"), "{}", row(&desk));
+    assert!(
+        row(&desk).contains("C-1     both cores off"),
+        "{}",
+        row(&desk)
+    );
     assert!(desk.screen().contains("A2  before a line is touched"));
 }

@@ -80,7 +80,10 @@ fn the_review_lists_what_stands_in_the_way_worst_first_and_a_word_each_opens_the
     // Before: a short, a line a third over its load, one unread, one off the amplifier.
     let mut desk = reviewing();
     let list = rows(&desk);
-    assert_eq!(list[0], "in the way of sign-off: 4, worst first; Enter here signs when 0 are");
+    assert_eq!(
+        list[0],
+        "in the way of sign-off: 4, worst first; Enter here signs when 0 are"
+    );
     // 417 ohm drawn over 0.6 is some 700 times the load; 556 over 417 is a third more.
     let short = list[1].strip_prefix(">! H-2 0.60 ohm x 69").unwrap();
     assert!(short.ends_with(" short no word yet OFF"), "{short}");
@@ -387,11 +390,7 @@ fn whoever_left_in_the_review_stands_there_again() {
         opening("otherotherotheroo"),
         Some(resume),
     );
-    assert!(
-        again
-            .screen()
-            .starts_with(" Old seed hall   review, ")
-    );
+    assert!(again.screen().starts_with(" Old seed hall   review, "));
     assert!(row(&again).contains("H-2"), "{}", row(&again));
 }
 

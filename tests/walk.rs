@@ -265,7 +265,11 @@ fn space_passes_on_from_what_was_answered_and_a_second_one_corrects_it() {
         desk.message(),
         "LS-01 stays silent: go back to it, and Space corrects it to heard"
     );
-    assert!(desk.screen().contains(">. unheard   LS-02"), "{}", desk.screen());
+    assert!(
+        desk.screen().contains(">. unheard   LS-02"),
+        "{}",
+        desk.screen()
+    );
     desk.press(linewright::session::Key::Up);
     desk.keys(" ");
     assert_eq!(answers(&desk)[1], ("LS-01".to_owned(), Heard::Heard));

@@ -3,7 +3,8 @@
 use crate::diagnosis::{Answer, Evidence, Meter, Reading, Test, Walk};
 use crate::quantity::{Hertz, Ohm, Value};
 use crate::site::{
-    AMPLIFIER_TONE, Cut, Do, Entry, EntryId, Figure, InstrumentId, LinePlan, Listen, PLAIN_ACCURACY, Read, Site,
+    AMPLIFIER_TONE, Cut, Do, Entry, EntryId, Figure, InstrumentId, LinePlan, Listen,
+    PLAIN_ACCURACY, Read, Site,
 };
 
 /// Every reading and answer of the latest state that is weighed, earliest first, but the one that

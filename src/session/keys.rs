@@ -38,6 +38,8 @@ pub enum Place {
     Amplifier,
     /// What stands in the way of signing, and the signature.
     Review,
+    /// Instruments, visits and the figures that are assumed.
+    Kit,
     /// The keys of the place, over it.
     Help,
 }
@@ -110,6 +112,7 @@ pub enum Action {
     GoBuilding,
     GoAmplifier,
     GoReview,
+    GoKit,
     Accept,
     LeaveOpen,
 }
@@ -150,18 +153,20 @@ use Key::{
     Right, Tab, Up,
 };
 use ModeName as M;
-use Place::{Amplifier, Building, Drawing, Help, Rack, Review, Survey, Walk};
+use Place::{Amplifier, Building, Drawing, Help, Kit, Rack, Review, Survey, Walk};
 
 /// Where a line stands under the cursor.
 const WORK: &[Place] = &[Survey, Walk, Drawing, Building, Amplifier];
 /// Wherever something can be done.
-const DESK: &[Place] = &[Survey, Walk, Rack, Drawing, Building, Amplifier, Review];
+const DESK: &[Place] = &[
+    Survey, Walk, Rack, Drawing, Building, Amplifier, Review, Kit,
+];
 /// Everywhere.
 const ALL: &[Place] = &[
-    Survey, Walk, Rack, Drawing, Building, Amplifier, Review, Help,
+    Survey, Walk, Rack, Drawing, Building, Amplifier, Review, Kit, Help,
 ];
 /// Where the design is changed.
-const DESIGN: &[Place] = &[Survey, Drawing, Amplifier];
+const DESIGN: &[Place] = &[Survey, Drawing, Building, Amplifier];
 
 macro_rules! row {
     ($mode:ident $places:expr, $keys:expr, $shown:literal, $action:ident, $brief:literal, $help:literal) => {
@@ -373,7 +378,7 @@ pub const TABLE: &[Row] = &[
         "try out: this line on another output, or on other taps; nothing changes before Enter"
     ),
     row!(
-        Key & [Survey, Amplifier],
+        Key & [Survey, Building, Amplifier],
         Keys::These(&[Char('a')]),
         "a",
         Add,
@@ -389,7 +394,7 @@ pub const TABLE: &[Row] = &[
         "add a loudspeaker, a joint box, a device behind this place; b: puts it into a run"
     ),
     row!(
-        Key & [Survey, Amplifier],
+        Key & [Survey, Building, Amplifier],
         Keys::These(&[Char('y')]),
         "y",
         Another,
@@ -405,7 +410,7 @@ pub const TABLE: &[Row] = &[
         "yet another like the last that was added, behind this place"
     ),
     row!(
-        Key & [Survey, Amplifier],
+        Key & [Survey, Building, Amplifier],
         Keys::These(&[Char('e')]),
         "e",
         Change,
@@ -427,6 +432,30 @@ pub const TABLE: &[Row] = &[
         Gone,
         "",
         "it is not there: say why; it is kept as retired, what it fed hangs on what fed it"
+    ),
+    row!(
+        Key & [Kit],
+        Keys::These(&[Char('e')]),
+        "e",
+        Change,
+        "e change",
+        "change this instrument, visit or figure; of a figure, default sets it back"
+    ),
+    row!(
+        Key & [Kit],
+        Keys::These(&[Char('a')]),
+        "a",
+        Add,
+        "a add",
+        "add an instrument; on a visit's row a visit: ticks and readings begin anew with it"
+    ),
+    row!(
+        Key & [Kit],
+        Keys::These(&[Enter]),
+        "Enter",
+        Change,
+        "",
+        "the same as e"
     ),
     row!(
         Key & [Survey, Drawing],
@@ -1046,6 +1075,14 @@ pub const TABLE: &[Row] = &[
         GoDrawing,
         "d drawing",
         "the drawing of this line, to be changed place by place"
+    ),
+    row!(
+        GoList DESK,
+        Keys::These(&[Char('i')]),
+        "i",
+        GoKit,
+        "i instruments",
+        "instruments, visits, and the figures that are assumed"
     ),
     row!(
         GoList DESK,

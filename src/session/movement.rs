@@ -178,7 +178,7 @@ impl Session {
             }
             Place::Building | Place::Amplifier => self.place = place,
             Place::Drawing => self.open_drawing(),
-            Place::Survey | Place::Walk | Place::Review | Place::Help => {}
+            Place::Survey | Place::Walk | Place::Review | Place::Kit | Place::Help => {}
         }
     }
 

@@ -277,7 +277,10 @@ impl Session {
     pub(super) fn stand_on_line(&mut self) {
         let line = self.cursor_line();
         let rows = self.tick_rows();
-        let own = || rows.iter().filter(|row| line.is_some() && row.id.line == line);
+        let own = || {
+            rows.iter()
+                .filter(|row| line.is_some() && row.id.line == line)
+        };
         let row = own().find(|row| row.stands.waits()).or(own().next());
         if let Some(id) = row.map(|row| row.id.clone()) {
             self.tick_at = id;

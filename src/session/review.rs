@@ -150,6 +150,13 @@ impl Session {
         });
     }
 
+    /// The cursor on the first row about this; where there is none, on that of the signature.
+    pub(super) fn stand_on_item(&mut self, of: Option<&Ref>) {
+        let rows = &self.review.rows;
+        let at = of.and_then(|of| rows.iter().position(|row| row.item.of == *of));
+        self.review.at = at.map_or(0, |at| at + 1);
+    }
+
     /// The items anew, each in its row: what is settled now stays where it was, what came since stands
     /// behind what stood in the way.
     pub(super) fn look_again(&mut self) {

@@ -65,10 +65,7 @@ impl Session {
         // A line that stays off for a reason that was said stands in nobody's way.
         let said = |at: usize| {
             let decision = &self.analyst.line(at).decision;
-            matches!(
-                decision,
-                Some(Decision::Accepted | Decision::Snag { .. })
-            )
+            matches!(decision, Some(Decision::Accepted | Decision::Snag { .. }))
         };
         let off = named(&|at| self.is_off_ahead(at) && !said(at));
         if off.is_empty() {

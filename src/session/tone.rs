@@ -5,8 +5,8 @@ use super::Session;
 use super::mode::DraftKind;
 use super::view::text::few;
 use crate::site::{
-    AMPLIFIER_TONE, CORES_OFF, CORES_ON, Do, Instrument, InstrumentId, LinePlan, NodeId, Reads, Ref,
-    SPLIT_CLOSED, SPLIT_OPENED, Tick,
+    AMPLIFIER_TONE, CORES_OFF, CORES_ON, Do, Instrument, InstrumentId, LinePlan, NodeId, Reads,
+    Ref, SPLIT_CLOSED, SPLIT_OPENED, Tick,
 };
 
 impl Session {
@@ -32,7 +32,9 @@ impl Session {
     /// What is asked at the beginning of a walk.
     pub(super) fn say_tone(&mut self, at: usize) {
         let text = match (self.tone() == AMPLIFIER_TONE, self.is_off_ahead(at)) {
-            (true, true) => "this line is OFF, the tone the amplifier's: t takes a meter's".to_owned(),
+            (true, true) => {
+                "this line is OFF, the tone the amplifier's: t takes a meter's".to_owned()
+            }
             (false, false) => format!(
                 "tone of {}: is the amplifier off the line? Space heard, or a letter below",
                 self.tone_words()

@@ -83,7 +83,10 @@ pub fn update(session: &mut Session, event: Event) -> Vec<Effect> {
     }
     // What was told of one place has no meaning in another; what was done, and how it is taken back,
     // stands until the next act.
-    if session.stands_in() != place && session.message == said && !said.alarm && said.hint.is_empty()
+    if session.stands_in() != place
+        && session.message == said
+        && !said.alarm
+        && said.hint.is_empty()
     {
         session.message = Message::default();
     }
@@ -177,6 +180,7 @@ impl Session {
                 Place::Walk | Place::Drawing => self.travel_walk(action),
                 Place::Rack => self.travel_rack(action),
                 Place::Review => self.travel_review(action),
+                Place::Kit => self.travel_kit(action),
                 Place::Building | Place::Amplifier => self.travel_outputs(action),
                 Place::Survey | Place::Help => self.travel(action),
             },
@@ -505,6 +509,7 @@ impl Session {
             Action::GoBuilding => self.go_to_building(),
             Action::GoAmplifier => self.go_to_amplifier(),
             Action::GoReview => self.go_review(),
+            Action::GoKit => self.go_kit(),
             Action::GoDrawing => self.open_drawing(),
             Action::GoBack => self.retrace(false),
             Action::GoForward => self.retrace(true),

@@ -5,7 +5,6 @@ use super::act::Act;
 use super::key::Key;
 use super::keys::{Action, Place};
 use super::mode::{Draft, DraftKind, Mode};
-use super::view::heard_word;
 use super::{Effect, Session};
 use crate::site::{
     Cut, Do, Heard, LineId, Listen, NodeId, Ref, SPLIT_CLOSED, SPLIT_OPENED, Tick, TickIs,
@@ -150,7 +149,7 @@ impl Session {
                 Heard::Heard => format!("{label} was heard already"),
                 was => format!(
                     "{label} stays {}: go back to it, and Space corrects it to heard",
-                    heard_word(was)
+                    was.short_word()
                 ),
             });
             return Vec::new();
@@ -183,12 +182,16 @@ impl Session {
         let history = self.site.history(&line.id);
         let state = self.state(&line.id);
         let answers = history.answers(&self.site, &state);
-        let sent = self.pending.iter().rev().find_map(|it| match &it.entry.what {
-            Do::Listen(listen) if listen.at == *node => {
-                (!self.is_struck_ahead(&it.entry.id)).then_some(listen.gives)
-            }
-            _ => None,
-        });
+        let sent = self
+            .pending
+            .iter()
+            .rev()
+            .find_map(|it| match &it.entry.what {
+                Do::Listen(listen) if listen.at == *node => {
+                    (!self.is_struck_ahead(&it.entry.id)).then_some(listen.gives)
+                }
+                _ => None,
+            });
         let known = answers.iter().find(|(_, it)| it.at == *node);
         sent.or(known.map(|(_, it)| it.gives))
             .filter(|gives| *gives != Heard::Noisy)

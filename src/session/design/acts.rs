@@ -48,6 +48,9 @@ impl Session {
 
     /// The item under the cursor.
     pub(in crate::session) fn item(&self) -> Ref {
+        if self.stands_in() == Place::Kit {
+            return self.kit_at.clone();
+        }
         match &self.cursor {
             RowId::Site => Ref::Site,
             RowId::WholeZone(id) => Ref::Zone(id.clone()),
@@ -158,7 +161,11 @@ impl Session {
                         && kind == Some(Kind::Node)
                         && super::node::node_fields(&mut now).is_some_and(|it| it.run.is_none())
                 });
-                let run = if no_run { ", run not known: e says it" } else { "" };
+                let run = if no_run {
+                    ", run not known: e says it"
+                } else {
+                    ""
+                };
                 match (new, kind) {
                     (2.., _) => format!("added: {new}, the last {own}{run}"),
                     (_, Some(Kind::Line)) if nodes > 0 => {

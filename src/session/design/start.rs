@@ -104,7 +104,9 @@ impl Session {
         let plan = self.site.plan();
         let own = plan.line(line).map_or(0.0, |at| {
             let result = self.analyst.line(at);
-            self.load_of(result).or(result.design.load).map_or(0.0, |load| load.get())
+            self.load_of(result)
+                .or(result.design.load)
+                .map_or(0.0, |load| load.get())
         });
         let left = |id: &OutputId| {
             let at = plan.outputs.iter().position(|it| it.id == *id)?;
@@ -149,8 +151,8 @@ impl Session {
             Purpose::Add(thing, at) => Some((Purpose::Add(thing.step(forward), at.clone()), None)),
             Purpose::Change(of) => {
                 let ahead = self.elements_ahead();
-                if self.is_untouched(words) {
-                    let chain = self.chain();
+                let chain = self.chain();
+                if self.is_untouched(words) && !chain.is_empty() {
                     let at = chain.iter().position(|it| it == of).unwrap_or(0);
                     let step = if forward { 1 } else { chain.len() - 1 };
                     let next = chain[(at + step) % chain.len()].clone();

@@ -67,10 +67,7 @@ impl Session {
             .and(
                 format!(
                     " {}  ",
-                    layout.row(
-                        &format!(" {}", line.label),
-                        [&read, &figure(drawn), &grew]
-                    )
+                    layout.row(&format!(" {}", line.label), [&read, &figure(drawn), &grew])
                 ),
                 Tone::Plain,
             )

@@ -185,7 +185,9 @@ impl Session {
                     out.push(figure(
                         word,
                         &show::value(taken.value),
-                        &self.load_of(result).map_or_else(|| "-".to_owned(), show::watt),
+                        &self
+                            .load_of(result)
+                            .map_or_else(|| "-".to_owned(), show::watt),
                         &result
                             .verdict
                             .and_then(|it| it.deviation)

@@ -103,7 +103,10 @@ impl Session {
             .and(sign, tone)
             .and(format!(" {} ", text::left(&time, 5)), Tone::Plain)
             .and(
-                text::left(&shorter(&words, width.saturating_sub(9)), width.saturating_sub(9)),
+                text::left(
+                    &shorter(&words, width.saturating_sub(9)),
+                    width.saturating_sub(9),
+                ),
                 Tone::Plain,
             )
     }

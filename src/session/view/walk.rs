@@ -2,7 +2,6 @@
 
 use super::super::Session;
 use super::TreeLine;
-use super::cable::heard_word;
 use super::text::{self, Line, Tone};
 use crate::quantity::{Probability, show};
 use crate::report::picture;
@@ -66,8 +65,7 @@ impl Session {
                     (false, Tone::Alarm) => "  OPEN".to_owned(),
                     (false, _) => String::new(),
                 };
-                let line =
-                    Line::plain(format!("{mark}            {drawing}")).and(words, tone);
+                let line = Line::plain(format!("{mark}            {drawing}")).and(words, tone);
                 out.push(TreeLine { line, cursor });
                 continue;
             };
@@ -136,7 +134,7 @@ fn column(text: &str, cells: usize) -> String {
 }
 
 fn answer_sign(heard: Heard) -> (char, &'static str, Tone) {
-    let word = heard_word(heard);
+    let word = heard.short_word();
     match heard {
         Heard::Heard => ('=', word, Tone::Plain),
         Heard::Silent | Heard::Quiet => ('-', word, Tone::Alarm),
