@@ -66,12 +66,13 @@ impl Session {
             .and(standing.sign, standing.tone)
             .and(
                 format!(
-                    " {}  ",
-                    layout.row(&format!(" {}", line.label), [&read, &figure(drawn), &grew])
+                    " {}{}",
+                    layout.row(&format!(" {}", line.label), [&read, &figure(drawn), &grew]),
+                    layout.gap()
                 ),
                 Tone::Plain,
             )
-            .and(text::left(standing.word, 6), standing.tone)
+            .and(layout.word(standing.word), standing.tone)
     }
 
     fn amplifier_output(&self, at: usize, layout: Layout, mark: char) -> Line {
@@ -84,7 +85,7 @@ impl Session {
             .and(sign, tone)
             .and(
                 format!(
-                    " {}  ",
+                    " {}{}",
                     layout.row(
                         &output_title(plan, at),
                         [
@@ -92,11 +93,12 @@ impl Session {
                             &show::watt_figure(result.planned),
                             "",
                         ]
-                    )
+                    ),
+                    layout.gap()
                 ),
                 Tone::Title,
             )
-            .and(text::left(word, 6), tone)
+            .and(layout.word(word), tone)
     }
 
     /// The panel: what the output under the cursor carries now, as drawn, what it needs, what grew.
@@ -125,7 +127,11 @@ impl Session {
             None => "no rating can be named while a line reads short".to_owned(),
         };
         head.words("   ", &needed, width, Tone::Plain);
-        let mut grew = Section::titled("which line grew, read less drawn");
+        let mut grew = Section::titled(if width < 34 {
+            "which line grew"
+        } else {
+            "which line grew, read less drawn"
+        });
         let growth = self.analyst.growth(&self.site, at);
         for (line, by) in &growth {
             let label = &self.site.plan().lines[*line].label;
@@ -281,6 +287,15 @@ impl Layout {
                 drawn: 8,
             }
         }
+    }
+
+    /// The sign says the same where there is no room for the word.
+    fn word(self, word: &str) -> String {
+        text::left(word, if self.drawn == 0 { 0 } else { 6 })
+    }
+
+    const fn gap(self) -> &'static str {
+        if self.drawn == 0 { "" } else { "  " }
     }
 
     fn row(self, name: &str, [read, drawn, grew]: [&str; 3]) -> String {

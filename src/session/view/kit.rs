@@ -10,9 +10,9 @@ use crate::quantity::show;
 use crate::site::{Design, Figure, Kind, Ref, Source};
 
 /// Cells of a figure's value.
-const VALUE: usize = 10;
+const VALUE: usize = 9;
 /// Cells of the word behind it.
-const WORD: usize = 8;
+const WORD: usize = 9;
 /// Under this width the word is left to the panel.
 const NARROW: usize = 40;
 
@@ -89,9 +89,10 @@ impl Session {
             }
             (Ref::Visit(id), Some(Design::Visit(it))) => {
                 let begun = self.begun(id);
+                // As short as the day a calibration is due.
                 let day = begun.map_or_else(
                     || "not begun".to_owned(),
-                    |(at, _)| at.split(' ').next().unwrap_or_default().to_owned(),
+                    |(at, _)| at.get(2..10).unwrap_or_default().to_owned(),
                 );
                 let word = if it.returning { "return" } else { "" };
                 [it.label.clone(), day, word.to_owned()]

@@ -67,7 +67,11 @@ impl Session {
             _ => None,
         };
         if let Some(thing) = thing {
-            fields = Section::titled("what may be typed, in any order");
+            fields = Section::titled(if width < 34 {
+                "what may be typed"
+            } else {
+                "what may be typed, in any order"
+            });
             for (written, says) in thing.fields() {
                 let start = format!("   {} ", text::left(written, NAME - 2));
                 fields.words(&start, says, width, Tone::Plain);
@@ -241,7 +245,7 @@ impl Session {
 fn title(words: &Words, ahead: &Elements) -> String {
     match &words.purpose {
         Purpose::Add(thing, _) => format!("typed: new {}", thing.word()),
-        Purpose::Change(of) => format!("typed: {} as it is to be", label_of(ahead, of)),
+        Purpose::Change(of) => format!("typed: {}", label_of(ahead, of)),
         Purpose::Gone(of) => format!("{} is not there", label_of(ahead, of)),
         _ => String::new(),
     }

@@ -198,13 +198,16 @@ impl Session {
         let (Some(leading), false) = (leading, steps.is_empty()) else {
             return Section::default();
         };
-        let words = width.saturating_sub(3 + 8 + 8);
+        // Where it is narrow what leads is told alone: what was read is cut nowhere.
+        let none_cells = if width < 40 { 0 } else { 8 };
+        let words = width.saturating_sub(3 + 8 + none_cells);
         let row = |start: &str, leading: &str, none: &str| {
+            let none = if none_cells == 0 { "" } else { none };
             format!(
                 "   {}{}{}",
                 text::left(start, words),
                 text::right(leading, 8),
-                text::right(none, 8)
+                text::right(none, none_cells)
             )
         };
         let head = row("what each reading did", "leads", "none");
@@ -250,7 +253,7 @@ impl Session {
         }
         out.push(row("spread: types", percent(budget.types)));
         out.push(row(
-            "spread: each loudspeaker",
+            "spread: loudspeakers",
             percent(budget.loudspeakers),
         ));
         out.push(row("spread: cable lengths", percent(budget.cable)));
