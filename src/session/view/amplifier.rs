@@ -4,10 +4,10 @@
 use super::super::Session;
 use super::super::tree::{RowId, output_title};
 use super::TreeLine;
-use super::flaws::output_flaw;
+use super::flaws::past;
 use super::section::{Parts, Section};
 use super::text::{self, Line, Tone};
-use crate::analysis::OutputResult;
+use crate::analysis::{OutputFlaw, OutputResult};
 use crate::quantity::{Watt, show};
 use crate::verdict::OutputWord;
 
@@ -225,8 +225,14 @@ impl Session {
                     part.words(" * then ", &carries(&then), width, Tone::Draft);
                     // What the drawing is found to lack after Enter is said before it.
                     for flaw in trial.output_flaws(id) {
-                        let (_, words) = output_flaw(&output_title(plan, at), &flaw);
-                        part.words(" * then ", &words, width, Tone::Draft);
+                        if let OutputFlaw::Past { planned, rated, .. } = flaw {
+                            let words = format!(
+                                "as drawn {}, {}",
+                                show::watt(planned),
+                                past(planned, rated)
+                            );
+                            part.words(" * then ", &words, width, Tone::Draft);
+                        }
                     }
                     rest.push(part);
                 }

@@ -5,7 +5,7 @@ use super::super::tree::output_title;
 use super::section::Section;
 use super::text::{Tone, few};
 use crate::analysis::{LineFlaw, OutputFlaw};
-use crate::quantity::show;
+use crate::quantity::{Watt, show};
 use crate::verdict::OutputWord;
 
 /// So many labels are told one by one.
@@ -149,7 +149,7 @@ impl Session {
 }
 
 /// What is wrong with an output as drawn: its sign, and in words.
-pub(super) fn output_flaw(title: &str, flaw: &OutputFlaw) -> (&'static str, String) {
+fn output_flaw(title: &str, flaw: &OutputFlaw) -> (&'static str, String) {
     match flaw {
         OutputFlaw::NoRating => (" ? ", format!("{title} has no rating: it cannot be judged")),
         OutputFlaw::Past {
@@ -158,13 +158,10 @@ pub(super) fn output_flaw(title: &str, flaw: &OutputFlaw) -> (&'static str, Stri
             headroom,
             needed,
         } => {
-            let (sign, past) = if planned > rated {
-                (" + ", "over its rating")
-            } else {
-                (" ~ ", "past its headroom")
-            };
+            let sign = if planned > rated { " + " } else { " ~ " };
             let words = format!(
-                "planned {title} {past}: {} of {}, {} to keep free needs {}",
+                "planned {title} {}: {} of {}, {} to keep free needs {}",
+                past(*planned, *rated),
                 show::watt(*planned),
                 show::marked_watt(*rated),
                 show::percent(*headroom),
@@ -172,5 +169,14 @@ pub(super) fn output_flaw(title: &str, flaw: &OutputFlaw) -> (&'static str, Stri
             );
             (sign, words)
         }
+    }
+}
+
+/// How far too much is planned.
+pub(super) fn past(planned: Watt, rated: Watt) -> &'static str {
+    if planned > rated {
+        "over its rating"
+    } else {
+        "past its headroom"
     }
 }

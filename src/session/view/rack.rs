@@ -135,7 +135,7 @@ impl Session {
                 Some(line) => format!("{}: {}", self.label_of(line), row.item.words),
                 None => row.item.words.to_owned(),
             };
-            for (at, words) in text::wrap(&title, width.saturating_sub(2), width.saturating_sub(2))
+            for (at, words) in text::wrap(&title, width.saturating_sub(10), width.saturating_sub(4))
                 .into_iter()
                 .enumerate()
             {
