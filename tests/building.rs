@@ -289,13 +289,14 @@ fn a_line_is_tried_on_another_output_and_nothing_changes_before_enter() {
     let mut desk = overloaded();
     let before = desk.json();
     desk.keys("ga").keys("h");
+    // B-1 reads 139 ohm, 71.9 W: A1 out 1 has 30 W left of 120, A2 is rated 60 W. None has room for it.
+    assert_eq!(desk.typed().as_deref(), Some("down"));
+    desk.keys("\t\t");
     assert_eq!(
         desk.typed().as_deref(),
-        Some("to A2/1"),
-        "first where most is left"
+        Some("to A1/1"),
+        "those that would be over with it come last"
     );
-    desk.keys("\t");
-    assert_eq!(desk.typed().as_deref(), Some("to A1/1"));
     let words = panel(&desk);
     assert!(words.contains("nothing changed yet"), "{words}");
     // 71.9 W go; then the output it leaves carries nothing.
@@ -341,7 +342,7 @@ fn a_line_is_tried_on_another_output_and_nothing_changes_before_enter() {
     );
     // The next proposal, then dropped.
     desk.keys("\t");
-    assert_eq!(desk.typed().as_deref(), Some("down"));
+    assert_eq!(desk.typed().as_deref(), Some("to A2/1"));
     desk.keys("\x1b");
     assert_eq!(
         desk.message(),
@@ -349,7 +350,13 @@ fn a_line_is_tried_on_another_output_and_nothing_changes_before_enter() {
     );
     assert_eq!(desk.json(), before);
     // Applied: the figures are those that were shown, and one key takes it back.
-    desk.keys("h\t\n");
+    desk.keys("h\t\t");
+    // What the drawing is found to lack is told before Enter as after: 126 W of 6 W loudspeakers.
+    let told = panel(&desk);
+    assert!(told.contains("as drawn 125.") && told.contains("W, over its rating"), "{told}");
+    desk.keys("\n");
+    let told = panel(&desk);
+    assert!(told.contains("planned A1 out 1 over its rating: 125."), "{told}");
     let plan = desk.session.site().plan();
     assert_eq!(plan.lines[plan.line_labelled("B-1").unwrap()].output, 0);
     let now = desk
@@ -360,6 +367,17 @@ fn a_line_is_tried_on_another_output_and_nothing_changes_before_enter() {
         .load
         .unwrap();
     assert!((now.get() - then).abs() < 1e-9);
+    // One that is over its rating is offered to no other line.
+    let mut other = Desk::at(desk.session.site().clone());
+    other.keys("/c1\n").keys("h");
+    let first = other.typed();
+    loop {
+        assert_ne!(other.typed().as_deref(), Some("to A1/1"));
+        other.keys("\t");
+        if other.typed() == first {
+            break;
+        }
+    }
     desk.keys("u");
     assert_eq!(desk.json(), before);
 }

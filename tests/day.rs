@@ -313,7 +313,7 @@ fn step_11_lines_go_back_one_by_one_and_what_is_not_ticked_stays_in_sight() {
     };
     assert_eq!(
         row(&desk, "5 lines: cores back"),
-        " .       5 lines: cores back on, polarity k~"
+        " .       5 lines: cores back on"
     );
     while !desk.screen().contains(">.       5 lines: cores back on") {
         desk.press(Key::Down);
@@ -338,7 +338,7 @@ mod in_a_terminal {
     #[test]
     fn a_morning_at_the_rack_killed_at_a_half_typed_figure_goes_on_the_same() {
         let bench = Bench::new();
-        let mut terminal = bench.open((80, 24), &[]);
+        let mut terminal = bench.open();
         terminal.wait(&["first time here", "PH-1>"]);
         terminal.keys("gr");
         terminal.wait(&["rack list", "occupants, monitoring told"]);
@@ -355,7 +355,7 @@ mod in_a_terminal {
         terminal.keys("25");
         terminal.wait(&["PH-2 reading> 25"]);
         terminal.kill();
-        let mut again = bench.open((80, 24), &[]);
+        let mut again = bench.open();
         again.wait(&["PH-2 reading> 25", "10 OFF", "1 of 42 read"]);
         again.keys("1\r");
         again.wait(&["recorded", "PH-2  251 ohm", "2 of 42 read"]);
@@ -363,13 +363,13 @@ mod in_a_terminal {
         again.keys("uu");
         again.wait(&["0 of 42 read", "taken back"]);
         again.keys("q");
-        again.end();
+        assert_eq!(again.end(), 0);
     }
 
     #[test]
     fn a_survey_costs_under_a_tenth_of_a_redraw_a_key_and_asks_the_terminal_nothing() {
         let bench = Bench::new();
-        let mut terminal = bench.open((160, 48), &[]);
+        let mut terminal = bench.open_as("engineer A", (160, 48));
         terminal.wait(&["PH-1>"]);
         terminal.still();
         terminal.keys("g\x1b");
@@ -419,14 +419,14 @@ mod in_a_terminal {
             assert!(!asked, "{question:?}");
         }
         terminal.keys("q");
-        terminal.end();
+        assert_eq!(terminal.end(), 0);
     }
 
     #[test]
     fn without_utf_8_without_colours_and_with_a_late_link_ten_readings_are_pasted() {
         let bench = Bench::new();
         let late = &[("LC_ALL", "C"), ("NO_COLOR", "1")];
-        let mut terminal = bench.open((60, 20), late);
+        let mut terminal = bench.open_with("engineer A", (60, 20), late);
         terminal.wait(&["PH-1>"]);
         terminal.keys("\x1b[200~126\r251\r350\r640\r660\r581\r1300\r560\r479\r2500\r\x1b[201~");
         terminal.wait(&["10 readings pasted", "PH-1 reading> 126"]);
@@ -468,7 +468,7 @@ mod in_a_terminal {
             assert!(!found, "{colour:?}");
         }
         terminal.keys("q");
-        terminal.end();
+        assert_eq!(terminal.end(), 0);
         let read = bench.read_lines();
         assert_eq!(read.len(), 14, "{read:?}");
     }

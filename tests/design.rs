@@ -638,3 +638,67 @@ fn what_still_has_something_on_it_does_not_go() {
     }
     assert_eq!(desk.json(), before);
 }
+
+#[test]
+fn a_loudspeaker_moves_to_another_line_with_its_run_and_what_hangs_behind_it() {
+    let mut desk = Desk::at(desk::hall());
+    let before = desk.json();
+    desk.keys("/h1\ngd");
+    // H-1: LS-1, 2, 3 in a row, LS-4 and LS-5 behind LS-2 as a branch.
+    desk.press(Key::Home);
+    for _ in 0..4 {
+        desk.press(Key::Down);
+    }
+    desk.keys("e");
+    assert!(
+        desk.typed().unwrap().starts_with("LS-4 6w 6m"),
+        "{:?}",
+        desk.typed()
+    );
+    desk.keys(" l:L-1");
+    let says = panel(&desk);
+    assert!(says.contains("line L-1"), "{says}");
+    assert!(
+        says.contains("from LS-3"),
+        "at the end of the other line: {says}"
+    );
+    assert!(
+        says.contains("with it LS-5 goes to L-1"),
+        "what moves is said: {says}"
+    );
+    desk.keys("\n");
+    assert_eq!(
+        nodes(&desk, "H-1"),
+        ["LS-1 6W 20m rack", "LS-2 6W 8m LS-1", "LS-3 6W 8m LS-2"]
+    );
+    assert_eq!(
+        nodes(&desk, "L-1"),
+        [
+            "LS-1 6W 15m rack",
+            "LS-2 6W 5m LS-1",
+            "LS-3 6W 5m LS-2",
+            "LS-4 6W 6m LS-3",
+            "LS-5 6W 6m LS-4"
+        ]
+    );
+    assert_eq!(desk.on(), "L-1", "the cursor goes along");
+    desk.keys("u");
+    assert_eq!(desk.json(), before);
+    // A label that is there already becomes the next, and where it is fed from can be said.
+    desk.keys("/h1\n");
+    desk.press(Key::Home);
+    for _ in 0..3 {
+        desk.press(Key::Down);
+    }
+    desk.keys("e");
+    assert!(
+        desk.typed().unwrap().starts_with("LS-3 "),
+        "{:?}",
+        desk.typed()
+    );
+    desk.keys(" l:L-1");
+    assert!(panel(&desk).contains("label LS-4"), "{}", panel(&desk));
+    desk.keys(" l:nowhere");
+    desk.keys("\n");
+    assert!(desk.typed().is_some(), "what cannot be stays typed");
+}

@@ -409,3 +409,97 @@ fn cut_off_on_the_list_one_stands_there_again() {
     assert_eq!(again.resume().ticking, desk.session.resume().ticking);
     assert_eq!(again.mode(), desk.session.mode());
 }
+
+/// The cursor of the list on the row that has these words.
+fn go_to(desk: &mut Desk, words: &str) {
+    desk.press(Key::Home);
+    for _ in 0..80 {
+        if row(desk).contains(words) {
+            return;
+        }
+        desk.press(Key::Down);
+    }
+    panic!("{words} is no row of the list");
+}
+
+#[test]
+fn leads_zeroed_is_not_ticked_before_a_known_resistor_was_read() {
+    let mut desk = Desk::at(hall());
+    desk.keys("gr");
+    go_to(&mut desk, "leads zeroed");
+    // Before: nothing was read. Space is refused with what to do, and the row waits.
+    desk.keys(" ");
+    assert!(ticks(&desk).is_empty());
+    assert!(desk.message().contains("398r400"), "{}", desk.message());
+    assert!(row(&desk).starts_with(">."), "{}", row(&desk));
+    // After: the resistor itself ticks it.
+    desk.keys("398r400\n");
+    assert!(row(&desk).starts_with(">="), "{}", row(&desk));
+    // Without a resistor it is left out with the reason, as before.
+    let mut desk = Desk::at(hall());
+    desk.keys("gr");
+    go_to(&mut desk, "leads zeroed");
+    desk.keys("lno known resistor in the bag\n");
+    assert_eq!(
+        ticks(&desk),
+        ["leads-zeroed visit-1 not here: no known resistor in the bag"]
+    );
+}
+
+#[test]
+fn what_cannot_be_so_while_a_line_is_opened_or_off_is_not_ticked_and_names_the_lines() {
+    let mut desk = Desk::at(hall());
+    desk.keys("gr        \x1b/h1\nw");
+    desk.press(Key::Down);
+    desk.keys("b30\n40\n\x1b");
+    // H-1 stands opened, all five lines of A1 are OFF.
+    let before = ticks(&desk);
+    for (words, says) in [
+        ("lines: joints closed", "H-1 stands opened: w there"),
+        ("H-1     joints closed", "H-1 stands opened: w there"),
+        ("supervision", "H-1 stands opened"),
+        ("first power", "H-1 stands opened"),
+    ] {
+        desk.keys("gr");
+        go_to(&mut desk, words);
+        desk.keys(" ");
+        assert_eq!(ticks(&desk), before, "{words}");
+        assert!(desk.message().contains(says), "{words}: {}", desk.message());
+    }
+    // Another line of the same amplifier has its own joints.
+    go_to(&mut desk, "H-2     joints closed");
+    desk.keys(" ");
+    assert_eq!(ticks(&desk).last().unwrap(), "joints-closed H-2");
+    // Closed again, the lines are still OFF.
+    desk.keys("\x1b/h1\nwb\x1bgr");
+    go_to(&mut desk, "fault lamps");
+    desk.keys(" ");
+    assert_eq!(
+        desk.message(),
+        "H-1, H-2, L-1, L-2 and 1 more are OFF: put them back, or say in g v why not"
+    );
+    assert!(desk.message().len() <= 78);
+    // First power at low level is how they come back: with some of them OFF.
+    go_to(&mut desk, "first power");
+    desk.keys(" ");
+    assert_eq!(ticks(&desk).last().unwrap(), "low-power A1");
+    go_to(&mut desk, "lines: cores back on");
+    desk.keys(" ");
+    go_to(&mut desk, "fault lamps");
+    desk.keys(" ");
+    assert_eq!(ticks(&desk).last().unwrap(), "faults-clear A1");
+}
+
+#[test]
+fn a_line_is_found_on_the_list_itself() {
+    let mut desk = Desk::at(hall());
+    desk.keys("gr/c1");
+    assert!(desk.screen().contains("rack list"), "{}", desk.screen());
+    desk.keys("\n");
+    assert!(
+        row(&desk).contains("C-1     both cores off"),
+        "{}",
+        row(&desk)
+    );
+    assert!(desk.screen().contains("A2  before a line is touched"));
+}

@@ -80,7 +80,10 @@ fn the_review_lists_what_stands_in_the_way_worst_first_and_a_word_each_opens_the
     // Before: a short, a line a third over its load, one unread, one off the amplifier.
     let mut desk = reviewing();
     let list = rows(&desk);
-    assert_eq!(list[0], "in the way of sign-off: 4, worst first");
+    assert_eq!(
+        list[0],
+        "in the way of sign-off: 4, worst first; Enter here signs when 0 are"
+    );
     // 417 ohm drawn over 0.6 is some 700 times the load; 556 over 417 is a third more.
     let short = list[1].strip_prefix(">! H-2 0.60 ohm x 69").unwrap();
     assert!(short.ends_with(" short no word yet OFF"), "{short}");
@@ -303,7 +306,7 @@ fn enter_goes_to_the_line_where_it_is_settled() {
     let screen = desk.screen();
     assert!(screen.contains("in the way of sign-off: 4"), "{screen}");
     assert!(screen.contains("repaired: tap reset"), "{screen}");
-    assert!(screen.contains("review, as left"), "{screen}");
+    assert!(screen.contains("review, 4 in the way"), "{screen}");
 }
 
 #[test]
@@ -387,11 +390,7 @@ fn whoever_left_in_the_review_stands_there_again() {
         opening("otherotherotheroo"),
         Some(resume),
     );
-    assert!(
-        again
-            .screen()
-            .starts_with(" Old seed hall   review, as found")
-    );
+    assert!(again.screen().starts_with(" Old seed hall   review, "));
     assert!(row(&again).contains("H-2"), "{}", row(&again));
 }
 

@@ -7,20 +7,22 @@
 
 #[path = "common/desk.rs"]
 mod desk;
+#[path = "common/scenes.rs"]
+mod scenes;
 
-use desk::{Desk, DiskIs, demo, empty, hall, opening, text_of};
+use desk::{Desk, DiskIs, demo, empty, hall, text_of};
 use linewright::session::Key;
-use linewright::site::Site;
 use linewright::tui::Theme;
-use ratatui::buffer::{Buffer, Cell};
+use ratatui::buffer::Buffer;
 use ratatui::style::{Color, Modifier};
+use scenes::{
+    Scene, cells, each_page, same_in_ascii, scene, tones_stay_apart, too_wide, without_colours,
+};
 
 const SIZES: [(usize, usize); 3] = [(80, 24), (100, 30), (160, 48)];
 
-type Scene = (&'static str, fn() -> Site, &'static str);
-
 /// What is worth a picture: a name, a site, the keys that lead there.
-const SCENES: [Scene; 19] = [
+const SCENES: [Scene; 24] = [
     ("empty_site", empty, ""),
     ("rack_list_begins", hall, "gr"),
     ("rack_list", demo, "/ch1\ngr"),
@@ -40,24 +42,12 @@ const SCENES: [Scene; 19] = [
     ("must_not_be_connected", demo, "/ph4\n"),
     ("site", demo, "gs"),
     ("help", demo, "?"),
+    ("walk_behind_a_joint", hall, "420\n/h1\n@w^%%b330\n400\ns"),
+    ("walk_help", demo, "/th1\nw?"),
+    ("insulation_typed", demo, "/gp1\ni200"),
+    ("rack_refused", demo, "/ch1\ngr/lh1\n"),
+    ("only_off", demo, "fff"),
 ];
-
-/// The desk of a scene as it opens, before anything is reckoned ahead; `<` is the key Left, `@` a
-/// rest until there is nothing left to reckon.
-fn scene(site: Site, keys: &str, size: (usize, usize), ascii: bool) -> Desk {
-    let mut opening = opening("deskdeskdeskdesk");
-    opening.ascii = ascii;
-    let mut desk = Desk::with(site, opening, None);
-    desk.resize(size.0, size.1);
-    for key in keys.chars() {
-        match key {
-            '<' => desk.press(Key::Left),
-            '@' => desk.rest(),
-            key => desk.keys(&key.to_string()),
-        };
-    }
-    desk
-}
 
 #[test]
 fn screens_look_as_they_were_read_and_agreed() {
@@ -67,45 +57,61 @@ fn screens_look_as_they_were_read_and_agreed() {
             insta::assert_snapshot!(format!("{name}_{columns}x{rows}"), desk.screen());
         }
     }
-    let desk = scene(demo(), "/ch1\n", (80, 24), true);
-    insta::assert_snapshot!("flagged_line_ascii_80x24", desk.screen());
+    for (name, site, keys) in SCENES {
+        let desk = scene(site(), keys, (80, 24), true);
+        insta::assert_snapshot!(format!("{name}_ascii_80x24"), without_colours(&desk));
+    }
     let desk = scene(demo(), "/ch1\n", (60, 20), false);
     insta::assert_snapshot!("flagged_line_60x20", desk.screen());
 }
 
-fn cells(buffer: &Buffer) -> impl Iterator<Item = (u16, u16, &Cell)> {
-    let area = buffer.area;
-    (0..area.height).flat_map(move |y| (0..area.width).map(move |x| (x, y, &buffer[(x, y)])))
+/// Where suspects and what the whole site shows are at rest.
+const AT_REST: [(&str, &str); 4] = [
+    ("walk_demo", "/th1\nw"),
+    ("swapped_labels", "/fh1\n"),
+    ("swapped_labels_walked", "/fh1\nw"),
+    ("range_left_out", "/ph5\n"),
+];
+
+#[test]
+fn with_all_reckoned_they_look_as_they_were_read_and_no_page_is_cut() {
+    let mut desk = Desk::at(demo());
+    desk.rest();
+    let mut wide = Vec::new();
+    for (name, keys) in AT_REST {
+        desk.resize(80, 24).keys("\x1b\x1b").keys(keys).rest();
+        for (columns, rows) in [(60, 20), SIZES[0], SIZES[2]] {
+            desk.resize(columns, rows);
+            each_page(&mut desk, |desk, page| {
+                let at = format!("{name}_{columns}x{rows}_page_{page}");
+                wide.extend(too_wide(&at, desk, columns));
+                tones_stay_apart(&at, desk);
+                if columns >= 80 {
+                    insta::assert_snapshot!(at, desk.screen());
+                }
+            });
+        }
+    }
+    assert!(wide.is_empty(), "{}", wide.join("\n"));
 }
 
 #[test]
-fn ascii_mode_draws_no_byte_over_127_and_every_figure_in_the_cell_where_line_drawing_has_it() {
+fn what_every_screen_must_hold_holds_on_every_page_of_these() {
+    let mut wide = Vec::new();
     for (name, site, keys) in SCENES {
-        for size in [SIZES[0], SIZES[2]] {
+        for size in [(60, 20), SIZES[0], SIZES[2]] {
             let mut drawn = scene(site(), keys, size, false);
             let mut plain = scene(site(), keys, size, true);
-            let first = plain.session.view().panel;
-            for page in 0..9 {
-                let (a, b) = (drawn.buffer(Theme::Colour), plain.buffer(Theme::Colour));
-                for ((x, y, a), (_, _, b)) in cells(&a).zip(cells(&b)) {
-                    let at = || format!("{name} {size:?} page {page} at {x},{y}: {a:?} {b:?}");
-                    assert!(b.symbol().is_ascii(), "{}", at());
-                    let limb = !a.symbol().is_ascii();
-                    let same = a.symbol() == b.symbol() || limb && "|-+`#".contains(b.symbol());
-                    assert!(
-                        same && (a.fg, a.bg, a.modifier) == (b.fg, b.bg, b.modifier),
-                        "{}",
-                        at()
-                    );
-                }
-                drawn.press(Key::Tab);
+            each_page(&mut drawn, |drawn, page| {
+                let name = format!("{name} {size:?} page {page}");
+                same_in_ascii(&name, drawn, &plain);
+                tones_stay_apart(&name, drawn);
+                wide.extend(too_wide(&name, drawn, size.0));
                 plain.press(Key::Tab);
-                if plain.session.view().panel == first {
-                    break;
-                }
-            }
+            });
         }
     }
+    assert!(wide.is_empty(), "{}", wide.join("\n"));
 }
 
 #[test]

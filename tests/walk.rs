@@ -57,10 +57,12 @@ fn twelve_loudspeakers_take_twelve_keys() {
     desk.keys("       sssss");
     let given = answers(&desk);
     let labels: Vec<&str> = given.iter().map(|(label, _)| label.as_str()).collect();
-    let wanted: Vec<String> = (1..=12).map(|at| format!("LS-{at:02}")).collect();
+    // LS-03 and LS-06 were heard before: a key passes on from each, and nothing is recorded twice.
+    let wanted = (1..=12).filter(|at| ![3, 6].contains(at));
+    let wanted: Vec<String> = wanted.map(|at| format!("LS-{at:02}")).collect();
     assert_eq!(labels, wanted);
-    assert!(given[..7].iter().all(|(_, gives)| *gives == Heard::Heard));
-    assert!(given[7..].iter().all(|(_, gives)| *gives == Heard::Silent));
+    assert!(given[..5].iter().all(|(_, gives)| *gives == Heard::Heard));
+    assert!(given[5..].iter().all(|(_, gives)| *gives == Heard::Silent));
 }
 
 #[test]
@@ -181,4 +183,98 @@ fn no_loudspeaker_is_heard_at_the_rack() {
         "{}",
         desk.screen()
     );
+}
+
+/// From TH-1's first loudspeaker on.
+fn at_the_first(desk: &mut Desk) {
+    desk.press(linewright::session::Key::Home);
+    desk.press(linewright::session::Key::Down);
+}
+
+#[test]
+fn on_a_line_that_is_off_the_amplifiers_tone_is_heard_by_nobody() {
+    let mut desk = walking();
+    at_the_first(&mut desk);
+    // Before: TH-1 is OFF; the meter's own tone is on it.
+    assert!(desk.screen().contains("tone of meter"), "{}", desk.screen());
+    desk.keys("t");
+    assert!(desk.message().contains("OFF"), "{}", desk.message());
+    desk.keys(" s");
+    // After: nothing is recorded, and what to do is said.
+    assert!(answers(&desk).is_empty());
+    assert!(
+        desk.message()
+            .starts_with("TH-1 is OFF: no amplifier plays on it. t:"),
+        "{}",
+        desk.message()
+    );
+    assert!(desk.message().len() <= 78);
+    // With the meter's tone again it is.
+    desk.keys("t ");
+    assert_eq!(answers(&desk), [("LS-01".to_owned(), Heard::Heard)]);
+    // Back on the amplifier, its own tone is heard, and the log says which it was.
+    desk.keys("\x1bgr");
+    while !desk.screen().contains("TH-1 cores back on") {
+        desk.press(linewright::session::Key::Down);
+    }
+    desk.keys(" \x1b/th1\nwt");
+    at_the_first(&mut desk);
+    desk.press(linewright::session::Key::Down);
+    desk.keys(" ");
+    let last = desk.sent.last().unwrap().last().unwrap();
+    assert!(
+        matches!(&last.what, Do::Listen(it) if it.tone == "amplifier"),
+        "{last:?}"
+    );
+}
+
+#[test]
+fn behind_an_opened_joint_nothing_plays_and_before_it_all_do() {
+    let mut desk = walking();
+    // LS-08 is where the demo is broken: opened before it, LS-08 to LS-12 hang on nothing.
+    desk.keys("b479\nopen\n");
+    desk.keys("s");
+    assert!(answers(&desk).is_empty());
+    assert_eq!(
+        desk.message(),
+        "opened before LS-08: LS-08, LS-09 and 3 more cannot play; b when closed again"
+    );
+    at_the_first(&mut desk);
+    desk.keys(" ");
+    assert_eq!(answers(&desk), [("LS-01".to_owned(), Heard::Heard)]);
+    desk.press(linewright::session::Key::End);
+    desk.keys(" ");
+    assert_eq!(answers(&desk).len(), 1);
+    // Closed again, typed ahead of the disk: the answer after it counts.
+    desk.disk = desk::DiskIs::Slow;
+    desk.keys("bs");
+    desk.disk = desk::DiskIs::Fast;
+    desk.answer();
+    assert_eq!(answers(&desk)[1], ("LS-12".to_owned(), Heard::Silent));
+}
+
+#[test]
+fn space_passes_on_from_what_was_answered_and_a_second_one_corrects_it() {
+    let mut desk = walking();
+    at_the_first(&mut desk);
+    desk.keys("s");
+    desk.press(linewright::session::Key::Up);
+    desk.keys(" ");
+    assert_eq!(answers(&desk), [("LS-01".to_owned(), Heard::Silent)]);
+    assert_eq!(
+        desk.message(),
+        "LS-01 stays silent: go back to it, and Space corrects it to heard"
+    );
+    assert!(
+        desk.screen().contains(">. unheard   LS-02"),
+        "{}",
+        desk.screen()
+    );
+    desk.press(linewright::session::Key::Up);
+    desk.keys(" ");
+    assert_eq!(answers(&desk)[1], ("LS-01".to_owned(), Heard::Heard));
+    // Any other letter corrects at once.
+    desk.press(linewright::session::Key::Up);
+    desk.keys("-");
+    assert_eq!(answers(&desk)[2], ("LS-01".to_owned(), Heard::Quiet));
 }

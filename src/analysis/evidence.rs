@@ -3,11 +3,9 @@
 use crate::diagnosis::{Answer, Evidence, Meter, Reading, Test, Walk};
 use crate::quantity::{Hertz, Ohm, Value};
 use crate::site::{
-    Cut, Do, Entry, EntryId, Figure, InstrumentId, LinePlan, Listen, PLAIN_ACCURACY, Read, Site,
+    AMPLIFIER_TONE, Cut, Do, Entry, EntryId, Figure, InstrumentId, LinePlan, Listen,
+    PLAIN_ACCURACY, Read, Site,
 };
-
-/// What drives a line when no instrument does.
-const AMPLIFIER: &str = "amplifier";
 
 /// Every reading and answer of the latest state that is weighed, earliest first, but the one that
 /// another is about to take the place of; and the node where the last of them was made (none is the
@@ -100,7 +98,7 @@ fn test(read: &Read, line: &LinePlan, test_hz: Hertz) -> Option<Test> {
 }
 
 fn source(site: &Site, listen: &Listen) -> Ohm {
-    if listen.tone == AMPLIFIER {
+    if listen.tone == AMPLIFIER_TONE {
         return Ohm(0.0);
     }
     let instrument = site.plan().instrument(&listen.tone.as_str().into());

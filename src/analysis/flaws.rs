@@ -127,7 +127,8 @@ impl Analyst {
     #[must_use]
     pub fn grown(&self, at: usize) -> Option<Watt> {
         let line = self.line(at);
-        if line.question {
+        // What a short would draw is no load: it must not be connected.
+        if line.question || line.is_stop(&self.common.limits) {
             return None;
         }
         let read = line.taken.as_ref()?.load?;

@@ -1,7 +1,7 @@
 //! What would come of a change of the design: an altered copy of the site, reckoned by the same road.
 //! Nothing of the site itself is altered.
 
-use super::{Analyst, LineResult, OutputResult};
+use super::{Analyst, LineResult, OutputFlaw, OutputResult};
 use crate::site::{Design, Do, Entry, LineId, OutputId, Ref, Repair, Site, Stamp};
 
 /// The outcome of changes that were tried.
@@ -57,6 +57,13 @@ impl Trial {
             .iter()
             .position(|it| it.id == *id)?;
         Some(self.analyst.output(&self.site, at, None))
+    }
+
+    /// What would be wrong with an output as drawn then.
+    #[must_use]
+    pub fn output_flaws(&self, id: &OutputId) -> Vec<OutputFlaw> {
+        let at = self.site.plan().outputs.iter().position(|it| it.id == *id);
+        at.map_or_else(Vec::new, |at| self.analyst.output_flaws(&self.site, at))
     }
 
     /// A line as it would stand.

@@ -101,6 +101,10 @@ fn two_faults(prepared: &Prepared, places: &[(usize, f64)], total: f64) -> Strin
     match places.first() {
         Some((at, p)) if *p >= MOST * total => {
             let figure = show::probability(Probability(*p));
+            // All of it there: the figure before the sentence says so already.
+            if figure == show::probability(Probability(total)) {
+                return format!("two faults, one of them at {}", prepared.nodes[*at].1);
+            }
             format!(
                 "two faults, one of them at {}, {figure}",
                 prepared.nodes[*at].1
@@ -296,6 +300,11 @@ mod tests {
         assert_eq!(
             two_faults(&prepared, &[(0, 0.28), (1, 0.1)], 0.3),
             "two faults, one of them at LS-1, 28 %"
+        );
+        assert_eq!(
+            two_faults(&prepared, &[(0, 0.299)], 0.3),
+            "two faults, one of them at LS-1",
+            "30 % stands before the sentence already"
         );
     }
 }

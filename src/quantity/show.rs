@@ -1,6 +1,6 @@
 //! Printing: every figure one way, everywhere. Signs that terminals draw wide are spelled out.
 
-use super::reading::Value;
+use super::reading::{Insulation, Value};
 use super::units::{Decibel, Fraction, Hertz, Metre, Minutes, Ohm, Probability, Volt, Watt};
 
 /// Rounded with as many decimals as make three or more figures, without an `-0`.
@@ -45,6 +45,15 @@ pub fn value(value: Value) -> String {
         Value::Ohm(it) => ohm(it),
         Value::Open => "open".to_owned(),
         Value::Short => "short".to_owned(),
+    }
+}
+
+/// What an insulation tester showed: `200 M ohm`, `over 999 M ohm` for more than it can show.
+#[must_use]
+pub fn insulation(value: Insulation) -> String {
+    match value {
+        Insulation::Ohm(ohm) => self::ohm(ohm),
+        Insulation::Above(ohm) => format!("over {}", self::ohm(ohm)),
     }
 }
 

@@ -4,21 +4,13 @@
 
 use super::edit_words::edit_words;
 use super::scope::{label_of, own_label_of};
-use crate::quantity::{Insulation, show};
+use crate::quantity::show;
 use crate::site::{Cut, Decision, Do, Entry, Heard, Ref, Site, TickIs, list_item};
 
 /// What was heard, in words.
 #[must_use]
 pub const fn heard_word(gives: Heard) -> &'static str {
-    match gives {
-        Heard::Heard => "heard",
-        Heard::Silent => "silent",
-        Heard::Quiet => "quiet",
-        Heard::Loud => "loud",
-        Heard::Distorted => "distorted",
-        Heard::Noisy => "too noisy to tell",
-        Heard::Reversed => "polarity reversed",
-    }
+    gives.word()
 }
 
 /// An entry in one line, without who and when.
@@ -40,10 +32,7 @@ pub fn entry_words(site: &Site, entry: &Entry) -> String {
             format!("{} {kind} reading {}{where_cut}", line(&it.line), it.text)
         }
         Do::Insulate(it) => {
-            let value = match it.value {
-                Insulation::Ohm(ohm) => show::ohm(ohm),
-                Insulation::Above(ohm) => format!("over {}", show::ohm(ohm)),
-            };
+            let value = show::insulation(it.value);
             format!(
                 "{} insulation {value} at {}",
                 line(&it.line),

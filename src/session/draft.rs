@@ -53,14 +53,6 @@ impl Session {
         });
     }
 
-    /// Whether leads were zeroed and a known resistor read in this visit.
-    fn resistor_was_read(&self) -> bool {
-        let (log, visit) = (self.site.log(), self.site.visit());
-        log.entries().iter().any(|entry| {
-            matches!(&entry.what, Do::Check(check) if check.visit == visit) && log.counts(&entry.id)
-        })
-    }
-
     /// Takes the last reading up again as a correction, with one more letter behind it.
     pub(super) fn take_up_last(&mut self, letter: char) {
         if !self.may_write() {

@@ -38,6 +38,8 @@ pub enum Place {
     Amplifier,
     /// What stands in the way of signing, and the signature.
     Review,
+    /// Instruments, visits and the figures that are assumed.
+    Kit,
     /// The keys of the place, over it.
     Help,
 }
@@ -99,6 +101,8 @@ pub enum Action {
     Backspace,
     CaretLeft,
     CaretRight,
+    CaretFirst,
+    CaretLast,
     Add,
     Another,
     Change,
@@ -108,6 +112,7 @@ pub enum Action {
     GoBuilding,
     GoAmplifier,
     GoReview,
+    GoKit,
     Accept,
     LeaveOpen,
 }
@@ -148,18 +153,20 @@ use Key::{
     Right, Tab, Up,
 };
 use ModeName as M;
-use Place::{Amplifier, Building, Drawing, Help, Rack, Review, Survey, Walk};
+use Place::{Amplifier, Building, Drawing, Help, Kit, Rack, Review, Survey, Walk};
 
 /// Where a line stands under the cursor.
 const WORK: &[Place] = &[Survey, Walk, Drawing, Building, Amplifier];
 /// Wherever something can be done.
-const DESK: &[Place] = &[Survey, Walk, Rack, Drawing, Building, Amplifier, Review];
+const DESK: &[Place] = &[
+    Survey, Walk, Rack, Drawing, Building, Amplifier, Review, Kit,
+];
 /// Everywhere.
 const ALL: &[Place] = &[
-    Survey, Walk, Rack, Drawing, Building, Amplifier, Review, Help,
+    Survey, Walk, Rack, Drawing, Building, Amplifier, Review, Kit, Help,
 ];
 /// Where the design is changed.
-const DESIGN: &[Place] = &[Survey, Drawing, Amplifier];
+const DESIGN: &[Place] = &[Survey, Drawing, Building, Amplifier];
 
 macro_rules! row {
     ($mode:ident $places:expr, $keys:expr, $shown:literal, $action:ident, $brief:literal, $help:literal) => {
@@ -371,7 +378,7 @@ pub const TABLE: &[Row] = &[
         "try out: this line on another output, or on other taps; nothing changes before Enter"
     ),
     row!(
-        Key & [Survey, Amplifier],
+        Key & [Survey, Building, Amplifier],
         Keys::These(&[Char('a')]),
         "a",
         Add,
@@ -387,7 +394,7 @@ pub const TABLE: &[Row] = &[
         "add a loudspeaker, a joint box, a device behind this place; b: puts it into a run"
     ),
     row!(
-        Key & [Survey, Amplifier],
+        Key & [Survey, Building, Amplifier],
         Keys::These(&[Char('y')]),
         "y",
         Another,
@@ -403,7 +410,7 @@ pub const TABLE: &[Row] = &[
         "yet another like the last that was added, behind this place"
     ),
     row!(
-        Key & [Survey, Amplifier],
+        Key & [Survey, Building, Amplifier],
         Keys::These(&[Char('e')]),
         "e",
         Change,
@@ -425,6 +432,30 @@ pub const TABLE: &[Row] = &[
         Gone,
         "",
         "it is not there: say why; it is kept as retired, what it fed hangs on what fed it"
+    ),
+    row!(
+        Key & [Kit],
+        Keys::These(&[Char('e')]),
+        "e",
+        Change,
+        "e change",
+        "change this instrument, visit or figure; of a figure, default sets it back"
+    ),
+    row!(
+        Key & [Kit],
+        Keys::These(&[Char('a')]),
+        "a",
+        Add,
+        "a add",
+        "add an instrument; on a visit's row a visit: ticks and readings begin anew with it"
+    ),
+    row!(
+        Key & [Kit],
+        Keys::These(&[Enter]),
+        "Enter",
+        Change,
+        "",
+        "the same as e"
     ),
     row!(
         Key & [Survey, Drawing],
@@ -616,7 +647,7 @@ pub const TABLE: &[Row] = &[
         "t",
         NextInstrument,
         "",
-        "read with the next instrument of the bag"
+        "read with the next instrument of the bag; on a walk: whose tone is heard"
     ),
     row!(
         Key & [Survey],
@@ -943,6 +974,30 @@ pub const TABLE: &[Row] = &[
     ),
     row!(
         Text DESK,
+        Keys::These(&[Home]),
+        "Home",
+        CaretFirst,
+        "",
+        "caret before the first character"
+    ),
+    row!(
+        Text DESK,
+        Keys::These(&[End]),
+        "End",
+        CaretLast,
+        "",
+        "caret behind the last character"
+    ),
+    row!(
+        Text DESK,
+        Keys::These(&[Char('?'), F1]),
+        "? F1",
+        Help,
+        "",
+        "these keys; a ? behind other words is one of them"
+    ),
+    row!(
+        Text DESK,
         Keys::Printable,
         "any",
         Type,
@@ -1023,6 +1078,14 @@ pub const TABLE: &[Row] = &[
     ),
     row!(
         GoList DESK,
+        Keys::These(&[Char('i')]),
+        "i",
+        GoKit,
+        "i instruments",
+        "instruments, visits, and the figures that are assumed"
+    ),
+    row!(
+        GoList DESK,
         Keys::These(&[Char('l')]),
         "l",
         Find,
@@ -1058,7 +1121,7 @@ pub const TABLE: &[Row] = &[
         Keys::These(&[Char('j')]),
         "j",
         JoinOlder,
-        "",
+        "j join older",
         "join what a version put in the file's place lacks, or what its journals hold"
     ),
     row!(
@@ -1066,7 +1129,7 @@ pub const TABLE: &[Row] = &[
         Keys::These(&[Char('t')]),
         "t",
         TakeOver,
-        "",
+        "t take over",
         "write here, when whoever held the site has closed"
     ),
     row!(

@@ -14,6 +14,7 @@ mod draft;
 mod failing;
 mod key;
 pub mod keys;
+mod kit;
 mod mode;
 mod movement;
 mod order;
@@ -27,6 +28,8 @@ mod resume;
 mod review;
 mod said;
 mod signature;
+mod stops;
+mod tone;
 mod tree;
 mod update;
 pub mod view;
@@ -49,7 +52,7 @@ pub use crate::analysis::{Ahead, Reckoned};
 use crate::analysis::Analyst;
 use crate::diagnosis::Posterior;
 use crate::quantity::{Ohm, Value};
-use crate::site::{Entry, EntryId, InstrumentId, LineId, NodeId, Site, WriterId};
+use crate::site::{Entry, EntryId, InstrumentId, LineId, NodeId, Ref, Site, WriterId};
 use act::{Acts, Pending};
 use jiff::Timestamp;
 use std::borrow::Cow;
@@ -139,12 +142,13 @@ pub struct Session {
     help_top: usize,
     walk_at: NodeId,
     walk_top: usize,
+    walk_passed: Option<NodeId>,
     tick_at: TickId,
+    kit_at: Ref,
     arranged: Arrangement,
     chosen: Vec<InstrumentId>,
     under_help: Place,
     leaving: bool,
-    /// The five lines for whoever is here for the first time still stand.
     tour: bool,
     message: Message,
     pending: Vec<Pending>,
@@ -195,7 +199,9 @@ impl Session {
             help_top: 0,
             walk_at: NodeId::rack(),
             walk_top: 0,
+            walk_passed: None,
             tick_at: TickId::default(),
+            kit_at: Ref::Site,
             arranged: Arrangement::default(),
             chosen: Vec::new(),
             under_help: Place::Survey,
@@ -246,7 +252,9 @@ impl Session {
         }
         if resume.reviewing {
             self.go_review();
+            self.stand_on_item(resume.reviewed.as_ref());
         }
+        self.stand_in(resume.place, resume.kit);
         if let Some(draft) = resume.draft
             && self.may_write()
             && (draft.kind == DraftKind::Check || self.site.plan().line(&draft.line).is_some())
@@ -327,8 +335,15 @@ impl Session {
                 _ => None,
             },
             page: self.page,
-            walking: (self.stands_in() == Place::Walk).then(|| self.walk_at.clone()),
+            walking: matches!(self.stands_in(), Place::Walk | Place::Drawing)
+                .then(|| self.walk_at.clone()),
+            place: self.stands_in(),
+            kit: (self.stands_in() == Place::Kit).then(|| self.kit_at.clone()),
             reviewing: self.stands_in() == Place::Review,
+            reviewed: match self.stands_in() {
+                Place::Review => self.review.under().map(|row| row.item.of.clone()),
+                _ => None,
+            },
             ticking: (self.stands_in() == Place::Rack).then(|| self.tick_at.clone()),
             arranged: self.arranged.clone(),
             chosen: self.chosen.clone(),

@@ -21,7 +21,10 @@ impl Session {
 
     pub(super) fn rebuild_rows(&mut self) {
         let shape = Shape {
-            order: self.arranged.order,
+            order: match self.arranged.only {
+                Only::Flagged => Order::Worst,
+                _ => self.arranged.order,
+            },
             lines: self.in_order(),
             shown: (self.arranged.only != Only::All)
                 .then(|| self.arranged.shown.iter().cloned().collect()),
@@ -162,6 +165,20 @@ impl Session {
             self.place = Place::Survey;
             self.trail.back.push(from);
             self.trail.forward.clear();
+        }
+    }
+
+    /// A line that was found is shown in the place it was looked for in, where that shows lines: the
+    /// rack list goes to its own rows.
+    pub(super) fn show_found(&mut self, place: Place) {
+        match place {
+            Place::Rack => {
+                self.place = Place::Rack;
+                self.stand_on_line();
+            }
+            Place::Building | Place::Amplifier => self.place = place,
+            Place::Drawing => self.open_drawing(),
+            Place::Survey | Place::Walk | Place::Review | Place::Kit | Place::Help => {}
         }
     }
 

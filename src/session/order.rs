@@ -83,7 +83,7 @@ impl Only {
     pub const fn words(self) -> &'static str {
         match self {
             Self::All => "",
-            Self::Flagged => "only what wants a look",
+            Self::Flagged => "only what wants a look, worst first",
             Self::Unread => "only unread",
             Self::Off => "only OFF",
         }
@@ -110,6 +110,15 @@ impl Session {
     pub(super) fn in_order(&self) -> Lines {
         let plan = self.site.plan();
         let mut out: Lines = (0..plan.lines.len()).collect();
+        if self.arranged.only == Only::Flagged {
+            // As it was filtered: worst first, then whatever is not let through.
+            let rank = |at: &usize| {
+                let shown = &self.arranged.shown;
+                shown.iter().position(|id| *id == plan.lines[*at].id)
+            };
+            out.sort_by_key(|at| (rank(at).unwrap_or(usize::MAX), *at));
+            return out;
+        }
         match self.arranged.order {
             Order::Rack => {}
             Order::Zone => {
@@ -185,10 +194,15 @@ impl Session {
             return;
         }
         let own = self.cursor_line().and_then(|id| self.site.plan().line(&id));
-        if own.is_none_or(|at| !shown.contains(&at))
-            && let Some(at) = self.next_line(from, |_, at| shown.contains(&at))
-        {
-            self.jump(at);
+        if own.is_none_or(|at| !shown.contains(&at)) {
+            // What wants a look is gone through from the worst.
+            let next = match only {
+                Only::Flagged => shown.first().copied(),
+                _ => self.next_line(from, |_, at| shown.contains(&at)),
+            };
+            if let Some(at) = next {
+                self.jump(at);
+            }
         }
         let s = if shown.len() == 1 { "" } else { "s" };
         let words = only.words();
@@ -214,6 +228,14 @@ impl Session {
     }
 
     fn let_through(&self, only: Only) -> Lines {
+        if only == Only::Flagged {
+            let flagged = review::flagged(&self.site, &self.analyst).into_iter();
+            let lines = flagged.filter_map(|(_, it)| match it {
+                Flagged::Line(at) => Some(at),
+                Flagged::Output(_) => None,
+            });
+            return lines.collect();
+        }
         let wanted = |at: &usize| {
             let line = self.analyst.line(*at);
             match only {

@@ -190,7 +190,7 @@ impl Session {
 
     /// Space: done.
     pub(super) fn tick_here(&mut self, now: Timestamp) -> Vec<Effect> {
-        let Some((item, of)) = self.tick_wanted() else {
+        let Some((item, of)) = self.tick_wanted(true) else {
             return Vec::new();
         };
         let tick = Tick {
@@ -206,14 +206,15 @@ impl Session {
 
     /// `l`: it does not exist here, with a reason.
     pub(super) fn start_not_here(&mut self) {
-        if let Some((item, of)) = self.tick_wanted() {
+        if let Some((item, of)) = self.tick_wanted(false) {
             self.mode = Mode::Text(Words::new(Purpose::NotHere(item, of)));
             self.say("why it does not exist here, in a word");
         }
     }
 
-    /// What a tick of the row under the cursor would say; says why there is none.
-    fn tick_wanted(&mut self) -> Option<(String, Vec<Ref>)> {
+    /// What a tick of the row under the cursor would say, that it is done or that it does not exist
+    /// here; says why there is none.
+    fn tick_wanted(&mut self, done: bool) -> Option<(String, Vec<Ref>)> {
         if !self.may_write() {
             self.say_read_only();
             return None;
@@ -239,26 +240,12 @@ impl Session {
         let why = match &row.stands {
             Stands::Done(_) if again => return Some((item, of)),
             Stands::Waits(_) => {
-                let stop = item == CORES_ON
-                    && row
-                        .lines
-                        .iter()
-                        .any(|at| self.analyst.line(*at).is_stop(self.analyst.limits()));
-                let mut lines = row.lines.iter();
-                let open =
-                    item == CORES_ON && lines.any(|at| self.analyst.line(*at).open_split.is_some());
-                if !stop && !open {
-                    return Some((item, of));
-                }
-                let one = row.lines.len() == 1;
-                match (stop, one) {
-                    (true, true) => "this line reads short: it must not be connected".to_owned(),
-                    (true, false) => {
-                        "one of these lines reads short: it must not be connected".to_owned()
-                    }
-                    (false, true) => "this line stands opened: w, then b when closed".to_owned(),
-                    (false, false) => {
-                        "one of these lines stands opened: w on it, then b when closed".to_owned()
+                let stopped = self.stopped(row).filter(|_| done || item == CORES_ON);
+                match stopped {
+                    None => return Some((item, of)),
+                    Some(why) => {
+                        self.alarm(why);
+                        return None;
                     }
                 }
             }
@@ -279,6 +266,21 @@ impl Session {
     pub(super) fn stand_on_tick(&mut self, item: &str) {
         let rows = self.tick_rows();
         let own = || rows.iter().filter(|row| row.id.item == item);
+        let row = own().find(|row| row.stands.waits()).or(own().next());
+        if let Some(id) = row.map(|row| row.id.clone()) {
+            self.tick_at = id;
+        }
+    }
+
+    /// The cursor of the rack list on the first row of the line under the cursor that waits, else on its
+    /// first.
+    pub(super) fn stand_on_line(&mut self) {
+        let line = self.cursor_line();
+        let rows = self.tick_rows();
+        let own = || {
+            rows.iter()
+                .filter(|row| line.is_some() && row.id.line == line)
+        };
         let row = own().find(|row| row.stands.waits()).or(own().next());
         if let Some(id) = row.map(|row| row.id.clone()) {
             self.tick_at = id;

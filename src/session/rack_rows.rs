@@ -6,6 +6,15 @@ use crate::review::{ListRow, ListStands, Lists};
 use crate::site::{Entry, OutputId};
 
 impl Session {
+    /// Places in the plan of the lines of an amplifier.
+    pub(super) fn lines_of_amplifier(&self, amplifier: usize) -> Vec<usize> {
+        let plan = self.site.plan();
+        plan.outputs[plan.amplifiers[amplifier].outputs.clone()]
+            .iter()
+            .flat_map(|output| output.lines.clone())
+            .collect()
+    }
+
     /// Every row of the list of the amplifier under the cursor.
     pub(super) fn tick_rows(&self) -> Vec<TickRow<'_>> {
         let Some(amplifier) = self.amplifier_under() else {

@@ -1,11 +1,12 @@
 //! Where the engineer stood: cursor, open branches, what was half typed. Text for the user's state
 //! folder, never for the site file.
 
+use super::keys::Place;
 use super::mode::{Draft, Words};
 use super::order::Arrangement;
 use super::rack::TickId;
 use super::tree::RowId;
-use crate::site::{EntryId, InstrumentId, NodeId};
+use crate::site::{EntryId, InstrumentId, NodeId, Ref};
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeSet;
 
@@ -30,12 +31,21 @@ pub struct Resume {
     /// Where on its cable the line under the cursor was being walked.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub walking: Option<NodeId>,
+    /// The place worked in.
+    #[serde(default)]
+    pub place: Place,
+    /// The row of instruments, visits and figures, where those were open.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub kit: Option<Ref>,
     /// The row of the rack list, where that was open.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub ticking: Option<TickId>,
     /// Whether the review was open.
     #[serde(default, skip_serializing_if = "std::ops::Not::not")]
     pub reviewing: bool,
+    /// What the review's row was about.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub reviewed: Option<Ref>,
     /// Order and filter.
     #[serde(default)]
     pub arranged: Arrangement,
@@ -83,12 +93,15 @@ mod tests {
             words: None,
             page: 1,
             walking: Some("R-04/LS-7".into()),
+            place: Place::Kit,
+            kit: Some(Ref::Figure("tolerance".into())),
             ticking: Some(TickId {
                 item: "told".into(),
                 line: None,
                 output: None,
             }),
             reviewing: true,
+            reviewed: Some(Ref::Line("R-04".into())),
             arranged: Arrangement {
                 order: Order::Worst,
                 sorted: vec!["R-04".into()],

@@ -150,6 +150,13 @@ impl Session {
         });
     }
 
+    /// The cursor on the first row about this; where there is none, on that of the signature.
+    pub(super) fn stand_on_item(&mut self, of: Option<&Ref>) {
+        let rows = &self.review.rows;
+        let at = of.and_then(|of| rows.iter().position(|row| row.item.of == *of));
+        self.review.at = at.map_or(0, |at| at + 1);
+    }
+
     /// The items anew, each in its row: what is settled now stays where it was, what came since stands
     /// behind what stood in the way.
     pub(super) fn look_again(&mut self) {
@@ -202,16 +209,11 @@ impl Session {
         });
     }
 
-    /// For the header: a site of which anything was repaired is told as left.
-    pub(super) fn review_state(&self) -> &'static str {
-        let visit = self.site.visit();
-        let lines = self.analyst.lines();
-        match lines
-            .iter()
-            .any(|line| line.state.as_str() != visit.as_str())
-        {
-            true => "as left",
-            false => "as found",
+    /// For the header: how far it is from the signature.
+    pub(super) fn review_state(&self) -> String {
+        match self.review.in_the_way() {
+            0 => "nothing in the way".to_owned(),
+            count => format!("{count} in the way"),
         }
     }
 

@@ -28,6 +28,7 @@ pub(super) fn longest(words: &Words) -> usize {
 /// among the effects.
 pub fn update(session: &mut Session, event: Event) -> Vec<Effect> {
     let pressed = matches!(event, Event::Key(..) | Event::Paste(_));
+    let (place, said) = (session.stands_in(), session.message.clone());
     let mut effects = match event {
         Event::Key(key, now) => match keys::action(session.mode_name(), session.place, key) {
             Some(action) => session.act(action, key, now),
@@ -79,6 +80,15 @@ pub fn update(session: &mut Session, event: Event) -> Vec<Effect> {
     }
     if session.place == Place::Help {
         session.clamp_help();
+    }
+    // What was told of one place has no meaning in another; what was done, and how it is taken back,
+    // stands until the next act.
+    if session.stands_in() != place
+        && session.message == said
+        && !said.alarm
+        && said.hint.is_empty()
+    {
+        session.message = Message::default();
     }
     session.look_closer();
     session.try_out();
@@ -137,6 +147,7 @@ impl Session {
             Action::StartRepair => self.start_repair(),
             Action::Later => self.start_later(),
             Action::Note => self.start_note(),
+            Action::NextInstrument if self.place == Place::Walk => self.next_tone(),
             Action::NextInstrument => self.next_instrument(DraftKind::Impedance),
             Action::NextTick => self.go_rack(),
             Action::Tick => return self.tick_here(now),
@@ -169,6 +180,7 @@ impl Session {
                 Place::Walk | Place::Drawing => self.travel_walk(action),
                 Place::Rack => self.travel_rack(action),
                 Place::Review => self.travel_review(action),
+                Place::Kit => self.travel_kit(action),
                 Place::Building | Place::Amplifier => self.travel_outputs(action),
                 Place::Survey | Place::Help => self.travel(action),
             },
@@ -376,6 +388,10 @@ impl Session {
             (Action::PreviousPage, _) => self.page = self.page.saturating_sub(1),
             (Action::CaretLeft, _) => words.step(-1),
             (Action::CaretRight, _) => words.step(1),
+            (Action::CaretFirst, _) => words.step(isize::MIN),
+            (Action::CaretLast, _) => words.step(isize::MAX),
+            (Action::Help, Key::Char(c)) if !words.text.is_empty() => words.insert(c),
+            (Action::Help, _) => self.open_help(),
             (Action::Up | Action::Down, _) if words.purpose.is_design() => {
                 self.step_design(&mut words, action == Action::Down);
             }
@@ -426,7 +442,10 @@ impl Session {
             }
             _ => {}
         }
-        if words.purpose == Purpose::Find && matches!(action, Action::Type | Action::Backspace) {
+        if words.purpose == Purpose::Find
+            && matches!(action, Action::Type | Action::Help | Action::Backspace)
+            && self.place != Place::Help
+        {
             self.show_first_match(&words.text);
         }
         self.mode = Mode::Text(words);
@@ -438,11 +457,13 @@ impl Session {
         match found.first() {
             Some(at) => {
                 // One jump for the whole word, so that Esc and `g g` lead back to the start.
+                let place = self.place;
                 if text.chars().count() == 1 {
                     self.jump(*at);
                 } else {
                     self.show_line(*at);
                 }
+                self.show_found(place);
                 let s = if found.len() == 1 { "" } else { "s" };
                 self.say(&format!("{} line{s} with {text}", found.len()));
             }
@@ -467,6 +488,7 @@ impl Session {
         };
         if let Some(at) = next {
             self.show_line(*at);
+            self.show_found(self.place);
         }
     }
 
@@ -487,6 +509,7 @@ impl Session {
             Action::GoBuilding => self.go_to_building(),
             Action::GoAmplifier => self.go_to_amplifier(),
             Action::GoReview => self.go_review(),
+            Action::GoKit => self.go_kit(),
             Action::GoDrawing => self.open_drawing(),
             Action::GoBack => self.retrace(false),
             Action::GoForward => self.retrace(true),

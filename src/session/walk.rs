@@ -46,7 +46,7 @@ impl Session {
         if let Some(node) = first {
             self.walk_at = node;
         }
-        self.say("tone on the line? what is heard here: Space, or a letter of the footer");
+        self.say_tone(at);
     }
 
     /// The node where the next test of a line tells most.
@@ -135,11 +135,27 @@ impl Session {
             return Vec::new();
         }
         let (id, node) = (line.id.clone(), self.walk_at.clone());
+        if let Some(why) = self.unheard_of(at, here) {
+            return self.alarm(why);
+        }
         let after = self.after(at, here);
-        let tone = self.instrument(DraftKind::Impedance).map_or_else(
-            || "amplifier".to_owned(),
-            |(instrument, _)| instrument.to_string(),
-        );
+        if let Some(was) = self.passes(at, &node, gives) {
+            let label = self.node_label(&node);
+            self.walk_passed = Some(node);
+            if let Some(after) = after {
+                self.walk_to(after + 1);
+            }
+            self.say(&match was {
+                Heard::Heard => format!("{label} was heard already"),
+                was => format!(
+                    "{label} stays {}: go back to it, and Space corrects it to heard",
+                    was.short_word()
+                ),
+            });
+            return Vec::new();
+        }
+        self.walk_passed = None;
+        let tone = self.tone();
         let state = self.site.history(&id).state();
         let listen = Listen {
             line: id,
@@ -154,6 +170,31 @@ impl Session {
             self.walk_to(after + 1);
         }
         effects
+    }
+
+    /// What was answered at a loudspeaker that Space passes on from: it is no correction, but for one
+    /// that was passed just before and gone back to.
+    fn passes(&self, at: usize, node: &NodeId, gives: Heard) -> Option<Heard> {
+        if gives != Heard::Heard || self.walk_passed.as_ref() == Some(node) {
+            return None;
+        }
+        let line = &self.site.plan().lines[at];
+        let history = self.site.history(&line.id);
+        let state = self.state(&line.id);
+        let answers = history.answers(&self.site, &state);
+        let sent = self
+            .pending
+            .iter()
+            .rev()
+            .find_map(|it| match &it.entry.what {
+                Do::Listen(listen) if listen.at == *node => {
+                    (!self.is_struck_ahead(&it.entry.id)).then_some(listen.gives)
+                }
+                _ => None,
+            });
+        let known = answers.iter().find(|(_, it)| it.at == *node);
+        sent.or(known.map(|(_, it)| it.gives))
+            .filter(|gives| *gives != Heard::Noisy)
     }
 
     /// The loudspeaker to go to after one was answered for: the next along the cable; at its end the

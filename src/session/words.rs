@@ -1,8 +1,7 @@
 //! Entries, times and messages in words.
 
-use super::view::heard_word;
 use super::{Message, Session};
-use crate::quantity::{Fraction, Insulation, Value, show};
+use crate::quantity::{Fraction, Value, show};
 use crate::site::{Decision, Do, Entry, NodeId, Ref, Tick, TickIs, list_item};
 use jiff::Timestamp;
 
@@ -17,7 +16,11 @@ impl Session {
                     .map(|cut| format!("  {}", self.cut_words(cut)));
                 // A load is that of the whole line at the rack; of a part it would mislead.
                 let load = match (self.site.plan().line(&read.line), read.value) {
-                    (Some(at), Value::Ohm(ohm)) if !read.is_dc() && place.is_none() => {
+                    (Some(at), Value::Ohm(ohm))
+                        if !read.is_dc()
+                            && place.is_none()
+                            && ohm >= self.analyst.limits().stop =>
+                    {
                         let volts = self.site.plan().lines[at].volts;
                         format!("  {}", show::watt(crate::verdict::load(volts, ohm)))
                     }
@@ -32,10 +35,7 @@ impl Session {
                 )
             }
             Do::Insulate(it) => {
-                let value = match it.value {
-                    Insulation::Ohm(ohm) => show::ohm(ohm),
-                    Insulation::Above(ohm) => format!("over {}", show::ohm(ohm)),
-                };
+                let value = show::insulation(it.value);
                 format!(
                     "{}  insulation {value} at {}",
                     self.label_of(&it.line),
@@ -44,11 +44,7 @@ impl Session {
             }
             Do::Listen(it) => {
                 let node = self.node_label(&it.at);
-                format!(
-                    "{}  {node} {}",
-                    self.label_of(&it.line),
-                    heard_word(it.gives)
-                )
+                format!("{}  {node} {}", self.label_of(&it.line), it.gives.word())
             }
             Do::Repair(it) => {
                 let node = it.place.as_ref().map(|node| self.node_label(node));

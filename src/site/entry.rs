@@ -6,6 +6,9 @@ use crate::quantity::{Degree, Hertz, Insulation, Ohm, Value, Volt};
 use jiff::{Timestamp, civil::Date};
 use serde::{Deserialize, Serialize};
 
+/// What drives a line that is listened to, when no instrument does.
+pub const AMPLIFIER_TONE: &str = "amplifier";
+
 /// One row of the log.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
@@ -93,6 +96,30 @@ pub enum Heard {
 }
 
 impl Heard {
+    /// In words, wherever it is told.
+    #[must_use]
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::Heard => "heard",
+            Self::Silent => "silent",
+            Self::Quiet => "quiet",
+            Self::Loud => "loud",
+            Self::Distorted => "distorted",
+            Self::Noisy => "too noisy to tell",
+            Self::Reversed => "polarity reversed",
+        }
+    }
+
+    /// The same in at most nine cells.
+    #[must_use]
+    pub const fn short_word(self) -> &'static str {
+        match self {
+            Self::Noisy => "too noisy",
+            Self::Reversed => "reversed",
+            other => other.word(),
+        }
+    }
+
     /// Any sound came; a polarity called reversed is sound too.
     #[must_use]
     pub const fn sounds(self) -> bool {

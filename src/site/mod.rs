@@ -22,8 +22,8 @@ pub use check::{Problem, What, Whence, check, entry_problems, unsound};
 pub use conductor::{AWG, COPPER_OHM_MM2_KM, Conductor, DEFAULT_CABLE, IEC_60228};
 pub use elements::Elements;
 pub use entry::{
-    Check, Cut, Decide, Decision, Do, Edit, Entry, Heard, Insulate, Leg, Listen, Note, Read,
-    Repair, Seal, Tick, TickIs, Void,
+    AMPLIFIER_TONE, Check, Cut, Decide, Decision, Do, Edit, Entry, Heard, Insulate, Leg, Listen,
+    Note, Read, Repair, Seal, Tick, TickIs, Void,
 };
 pub use figures::{Figure, Figures, Row, Source};
 pub use history::{CORES_OFF, CORES_ON, History, SPLIT_CLOSED, SPLIT_OPENED};

@@ -2,7 +2,7 @@
 
 use super::format1::{ReadError, WriteError};
 use super::journal::JournalError;
-use crate::quantity::{Insulation, show};
+use crate::quantity::show;
 use crate::site::{Design, Do, Entry, LineId, NodeId, Ref, Site, SiteId};
 use jiff::Timestamp;
 use jiff::tz::TimeZone;
@@ -341,17 +341,13 @@ fn entry_words(site: &Site, entry: &Entry) -> String {
             format!("{} {}", line(&it.line), show::value(it.value))
         }
         Do::Insulate(it) => {
-            let value = match it.value {
-                Insulation::Ohm(ohm) => show::ohm(ohm),
-                Insulation::Above(ohm) => format!("over {}", show::ohm(ohm)),
-            };
+            let value = show::insulation(it.value);
             format!("{} insulation {value}", line(&it.line))
         }
         Do::Check(it) => format!("{} check {}", it.instrument, show::ohm(it.value)),
         Do::Listen(it) => {
             let node = |id: &NodeId| label(site, &Ref::Node(id.clone()));
-            let gives = format!("{:?}", it.gives).to_lowercase();
-            format!("{} {} {gives}", line(&it.line), node(&it.at))
+            format!("{} {} {}", line(&it.line), node(&it.at), it.gives.word())
         }
         Do::Repair(it) => format!("{} repair", line(&it.line)),
         Do::Tick(it) => format!("tick {}", it.item),

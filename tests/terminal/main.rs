@@ -8,6 +8,7 @@
 
 mod failing;
 mod killed;
+#[path = "../common/pty.rs"]
 mod pty;
 mod strace;
 

@@ -68,6 +68,12 @@ pub struct SiteHint {
 const LEAST: f64 = 0.05;
 
 impl SiteHint {
+    /// What confirms or clears a mistake that touches named lines: the end of its sentence.
+    #[must_use]
+    pub fn test(&self) -> &str {
+        self.text.rsplit("; ").next().unwrap_or_default()
+    }
+
     fn of(fault: SiteFault, probability: Probability, text: String) -> Self {
         Self {
             fault,

@@ -48,6 +48,9 @@ impl Session {
 
     /// The item under the cursor.
     pub(in crate::session) fn item(&self) -> Ref {
+        if self.stands_in() == Place::Kit {
+            return self.kit_at.clone();
+        }
         match &self.cursor {
             RowId::Site => Ref::Site,
             RowId::WholeZone(id) => Ref::Zone(id.clone()),
@@ -151,12 +154,24 @@ impl Session {
                 let new = built.changes.iter().filter(same).count();
                 let nodes = built.changes.iter();
                 let nodes = nodes.filter(|(of, _)| of.kind() == Kind::Node).count();
+                // What was not said and could not be taken from above is said to be missing.
+                let no_run = built.changes.iter().any(|(of, now)| {
+                    let mut now = now.clone();
+                    ahead.standing(of).is_empty()
+                        && kind == Some(Kind::Node)
+                        && super::node::node_fields(&mut now).is_some_and(|it| it.run.is_none())
+                });
+                let run = if no_run {
+                    ", run not known: e says it"
+                } else {
+                    ""
+                };
                 match (new, kind) {
-                    (2.., _) => format!("added: {new}, the last {own}"),
+                    (2.., _) => format!("added: {new}, the last {own}{run}"),
                     (_, Some(Kind::Line)) if nodes > 0 => {
                         format!("added: {own} with {nodes} places")
                     }
-                    _ => format!("added: {own}"),
+                    _ => format!("added: {own}{run}"),
                 }
             }
             Purpose::Change(of) => format!("changed: {}", name(&after, of)),

@@ -5,7 +5,7 @@ use super::line::line;
 use super::names::{cable_figures, nth};
 use super::node::node;
 use super::typed::{Typed, Unit, rows};
-use super::{Refused, Thing};
+use super::{Refused, Thing, kit};
 use crate::quantity::{Fraction, MicroHenryPerMetre, PicoFaradPerMetre, Volt, Watt};
 use crate::site::{
     Amplifier, AmplifierId, Cable, Design, Elements, Kind, LineId, NodeId, Output, OutputId, Ref,
@@ -110,6 +110,9 @@ pub(super) fn add(
     anchor: &Ref,
     text: &str,
 ) -> Result<Built, Refused> {
+    if matches!(thing, Thing::Instrument | Thing::Visit) {
+        return kit::add(elements, thing, text);
+    }
     let mut all = Built::default();
     let mut now = std::borrow::Cow::Borrowed(elements);
     let mut anchor = anchor.clone();
@@ -141,7 +144,7 @@ fn one(drawn: Drawn<'_>, thing: Thing, anchor: &Ref, typed: Typed) -> Result<Bui
         Thing::Loudspeaker | Thing::Junction | Thing::Device => node(drawn, thing, &under, typed),
         Thing::Zone => named(drawn, Kind::Zone, thing, typed),
         Thing::Cable => cable(drawn, typed),
-        Thing::Type => named(drawn, Kind::Type, thing, typed),
+        Thing::Type | Thing::Instrument | Thing::Visit => named(drawn, Kind::Type, thing, typed),
     }
 }
 

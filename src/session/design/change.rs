@@ -8,12 +8,15 @@ use super::names::{
 };
 use super::node::node_fields;
 use super::typed::{Typed, Unit, rows};
-use super::{Refused, Thing, describe, gone};
+use super::{Refused, Thing, describe, gone, kit, moved};
 use crate::quantity::{Farad, Fraction, Metre, Ohm, Volt, Watt};
 use crate::site::{CableId, DEFAULT_CABLE, Design, Elements, Kind, NodeId, Ref};
 
 /// An item as the typed line has it.
 pub(super) fn change(elements: &Elements, of: &Ref, text: &str) -> Result<Built, Refused> {
+    if kit::is_kit(of) {
+        return kit::change(elements, of, text);
+    }
     let drawn = Drawn(elements);
     let Some(standing) = drawn.standing(of) else {
         return Err(Refused::Unknown {
@@ -75,7 +78,9 @@ fn fill(
     typed: &mut Typed,
     built: &mut Built,
 ) -> Result<(), Refused> {
+    let mut moves = false;
     if node_fields(now).is_some() {
+        moves = moved::begin(drawn, now, typed)?;
         run(drawn, now, typed)?;
     }
     match now {
@@ -161,6 +166,9 @@ fn fill(
         }
         _ => {}
     }
+    if moves {
+        moved::finish(drawn, of, now, built);
+    }
     Ok(())
 }
 
@@ -219,6 +227,9 @@ fn run(drawn: Drawn<'_>, now: &mut Design, typed: &mut Typed) -> Result<(), Refu
 /// The line that is typed to have an item as it stands.
 pub(super) fn text(elements: &Elements, of: &Ref) -> Option<String> {
     let drawn = Drawn(elements);
+    if kit::is_kit(of) {
+        return kit::text(of, drawn.standing(of));
+    }
     let design = drawn.standing(of)?;
     Some(match design {
         Design::Site(site) => site.label.clone(),

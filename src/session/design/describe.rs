@@ -3,7 +3,7 @@
 use super::drawn::Drawn;
 use super::node::node_fields;
 use super::typed::quoted;
-use super::{Thing, cable_text, label_of};
+use super::{Thing, cable_text, kit, label_of};
 use crate::quantity::{Metre, Watt, show};
 use crate::site::{Design, Kind, Ref};
 
@@ -123,7 +123,11 @@ fn run_texts(drawn: Drawn<'_>, design: &Design) -> Vec<String> {
 
 /// The fields of an item for the panel.
 pub(in crate::session) fn rows(drawn: Drawn<'_>, of: &Ref, design: &Design) -> Vec<Row> {
+    if let Design::Figure(it) = design {
+        return vec![("value", plain(it.value))];
+    }
     let mut out = vec![("label", design.label().unwrap_or_default().to_owned())];
+    out.extend(kit::rows(design));
     let yes = |yes: bool| if yes { "yes" } else { "no" }.to_owned();
     let unknown = || "not known".to_owned();
     match design {
@@ -158,6 +162,7 @@ pub(in crate::session) fn rows(drawn: Drawn<'_>, of: &Ref, design: &Design) -> V
             }
         }
         Design::Loudspeaker(it) => {
+            out.push(("line", label_of(drawn.0, &Ref::Line(it.line.clone()))));
             out.push(("tap", show::marked_watt(it.tap_w)));
             out.extend(run_rows(drawn, design));
             out.push(("type", label_of(drawn.0, &Ref::Type(it.r#type.clone()))));
@@ -237,6 +242,7 @@ pub(super) fn title(drawn: Drawn<'_>, of: &Ref, design: &Design) -> String {
             format!("{label} on {line}")
         }
         Design::Site(_) => format!("site {label}"),
+        Design::Figure(it) => format!("{label} {}", plain(it.value)),
         _ => Thing::of(design).map_or_else(
             || label.to_owned(),
             |thing| format!("{} {label}", thing.word()),

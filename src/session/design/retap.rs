@@ -123,12 +123,13 @@ fn retap(drawn: Drawn<'_>, line: &LineId, word: &str, built: &mut Built) -> Resu
     }
 }
 
-/// What may be tried with one key: every other output of the same voltage, the one with most left
-/// first, then down, then up.
+/// What may be tried with one key: every other output of the same voltage that has room for the line,
+/// the one with most left first, then down, then up; last those that would be over with it. One that
+/// is over its rating already is not offered.
 pub(super) fn proposals(
     elements: &Elements,
     line: &LineId,
-    left: impl Fn(&OutputId) -> f64,
+    left: impl Fn(&OutputId) -> Option<f64>,
 ) -> Vec<String> {
     let drawn = Drawn(elements);
     let Some(Design::Line(standing)) = drawn.standing(&Ref::Line(line.clone())) else {
@@ -143,17 +144,19 @@ pub(super) fn proposals(
         for (output, _) in drawn.below(Kind::Output, amplifier.id()) {
             let output = OutputId::from(output.id());
             if output != standing.output && volts(&output) == volts(&standing.output) {
-                others.push(output);
+                others.extend(left(&output).map(|left| (left, output)));
             }
         }
     }
-    others.sort_by(|a, b| left(b).total_cmp(&left(a)));
+    others.sort_by(|a, b| b.0.total_cmp(&a.0));
     let to = |output: &OutputId| format!("to {}", describe::output_text(drawn, output));
-    let mut out: Vec<String> = others.iter().map(to).collect();
+    let (room, none): (Vec<_>, Vec<_>) = others.iter().partition(|(left, _)| *left >= 0.0);
+    let mut out: Vec<String> = room.iter().map(|(_, output)| to(output)).collect();
     for word in ["down", "up"] {
         if retap(drawn, line, word, &mut Built::default()).is_ok() {
             out.push(word.to_owned());
         }
     }
+    out.extend(none.iter().map(|(_, output)| to(output)));
     out
 }

@@ -2,6 +2,7 @@
 
 use super::Built;
 use crate::session::act::{Act, New, Pending};
+use crate::session::keys::Place;
 use crate::session::tree::RowId;
 use crate::session::{Effect, Message, Mode, Session};
 use crate::site::{Do, Edit, Elements, EntryId, Kind, Ref};
@@ -140,6 +141,11 @@ impl Session {
                     self.show_line(at);
                     self.walk_at = id.clone();
                 }
+            }
+            Ref::Instrument(_) | Ref::Visit(_) | Ref::Figure(_)
+                if self.stands_in() == Place::Kit =>
+            {
+                self.kit_at = of.clone();
             }
             _ => {}
         }

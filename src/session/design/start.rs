@@ -6,6 +6,7 @@ use crate::session::mode::{Mode, Purpose, Words};
 use crate::session::tree::RowId;
 use crate::session::{Effect, Message, Session};
 use crate::site::{Design, LineId, OutputId, Ref};
+use crate::verdict::OutputWord;
 use jiff::Timestamp;
 
 impl Session {
@@ -15,6 +16,9 @@ impl Session {
             return;
         }
         self.say(match &purpose {
+            Purpose::Add(thing, _) if self.is_first(*thing) => {
+                "the first: the panel says what may be typed; Enter adds it"
+            }
             Purpose::Add(..) => "say only what differs from the one above; Enter adds it",
             Purpose::Gone(_) => "why it is not there; Enter takes it out, u brings it back",
             Purpose::TryOut(_) => "nothing changes before Enter; Tab: the next proposal",
@@ -28,6 +32,13 @@ impl Session {
             caret,
             found: None,
         });
+    }
+
+    /// Nothing of that kind stands yet that it could be like.
+    fn is_first(&self, thing: Thing) -> bool {
+        let ahead = self.elements_ahead();
+        let mut items = ahead.items();
+        !items.any(|(_, design)| Thing::of(design) == Some(thing))
     }
 
     /// `a`: what belongs below the cursor.
@@ -88,13 +99,24 @@ impl Session {
         self.begin(Purpose::TryOut(line), text);
     }
 
-    /// What may be tried on a line: where most of the rating is left, first.
+    /// What may be tried on a line: where most of the rating is left with it, first.
     fn proposals(&self, line: &LineId) -> Vec<String> {
-        let outputs = &self.site.plan().outputs;
+        let plan = self.site.plan();
+        let own = plan.line(line).map_or(0.0, |at| {
+            let result = self.analyst.line(at);
+            self.load_of(result)
+                .or(result.design.load)
+                .map_or(0.0, |load| load.get())
+        });
         let left = |id: &OutputId| {
-            let at = outputs.iter().position(|it| it.id == *id);
-            let left = at.and_then(|at| self.analyst.output(&self.site, at, None).carries.left);
-            left.map_or(f64::NEG_INFINITY, |it| it.get())
+            let at = plan.outputs.iter().position(|it| it.id == *id)?;
+            let carries = self.analyst.output(&self.site, at, None).carries;
+            match (carries.word, carries.left, plan.outputs[at].rated) {
+                (OutputWord::Over | OutputWord::Stop, ..) => None,
+                (_, Some(left), Some(rated)) => Some(left.get() - own / rated.get()),
+                // Of one whose rating nobody knows nothing can be said.
+                _ => Some(f64::NEG_INFINITY),
+            }
         };
         retap::proposals(&self.elements_ahead(), line, left)
     }
@@ -129,8 +151,8 @@ impl Session {
             Purpose::Add(thing, at) => Some((Purpose::Add(thing.step(forward), at.clone()), None)),
             Purpose::Change(of) => {
                 let ahead = self.elements_ahead();
-                if self.is_untouched(words) {
-                    let chain = self.chain();
+                let chain = self.chain();
+                if self.is_untouched(words) && !chain.is_empty() {
                     let at = chain.iter().position(|it| it == of).unwrap_or(0);
                     let step = if forward { 1 } else { chain.len() - 1 };
                     let next = chain[(at + step) % chain.len()].clone();

@@ -24,6 +24,10 @@ pub enum Thing {
     Cable,
     /// A type of loudspeaker.
     Type,
+    /// An instrument of the bag.
+    Instrument,
+    /// A visit: ticks and readings begin anew with it.
+    Visit,
 }
 
 /// One field: how it is written and what it says.
@@ -40,7 +44,7 @@ const RUN: [Field; 5] = [
 
 impl Thing {
     /// All, from the rack outwards.
-    pub(in crate::session) const ALL: [Self; 9] = [
+    pub(in crate::session) const ALL: [Self; 11] = [
         Self::Amplifier,
         Self::Output,
         Self::Line,
@@ -50,6 +54,8 @@ impl Thing {
         Self::Zone,
         Self::Cable,
         Self::Type,
+        Self::Instrument,
+        Self::Visit,
     ];
 
     /// Its word.
@@ -65,6 +71,8 @@ impl Thing {
             Self::Zone => "zone",
             Self::Cable => "cable",
             Self::Type => "type",
+            Self::Instrument => "instrument",
+            Self::Visit => "visit",
         }
     }
 
@@ -118,6 +126,18 @@ impl Thing {
                 ("100pf/m", "between the cores"),
             ]),
             Self::Type => {}
+            Self::Instrument => out.extend([
+                ("reads:dc", "or impedance, insulation"),
+                ("5%", "accuracy"),
+                ("sn:A-17", "serial number"),
+                ("cal:2026-01-05", "when it was calibrated"),
+                ("due:2027-01-05", "when it is due again"),
+                ("1000hz", "its test tone"),
+                ("source:100", "ohm behind its tone"),
+                ("range:100k", "above it reads open"),
+                ("step:0.1", "scale step, if coarse"),
+            ]),
+            Self::Visit => out.extend([("return", "handed over before")]),
         }
         out
     }
@@ -134,6 +154,8 @@ impl Thing {
             Design::Zone(_) => Self::Zone,
             Design::Cable(_) => Self::Cable,
             Design::Type(_) => Self::Type,
+            Design::Instrument(_) => Self::Instrument,
+            Design::Visit(_) => Self::Visit,
             _ => return None,
         })
     }
@@ -144,6 +166,8 @@ impl Thing {
             Ref::Amplifier(_) => Self::Output,
             Ref::Output(_) => Self::Line,
             Ref::Line(_) | Ref::Node(_) => Self::Loudspeaker,
+            Ref::Visit(_) => Self::Visit,
+            Ref::Instrument(_) | Ref::Figure(_) => Self::Instrument,
             _ => Self::Amplifier,
         }
     }

@@ -4,9 +4,10 @@
 use super::super::Session;
 use super::super::tree::{RowId, output_title};
 use super::TreeLine;
+use super::flaws::past;
 use super::section::{Parts, Section};
 use super::text::{self, Line, Tone};
-use crate::analysis::OutputResult;
+use crate::analysis::{OutputFlaw, OutputResult};
 use crate::quantity::{Watt, show};
 use crate::verdict::OutputWord;
 
@@ -52,23 +53,26 @@ impl Session {
         let line = &self.site.plan().lines[at];
         let result = self.analyst.line(at);
         let standing = self.standing(at, false);
-        let read = result.taken.as_ref().and_then(|it| it.load);
+        let read = self.load_of(result);
         let drawn = result.design.load;
         let figure = |watt: Option<Watt>| watt.map(show::watt_figure).unwrap_or_default();
+        // Of one that reads short nobody knows what it takes.
+        let read = match (read, &result.taken) {
+            (None, Some(_)) if result.is_stop(self.analyst.limits()) => "?".to_owned(),
+            (read, _) => figure(read),
+        };
         let grew = self.analyst.grown(at).map(signed).unwrap_or_default();
         Line::plain(mark)
             .and(standing.sign, standing.tone)
             .and(
                 format!(
-                    " {}  ",
-                    layout.row(
-                        &format!(" {}", line.label),
-                        [&figure(read), &figure(drawn), &grew]
-                    )
+                    " {}{}",
+                    layout.row(&format!(" {}", line.label), [&read, &figure(drawn), &grew]),
+                    layout.gap()
                 ),
                 Tone::Plain,
             )
-            .and(text::left(standing.word, 6), standing.tone)
+            .and(layout.word(standing.word), standing.tone)
     }
 
     fn amplifier_output(&self, at: usize, layout: Layout, mark: char) -> Line {
@@ -81,7 +85,7 @@ impl Session {
             .and(sign, tone)
             .and(
                 format!(
-                    " {}  ",
+                    " {}{}",
                     layout.row(
                         &output_title(plan, at),
                         [
@@ -89,11 +93,12 @@ impl Session {
                             &show::watt_figure(result.planned),
                             "",
                         ]
-                    )
+                    ),
+                    layout.gap()
                 ),
                 Tone::Title,
             )
-            .and(text::left(word, 6), tone)
+            .and(layout.word(word), tone)
     }
 
     /// The panel: what the output under the cursor carries now, as drawn, what it needs, what grew.
@@ -122,7 +127,11 @@ impl Session {
             None => "no rating can be named while a line reads short".to_owned(),
         };
         head.words("   ", &needed, width, Tone::Plain);
-        let mut grew = Section::titled("which line grew, read less drawn");
+        let mut grew = Section::titled(if width < 34 {
+            "which line grew"
+        } else {
+            "which line grew, read less drawn"
+        });
         let growth = self.analyst.growth(&self.site, at);
         for (line, by) in &growth {
             let label = &self.site.plan().lines[*line].label;
@@ -130,6 +139,15 @@ impl Session {
                 "   {}{} W",
                 text::left(label, width.saturating_sub(15).min(16)),
                 text::right(&signed(*by), 8)
+            )));
+        }
+        let limits = self.analyst.limits();
+        let short = self.site.plan().outputs[at].lines.clone();
+        for line in short.filter(|line| self.analyst.line(*line).is_stop(limits)) {
+            let label = &self.site.plan().lines[line].label;
+            grew.push(Line::plain(format!(
+                "   {}  load unknown, it reads short",
+                text::left(label, width.saturating_sub(33).min(16))
             )));
         }
         if growth.is_empty() {
@@ -169,7 +187,7 @@ impl Session {
                 if let (Some(at), Some(then)) = (plan.line(line), trial.line(line)) {
                     let now = self.analyst.line(at);
                     let own = |it: &crate::analysis::LineResult| match &it.taken {
-                        Some(taken) => taken.load,
+                        Some(_) => self.load_of(it),
                         None => it.design.load,
                     };
                     let figure = |watt: Option<Watt>| {
@@ -205,6 +223,17 @@ impl Session {
                     ));
                     part.words("   now  ", &carries(&now), width, Tone::Plain);
                     part.words(" * then ", &carries(&then), width, Tone::Draft);
+                    // What the drawing is found to lack after Enter is said before it.
+                    for flaw in trial.output_flaws(id) {
+                        if let OutputFlaw::Past { planned, rated, .. } = flaw {
+                            let words = format!(
+                                "as drawn {}, {}",
+                                show::watt(planned),
+                                past(planned, rated)
+                            );
+                            part.words(" * then ", &words, width, Tone::Draft);
+                        }
+                    }
                     rest.push(part);
                 }
                 if tried.retapped {
@@ -264,6 +293,15 @@ impl Layout {
                 drawn: 8,
             }
         }
+    }
+
+    /// The sign says the same where there is no room for the word.
+    fn word(self, word: &str) -> String {
+        text::left(word, if self.drawn == 0 { 0 } else { 6 })
+    }
+
+    const fn gap(self) -> &'static str {
+        if self.drawn == 0 { "" } else { "  " }
     }
 
     fn row(self, name: &str, [read, drawn, grew]: [&str; 3]) -> String {

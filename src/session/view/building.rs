@@ -244,7 +244,7 @@ impl Session {
                 let mut words = line.label.clone();
                 if let Some(taken) = &result.taken {
                     words.push_str(&format!(", {}", show::value(taken.value)));
-                    if let Some(load) = taken.load {
+                    if let Some(load) = self.load_of(result) {
                         words.push_str(&format!(", {}", show::watt(load)));
                     }
                 }

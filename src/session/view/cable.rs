@@ -5,7 +5,7 @@ use super::section::Section;
 use super::text::{self, Line, Tone};
 use crate::quantity::show;
 use crate::report::picture;
-use crate::site::{Heard, NodeIs};
+use crate::site::NodeIs;
 
 /// Under this width the columns of figures stand closer.
 const NARROW: usize = 38;
@@ -52,7 +52,7 @@ impl Session {
             }
             if let Some((_, answer)) = answers.iter().find(|(_, it)| it.at == node.id) {
                 label.push(' ');
-                label.push_str(heard_word(answer.gives));
+                label.push_str(answer.gives.short_word());
             }
             let run = node
                 .run
@@ -80,17 +80,5 @@ impl Session {
             )));
         }
         out
-    }
-}
-
-pub(in crate::session) const fn heard_word(heard: Heard) -> &'static str {
-    match heard {
-        Heard::Heard => "heard",
-        Heard::Silent => "silent",
-        Heard::Quiet => "quiet",
-        Heard::Loud => "loud",
-        Heard::Distorted => "distorted",
-        Heard::Noisy => "too noisy",
-        Heard::Reversed => "reversed",
     }
 }

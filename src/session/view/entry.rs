@@ -65,6 +65,9 @@ impl Session {
                 let label = line.map_or_else(String::new, |line| self.label_of(line) + " ");
                 format!(" {label}{words}> ")
             }
+            (Mode::Key, _) if self.place == Place::Kit => {
+                format!(" {}> ", self.ref_label(&self.kit_at))
+            }
             (Mode::Key, _) if self.place == Place::Review => self.review_prompt(),
             (Mode::Key, RowId::Line(line)) => format!(" {}> ", self.label_of(line)),
             (Mode::Key, _) => {

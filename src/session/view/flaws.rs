@@ -3,9 +3,9 @@
 use super::super::Session;
 use super::super::tree::output_title;
 use super::section::Section;
-use super::text::Tone;
+use super::text::{Tone, few};
 use crate::analysis::{LineFlaw, OutputFlaw};
-use crate::quantity::show;
+use crate::quantity::{Watt, show};
 use crate::verdict::OutputWord;
 
 /// So many labels are told one by one.
@@ -22,7 +22,7 @@ impl Session {
                     '?',
                     format!(
                         "no way from the rack reaches {}: a ring, or what feeds it is gone",
-                        few(&labels)
+                        few(&labels, MOST_LABELS)
                     ),
                     Tone::Alarm,
                 ),
@@ -37,7 +37,7 @@ impl Session {
                         .map(|node| line.nodes[*node].label.clone())
                         .collect();
                     let word = if labels.len() == 1 { "run" } else { "runs" };
-                    let words = format!("{word} not known: {}", few(&labels));
+                    let words = format!("{word} not known: {}", few(&labels, MOST_LABELS));
                     ('?', words, Tone::Plain)
                 }
                 LineFlaw::Quiet {
@@ -74,45 +74,16 @@ impl Session {
     /// same.
     pub(super) fn output_flaws_section(&self, at: usize, width: usize) -> Section {
         let mut out = Section::default();
-        let read = self.analyst.output(&self.site, at, None);
+        let read = self.analyst.output(&self.site, at, None).carries.word;
+        let known = matches!(read, OutputWord::Over | OutputWord::Stop);
         for flaw in self.analyst.output_flaws(&self.site, at) {
-            match flaw {
-                OutputFlaw::NoRating => {
-                    let words = format!(
-                        "{} has no rating: it cannot be judged",
-                        output_title(self.site.plan(), at)
-                    );
-                    out.words(" ? ", &words, width, Tone::Plain);
-                }
-                OutputFlaw::Past {
-                    planned,
-                    rated,
-                    headroom,
-                    needed,
-                } => {
-                    let over = planned > rated;
-                    let words = format!(
-                        "planned {} {}: {} of {}, {} to keep free needs {}",
-                        output_title(self.site.plan(), at),
-                        if over {
-                            "over its rating"
-                        } else {
-                            "past its headroom"
-                        },
-                        show::watt(planned),
-                        show::marked_watt(rated),
-                        show::percent(headroom),
-                        show::watt(needed)
-                    );
-                    let known = matches!(read.carries.word, OutputWord::Over | OutputWord::Stop);
-                    let tone = if over && !known {
-                        Tone::Alarm
-                    } else {
-                        Tone::Plain
-                    };
-                    out.words(if over { " + " } else { " ~ " }, &words, width, tone);
-                }
-            }
+            let (sign, words) = output_flaw(&output_title(self.site.plan(), at), &flaw);
+            let tone = if sign == " + " && !known {
+                Tone::Alarm
+            } else {
+                Tone::Plain
+            };
+            out.words(sign, &words, width, tone);
         }
         out
     }
@@ -164,7 +135,7 @@ impl Session {
             (" . ", "no loudspeaker", empty),
         ] {
             if !labels.is_empty() {
-                let words = format!("{what}, {}: {}", labels.len(), few(&labels));
+                let words = format!("{what}, {}: {}", labels.len(), few(&labels, MOST_LABELS));
                 out.words(sign, &words, width, Tone::Plain);
             }
         }
@@ -177,11 +148,35 @@ impl Session {
     }
 }
 
-fn few(labels: &[String]) -> String {
-    let shown = labels.len().min(MOST_LABELS);
-    let mut out = labels[..shown].join(", ");
-    if labels.len() > shown {
-        out.push_str(&format!(" and {} more", labels.len() - shown));
+/// What is wrong with an output as drawn: its sign, and in words.
+fn output_flaw(title: &str, flaw: &OutputFlaw) -> (&'static str, String) {
+    match flaw {
+        OutputFlaw::NoRating => (" ? ", format!("{title} has no rating: it cannot be judged")),
+        OutputFlaw::Past {
+            planned,
+            rated,
+            headroom,
+            needed,
+        } => {
+            let sign = if planned > rated { " + " } else { " ~ " };
+            let words = format!(
+                "planned {title} {}: {} of {}, {} to keep free needs {}",
+                past(*planned, *rated),
+                show::watt(*planned),
+                show::marked_watt(*rated),
+                show::percent(*headroom),
+                show::watt(*needed)
+            );
+            (sign, words)
+        }
     }
-    out
+}
+
+/// How far too much is planned.
+pub(super) fn past(planned: Watt, rated: Watt) -> &'static str {
+    if planned > rated {
+        "over its rating"
+    } else {
+        "past its headroom"
+    }
 }

@@ -1,26 +1,40 @@
 //! The list behind `g`, from the key table.
 
-use super::super::keys::{self, ModeName, Place};
+use super::super::keys::{self, Action, ModeName, Place};
 use super::section::{Parts, Section};
-use super::text::{self, Tone};
+use super::text::{self, Line, Tone};
 
 /// From this width on each letter has its sentence.
 const ROOMY: usize = 52;
 
-/// The list, in the panel's place until a letter is pressed.
-pub(super) fn parts(place: Place, width: usize) -> Parts {
+/// The list, in the panel's place until a letter is pressed: all of it in sight, since the next key is
+/// a letter of it.
+pub(super) fn parts(place: Place, width: usize, height: usize) -> Parts {
     let mut out = Section::titled("go to");
-    for row in keys::rows(ModeName::GoList, place) {
-        let start = format!("   {} ", text::left(row.shown, 4));
-        // A sentence each takes more rows than a small screen has: there a word each, all in sight.
-        let word = row.brief.split_once(' ').map(|(_, word)| word);
-        let words = match word {
-            _ if width >= ROOMY => row.help.to_owned(),
-            Some(word) => word.to_owned(),
-            // The whole sentence is under `?`.
-            None => text::cut(row.help, width.saturating_sub(text::width(&start) + 1)),
+    // How it is closed stands in the footer.
+    let rows: Vec<_> = keys::rows(ModeName::GoList, place)
+        .filter(|row| row.action != Action::Escape)
+        .collect();
+    if width >= ROOMY {
+        for row in rows {
+            let start = format!("   {} ", text::left(row.shown, 4));
+            out.words(&start, row.help, width, Tone::Plain);
+        }
+    } else {
+        // A sentence each takes more rows than a small screen has: a word each, the sentence under `?`.
+        let word = |row: &keys::Row| {
+            let word = row.brief.split_once(' ').map_or(row.help, |(_, word)| word);
+            format!(" {} {word}", row.shown)
         };
-        out.words(&start, &words, width, Tone::Plain);
+        let room = height.saturating_sub(1).max(1);
+        let columns = rows.len().div_ceil(room).clamp(1, 2);
+        let cells = width / columns;
+        let each = rows.len().div_ceil(columns);
+        for at in 0..each {
+            let row = (0..columns).filter_map(|column| rows.get(column * each + at));
+            let row: String = row.map(|row| text::left(&word(row), cells)).collect();
+            out.push(Line::plain(row));
+        }
     }
     Parts {
         first: vec![out],

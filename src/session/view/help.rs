@@ -22,6 +22,7 @@ const fn title_of(place: Place) -> &'static str {
         Place::Building => "keys of the building",
         Place::Amplifier => "keys of the amplifier",
         Place::Review => "keys of the review",
+        Place::Kit => "keys of instruments and figures",
     }
 }
 

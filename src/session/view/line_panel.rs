@@ -185,7 +185,9 @@ impl Session {
                     out.push(figure(
                         word,
                         &show::value(taken.value),
-                        &taken.load.map_or_else(|| "-".to_owned(), show::watt),
+                        &self
+                            .load_of(result)
+                            .map_or_else(|| "-".to_owned(), show::watt),
                         &result
                             .verdict
                             .and_then(|it| it.deviation)
@@ -308,10 +310,10 @@ impl Session {
             .filter(|_| self.place != Place::Walk)
         {
             let words = format!(
-                " ! OPEN before {}: w, then b when closed ",
+                "OPEN before {}: w, then b when closed",
                 self.node_label(node)
             );
-            out.push(Line::tone(text::cut(&words, width), Tone::Alarm));
+            out.words(" ! ", &words, width, Tone::Alarm);
         }
         if result.off && draft.is_none() {
             out.words(

@@ -23,6 +23,7 @@ mod entry;
 mod flaws;
 mod go_list;
 mod help;
+mod kit;
 mod line_panel;
 mod output_panel;
 mod output_table;
@@ -37,7 +38,6 @@ mod typing;
 mod walk;
 mod why;
 
-pub(super) use cable::heard_word;
 pub use section::Section;
 pub use text::{Line, Span, Tone};
 
@@ -45,7 +45,7 @@ use super::Session;
 use super::keys::{self, Place};
 use super::mode::{DraftKind, Mode};
 use super::tree::RowId;
-use crate::quantity::show;
+use crate::quantity::{Watt, show};
 use crate::site::Cut;
 
 /// Everything the screen shows.
@@ -97,7 +97,8 @@ impl Session {
     #[must_use]
     pub fn view(&self) -> View {
         let (columns, body) = (self.size.0, self.body_height());
-        if self.place == Place::Building {
+        // While a design is typed its panel stands beside the tree.
+        if self.place == Place::Building && self.design_words().is_none() {
             let lines = self.building_lines(columns, body);
             return self.framed(lines, columns, Vec::new(), 0);
         }
@@ -107,11 +108,13 @@ impl Session {
         }
         let wide = matches!(
             self.place,
-            Place::Walk | Place::Rack | Place::Drawing | Place::Amplifier
+            Place::Walk | Place::Rack | Place::Drawing | Place::Amplifier | Place::Kit
         );
         let (tree_width, panel_columns) = match columns {
             _ if self.place == Place::Review => (94, 1),
-            0..=75 if self.place == Place::Rack => (34.min(columns.saturating_sub(10)), 1),
+            0..=75 if matches!(self.place, Place::Rack | Place::Kit) => {
+                (34.min(columns.saturating_sub(10)), 1)
+            }
             0..ROOM_FOR_A_WALK if self.place == Place::Walk => {
                 (28.min(columns.saturating_sub(10)), 1)
             }
@@ -132,6 +135,7 @@ impl Session {
                 Place::Drawing => self.drawing_lines(tree_width, body),
                 Place::Amplifier => self.amplifier_lines(tree_width, body),
                 Place::Review => self.review_lines(tree_width, body),
+                Place::Kit => self.kit_lines(tree_width, body),
                 Place::Survey | Place::Help | Place::Building => self.tree_lines(tree_width, body),
             };
             (left, self.panel_columns(panel_width, body, panel_columns))
@@ -174,6 +178,12 @@ impl Session {
                 self.cursor_line().is_some(),
                 columns,
             ),
+        };
+        // On the first row of the review Enter goes nowhere.
+        let footer = if self.on_signature() {
+            footer.replacen("Enter go there", "Enter sign    ", 1)
+        } else {
+            footer
         };
         View {
             header: self.header(columns),
@@ -234,6 +244,7 @@ impl Session {
             Place::Building => format!("building, {state}"),
             Place::Amplifier => format!("amplifier, {state}"),
             Place::Review => format!("review, {}", self.review_state()),
+            Place::Kit => "instruments and figures".to_owned(),
             Place::Help => "keys".to_owned(),
         };
         let room = columns.saturating_sub(text::width(&end) + text::width(&off) + 1);
@@ -303,14 +314,17 @@ impl Session {
 
     fn panel_columns(&self, width: usize, body: usize, columns: usize) -> Vec<Vec<Line>> {
         let parts = match &self.cursor {
-            _ if self.mode == Mode::GoList => go_list::parts(self.place, width),
-            _ if self.tour && self.place == Place::Survey => tour::parts(width),
+            _ if self.mode == Mode::GoList => go_list::parts(self.place, width, body),
+            _ if self.tour && self.place == Place::Survey => {
+                tour::parts(self.site.plan().lines.is_empty(), width)
+            }
             _ if self.design_words().is_some() => self
                 .design_words()
                 .map(|words| self.typing_parts(words, width))
                 .unwrap_or_default(),
             _ if self.place == Place::Rack => self.rack_parts(width),
             _ if self.place == Place::Review => self.review_parts(width),
+            _ if self.place == Place::Kit => self.kit_parts(width),
             _ if self.place == Place::Drawing => self.drawing_parts(width),
             _ if self.place == Place::Amplifier => self.amplifier_parts(width),
             RowId::Line(line) => match self.site.plan().line(line) {
@@ -326,6 +340,13 @@ impl Session {
             return section::page_by(parts, self.page, (width, body), columns, "PageDown");
         }
         section::page(parts, self.page, width, body, columns)
+    }
+
+    /// What a line was read to take; none where it reads short, since a load that must not be connected
+    /// is no figure to reckon with.
+    pub(in crate::session) fn load_of(&self, result: &crate::analysis::LineResult) -> Option<Watt> {
+        let known = !result.is_stop(self.analyst.limits());
+        result.taken.as_ref().filter(|_| known)?.load
     }
 
     /// What a meter showed, for a narrow column.

@@ -76,6 +76,7 @@ impl Session {
             .rated
             .map_or_else(|| "rating not known".to_owned(), show::marked_watt);
         let unread = match now.carries.unread {
+            _ if output.lines.is_empty() => "no line on it yet".to_owned(),
             0 => "all read".to_owned(),
             n => format!("{n} unread count as drawn"),
         };

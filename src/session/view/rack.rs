@@ -102,7 +102,13 @@ impl Session {
         Line::plain(mark)
             .and(sign, tone)
             .and(format!(" {} ", text::left(&time, 5)), Tone::Plain)
-            .and(text::left(&words, width.saturating_sub(9)), Tone::Plain)
+            .and(
+                text::left(
+                    &shorter(&words, width.saturating_sub(9)),
+                    width.saturating_sub(9),
+                ),
+                Tone::Plain,
+            )
     }
 
     /// An entry of this row is on its way to the disk.
@@ -129,7 +135,7 @@ impl Session {
                 Some(line) => format!("{}: {}", self.label_of(line), row.item.words),
                 None => row.item.words.to_owned(),
             };
-            for (at, words) in text::wrap(&title, width.saturating_sub(2), width.saturating_sub(2))
+            for (at, words) in text::wrap(&title, width.saturating_sub(10), width.saturating_sub(4))
                 .into_iter()
                 .enumerate()
             {
@@ -187,13 +193,20 @@ impl Session {
             .count();
         out.words(
             " ",
-            &format!("{off} lines OFF, {} to go back on", waiting(CORES_ON)),
+            &format!(
+                "{off} line{} OFF, {} to go back on",
+                if off == 1 { "" } else { "s" },
+                waiting(CORES_ON)
+            ),
             width,
             if off > 0 { Tone::Title } else { Tone::Plain },
         );
         out.words(
             " ",
-            &format!("{open} ticks of the amplifier wait"),
+            &match open {
+                1 => "1 tick of the amplifier waits".to_owned(),
+                open => format!("{open} ticks of the amplifier wait"),
+            },
             width,
             Tone::Plain,
         );
@@ -255,5 +268,13 @@ impl Session {
             out.push(self.tick_line(row, width, false));
         }
         out
+    }
+}
+
+/// What does not fit loses what stands behind its last comma: the panel says all of it.
+fn shorter(words: &str, room: usize) -> String {
+    match words.rsplit_once(", ") {
+        Some((first, _)) if text::width(words) > room => first.to_owned(),
+        _ => words.to_owned(),
     }
 }

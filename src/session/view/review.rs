@@ -2,6 +2,8 @@
 //! beside it, the reason of the item under the cursor and what would settle it.
 
 use super::super::Session;
+use super::super::keys::Place;
+use super::super::mode::Mode;
 use super::super::review::{Row, settled_by, takes_a_word};
 use super::TreeLine;
 use super::section::{Parts, Section};
@@ -75,9 +77,22 @@ impl Session {
         let words = match (self.review.in_the_way(), &self.review.signed) {
             (0, Some(signed)) => signed.clone(),
             (0, None) => "nothing stands in the way of sign-off: Enter signs".to_owned(),
-            (count, _) => format!("in the way of sign-off: {count}, worst first"),
+            (count, _) => {
+                let long = format!(
+                    "in the way of sign-off: {count}, worst first; Enter here signs when 0 are"
+                );
+                match text::width(&long) + 3 <= width {
+                    true => long,
+                    false => format!("in the way of sign-off: {count}, worst first"),
+                }
+            }
         };
         Line::tone(text::left(&format!("{mark}  {words}"), width), Tone::Title)
+    }
+
+    /// The cursor is on the row that is signed.
+    pub(super) fn on_signature(&self) -> bool {
+        self.place == Place::Review && self.mode == Mode::Key && self.review.at == 0
     }
 
     fn review_row(&self, row: &Row, width: usize, cursor: bool) -> Line {
@@ -86,10 +101,11 @@ impl Session {
         let (sign, tone) = self.review_sign(row);
         let at = self.review_line(item);
         let off = match at {
-            Some(at) if self.analyst.line(at).off => "OFF",
-            _ => "   ",
+            Some(at) if self.analyst.line(at).open_split.is_some() => "OPEN",
+            Some(at) if self.analyst.line(at).off => "OFF ",
+            _ => "    ",
         };
-        let room = width.saturating_sub(LABEL + 9);
+        let room = width.saturating_sub(LABEL + 10);
         let words = self.review_words(row, room);
         Line::plain(mark)
             .and(sign, tone)

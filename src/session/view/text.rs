@@ -62,6 +62,17 @@ pub fn cut(text: &str, cells: usize) -> String {
     out
 }
 
+/// Labels one by one; of more than so many the first and how many more.
+#[must_use]
+pub fn few(labels: &[String], most: usize) -> String {
+    let shown = labels.len().min(most);
+    let mut out = labels[..shown].join(", ");
+    if labels.len() > shown {
+        out.push_str(&format!(" and {} more", labels.len() - shown));
+    }
+    out
+}
+
 /// Text that is being typed, the part around the caret: what does not fit before it is marked with
 /// `~`. Returns the cells and where among them the caret stands.
 #[must_use]

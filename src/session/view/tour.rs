@@ -13,10 +13,18 @@ pub(super) const TOUR: [&str; 5] = [
     "? shows every key of the place you are in. q leaves; next time you stand here again.",
 ];
 
+/// The first of them where nothing stands yet that could be read.
+const EMPTY: [&str; 2] = [
+    "Nothing stands here yet: a adds an amplifier, then its lines, zones and loudspeakers, as you \
+     walk. The panel says what may be typed.",
+    "u takes back the last act, whatever it was. Esc drops what is half typed. Nothing is lost.",
+];
+
 /// The five lines as a panel.
-pub(super) fn parts(width: usize) -> Parts {
+pub(super) fn parts(empty: bool, width: usize) -> Parts {
     let mut out = Section::titled("first time here, in five lines");
-    for (at, words) in TOUR.iter().enumerate() {
+    let begin = if empty { EMPTY } else { [TOUR[0], TOUR[1]] };
+    for (at, words) in begin.iter().chain(&TOUR[2..]).enumerate() {
         out.words(&format!(" {} ", at + 1), words, width, Tone::Plain);
     }
     Parts {

@@ -101,11 +101,7 @@ impl Session {
                 .and(off, off_tone);
         }
         let watts = if width >= WITH_WATTS {
-            let load = result
-                .taken
-                .as_ref()
-                .and_then(|it| it.load)
-                .map(show::watt_figure);
+            let load = self.load_of(result).map(show::watt_figure);
             text::right(&load.filter(|_| !ohm.is_empty()).unwrap_or_default(), 9)
         } else {
             String::new()

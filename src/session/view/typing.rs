@@ -5,7 +5,7 @@ use super::super::design::{Built, Drawn, label_of, rows};
 use super::super::mode::{Mode, Purpose, Words};
 use super::section::{Parts, Section};
 use super::text::{self, Line, Tone};
-use crate::site::{Design, Elements, Ref};
+use crate::site::{Design, Elements, Kind, Ref};
 
 /// Cells of a field's name.
 const NAME: usize = 14;
@@ -67,7 +67,11 @@ impl Session {
             _ => None,
         };
         if let Some(thing) = thing {
-            fields = Section::titled("what may be typed, in any order");
+            fields = Section::titled(if width < 34 {
+                "what may be typed"
+            } else {
+                "what may be typed, in any order"
+            });
             for (written, says) in thing.fields() {
                 let start = format!("   {} ", text::left(written, NAME - 2));
                 fields.words(&start, says, width, Tone::Plain);
@@ -78,6 +82,26 @@ impl Session {
                     ("; next", "one more, behind this one"),
                     ("Tab Up Down", "add something else"),
                 ],
+                _ if matches!(
+                    thing,
+                    super::super::Thing::Loudspeaker
+                        | super::super::Thing::Junction
+                        | super::super::Thing::Device
+                ) =>
+                {
+                    &[
+                        ("l:R-05", "to that line, with all behind it"),
+                        ("gone: why", "it is not there"),
+                        ("Tab Up Down", "change what it belongs to"),
+                    ]
+                }
+                _ if matches!(
+                    thing,
+                    super::super::Thing::Instrument | super::super::Thing::Visit
+                ) =>
+                {
+                    &[]
+                }
                 _ => &[
                     ("gone: why", "it is not there"),
                     ("Tab Up Down", "change what it belongs to"),
@@ -87,6 +111,12 @@ impl Session {
                 let start = format!("   {} ", text::left(written, NAME - 2));
                 fields.words(&start, says, width, Tone::Plain);
             }
+        }
+        if let Purpose::Change(Ref::Figure(name)) = &words.purpose {
+            fields = Section::titled("as it stands");
+            self.figure_section(name, width, &mut fields);
+            let more = "default alone sets it back";
+            fields.words("   ", more, width, Tone::Plain);
         }
         // One after the other, as far as there is room.
         if !fields.0.is_empty() {
@@ -175,8 +205,21 @@ impl Session {
             let new = ahead.standing(of).is_empty();
             let label = now.label().unwrap_or(of.id());
             let kind = format!("{:?}", of.kind()).to_lowercase();
+            let was = ahead.settled(of);
             let words = match now {
                 Design::Retired(_) => format!("with it {label} goes"),
+                // It hangs behind what moves to another line.
+                _ if was
+                    .is_some_and(|was| of.kind() == Kind::Node && was.parent() != now.parent()) =>
+                {
+                    let own = was.and_then(Design::label).unwrap_or_default();
+                    let to = label_of(ahead, &Ref::Line(now.parent().into()));
+                    if own == label {
+                        format!("with it {own} goes to {to}")
+                    } else {
+                        format!("with it {own} goes to {to} as {label}")
+                    }
+                }
                 Design::Loudspeaker(_) | Design::Junction(_) | Design::Device(_) if !new => {
                     let rows = rows(Drawn(after), of, now);
                     let say = |name| {
@@ -202,7 +245,7 @@ impl Session {
 fn title(words: &Words, ahead: &Elements) -> String {
     match &words.purpose {
         Purpose::Add(thing, _) => format!("typed: new {}", thing.word()),
-        Purpose::Change(of) => format!("typed: {} as it is to be", label_of(ahead, of)),
+        Purpose::Change(of) => format!("typed: {}", label_of(ahead, of)),
         Purpose::Gone(of) => format!("{} is not there", label_of(ahead, of)),
         _ => String::new(),
     }

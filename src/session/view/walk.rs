@@ -2,7 +2,6 @@
 
 use super::super::Session;
 use super::TreeLine;
-use super::cable::heard_word;
 use super::text::{self, Line, Tone};
 use crate::quantity::{Probability, show};
 use crate::report::picture;
@@ -56,17 +55,17 @@ impl Session {
             let cursor = row == self.walk_row();
             let mark = if cursor { '>' } else { ' ' };
             let Some(place) = row.checked_sub(1) else {
-                let open = result
-                    .open_split
-                    .as_ref()
-                    .map_or("", |_| "  OPEN: b when closed");
-                let tone = if open.is_empty() {
-                    Tone::Plain
-                } else {
-                    Tone::Alarm
+                let (words, tone) = match result.open_split {
+                    Some(_) => ("  OPEN: b when closed".to_owned(), Tone::Alarm),
+                    None => (format!("  tone of {}", self.tone_words()), Tone::Plain),
                 };
-                let line = Line::plain(format!("{mark}            {drawing}"))
-                    .and(text::cut(open, width.saturating_sub(17)), tone);
+                let room = width.saturating_sub(17);
+                let words = match (text::width(&words) <= room, tone) {
+                    (true, _) => words,
+                    (false, Tone::Alarm) => "  OPEN".to_owned(),
+                    (false, _) => String::new(),
+                };
+                let line = Line::plain(format!("{mark}            {drawing}")).and(words, tone);
                 out.push(TreeLine { line, cursor });
                 continue;
             };
@@ -135,7 +134,7 @@ fn column(text: &str, cells: usize) -> String {
 }
 
 fn answer_sign(heard: Heard) -> (char, &'static str, Tone) {
-    let word = heard_word(heard);
+    let word = heard.short_word();
     match heard {
         Heard::Heard => ('=', word, Tone::Plain),
         Heard::Silent | Heard::Quiet => ('-', word, Tone::Alarm),

@@ -4,11 +4,15 @@ use super::super::Session;
 use super::section::Section;
 use super::text::{self, Line, Tone};
 use crate::analysis::LineResult;
+use crate::diagnosis::SiteHint;
 use crate::quantity::{Fraction, Metre, Ohm, Probability, Value, show};
 use crate::site::{Figure, PLAIN_ACCURACY};
 
 /// Bits under which a test is not worth its walk: what is left cannot be told apart from outside.
 const WORTH_A_TEST: f64 = 0.02;
+
+/// Over this a mistake of the whole site is the first thing to look at.
+const MOST: f64 = 0.5;
 
 impl Session {
     /// The suspects in parts that are not to be torn: a headline, then one a hint.
@@ -51,39 +55,44 @@ impl Session {
                 Tone::Plain,
             );
         }
-        let title = if suspects.fits_nothing() {
-            "if it is right"
-        } else {
-            "why"
+        // What the whole site shows of this line stands first, under its own heading: it explains what
+        // the line's own faults only could, and the two do not add up together.
+        let site: Vec<&SiteHint> = match drafted {
+            None => self.site_hints_of(at).collect(),
+            Some(_) => Vec::new(),
+        };
+        let alone = !site.is_empty();
+        let title = match (suspects.fits_nothing(), alone) {
+            (true, _) => "if it is right",
+            (false, true) => "if it is this line alone",
+            (false, false) => "why",
         };
         let rest = drafted.is_some() || self.analyst.is_at_rest(at);
-        let title = format!(
-            " {title}, {}",
-            if rest {
-                "likeliest first"
-            } else {
-                "still reckoning"
-            }
-        );
-        head.push(Line::tone(title, Tone::Title));
-        let mut out = vec![head];
-        // What the whole site shows of this line stands first: it explains what its own faults
-        // only could.
-        let line = &self.site.plan().lines[at].id;
-        let hints = self
-            .analyst
-            .site_hints()
-            .iter()
-            .filter(|hint| hint.lines.contains(line));
-        for hint in hints.filter(|_| drafted.is_none()) {
-            let start = format!(
-                " {}  ",
-                text::right(&show::probability(hint.probability), 5)
-            );
-            let mut part = Section::default();
-            part.words(&start, &hint.text, width, Tone::Plain);
-            out.push(part);
+        let order = if rest {
+            "likeliest first"
+        } else {
+            "still reckoning"
+        };
+        let mut title = format!(" {title}, {order}");
+        if rest && alone && text::width(&title) > width.saturating_sub(9) {
+            title = title.replace(", likeliest first", "");
         }
+        let mut out = Vec::new();
+        if alone {
+            head.push(Line::tone(" of the whole site", Tone::Title));
+            out.push(std::mem::take(&mut head));
+            for hint in site {
+                let start = format!(
+                    " {}  ",
+                    text::right(&show::probability(hint.probability), 5)
+                );
+                let mut part = Section::default();
+                part.words(&start, &hint.text, width, Tone::Plain);
+                out.push(part);
+            }
+        }
+        head.push(Line::tone(title, Tone::Title));
+        out.push(head);
         // While digits come only what leads is told: the rest would be others at the next.
         let most = if drafted.is_some() { 3 } else { 6 };
         let mut rest = 0.0;
@@ -107,9 +116,28 @@ impl Session {
         out
     }
 
+    /// What the whole site shows of a line, the likeliest first.
+    fn site_hints_of(&self, at: usize) -> impl Iterator<Item = &SiteHint> {
+        let line = &self.site.plan().lines[at].id;
+        let hints = self.analyst.site_hints().iter();
+        hints.filter(move |hint| hint.lines.contains(line))
+    }
+
+    /// A mistake of the whole site that is likelier than all that the line may be by itself.
+    fn site_mistake(&self, at: usize) -> Option<&SiteHint> {
+        self.site_hints_of(at)
+            .find(|hint| hint.probability.get() > MOST)
+    }
+
     /// What to do next, in a line or two; nothing while a reading is typed or nothing is wrong.
     pub(super) fn next_brief(&self, at: usize, width: usize) -> Section {
         let mut out = Section::default();
+        if self.draft_on(at).is_none()
+            && let Some(hint) = self.site_mistake(at)
+        {
+            out.words(" next  ", hint.test(), width, Tone::Plain);
+            return out;
+        }
         let next = self.analyst.next(at).and_then(|tests| tests.first());
         if let Some(next) = next.filter(|_| self.draft_on(at).is_none()) {
             if next.gain_bits < WORTH_A_TEST {
@@ -133,7 +161,10 @@ impl Session {
         let Some(tests) = self.analyst.next(at).filter(|tests| !tests.is_empty()) else {
             return Section::default();
         };
-        let mut out = Section::titled("next tests, most told a minute first");
+        let mut out = Section::titled(match self.site_mistake(at) {
+            Some(_) => "next tests, if it is this line",
+            None => "next tests, the best first",
+        });
         for (rank, test) in tests.iter().take(3).enumerate() {
             let figures = format!("{:.1} bit, {}", test.gain_bits, show::minutes(test.minutes));
             out.words(
@@ -167,13 +198,16 @@ impl Session {
         let (Some(leading), false) = (leading, steps.is_empty()) else {
             return Section::default();
         };
-        let words = width.saturating_sub(3 + 8 + 8);
+        // Where it is narrow what leads is told alone: what was read is cut nowhere.
+        let none_cells = if width < 40 { 0 } else { 8 };
+        let words = width.saturating_sub(3 + 8 + none_cells);
         let row = |start: &str, leading: &str, none: &str| {
+            let none = if none_cells == 0 { "" } else { none };
             format!(
                 "   {}{}{}",
                 text::left(start, words),
                 text::right(leading, 8),
-                text::right(none, 8)
+                text::right(none, none_cells)
             )
         };
         let head = row("what each reading did", "leads", "none");
@@ -219,7 +253,7 @@ impl Session {
         }
         out.push(row("spread: types", percent(budget.types)));
         out.push(row(
-            "spread: each loudspeaker",
+            "spread: loudspeakers",
             percent(budget.loudspeakers),
         ));
         out.push(row("spread: cable lengths", percent(budget.cable)));
