@@ -53,7 +53,7 @@ use crate::site::{Entry, EntryId, InstrumentId, LineId, NodeId, Site, WriterId};
 use act::{Acts, Pending};
 use jiff::Timestamp;
 use std::borrow::Cow;
-use std::collections::BTreeSet;
+use std::collections::{BTreeSet, HashMap};
 
 /// What comes in.
 #[derive(Clone, Debug)]
@@ -133,6 +133,8 @@ pub struct Session {
     cursor: RowId,
     folded: BTreeSet<RowId>,
     rows: Vec<TreeRow>,
+    /// Where each of them stands.
+    row_of: HashMap<RowId, usize>,
     size: (usize, usize),
     top: usize,
     page: usize,
@@ -154,6 +156,7 @@ pub struct Session {
     outage: failing::Outage,
     desk: design::Desk,
     review: review::Reviewed,
+    worked: pace::Worked,
 }
 
 /// The message line: stands until the next act.
@@ -189,6 +192,7 @@ impl Session {
             cursor: RowId::Site,
             folded: BTreeSet::new(),
             rows: Vec::new(),
+            row_of: HashMap::new(),
             size: (80, 24),
             top: 0,
             page: 0,
@@ -209,7 +213,9 @@ impl Session {
             outage: failing::Outage::default(),
             desk: design::Desk::default(),
             review: review::Reviewed::default(),
+            worked: pace::Worked::default(),
         };
+        session.follow_pace();
         session.stand(resume);
         session
     }

@@ -89,8 +89,7 @@ impl Session {
             Do::Check(check) => check.visit == visit,
             _ => false,
         };
-        log.entries()
-            .iter()
+        log.beside_lines()
             .filter(belongs)
             .filter(|entry| log.counts(&entry.id))
             .collect()

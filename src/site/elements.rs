@@ -137,6 +137,13 @@ impl Elements {
             .is_some_and(|standing| standing.iter().any(|(s, d)| s == stamp && d == design))
     }
 
+    /// How many items of a kind have a design, retired ones among them.
+    #[must_use]
+    pub fn count(&self, kind: Kind) -> usize {
+        let of_kind = |(of, standing): &(&Ref, &Vec<_>)| of.kind() == kind && !standing.is_empty();
+        self.standing.iter().filter(of_kind).count()
+    }
+
     /// Every element.
     pub fn iter(&self) -> impl Iterator<Item = (&Ref, &Stamp, &Design)> {
         self.standing
