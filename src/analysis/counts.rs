@@ -1,6 +1,8 @@
 //! Counts over the whole site: what the header of every screen says.
+//!
+//! Kept up line by line, so that a key costs the same on a large site as on a small one.
 
-use super::Analyst;
+use super::{Analyst, LineResult};
 use crate::verdict::LineWord;
 
 /// Counts over the whole site.
@@ -16,22 +18,62 @@ pub struct Counts {
     pub flagged: usize,
     /// Lines off the amplifier.
     pub off: usize,
+    /// Lines opened for a split and not closed again.
+    pub open: usize,
+}
+
+impl Counts {
+    /// Of these lines.
+    pub(super) fn of(lines: &[LineResult]) -> Self {
+        let mut counts = Self::default();
+        for line in lines {
+            counts.add(line);
+        }
+        counts
+    }
+
+    /// One line more.
+    pub(super) fn add(&mut self, line: &LineResult) {
+        for (sum, one) in self.each().into_iter().zip(Self::of_line(line).each()) {
+            *sum += *one;
+        }
+    }
+
+    /// A line that was counted no longer stands so.
+    pub(super) fn take_off(&mut self, line: &LineResult) {
+        for (sum, one) in self.each().into_iter().zip(Self::of_line(line).each()) {
+            *sum -= *one;
+        }
+    }
+
+    fn of_line(line: &LineResult) -> Self {
+        Self {
+            lines: 1,
+            read: usize::from(line.is_read()),
+            out: usize::from(line.verdict.is_some_and(|it| it.word == LineWord::Out)),
+            flagged: usize::from(line.is_flagged()),
+            off: usize::from(line.off),
+            open: usize::from(line.open_split.is_some()),
+        }
+    }
+
+    fn each(&mut self) -> [&mut usize; 6] {
+        let Self {
+            lines,
+            read,
+            out,
+            flagged,
+            off,
+            open,
+        } = self;
+        [lines, read, out, flagged, off, open]
+    }
 }
 
 impl Analyst {
     /// Counts over all lines.
     #[must_use]
-    pub fn counts(&self) -> Counts {
-        let mut counts = Counts {
-            lines: self.lines.len(),
-            ..Counts::default()
-        };
-        for line in &self.lines {
-            counts.read += usize::from(line.is_read());
-            counts.off += usize::from(line.off);
-            counts.flagged += usize::from(line.is_flagged());
-            counts.out += usize::from(line.verdict.is_some_and(|it| it.word == LineWord::Out));
-        }
-        counts
+    pub const fn counts(&self) -> Counts {
+        self.counts
     }
 }

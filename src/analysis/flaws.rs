@@ -4,8 +4,12 @@
 use super::Analyst;
 use super::design::Design;
 use crate::quantity::{Decibel, Fraction, Watt};
-use crate::site::{CableMake, Conductor, Figure, IEC_60228, LinePlan, Ref, Site};
+use crate::site::{CableMake, Conductor, Figure, IEC_60228, Kind, LineId, LinePlan, Ref, Site};
 use crate::verdict;
+use std::collections::HashMap;
+
+/// By line, labels of its places that no way from the rack reaches.
+pub(super) type Unreached = HashMap<LineId, Vec<String>>;
 
 /// Something wrong with a line as drawn. Places are those of [`LinePlan::nodes`].
 #[derive(Clone, Debug, PartialEq)]
@@ -55,9 +59,10 @@ impl Analyst {
     pub fn line_flaws(&self, site: &Site, at: usize) -> Vec<LineFlaw> {
         let line = &site.plan().lines[at];
         let mut out = Vec::new();
-        let unreached = unreached(site, line);
-        if !unreached.is_empty() {
-            out.push(LineFlaw::Unreached(unreached));
+        // Looked for once a drawing: an edit makes a new analyst.
+        let unreached = self.unreached.get_or_init(|| unreached(site));
+        if let Some(labels) = unreached.get(&line.id) {
+            out.push(LineFlaw::Unreached(labels.clone()));
         }
         if line.loudspeakers() == 0 {
             out.push(LineFlaw::Empty);
@@ -136,18 +141,28 @@ impl Analyst {
     }
 }
 
-/// Labels of the nodes that are on a line and not in its plan.
-fn unreached(site: &Site, line: &LinePlan) -> Vec<String> {
+/// By line, labels of the nodes that are on it and not in its plan.
+fn unreached(site: &Site) -> Unreached {
+    let mut out = Unreached::new();
+    let plan = site.plan();
+    let drawn: usize = plan.lines.iter().map(|line| line.nodes.len()).sum();
+    if site.elements().count(Kind::Node) == drawn {
+        return out;
+    }
     // A ring is in question: its places stand and are not settled.
-    let mut out: Vec<String> = Vec::new();
     for (of, _, design) in site.elements().iter() {
         let Ref::Node(id) = of else { continue };
-        let here = design.parent() == line.id.as_str() && line.node(id).is_none();
-        if let Some(label) = design.label().filter(|_| here)
+        let Some(at) = plan.line(&LineId::from(design.parent())) else {
+            continue;
+        };
+        let line = &plan.lines[at];
+        if let Some(label) = design.label().filter(|_| line.node(id).is_none())
             && !matches!(design, crate::site::Design::Retired(_))
-            && !out.iter().any(|other| other == label)
         {
-            out.push(label.to_owned());
+            let labels = out.entry(line.id.clone()).or_default();
+            if !labels.iter().any(|other| other == label) {
+                labels.push(label.to_owned());
+            }
         }
     }
     out

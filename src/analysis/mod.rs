@@ -50,7 +50,9 @@ use ahead::{OfLine, Suspects};
 use common::Common;
 use cores::on_every_core;
 use evidence::{evidence, grown, reading, walk};
+use flaws::Unreached;
 use rates::Rates;
+use std::sync::OnceLock;
 use sweep::{Sweep, Worth, worth};
 
 /// Results for every line of a site, kept up as entries come in.
@@ -58,6 +60,7 @@ use sweep::{Sweep, Worth, worth};
 pub struct Analyst {
     common: Common,
     lines: Vec<LineResult>,
+    counts: Counts,
     rates: Rates,
     last_reading: Option<Entry>,
     sweep: Sweep,
@@ -67,6 +70,8 @@ pub struct Analyst {
     looked_at: Option<(usize, Prepared)>,
     /// How often entries came in.
     facts: u64,
+    /// Places that no way from the rack reaches, once asked for.
+    unreached: OnceLock<Unreached>,
     /// A piece of reckoning is on another thread.
     away: bool,
 }
@@ -85,6 +90,7 @@ impl Analyst {
         let mut analyst = Self {
             common,
             rates: Rates::of(site, &lines),
+            counts: Counts::of(&lines),
             lines,
             last_reading: None,
             sweep: Sweep::new(plan.lines.len()),
@@ -92,6 +98,7 @@ impl Analyst {
             suspects: vec![None; plan.lines.len()],
             looked_at: None,
             facts: 0,
+            unreached: OnceLock::new(),
             away: false,
         };
         analyst.last_reading = site.log().last_read().cloned();
@@ -115,7 +122,9 @@ impl Analyst {
         self.facts += 1;
         for id in lines {
             if let Some(at) = site.plan().line(id) {
+                self.counts.take_off(&self.lines[at]);
                 self.lines[at] = LineResult::of(site, &site.plan().lines[at], &self.common);
+                self.counts.add(&self.lines[at]);
                 self.rates.touched(site, at, &self.lines[at]);
                 // They were those of what counted until now.
                 self.suspects[at] = None;
@@ -341,5 +350,6 @@ impl Analyst {
         for line in &mut self.lines {
             line.judge_again(&self.common);
         }
+        self.counts = Counts::of(&self.lines);
     }
 }

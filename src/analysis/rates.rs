@@ -110,17 +110,24 @@ fn distinct(places: &[Option<&NodeId>], list: List) -> usize {
     unknown + known.len()
 }
 
-fn learned(site: &Site, all: &[Looks]) -> Vec<LearnedRate> {
-    let sum = |at: usize| {
-        let of_fault = all.iter().map(|looks| looks[at]);
-        of_fault.fold((0, 0), |sum, it| (sum.0 + it.0, sum.1 + it.1))
-    };
+fn sum(all: &[Looks]) -> Looks {
+    let mut out = [(0, 0); KINDS];
+    for looks in all {
+        for (sum, it) in out.iter_mut().zip(looks) {
+            sum.0 += it.0;
+            sum.1 += it.1;
+        }
+    }
+    out
+}
+
+fn learned(site: &Site, all: &Looks) -> Vec<LearnedRate> {
     FAULTS
         .into_iter()
         .enumerate()
         .map(|(at, of)| {
             let set = site.figures().get(of.rate);
-            let (confirmed, looked_at) = sum(at);
+            let (confirmed, looked_at) = all[at];
             LearnedRate {
                 figure: of.rate,
                 set,
@@ -135,7 +142,7 @@ fn learned(site: &Site, all: &[Looks]) -> Vec<LearnedRate> {
 /// Every rate of a fault of a line, as confirmed causes have it.
 #[must_use]
 pub fn learned_rates(site: &Site, lines: &[LineResult]) -> Vec<LearnedRate> {
-    learned(site, &all_looks(site, lines))
+    learned(site, &sum(&all_looks(site, lines)))
 }
 
 /// Of every line.
@@ -146,7 +153,7 @@ fn all_looks(site: &Site, lines: &[LineResult]) -> Vec<Looks> {
 }
 
 /// The site's figures with the rates that were learned.
-fn figures(site: &Site, all: &[Looks]) -> Figures {
+fn figures(site: &Site, all: &Looks) -> Figures {
     let rates = learned(site, all)
         .into_iter()
         .filter(|it| it.looked_at > 0)
@@ -158,6 +165,8 @@ fn figures(site: &Site, all: &[Looks]) -> Figures {
 #[derive(Debug)]
 pub(super) struct Rates {
     looks: Vec<Looks>,
+    /// Their sum.
+    all: Looks,
     /// The figures that suspects are weighed by.
     pub figures: Figures,
 }
@@ -165,13 +174,23 @@ pub(super) struct Rates {
 impl Rates {
     pub fn of(site: &Site, lines: &[LineResult]) -> Self {
         let looks = all_looks(site, lines);
-        let figures = figures(site, &looks);
-        Self { looks, figures }
+        let all = sum(&looks);
+        let figures = figures(site, &all);
+        Self {
+            looks,
+            all,
+            figures,
+        }
     }
 
     /// One line's facts changed.
     pub fn touched(&mut self, site: &Site, at: usize, result: &LineResult) {
-        self.looks[at] = looks(site, &site.plan().lines[at], result);
+        let now = looks(site, &site.plan().lines[at], result);
+        let before = std::mem::replace(&mut self.looks[at], now);
+        for (sum, (now, before)) in self.all.iter_mut().zip(now.iter().zip(&before)) {
+            sum.0 = sum.0 + now.0 - before.0;
+            sum.1 = sum.1 + now.1 - before.1;
+        }
     }
 }
 
@@ -179,7 +198,7 @@ impl Analyst {
     /// A cause confirmed, or one more line settled: what every line's suspects rest on is another,
     /// and all of it is reckoned anew while the program idles.
     pub(super) fn learn_rates(&mut self, site: &Site) {
-        let figures = figures(site, &self.rates.looks);
+        let figures = figures(site, &self.rates.all);
         if figures == self.rates.figures {
             return;
         }

@@ -56,7 +56,7 @@ use crate::site::{Entry, EntryId, InstrumentId, LineId, NodeId, Ref, Site, Write
 use act::{Acts, Pending};
 use jiff::Timestamp;
 use std::borrow::Cow;
-use std::collections::BTreeSet;
+use std::collections::{BTreeSet, HashMap};
 
 /// What comes in.
 #[derive(Clone, Debug)]
@@ -136,6 +136,8 @@ pub struct Session {
     cursor: RowId,
     folded: BTreeSet<RowId>,
     rows: Vec<TreeRow>,
+    /// Where each of them stands.
+    row_of: HashMap<RowId, usize>,
     size: (usize, usize),
     top: usize,
     page: usize,
@@ -158,6 +160,7 @@ pub struct Session {
     outage: failing::Outage,
     desk: design::Desk,
     review: review::Reviewed,
+    worked: pace::Worked,
 }
 
 /// The message line: stands until the next act.
@@ -193,6 +196,7 @@ impl Session {
             cursor: RowId::Site,
             folded: BTreeSet::new(),
             rows: Vec::new(),
+            row_of: HashMap::new(),
             size: (80, 24),
             top: 0,
             page: 0,
@@ -215,7 +219,9 @@ impl Session {
             outage: failing::Outage::default(),
             desk: design::Desk::default(),
             review: review::Reviewed::default(),
+            worked: pace::Worked::default(),
         };
+        session.follow_pace();
         session.stand(resume);
         session
     }

@@ -30,10 +30,14 @@ impl Session {
                 .then(|| self.arranged.shown.iter().cloned().collect()),
         };
         self.rows = tree::rows(self.site.plan(), self.site.label(), &self.folded, &shape);
+        self.row_of.clear();
+        for (at, row) in self.rows.iter().enumerate() {
+            self.row_of.entry(row.id.clone()).or_insert(at);
+        }
     }
 
     pub(super) fn row_at(&self, id: &RowId) -> Option<usize> {
-        self.rows.iter().position(|row| row.id == *id)
+        self.row_of.get(id).copied()
     }
 
     fn cursor_at(&self) -> usize {
@@ -140,9 +144,8 @@ impl Session {
             // Of the zones before it only the one that holds the line is opened.
             let holds = match &id {
                 RowId::Zone(..) => self
-                    .rows
-                    .iter()
-                    .any(|row| row.id == id && row.lines.contains(&wanted)),
+                    .row_at(&id)
+                    .is_some_and(|at| self.rows[at].lines.contains(&wanted)),
                 _ => true,
             };
             opened |= holds && self.folded.remove(&id);

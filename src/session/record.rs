@@ -139,7 +139,8 @@ impl Session {
 
     /// No line waits to be read.
     fn all_read(&self) -> bool {
-        self.analyst.lines().iter().all(|line| line.is_read())
+        let counts = self.analyst.counts();
+        counts.read == counts.lines
     }
 
     /// What a rack reading came to, for the message that stays when the cursor has moved on.

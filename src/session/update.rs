@@ -91,6 +91,7 @@ pub fn update(session: &mut Session, event: Event) -> Vec<Effect> {
         session.message = Message::default();
     }
     session.look_closer();
+    session.follow_pace();
     session.try_out();
     let text = session.resume().to_text();
     if text != session.remembered {
@@ -565,6 +566,7 @@ impl Session {
     /// All that follows from the drawing anew.
     pub(super) fn redraw(&mut self) {
         self.analyst = self.analyst.anew(&self.site);
+        self.worked = super::pace::Worked::default();
         self.rebuild_rows();
     }
 

@@ -7,7 +7,7 @@ use super::conductor::Conductor;
 use super::elements::Elements;
 use super::figures::{Figure, Figures};
 use super::id::{LineId, NodeId, VisitId, ZoneId};
-use super::item::{Design, Ref};
+use super::item::{Design, Kind, Ref};
 use super::plan::{AmplifierPlan, CableMake, LinePlan, NodeIs, NodePlan, OutputPlan, Plan};
 use crate::quantity::{Metre, MicroHenryPerMetre, PicoFaradPerMetre};
 use std::collections::HashMap;
@@ -199,7 +199,7 @@ fn cable_order(
 pub(super) fn figures(elements: &Elements) -> Figures {
     Figures::with(
         elements
-            .items()
+            .items_of(Kind::Figure)
             .filter_map(|(of, design)| match (of, design) {
                 (Ref::Figure(name), Design::Figure(it)) => Some((Figure::named(name)?, it.value)),
                 _ => None,
@@ -216,7 +216,7 @@ pub(super) fn visits(elements: &Elements) -> Vec<VisitId> {
             .unwrap_or(0)
     };
     let mut out: Vec<VisitId> = elements
-        .items()
+        .items_of(Kind::Visit)
         .filter_map(|(of, design)| match (of, design) {
             (Ref::Visit(id), Design::Visit(_)) => Some(id.clone()),
             _ => None,

@@ -30,6 +30,35 @@ impl PartialEq for Elements {
 }
 
 impl Elements {
+    /// The elements of a file's rows; none where one id stands twice. Rows that are sorted already, or
+    /// in a few sorted parts, cost little.
+    #[must_use]
+    pub fn of_rows(mut rows: Vec<(Ref, Stamp, Design)>) -> Option<Self> {
+        rows.sort_by(|a, b| a.0.cmp(&b.0));
+        if rows.windows(2).any(|pair| pair[0].0 == pair[1].0) {
+            return None;
+        }
+        let standing = rows
+            .into_iter()
+            .map(|(of, stamp, design)| (of, vec![(stamp, design)]));
+        Some(Self {
+            standing: standing.collect(),
+            unlooked: true,
+            ..Self::default()
+        })
+    }
+
+    /// Whether these elements fit together, none of their retirements in doubt.
+    pub(super) fn fit(&self) -> bool {
+        self.doubted.is_empty() && super::tangle::tangles(self).is_empty()
+    }
+
+    /// They were found to [`Elements::fit`].
+    pub(super) fn looked_at(mut self) -> Self {
+        self.unlooked = false;
+        self
+    }
+
     /// An element added; one that is there already is not doubled.
     pub fn add(&mut self, of: Ref, stamp: Stamp, design: Design) {
         self.unlooked = true;
@@ -137,6 +166,13 @@ impl Elements {
             .is_some_and(|standing| standing.iter().any(|(s, d)| s == stamp && d == design))
     }
 
+    /// How many items of a kind have a design, retired ones among them.
+    #[must_use]
+    pub fn count(&self, kind: Kind) -> usize {
+        let of_kind = |(of, standing): &(&Ref, &Vec<_>)| of.kind() == kind && !standing.is_empty();
+        self.standing.iter().filter(of_kind).count()
+    }
+
     /// Every element.
     pub fn iter(&self) -> impl Iterator<Item = (&Ref, &Stamp, &Design)> {
         self.standing
@@ -159,6 +195,15 @@ impl Elements {
     /// Every settled item.
     pub fn items(&self) -> impl Iterator<Item = (&Ref, &Design)> {
         self.lone().filter(|(of, _)| !self.is_caught(of))
+    }
+
+    /// Every settled item of a kind.
+    pub(super) fn items_of(&self, kind: Kind) -> impl Iterator<Item = (&Ref, &Design)> {
+        self.standing
+            .range(Ref::new(kind, "")..)
+            .take_while(move |(of, _)| of.kind() == kind)
+            .filter_map(|(of, standing)| Some((of, lone(standing)?)))
+            .filter(|(of, _)| !self.is_caught(of))
     }
 
     /// Every item with one design, whether or not it fits with the others.
@@ -236,7 +281,7 @@ impl Elements {
 
 fn lone(standing: &[(Stamp, Design)]) -> Option<&Design> {
     let (_, first) = standing.first()?;
-    standing
+    standing[1..]
         .iter()
         .all(|(_, design)| design == first)
         .then_some(first)

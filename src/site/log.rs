@@ -7,7 +7,7 @@
 use super::clock::in_telling_order;
 use super::entry::{Do, Entry};
 use super::id::{EntryId, LineId};
-use super::item::Ref;
+use super::item::{Kind, Ref};
 use super::strikes::Strikes;
 use std::collections::{BTreeMap, HashMap, HashSet};
 use std::sync::OnceLock;
@@ -18,6 +18,8 @@ pub struct Log {
     entries: Vec<Entry>,
     by_id: HashMap<EntryId, Vec<usize>>,
     by_line: HashMap<LineId, Vec<usize>>,
+    /// Entries that name something else than lines, or nothing: few, on a large site too.
+    beside_lines: Vec<usize>,
     /// Every id that some entry strikes, whether or not that entry counts.
     struck: HashSet<EntryId>,
     /// Which of them count: reckoned when first asked for after a strike came in.
@@ -37,6 +39,9 @@ impl Log {
         }
         let at = self.entries.len();
         same.push(at);
+        if !names_lines_alone(&entry.what) {
+            self.beside_lines.push(at);
+        }
         match &entry.what {
             Do::Void(void) => {
                 self.struck.extend(void.of.iter().cloned());
@@ -141,12 +146,17 @@ impl Log {
             .max_by(|a, b| in_order(a, b))
     }
 
+    /// Every entry, counting or not, that names something else than lines, or nothing, in the order
+    /// it came in: ticks of an amplifier, known resistors, strikes, edits.
+    pub fn beside_lines(&self) -> impl DoubleEndedIterator<Item = &Entry> {
+        self.beside_lines.iter().map(|at| &self.entries[*at])
+    }
+
     /// Every counting entry that belongs to no line, in order.
     #[must_use]
     pub fn of_no_line(&self) -> Vec<&Entry> {
         let mut out: Vec<&Entry> = self
-            .entries
-            .iter()
+            .beside_lines()
             .filter(|entry| lines_of(&entry.what).next().is_none() && self.counts(&entry.id))
             .collect();
         out.sort_by(|a, b| in_order(a, b));
@@ -228,18 +238,25 @@ fn place(entry: &Entry) -> u64 {
 }
 
 fn lines_of(what: &Do) -> impl Iterator<Item = &LineId> {
-    let refs: &[Ref] = match what {
+    what.line()
+        .into_iter()
+        .chain(refs_of(what).iter().filter_map(|of| match of {
+            Ref::Line(line) => Some(line),
+            _ => None,
+        }))
+}
+
+fn refs_of(what: &Do) -> &[Ref] {
+    match what {
         Do::Tick(tick) => &tick.of,
         Do::Decide(decide) => std::slice::from_ref(&decide.of),
         Do::Note(note) => std::slice::from_ref(&note.of),
         _ => &[],
-    };
-    what.line()
-        .into_iter()
-        .chain(refs.iter().filter_map(|of| match of {
-            Ref::Line(line) => Some(line),
-            _ => None,
-        }))
+    }
+}
+
+fn names_lines_alone(what: &Do) -> bool {
+    lines_of(what).next().is_some() && refs_of(what).iter().all(|of| of.kind() == Kind::Line)
 }
 
 #[cfg(test)]

@@ -72,6 +72,28 @@ impl Site {
         }
     }
 
+    /// A site from parts that were not looked over yet; none where anything is to be said of them:
+    /// something unsound, something that does not fit. Looked over on one core while the plan is put
+    /// together on another.
+    #[must_use]
+    pub fn if_sound(id: SiteId, elements: Elements, log: Log) -> Option<Self> {
+        let figures = assemble::figures(&elements);
+        let (sound, plan, visits) = std::thread::scope(|scope| {
+            let sound = scope.spawn(|| elements.fit() && unsound(&elements, &log).is_empty());
+            let plan = assemble::assemble(&elements, &figures);
+            let visits = assemble::visits(&elements);
+            (sound.join().is_ok_and(|sound| sound), plan, visits)
+        });
+        sound.then(|| Self {
+            id,
+            elements: elements.looked_at(),
+            log,
+            plan: Arc::new(plan),
+            figures,
+            visits,
+        })
+    }
+
     /// A building of which only the name is known, begun by a writer: what stands in it is typed.
     #[must_use]
     pub fn begun(label: &str, writer: &WriterId) -> Self {

@@ -5,7 +5,7 @@ use super::Elements;
 use super::assemble::{NodeRow, node_row};
 use super::check::{Problem, What, Whence};
 use super::item::{Design, Kind, Ref};
-use std::collections::{BTreeMap, HashMap, HashSet};
+use std::collections::HashSet;
 
 /// Items that do not fit together.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -80,11 +80,12 @@ impl Tangle {
     }
 }
 
-/// All tangles among the items that have one design.
+/// All tangles among the items that have one design. Items come sorted, so that what is gathered here
+/// is in order already, or nearly: sorting it costs next to nothing.
 pub(super) fn tangles(elements: &Elements) -> Vec<Tangle> {
     let mut out = Vec::new();
-    let mut labels: BTreeMap<(Kind, &str, &str), Vec<&Ref>> = BTreeMap::new();
-    let mut nodes: BTreeMap<&str, Vec<(&Ref, NodeRow<'_>)>> = BTreeMap::new();
+    let mut labels: Vec<((Kind, &str, &str), &Ref)> = Vec::new();
+    let mut nodes: Vec<(&Ref, NodeRow<'_>)> = Vec::new();
     let retired: HashSet<&Ref> = elements
         .lone()
         .filter(|(_, design)| matches!(design, Design::Retired(_)))
@@ -101,37 +102,33 @@ pub(super) fn tangles(elements: &Elements) -> Vec<Tangle> {
             } else {
                 design.parent()
             };
-            labels
-                .entry((of.kind(), within, label))
-                .or_default()
-                .push(of);
+            labels.push(((of.kind(), within, label), of));
         }
         if !retired.is_empty() {
             leans(&retired, of, design, &mut out);
         }
         if let Some(row) = node_row(design) {
-            if comes_from_elsewhere(elements, &row) {
-                out.push(Tangle {
-                    of: vec![of.clone()],
-                    why: TangleIs::OtherLine {
-                        from: Ref::Node(row.from.clone()),
-                    },
-                });
-            }
-            nodes.entry(row.line.as_str()).or_default().push((of, row));
+            nodes.push((of, row));
         }
     }
-    for ((_, _, label), of) in labels {
-        if of.len() > 1 {
+    nodes.sort_by_key(|(_, row)| row.line.as_str());
+    let lines = || nodes.chunk_by(|(_, a), (_, b)| a.line == b.line);
+    for rows in lines() {
+        come_from_elsewhere(elements, rows, &mut out);
+    }
+    out.sort_by(|a, b| a.of.cmp(&b.of));
+    labels.sort_by_key(|(key, _)| *key);
+    for same in labels.chunk_by(|(a, _), (b, _)| a == b) {
+        if let [((_, _, label), _), _, ..] = same {
             out.push(Tangle {
-                of: of.into_iter().cloned().collect(),
+                of: same.iter().map(|(_, of)| (*of).clone()).collect(),
                 why: TangleIs::Label {
-                    label: label.to_owned(),
+                    label: (*label).to_owned(),
                 },
             });
         }
     }
-    for rows in nodes.values() {
+    for rows in lines() {
         rings(rows, &mut out);
     }
     out
@@ -161,48 +158,57 @@ fn leans(retired: &HashSet<&Ref>, of: &Ref, design: &Design, out: &mut Vec<Tangl
     }
 }
 
-/// Whether a feeding node is there, none of its designs retired, and none of them on the line of
-/// the node that it feeds.
-fn comes_from_elsewhere(elements: &Elements, row: &NodeRow<'_>) -> bool {
-    if row.from.is_rack() {
-        return false;
+/// Where a node stands among those of its line, which are sorted by id.
+fn place(rows: &[(&Ref, NodeRow<'_>)], id: &str) -> Option<usize> {
+    rows.binary_search_by(|(of, _)| of.id().cmp(id)).ok()
+}
+
+/// Nodes whose feeding node is there, none of its designs retired, and none of them on their line.
+fn come_from_elsewhere(elements: &Elements, rows: &[(&Ref, NodeRow<'_>)], out: &mut Vec<Tangle>) {
+    for (of, row) in rows {
+        // Nearly always it is one of its own line.
+        if row.from.is_rack() || place(rows, row.from.as_str()).is_some() {
+            continue;
+        }
+        let from = Ref::Node(row.from.clone());
+        let feeding = elements.standing(&from);
+        let is_elsewhere =
+            |design| node_row(design).is_some_and(|feeding| feeding.line != row.line);
+        if !feeding.is_empty() && feeding.iter().all(|(_, design)| is_elsewhere(design)) {
+            out.push(Tangle {
+                of: vec![(*of).clone()],
+                why: TangleIs::OtherLine { from },
+            });
+        }
     }
-    let feeding = elements.standing(&Ref::Node(row.from.clone()));
-    !feeding.is_empty()
-        && feeding
-            .iter()
-            .all(|(_, design)| node_row(design).is_some_and(|feeding| feeding.line != row.line))
 }
 
 /// Nodes of a line that no way from the rack reaches, because they feed each other.
 fn rings(rows: &[(&Ref, NodeRow<'_>)], out: &mut Vec<Tangle>) {
-    let from: HashMap<&str, (&str, &str)> = rows
+    let from: Vec<Option<usize>> = rows
         .iter()
-        .map(|(of, row)| (of.id(), (row.from.as_str(), row.label)))
+        .map(|(_, row)| place(rows, row.from.as_str()))
         .collect();
-    let mut sound: HashSet<&str> = HashSet::new();
-    for (of, _) in rows {
-        let mut path: Vec<&str> = Vec::new();
-        let mut on_path: HashMap<&str, usize> = HashMap::new();
-        let mut at = of.id();
-        while let Some((next, _)) = from.get(at) {
-            if sound.contains(at) {
-                break;
-            }
-            if let Some(start) = on_path.get(at) {
-                let ring = &path[*start..];
-                out.push(Tangle {
-                    of: ring.iter().map(|id| Ref::Node((*id).into())).collect(),
-                    why: TangleIs::Ring {
-                        labels: ring.iter().map(|id| from[id].1.to_owned()).collect(),
-                    },
-                });
-                break;
-            }
-            on_path.insert(at, path.len());
-            path.push(at);
-            at = next;
+    // In which walk towards the rack a node was passed; none before any.
+    let mut passed: Vec<Option<usize>> = vec![None; rows.len()];
+    for walk in 0..rows.len() {
+        let mut at = Some(walk);
+        while let Some(here) = at.filter(|here| passed[*here].is_none()) {
+            passed[here] = Some(walk);
+            at = from[here];
         }
-        sound.extend(path);
+        let Some(start) = at.filter(|here| passed[*here] == Some(walk)) else {
+            continue;
+        };
+        let mut ring = vec![start];
+        ring.extend(
+            std::iter::successors(from[start], |here| from[*here]).take_while(|it| *it != start),
+        );
+        out.push(Tangle {
+            of: ring.iter().map(|at| rows[*at].0.clone()).collect(),
+            why: TangleIs::Ring {
+                labels: ring.iter().map(|at| rows[*at].1.label.to_owned()).collect(),
+            },
+        });
     }
 }

@@ -13,7 +13,7 @@ const NARROW: usize = 38;
 
 impl Session {
     pub(super) fn branch_parts(&self, width: usize) -> Parts {
-        let Some(row) = self.rows.iter().find(|row| row.id == self.cursor) else {
+        let Some(row) = self.row_at(&self.cursor).map(|at| &self.rows[at]) else {
             return Parts::default();
         };
         let mut first = Vec::new();

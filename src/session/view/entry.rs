@@ -71,7 +71,7 @@ impl Session {
             (Mode::Key, _) if self.place == Place::Review => self.review_prompt(),
             (Mode::Key, RowId::Line(line)) => format!(" {}> ", self.label_of(line)),
             (Mode::Key, _) => {
-                let row = self.rows.iter().find(|row| row.id == self.cursor);
+                let row = self.row_at(&self.cursor).map(|at| &self.rows[at]);
                 format!(" {}> ", row.map_or("", |row| row.title.as_str()))
             }
         };

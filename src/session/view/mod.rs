@@ -215,10 +215,8 @@ impl Session {
             "{} of {} read   {} out",
             counts.read, counts.lines, counts.out
         );
-        let open = self.analyst.lines();
-        let open = open.iter().filter(|line| line.open_split.is_some()).count();
-        if open > 0 {
-            end = format!("{end}   {open} OPEN");
+        if counts.open > 0 {
+            end = format!("{end}   {} OPEN", counts.open);
         }
         let off = format!("   {} OFF ", counts.off);
         let state = match self

@@ -25,7 +25,7 @@ impl Session {
         let name = |of: &Ref| match of {
             Ref::Site => self.site.label().to_owned(),
             Ref::Output(_) => {
-                let row = self.rows.iter().find(|row| row.id == self.cursor);
+                let row = self.row_at(&self.cursor).map(|at| &self.rows[at]);
                 row.map_or_else(|| label_of(&ahead, of), |row| row.title.clone())
             }
             _ => label_of(&ahead, of),

@@ -3,7 +3,7 @@
 
 use super::scan::amiss;
 use super::{FORMAT, File, LONGEST_NOTE, MOST_ENTRIES, MOST_ITEMS, options};
-use crate::site::{Elements, Item, Log, Ref, Site, check};
+use crate::site::{Design, Elements, Item, Log, Ref, Site, Stamp};
 use serde::Serialize;
 
 /// What stands before the rows of the items, as a linewright writes it.
@@ -13,75 +13,77 @@ const LOG: &str = "\n ],\n log: [";
 /// Fewer bytes are not worth a second thread.
 const WORTH_SHARING: usize = 100_000;
 
+/// An item, named.
+type Row = (Ref, Stamp, Design);
+
 /// The site of a text; none where anything is to be said of it, which a slower look then finds and
 /// places.
 pub(super) fn quick(text: &str) -> Option<Site> {
-    let file = file(text)?;
+    let (file, rows) = file(text)?;
     let fits = file.format == FORMAT
-        && file.items.len() <= MOST_ITEMS
+        && rows.len() <= MOST_ITEMS
         && file.log.len() <= MOST_ENTRIES
         && file.questions.is_empty();
     if !fits || !file.log.iter().all(is_fit) {
         return None;
     }
-    let mut elements = Elements::default();
-    for item in file.items {
-        let of = Ref::new(item.is.kind(), &item.id);
-        if !elements.standing(&of).is_empty() {
-            return None;
-        }
-        elements.add(of, item.stamp, item.is);
-    }
+    let elements = Elements::of_rows(rows)?;
     let mut log = Log::default();
     for entry in file.log {
         log.add(entry);
     }
-    // Looked over on one core while the plan is put together on another.
-    let (own, entries) = (elements.clone(), log.clone());
-    std::thread::scope(|scope| {
-        let sound = scope.spawn(move || check(&own, &entries).is_empty());
-        let site = Site::new(file.id, elements, log);
-        sound.join().is_ok_and(|sound| sound).then_some(site)
-    })
+    Site::if_sound(file.id, elements, log)
 }
 
 fn is_fit(row: &impl Serialize) -> bool {
     amiss(row, LONGEST_NOTE).is_none()
 }
 
-/// The rows of a text, its items in two halves at once where they stand one a line.
-fn file(text: &str) -> Option<File> {
-    let Some((before, first, second, after)) = halves(text) else {
-        let file: File = options().from_str(text).ok()?;
-        return file.items.iter().all(is_fit).then_some(file);
+/// The rows of a text, its items apart, which are read in two parts at once where they stand one a
+/// line.
+fn file(text: &str) -> Option<(File, Vec<Row>)> {
+    let Some((before, first, second, after)) = parts(text) else {
+        let mut file: File = options().from_str(text).ok()?;
+        let rows = sorted(std::mem::take(&mut file.items))?;
+        return Some((file, rows));
     };
     let rest = format!("{before}{after}");
     std::thread::scope(|scope| {
         let other = scope.spawn(move || items(second));
         let mut all = items(first)?;
-        let mut file: File = options().from_str(&rest).ok()?;
+        let file: File = options().from_str(&rest).ok()?;
         all.extend(other.join().ok()??);
-        file.items = all;
-        Some(file)
+        Some((file, all))
     })
 }
 
 /// Rows of items that may all stand in a file.
-fn items(rows: &str) -> Option<Vec<Item>> {
-    let items: Vec<Item> = options().from_str(&format!("[{rows}]")).ok()?;
-    items.iter().all(is_fit).then_some(items)
+fn items(rows: &str) -> Option<Vec<Row>> {
+    sorted(options().from_str(&format!("[{rows}]")).ok()?)
 }
 
-/// What stands before the items, two halves of them, and what stands behind. Cut at the end of a
-/// line: where that is no end of a row, one of the halves cannot be read, and the text is read whole.
-fn halves(text: &str) -> Option<(&str, &str, &str, &str)> {
+/// The same, named and in order; none where one of them may not stand in a file.
+fn sorted(items: Vec<Item>) -> Option<Vec<Row>> {
+    if !items.iter().all(is_fit) {
+        return None;
+    }
+    let named = |item: Item| (Ref::new(item.is.kind(), &item.id), item.stamp, item.is);
+    let mut rows: Vec<Row> = items.into_iter().map(named).collect();
+    rows.sort_by(|a, b| a.0.cmp(&b.0));
+    Some(rows)
+}
+
+/// What stands before the items, two parts of them, and what stands behind: the first part is shorter
+/// by what is read with it. Cut at the end of a line: where that is no end of a row, one of the parts
+/// cannot be read, and the text is read whole.
+fn parts(text: &str) -> Option<(&str, &str, &str, &str)> {
     let from = text.find(ITEMS)? + ITEMS.len();
     let to = from + text[from..].find(LOG)?;
     let rows = &text[from..to];
     if rows.len() < WORTH_SHARING {
         return None;
     }
-    let mut middle = rows.len() / 2;
+    let mut middle = rows.len().saturating_sub(text.len() - to) / 2;
     while !rows.is_char_boundary(middle) {
         middle += 1;
     }
@@ -92,7 +94,7 @@ fn halves(text: &str) -> Option<(&str, &str, &str, &str)> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::site::{Design, Zone};
+    use crate::site::Zone;
     use crate::storage::format1::{read, write};
 
     fn large() -> String {
@@ -113,15 +115,15 @@ mod tests {
     }
 
     #[test]
-    fn a_large_file_read_in_halves_is_what_it_is_read_whole() {
+    fn a_large_file_read_in_parts_is_what_it_is_read_whole() {
         let text = large();
-        assert!(halves(&text).is_some());
+        assert!(parts(&text).is_some());
         let site = quick(&text).unwrap();
         assert_eq!(write(&site).unwrap(), text.as_bytes());
     }
 
     #[test]
-    fn a_slip_in_either_half_is_placed_as_in_a_small_file() {
+    fn a_slip_in_either_part_is_placed_as_in_a_small_file() {
         let text = large();
         for zone in ["Zone 10", "Zone 1990"] {
             let slip = text.replace(&format!("label: \"{zone} of"), "labl: \"x of");
@@ -138,7 +140,7 @@ mod tests {
 
     #[test]
     fn words_in_a_text_that_look_like_the_end_of_the_items_do_no_harm() {
-        // Refused whole as in halves, since a label has no line ends; never another site.
+        // Refused whole as in parts, since a label has no line ends; never another site.
         let raw = large().replace("\"Zone 7 of a building\"", "r#\"\n ],\n log: [\"#");
         assert!(raw.len() > large().len() - 10 && quick(&raw).is_none());
         let why = read("S.ron", raw.as_bytes()).unwrap_err().to_string();
