@@ -4,6 +4,7 @@
 //! Never here: what a figure means, how a screen looks.
 
 mod assess;
+mod belong;
 mod choose;
 mod git;
 mod near;
@@ -24,7 +25,7 @@ use std::path::{Path, PathBuf};
 
 /// Commissioning of constant-voltage loudspeaker lines, at the rack.
 #[derive(Debug, Parser)]
-#[command(name = "linewright", version, about, long_about = None, after_help = AFTER_HELP)]
+#[command(name = "linewright", version = belong::VERSION, about, long_about = None, after_help = AFTER_HELP)]
 pub struct Arguments {
     #[command(subcommand)]
     command: Option<Command>,
@@ -199,6 +200,13 @@ enum Command {
         /// Theirs.
         theirs: PathBuf,
     },
+    /// Print what a shell wants for completing these commands.
+    Completions {
+        /// The shell.
+        shell: clap_complete::Shell,
+    },
+    /// Print the manual page.
+    Manual,
 }
 
 /// What was handed in cannot be used: exit status 2, nothing written. Every other error is one of
@@ -294,6 +302,8 @@ fn run(arguments: Arguments) -> Result<u8> {
             scope,
         }) => signing::sign(&site, &name, &role, scope.as_deref(), &terminal),
         Some(Command::Merge { base, ours, theirs }) => site_file::merge(&base, &ours, &theirs),
+        Some(Command::Completions { shell }) => belong::completions(shell),
+        Some(Command::Manual) => belong::manual(),
     }
 }
 

@@ -5,7 +5,7 @@
 use super::questions;
 use super::rows::{
     AnswerRow, Assessment, ExpectedRow, HintRow, InsulationRow, LineRow, MeasuredRow, NextRow,
-    OutputRow, PlaceRow, SiteHintRow, SitePlaceRow,
+    OutputRow, PlaceRow, SCHEMA, SiteHintRow, SitePlaceRow,
 };
 use super::{collect, in_question};
 use crate::analysis::{Analyst, InsulationResult, LineResult, Taken};
@@ -42,7 +42,7 @@ impl Assessment {
             .map(|at| output_row(site, analyst, at))
             .collect();
         Self {
-            schema: 1,
+            schema: SCHEMA,
             site: site.label().to_owned(),
             outputs,
             lines,

@@ -18,6 +18,8 @@ mod record;
 mod record_rows;
 mod review_text;
 mod rows;
+#[cfg(test)]
+mod schema;
 mod table;
 mod write;
 
@@ -34,6 +36,6 @@ pub use record_rows::{
 pub use review_text::review_text;
 pub use rows::{
     AnswerRow, Assessment, ChoiceRow, ExpectedRow, HintRow, InsulationRow, LineRow, MeasuredRow,
-    NextRow, OutputRow, PlaceRow, QuestionRow, SiteHintRow, SitePlaceRow,
+    NextRow, OutputRow, PlaceRow, QuestionRow, SCHEMA, SiteHintRow, SitePlaceRow,
 };
 pub use write::{Paper, PdfError, Separator, csv, html, markdown, pdf};

@@ -12,8 +12,12 @@ use super::record_rows::{
 };
 use serde::Serialize;
 
+/// Version of this shape: docs/assess.schema.json says the same in the form that validators read.
+pub const SCHEMA: u32 = 1;
+
 /// The whole of it.
 #[derive(Clone, Debug, Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 pub struct Assessment {
     /// Version of this shape.
     pub schema: u32,
@@ -55,6 +59,7 @@ pub struct Assessment {
 
 /// An output.
 #[derive(Clone, Debug, Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 pub struct OutputRow {
     /// Its amplifier.
     pub amplifier: String,
@@ -71,6 +76,7 @@ pub struct OutputRow {
     /// Share of the rating left.
     pub headroom: Option<f64>,
     /// The word.
+    #[cfg_attr(test, schemars(with = "super::schema::OutputWords"))]
     pub verdict: &'static str,
     /// Rating that leaves the headroom asked for, W.
     pub rating_needed_w: Option<f64>,
@@ -80,6 +86,7 @@ pub struct OutputRow {
 
 /// A line.
 #[derive(Clone, Debug, Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 pub struct LineRow {
     /// Its label.
     pub line: String,
@@ -90,6 +97,7 @@ pub struct LineRow {
     /// Its output.
     pub output: String,
     /// The word; null while a question stands.
+    #[cfg_attr(test, schemars(with = "Option<super::schema::LineWords>"))]
     pub verdict: Option<&'static str>,
     /// Probability that it is out of tolerance.
     pub p_out: Option<f64>,
@@ -131,8 +139,10 @@ pub struct LineRow {
 
 /// What a line should read.
 #[derive(Clone, Debug, Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 pub struct ExpectedRow {
     /// Ohms, or `"open"`; null while a question stands.
+    #[cfg_attr(test, schemars(with = "super::schema::Ohms"))]
     pub ohms: serde_json::Value,
     /// Watts.
     pub watts: Option<f64>,
@@ -142,8 +152,10 @@ pub struct ExpectedRow {
 
 /// What a line reads.
 #[derive(Clone, Debug, PartialEq, Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 pub struct MeasuredRow {
     /// Ohms, `"open"` or `"short"`.
+    #[cfg_attr(test, schemars(with = "super::schema::Ohms"))]
     pub ohms: serde_json::Value,
     /// Watts.
     pub watts: Option<f64>,
@@ -157,6 +169,7 @@ pub struct MeasuredRow {
 
 /// An insulation reading.
 #[derive(Clone, Debug, Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 pub struct InsulationRow {
     /// Ohms; of a reading above the range, the range's end.
     pub ohms: f64,
@@ -170,8 +183,10 @@ pub struct InsulationRow {
 
 /// A suspect.
 #[derive(Clone, Debug, Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 pub struct HintRow {
     /// The fault's name.
+    #[cfg_attr(test, schemars(with = "super::schema::Faults"))]
     pub fault: &'static str,
     /// Its probability.
     pub probability: f64,
@@ -183,6 +198,7 @@ pub struct HintRow {
 
 /// A place.
 #[derive(Clone, Debug, Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 pub struct PlaceRow {
     /// Label of the node.
     pub at: String,
@@ -192,8 +208,10 @@ pub struct PlaceRow {
 
 /// A next test.
 #[derive(Clone, Debug, Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 pub struct NextRow {
     /// `reread`, `listen`, `split` or `dc`.
+    #[cfg_attr(test, schemars(with = "super::schema::Tests"))]
     pub test: &'static str,
     /// Label of the node; null at the rack.
     pub at: Option<String>,
@@ -209,6 +227,7 @@ pub struct NextRow {
 
 /// What a test may show.
 #[derive(Clone, Debug, Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 pub struct AnswerRow {
     /// What would be read or heard.
     pub words: String,
@@ -220,8 +239,10 @@ pub struct AnswerRow {
 
 /// What only the whole site shows.
 #[derive(Clone, Debug, Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 pub struct SiteHintRow {
     /// The mistake, or `common-factor`, `common-type`.
+    #[cfg_attr(test, schemars(with = "super::schema::SiteFaults"))]
     pub fault: &'static str,
     /// Labels of the lines it touches; empty where it touches all.
     pub lines: Vec<String>,
@@ -251,6 +272,7 @@ pub struct SiteHintRow {
 
 /// A loudspeaker of a line.
 #[derive(Clone, Debug, Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 pub struct SitePlaceRow {
     /// Label of the line it is listed on.
     pub line: String,
@@ -262,6 +284,7 @@ pub struct SitePlaceRow {
 
 /// What two engineers said differently, until an entry answers.
 #[derive(Clone, Debug, Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 pub struct QuestionRow {
     /// Kind of the item it is told of; `entry` for corrections.
     pub kind: String,
@@ -281,6 +304,7 @@ pub struct QuestionRow {
 
 /// One of the things between which to choose.
 #[derive(Clone, Debug, Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 pub struct ChoiceRow {
     /// The stamp of a design, the id of an entry.
     pub stamp: String,
