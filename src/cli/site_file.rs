@@ -52,7 +52,7 @@ pub(super) fn count(number: usize, noun: &str) -> String {
     format!("{number} {noun}{plural}")
 }
 
-fn rows(problems: Vec<RowProblem>) -> anyhow::Error {
+pub(super) fn rows(problems: Vec<RowProblem>) -> anyhow::Error {
     let mut lines: Vec<String> = problems.iter().map(ToString::to_string).collect();
     lines.push(format!(
         "{}; nothing was written",
