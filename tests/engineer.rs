@@ -3,20 +3,10 @@
 //! what differs is which tests were made and how long they took.
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
 
-use linewright::diagnosis::{
-    Answer, Evidence, FaultKind, Learned, Meter, NextKind, Posterior, Prepared, Reading, SiteTerm,
-    Test, Walk, learn,
-};
-use linewright::drawer::{Ask, Building, Recipe};
-use linewright::quantity::Ohm;
-use linewright::site::{Figure, Figures, LinePlan};
+use linewright::diagnosis::{NextKind, Posterior, Prepared, Reading, SiteTerm, learn};
+use linewright::drawer::{Building, Course, Recipe};
+use linewright::site::LinePlan;
 use std::sync::atomic::{AtomicUsize, Ordering};
-
-/// Whoever needs more tests than this gives up and names the likeliest.
-const MOST_TESTS: usize = 40;
-/// So does whoever is promised fewer bits than this: what is left cannot be told apart, as a short
-/// on either side of a joint.
-const WORTH_A_TEST: f64 = 0.02;
 
 /// Buildings of so many lines of so many loudspeakers, faults as often as the rates make them.
 fn recipe(lines: usize, loudspeakers: (usize, usize)) -> Recipe {
@@ -47,161 +37,59 @@ const HABITS: [Habit; 4] = [
     Habit::Halve,
 ];
 
-/// One line, at work.
-struct Job<'a> {
-    building: Building,
-    line: usize,
-    plan: &'a LinePlan,
-    prepared: &'a Prepared,
-    learned: &'a Learned,
-    recipe: &'a Recipe,
-    figures: &'a Figures,
-    evidence: Evidence,
-    at: Option<usize>,
-    minutes: f64,
-    tests: usize,
+/// Listens at every loudspeaker in cable order.
+fn listen(course: &mut Course<'_>, until_sure: bool) -> Posterior {
+    let posterior = course.posterior();
+    if posterior.sure() {
+        // Nobody sets out for what the rack reading has settled.
+        return posterior;
+    }
+    for at in 0..course.plan().nodes.len() {
+        if course.plan().nodes[at].is_loudspeaker() {
+            course.make(NextKind::Listen, Some(at));
+        }
+        if until_sure && course.posterior().sure() {
+            break;
+        }
+    }
+    course.posterior()
 }
 
-impl Job<'_> {
-    fn posterior(&self) -> Posterior {
-        let shared = self.learned.without(self.line);
-        self.prepared.posterior(&self.evidence, &shared)
-    }
-
-    /// Minutes along the cable to a place, and for the test itself.
-    fn price(&self, test: NextKind, at: Option<usize>) -> f64 {
-        let up = |mut node: Option<usize>| {
-            let mut way = Vec::new();
-            while let Some(at) = node {
-                way.push(at);
-                node = self.plan.nodes[at].from;
-            }
-            way
-        };
-        let (from, to) = (up(self.at), up(at));
-        // Runs walked are those on one of the two ways to the rack, not on both.
-        let walked = from.iter().filter(|it| !to.contains(it));
-        let walked = walked.chain(to.iter().filter(|it| !from.contains(it)));
-        let metres: f64 = walked
-            .map(|it| self.plan.nodes[*it].run.unwrap().get())
-            .sum();
-        let figure = match test {
-            NextKind::Reread => Figure::MinutesReread,
-            NextKind::Dc => Figure::MinutesDc,
-            NextKind::Listen => Figure::MinutesListen,
-            NextKind::Split => Figure::MinutesSplit,
-        };
-        self.figures.get(figure) + self.figures.get(Figure::MinutesMetre) * metres
-    }
-
-    /// Makes a test, walking to it.
-    fn make(&mut self, test: NextKind, at: Option<usize>) {
-        self.minutes += self.price(test, at);
-        self.at = at;
-        self.tests += 1;
-        match (test, at) {
-            (NextKind::Reread, _) => self.read(Ask::Rack, Test::Rack),
-            (NextKind::Dc, _) => self.read(Ask::Dc, Test::Dc),
-            (NextKind::Split, at) => {
-                let at = at.unwrap();
-                self.read(Ask::Near(at), Test::Near(at));
-                self.read(Ask::Far(at), Test::Far(at));
-            }
-            (NextKind::Listen, at) => {
-                let at = at.unwrap();
-                let id = &self.plan.nodes[at].id;
-                let heard = self.building.listen(self.line, id).unwrap();
-                self.evidence.answers.push(Answer {
-                    at,
-                    heard,
-                    source: Ohm(self.figures.get(Figure::SourceOhm)),
-                });
-            }
+/// Splits in the middle of what is left, goes on with the likelier side.
+fn halve(course: &mut Course<'_>) -> Posterior {
+    let plan = course.plan().clone();
+    let beyond = |mut node: usize, split: usize| loop {
+        if node == split {
+            return true;
         }
-    }
-
-    fn read(&mut self, ask: Ask, test: Test) {
-        let shown = self.building.read(self.line, ask).unwrap();
-        self.evidence.readings.push(Reading {
-            test,
-            value: shown.value,
-            step: shown.step,
-            meter: Meter::default(),
-            accuracy: self.recipe.accuracy,
-            range: Ohm(self.figures.get(Figure::RangeOhm)),
-        });
-    }
-
-    fn follow(&mut self) -> Posterior {
-        let shared = self.learned.without(self.line);
-        loop {
-            let posterior = self.posterior();
-            if posterior.sure() || self.tests >= MOST_TESTS {
-                return posterior;
-            }
-            let walk = Walk::after(&self.evidence, self.at, self.figures);
-            let next = self.prepared.next(&self.evidence, &shared, &walk);
-            let first = &next[0];
-            if first.gain_bits < WORTH_A_TEST {
-                return posterior;
-            }
-            let own = self.price(first.test, first.at);
-            assert!((first.minutes.get() - own).abs() < 1e-9, "{first:?}: {own}");
-            self.make(first.test, first.at);
+        match plan.nodes[node].from {
+            Some(from) => node = from,
+            None => return false,
         }
-    }
-
-    fn listen(&mut self, until_sure: bool) -> Posterior {
-        let posterior = self.posterior();
-        if posterior.sure() {
-            // Nobody sets out for what the rack reading has settled.
+    };
+    let nodes = plan.nodes.len();
+    let far: Vec<Vec<bool>> = (0..nodes)
+        .map(|split| (0..nodes).map(|node| beyond(node, split)).collect())
+        .collect();
+    let mut left: Vec<usize> = (0..nodes).collect();
+    loop {
+        let posterior = course.posterior();
+        if posterior.sure() || left.len() <= 1 {
             return posterior;
         }
-        for at in 0..self.plan.nodes.len() {
-            if self.plan.nodes[at].is_loudspeaker() {
-                self.make(NextKind::Listen, Some(at));
-            }
-            if until_sure && self.posterior().sure() {
-                break;
-            }
-        }
-        self.posterior()
-    }
-
-    fn halve(&mut self) -> Posterior {
-        let beyond = |mut node: usize, split: usize| loop {
-            if node == split {
-                return true;
-            }
-            match self.plan.nodes[node].from {
-                Some(from) => node = from,
-                None => return false,
-            }
+        let cut = |split: &usize| left.iter().filter(|it| far[*split][**it]).count();
+        let middle = (0..nodes)
+            .filter(|split| (1..left.len()).contains(&cut(split)))
+            .min_by_key(|split| (2 * cut(split)).abs_diff(left.len()))
+            .unwrap();
+        course.make(NextKind::Split, Some(middle));
+        let posterior = course.posterior();
+        let weight = |wanted: bool| -> f64 {
+            let side = left.iter().filter(|it| far[middle][**it] == wanted);
+            side.map(|it| posterior.places[*it].2.get()).sum()
         };
-        let nodes = self.plan.nodes.len();
-        let far: Vec<Vec<bool>> = (0..nodes)
-            .map(|split| (0..nodes).map(|node| beyond(node, split)).collect())
-            .collect();
-        let mut left: Vec<usize> = (0..nodes).collect();
-        loop {
-            let posterior = self.posterior();
-            if posterior.sure() || left.len() <= 1 {
-                return posterior;
-            }
-            let cut = |split: &usize| left.iter().filter(|it| far[*split][**it]).count();
-            let middle = (0..nodes)
-                .filter(|split| (1..left.len()).contains(&cut(split)))
-                .min_by_key(|split| (2 * cut(split)).abs_diff(left.len()))
-                .unwrap();
-            self.make(NextKind::Split, Some(middle));
-            let posterior = self.posterior();
-            let weight = |wanted: bool| -> f64 {
-                let side = left.iter().filter(|it| far[middle][**it] == wanted);
-                side.map(|it| posterior.places[*it].2.get()).sum()
-            };
-            let beyond = weight(true) > weight(false);
-            left.retain(|it| far[middle][*it] == beyond);
-        }
+        let beyond = weight(true) > weight(false);
+        left.retain(|it| far[middle][*it] == beyond);
     }
 }
 
@@ -234,21 +122,6 @@ impl Came {
     }
 }
 
-/// Whether the likeliest of all places, other voltage and nothing wrong is where a fault sits.
-fn found(posterior: &Posterior, building: &Building, line: usize) -> bool {
-    let truth = &building.lines()[line].truth;
-    let there = truth.places();
-    let voltage = truth.faults.iter().any(|it| it.at.is_none());
-    let places = posterior.places.iter();
-    let named = places.map(|(id, _, p)| (p.get(), there.contains(id)));
-    let none = posterior.probability(FaultKind::None).get();
-    named
-        .chain([(posterior.other_voltage.get(), voltage), (none, false)])
-        .max_by(|a, b| a.0.total_cmp(&b.0))
-        .unwrap()
-        .1
-}
-
 /// The faulty lines of one building, each by all habits.
 fn building(recipe: &Recipe, seed: u64, most: usize) -> [Came; 4] {
     let figures = &recipe.figures;
@@ -272,31 +145,26 @@ fn building(recipe: &Recipe, seed: u64, most: usize) -> [Came; 4] {
     let faulty = (0..recipe.lines).filter(|at| !drawn.lines()[*at].truth.faults.is_empty());
     for line in faulty.take(most) {
         for (habit, came) in HABITS.into_iter().zip(&mut came) {
-            let mut job = Job {
-                building: drawn.clone(),
+            let mut course = Course::new(
+                &drawn,
                 line,
-                plan: &plans[line],
-                prepared: &prepared[line],
-                learned: &learned,
+                &prepared[line],
+                learned.without(line),
                 recipe,
-                figures,
-                evidence: Evidence::of(readings[line].clone()),
-                at: None,
-                minutes: 0.0,
-                tests: 0,
-            };
+                readings[line].clone(),
+            );
             let posterior = match habit {
-                Habit::Suggested => job.follow(),
-                Habit::Listen => job.listen(false),
-                Habit::ListenUntilSure => job.listen(true),
-                Habit::Halve => job.halve(),
+                Habit::Suggested => course.follow(),
+                Habit::Listen => listen(&mut course, false),
+                Habit::ListenUntilSure => listen(&mut course, true),
+                Habit::Halve => halve(&mut course),
             };
-            let found = found(&posterior, &drawn, line);
+            let found = course.names(&posterior);
             came.add(Came {
                 lines: 1,
                 found: usize::from(found),
-                tests: job.tests,
-                minutes: job.minutes,
+                tests: course.tests(),
+                minutes: course.minutes().get(),
             });
         }
     }

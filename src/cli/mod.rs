@@ -4,7 +4,9 @@
 //! Never here: what a figure means, how a screen looks.
 
 mod assess;
+mod belong;
 mod choose;
+mod drill;
 mod git;
 mod near;
 mod open;
@@ -24,7 +26,7 @@ use std::path::{Path, PathBuf};
 
 /// Commissioning of constant-voltage loudspeaker lines, at the rack.
 #[derive(Debug, Parser)]
-#[command(name = "linewright", version, about, long_about = None, after_help = AFTER_HELP)]
+#[command(name = "linewright", version = belong::VERSION, about, long_about = None, after_help = AFTER_HELP)]
 pub struct Arguments {
     #[command(subcommand)]
     command: Option<Command>,
@@ -199,6 +201,28 @@ enum Command {
         /// Theirs.
         theirs: PathBuf,
     },
+    /// Practise: a building with hidden faults answers your tests, and says at the end how you did.
+    ///
+    /// Ask its meter in one window (`read L-001`, `listen L-001 LS-03`, `split`, `dc`), keep the
+    /// survey in another: `linewright drill-7.ron`. `found L-001 LS-03` says where it is, `done` ends it.
+    Drill {
+        /// Which building; without it, one of the day.
+        #[arg(long)]
+        seed: Option<u64>,
+        /// Lines of it.
+        #[arg(long, default_value = "8", value_parser = clap::value_parser!(u16).range(1..=200))]
+        lines: u16,
+        /// Where its drawing goes as a site; without it, drill-SEED.ron here.
+        #[arg(long, value_name = "SITE.ron")]
+        to: Option<PathBuf>,
+    },
+    /// Print what a shell wants for completing these commands.
+    Completions {
+        /// The shell.
+        shell: clap_complete::Shell,
+    },
+    /// Print the manual page.
+    Manual,
 }
 
 /// What was handed in cannot be used: exit status 2, nothing written. Every other error is one of
@@ -294,6 +318,9 @@ fn run(arguments: Arguments) -> Result<u8> {
             scope,
         }) => signing::sign(&site, &name, &role, scope.as_deref(), &terminal),
         Some(Command::Merge { base, ours, theirs }) => site_file::merge(&base, &ours, &theirs),
+        Some(Command::Drill { seed, lines, to }) => drill::drill(seed, lines, to),
+        Some(Command::Completions { shell }) => belong::completions(shell),
+        Some(Command::Manual) => belong::manual(),
     }
 }
 

@@ -48,7 +48,7 @@ pub(super) fn strikes_itself(first: &EntryId) -> String {
     )
 }
 
-fn rows(problems: Vec<RowProblem>) -> anyhow::Error {
+pub(super) fn rows(problems: Vec<RowProblem>) -> anyhow::Error {
     let mut lines: Vec<String> = problems.iter().map(ToString::to_string).collect();
     lines.push(format!(
         "{}; nothing was written",

@@ -7,12 +7,16 @@
 //! Never here: the clock, files, diagnosis of what was drawn.
 
 mod answer;
+mod course;
+mod drill;
 mod random;
 mod recipe;
 mod schedule;
 mod truth;
 
 pub use answer::{Ask, Shown};
+pub use course::{Course, MOST_TESTS, WORTH_A_TEST, price};
+pub use drill::{Drill, Found, Makes, Named, Told};
 pub use random::Random;
 pub use recipe::{Recipe, Unlike};
 pub use truth::Truth;

@@ -93,6 +93,50 @@ fn node(
     }
 }
 
+/// Lines as the rows of a schedule, one amplifier to an output, rated to leave a fifth free and in
+/// steps of 60 W. \[common practice, no source\]
+pub(super) fn csv(plans: &[&LinePlan]) -> String {
+    let mut out = String::from(
+        "amplifier,rated_w,line_v,zone,line,loudspeaker,what,tap_w,taps_w,type,control,from,run_m,cable\n",
+    );
+    for plan in plans {
+        let on_output = plans.iter().filter(|it| it.output == plan.output);
+        let taps: f64 = on_output.flat_map(|it| &it.nodes).map(tap).sum();
+        let rated = (taps / 0.8 / 60.0).ceil() * 60.0;
+        for node in &plan.nodes {
+            let from = node.from.map_or("rack", |from| plan.nodes[from].label.as_str());
+            let (what, of, taps) = match &node.is {
+                NodeIs::Loudspeaker { of, taps, .. } => {
+                    let taps = taps.iter().flatten().map(|it| it.get().to_string());
+                    ("loudspeaker", of.0.as_str(), taps.collect::<Vec<_>>().join("|"))
+                }
+                _ => ("junction", "", String::new()),
+            };
+            let tap = Some(tap(node)).filter(|it| *it > 0.0);
+            out += &format!(
+                "A{},{rated},{},{},{},{},{what},{},{taps},{of},{},{from},{},{}\n",
+                plan.output + 1,
+                plan.volts.get(),
+                plan.zone_label,
+                plan.label,
+                node.label,
+                tap.map_or_else(String::new, |it| it.to_string()),
+                if node.control { "yes" } else { "" },
+                node.run.map_or_else(String::new, |it| it.get().to_string()),
+                node.cable,
+            );
+        }
+    }
+    out
+}
+
+fn tap(node: &NodePlan) -> f64 {
+    match &node.is {
+        NodeIs::Loudspeaker { tap, .. } => tap.get(),
+        _ => 0.0,
+    }
+}
+
 /// The line without one of its nodes: what hung on it hangs on what fed it, by a run as long as
 /// both.
 pub(super) fn without(plan: &LinePlan, gone: usize) -> LinePlan {

@@ -5,7 +5,7 @@
 use super::questions;
 use super::rows::{
     AnswerRow, Assessment, ExpectedRow, GrownRow, HintRow, InsulationRow, LineRow, MeasuredRow, NextRow,
-    OutputRow, PlaceRow, ReadingRow, SiteHintRow, SitePlaceRow,
+    OutputRow, PlaceRow, ReadingRow, SCHEMA, SiteHintRow, SitePlaceRow,
 };
 use super::{collect, in_question, to_do};
 use crate::analysis::{Analyst, InsulationResult, LineResult, Taken};
@@ -61,7 +61,7 @@ impl Assessment {
             .map(|at| output_row(site, analyst, at))
             .collect();
         Self {
-            schema: 1,
+            schema: SCHEMA,
             site: site.label().to_owned(),
             outputs,
             lines,

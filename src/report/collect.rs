@@ -8,7 +8,7 @@ use super::record_rows::{
 };
 use crate::analysis::{Analyst, DesignCheck, learned_rates};
 use crate::quantity::{Decibel, Watt, show};
-use crate::review::{self, ListStands, Lists, calibration, entry_words, heard_word, label_of, scope_words};
+use crate::review::{self, ListStands, Lists, calibration, entry_words, label_of, scope_words};
 use crate::site::{Do, Entry, Figure, ListWhen, NodeIs, Reads, Ref, Site, in_order};
 use crate::verdict::Limits;
 
@@ -38,7 +38,7 @@ pub(super) fn nodes(site: &Site, analyst: &Analyst, at: usize) -> Vec<NodeRow> {
             heard: answers
                 .iter()
                 .find(|(_, it)| it.at == node.id)
-                .map(|(_, it)| heard_word(it.gives)),
+                .map(|(_, it)| it.gives.word()),
             reversed: history.reversed(site, &result.state, &node.id),
         })
         .collect()

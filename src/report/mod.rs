@@ -19,6 +19,8 @@ mod record;
 mod record_rows;
 mod review_text;
 mod rows;
+#[cfg(test)]
+mod schema;
 mod table;
 mod to_do;
 mod write;
@@ -37,6 +39,6 @@ pub use record_rows::{
 pub use review_text::review_text;
 pub use rows::{
     AnswerRow, Assessment, ChoiceRow, ExpectedRow, GrownRow, HintRow, InsulationRow, LineRow,
-    MeasuredRow, NextRow, OutputRow, PlaceRow, QuestionRow, ReadingRow, SiteHintRow, SitePlaceRow, SiteWideRow,
+    MeasuredRow, NextRow, OutputRow, PlaceRow, QuestionRow, ReadingRow, SCHEMA, SiteHintRow, SitePlaceRow, SiteWideRow,
 };
 pub use write::{Paper, PdfError, Separator, csv, html, markdown, pdf};

@@ -7,6 +7,7 @@ use serde::Serialize;
 
 /// A node of a line as drawn, and what was heard there.
 #[derive(Clone, Debug, Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 pub struct NodeRow {
     /// Its label.
     pub at: String,
@@ -32,6 +33,7 @@ pub struct NodeRow {
 
 /// An item of the review.
 #[derive(Clone, Debug, Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 pub struct ReviewRow {
     /// Kind of the thing.
     pub kind: String,
@@ -50,6 +52,7 @@ pub struct ReviewRow {
 
 /// A signature.
 #[derive(Clone, Debug, Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 pub struct SealRow {
     /// The entry's id.
     pub entry: String,
@@ -77,6 +80,7 @@ pub struct SealRow {
 
 /// An instrument that was used.
 #[derive(Clone, Debug, Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 pub struct InstrumentRow {
     /// Its label.
     pub instrument: String,
@@ -98,6 +102,7 @@ pub struct InstrumentRow {
 
 /// A known resistor read.
 #[derive(Clone, Debug, Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 pub struct CheckRow {
     /// With what.
     pub instrument: String,
@@ -113,6 +118,7 @@ pub struct CheckRow {
 
 /// An item of the rack list or the hand-back list, for one amplifier.
 #[derive(Clone, Debug, Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 pub struct TickedRow {
     /// The amplifier.
     pub amplifier: String,
@@ -136,6 +142,7 @@ pub struct TickedRow {
 
 /// A limit or an assumption in force.
 #[derive(Clone, Debug, Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 pub struct LimitRow {
     /// Its name in the site file.
     pub name: &'static str,
@@ -151,6 +158,7 @@ pub struct LimitRow {
 
 /// A change in the log: repairs, words, edits, strikes, corrections, signatures.
 #[derive(Clone, Debug, Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 pub struct ChangeRow {
     /// When, RFC 3339.
     pub at: String,
@@ -166,6 +174,7 @@ pub struct ChangeRow {
 
 /// Something to know of the design before anyone travels.
 #[derive(Clone, Debug, Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 pub struct DesignRow {
     /// `planned-load`, `far-end` or `lost-in-tolerance`.
     pub kind: &'static str,
@@ -183,14 +192,17 @@ pub struct DesignRow {
 
 /// A line against an earlier visit.
 #[derive(Clone, Debug, Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 pub struct DriftRow {
     /// Its label.
     pub line: String,
     /// Its label then, where that was another.
     pub renamed_from: Option<String>,
     /// What it read then: ohms, `"open"`, `"short"` or null.
+    #[cfg_attr(test, schemars(with = "super::schema::Ohms"))]
     pub then: serde_json::Value,
     /// What it reads now.
+    #[cfg_attr(test, schemars(with = "super::schema::Ohms"))]
     pub now: serde_json::Value,
     /// Load now over load then, less one, the meters' factors taken out.
     pub drift: Option<f64>,
@@ -206,6 +218,7 @@ pub struct DriftRow {
 
 /// An earlier visit as baseline.
 #[derive(Clone, Debug, Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 pub struct BaselineRow {
     /// The older record's name and visit.
     pub of: String,
@@ -221,6 +234,7 @@ pub struct BaselineRow {
 
 /// A fault's rate, and what confirmed causes made of it.
 #[derive(Clone, Debug, Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 pub struct RateRow {
     /// The fault's name.
     pub fault: &'static str,

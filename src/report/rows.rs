@@ -12,8 +12,12 @@ use super::record_rows::{
 };
 use serde::Serialize;
 
+/// Version of this shape: docs/assess.schema.json says the same in the form that validators read.
+pub const SCHEMA: u32 = 1;
+
 /// The whole of it.
 #[derive(Clone, Debug, Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 pub struct Assessment {
     /// Version of this shape.
     pub schema: u32,
@@ -61,6 +65,7 @@ pub struct Assessment {
 
 /// An output.
 #[derive(Clone, Debug, Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 pub struct OutputRow {
     /// Its amplifier.
     pub amplifier: String,
@@ -79,6 +84,7 @@ pub struct OutputRow {
     /// Share of the rating left.
     pub headroom: Option<f64>,
     /// The word.
+    #[cfg_attr(test, schemars(with = "super::schema::OutputWords"))]
     pub verdict: &'static str,
     /// Rating that leaves the headroom asked for, W.
     pub rating_needed_w: Option<f64>,
@@ -90,6 +96,7 @@ pub struct OutputRow {
 
 /// A line that takes more than drawn.
 #[derive(Clone, Debug, Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 pub struct GrownRow {
     /// Its label.
     pub line: String,
@@ -99,6 +106,7 @@ pub struct GrownRow {
 
 /// A line.
 #[derive(Clone, Debug, Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 pub struct LineRow {
     /// Its label.
     pub line: String,
@@ -109,6 +117,7 @@ pub struct LineRow {
     /// Its output.
     pub output: String,
     /// The word; null while a question stands.
+    #[cfg_attr(test, schemars(with = "Option<super::schema::LineWords>"))]
     pub verdict: Option<&'static str>,
     /// Probability that it is out of tolerance.
     pub p_out: Option<f64>,
@@ -159,6 +168,7 @@ pub struct LineRow {
 
 /// The reading that counts, with what its meter shares.
 #[derive(Clone, Copy, Debug, Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 pub struct ReadingRow {
     /// What one step of the last digit is worth, ohm.
     pub step_ohm: f64,
@@ -170,6 +180,7 @@ pub struct ReadingRow {
 
 /// A cause of the whole site, told of a line that it names.
 #[derive(Clone, Debug, Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 pub struct SiteWideRow {
     /// As in `site_hints`.
     pub fault: &'static str,
@@ -181,8 +192,10 @@ pub struct SiteWideRow {
 
 /// What a line should read.
 #[derive(Clone, Debug, Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 pub struct ExpectedRow {
     /// Ohms, or `"open"`; null while a question stands.
+    #[cfg_attr(test, schemars(with = "super::schema::Ohms"))]
     pub ohms: serde_json::Value,
     /// Watts.
     pub watts: Option<f64>,
@@ -192,8 +205,10 @@ pub struct ExpectedRow {
 
 /// What a line reads.
 #[derive(Clone, Debug, PartialEq, Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 pub struct MeasuredRow {
     /// Ohms, `"open"` or `"short"`.
+    #[cfg_attr(test, schemars(with = "super::schema::Ohms"))]
     pub ohms: serde_json::Value,
     /// Watts.
     pub watts: Option<f64>,
@@ -207,6 +222,7 @@ pub struct MeasuredRow {
 
 /// An insulation reading.
 #[derive(Clone, Debug, Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 pub struct InsulationRow {
     /// Ohms; of a reading above the range, the range's end.
     pub ohms: f64,
@@ -220,8 +236,10 @@ pub struct InsulationRow {
 
 /// A suspect.
 #[derive(Clone, Debug, Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 pub struct HintRow {
     /// The fault's name.
+    #[cfg_attr(test, schemars(with = "super::schema::Faults"))]
     pub fault: &'static str,
     /// Its probability.
     pub probability: f64,
@@ -233,6 +251,7 @@ pub struct HintRow {
 
 /// A place.
 #[derive(Clone, Debug, Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 pub struct PlaceRow {
     /// Label of the node.
     pub at: String,
@@ -242,8 +261,10 @@ pub struct PlaceRow {
 
 /// A next test.
 #[derive(Clone, Debug, Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 pub struct NextRow {
     /// `reread`, `listen`, `split` or `dc`.
+    #[cfg_attr(test, schemars(with = "super::schema::Tests"))]
     pub test: &'static str,
     /// Label of the node; null at the rack.
     pub at: Option<String>,
@@ -259,6 +280,7 @@ pub struct NextRow {
 
 /// What a test may show.
 #[derive(Clone, Debug, Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 pub struct AnswerRow {
     /// What would be read or heard.
     pub words: String,
@@ -270,8 +292,10 @@ pub struct AnswerRow {
 
 /// What only the whole site shows.
 #[derive(Clone, Debug, Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 pub struct SiteHintRow {
     /// The mistake, or `common-factor`, `common-type`.
+    #[cfg_attr(test, schemars(with = "super::schema::SiteFaults"))]
     pub fault: &'static str,
     /// Labels of the lines it touches; empty where it touches all.
     pub lines: Vec<String>,
@@ -301,6 +325,7 @@ pub struct SiteHintRow {
 
 /// A loudspeaker of a line.
 #[derive(Clone, Debug, Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 pub struct SitePlaceRow {
     /// Label of the line it is listed on.
     pub line: String,
@@ -312,6 +337,7 @@ pub struct SitePlaceRow {
 
 /// What two engineers said differently, until an entry answers.
 #[derive(Clone, Debug, Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 pub struct QuestionRow {
     /// Kind of the item it is told of; `entry` for corrections.
     pub kind: String,
@@ -331,6 +357,7 @@ pub struct QuestionRow {
 
 /// One of the things between which to choose.
 #[derive(Clone, Debug, Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 pub struct ChoiceRow {
     /// The stamp of a design, the id of an entry.
     pub stamp: String,

@@ -19,7 +19,7 @@ pub use scope::{amplifiers_in, label_of, lines_in, outputs_in, own_label_of, sco
 pub use seal::{Break, Broken, CANON, SealState, Signing, seal, seals};
 pub use unticked::worked_on;
 pub use word::{Word, decide, word_of_line};
-pub use words::{entry_words, heard_word};
+pub use words::entry_words;
 
 use crate::analysis::Analyst;
 use crate::quantity::Value;

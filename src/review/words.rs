@@ -5,13 +5,7 @@
 use super::edit_words::edit_words;
 use super::scope::{label_of, own_label_of};
 use crate::quantity::show;
-use crate::site::{Cut, Decision, Do, Entry, Heard, Ref, Site, TickIs, list_item};
-
-/// What was heard, in words.
-#[must_use]
-pub const fn heard_word(gives: Heard) -> &'static str {
-    gives.word()
-}
+use crate::site::{Cut, Decision, Do, Entry, Ref, Site, TickIs, list_item};
 
 /// An entry in one line, without who and when.
 #[must_use]
@@ -45,7 +39,7 @@ pub fn entry_words(site: &Site, entry: &Entry) -> String {
             it.text,
             label_of(site, &Ref::Instrument(it.instrument.clone()))
         ),
-        Do::Listen(it) => format!("{} {}", node(&it.at), heard_word(it.gives)),
+        Do::Listen(it) => format!("{} {}", node(&it.at), it.gives.word()),
         Do::Repair(it) => {
             let repaired_at = it
                 .place

@@ -29,7 +29,7 @@ pub use csv::{
 pub use elsewhere::{Moved, save_elsewhere};
 pub use files::{Disk, FileKind, Files, Guard, Locking, OpenFile, Stat};
 pub use fit::unfit_entries;
-pub use journal::JournalError;
+pub use journal::{JOURNAL_FORMAT, JournalError};
 pub use keeper::{Answer, Keeper, KeeperGone};
 pub use merge::{Copy, MergeError, Merged, merge, merge_files};
 pub use open::{Access, Looked, Opened, Who, create, open, read_only, set_aside};
