@@ -13,6 +13,7 @@
 
 mod all_pairs;
 mod files;
+mod growth;
 mod keys;
 mod lines;
 mod spice;
@@ -65,6 +66,12 @@ fn main() {
     }
     if wants("f") {
         files::opening_against_ron(quick, &mut table);
+    }
+    if wants("g") {
+        growth::of_the_site(quick, &mut table);
+    }
+    if wants("h") {
+        growth::of_the_program(quick, &mut table);
     }
     table.print();
 }
