@@ -8,6 +8,7 @@ mod belong;
 mod choose;
 mod drill;
 mod git;
+mod load;
 mod near;
 mod open;
 mod report;
@@ -17,9 +18,6 @@ mod site_file;
 mod tick;
 
 use crate::quantity::show::harmless_lines;
-use crate::quantity::{DecimalSign, Fraction, Ohm, Volt, decimal, reading};
-use crate::report as papers;
-use crate::site::Figure;
 use anyhow::{Context, Result, anyhow};
 use clap::{CommandFactory, Parser, Subcommand};
 use std::path::{Path, PathBuf};
@@ -278,7 +276,7 @@ fn run(arguments: Arguments) -> Result<u8> {
             None => open::recent(),
         },
         Some(Command::Demo { fresh }) => open::demo(fresh, &terminal),
-        Some(Command::Load { ohms, volts }) => load(&ohms, &volts),
+        Some(Command::Load { ohms, volts }) => load::load(&ohms, &volts),
         Some(Command::Import {
             schedule,
             to,
@@ -343,35 +341,6 @@ fn no_such(path: &Path) -> anyhow::Error {
     );
     Refusal::of(format!(
         "{word}: no such file and no such command; {advice}"
-    ))
-}
-
-fn load(ohms: &str, volts: &str) -> Result<u8> {
-    let typed = reading(ohms, DecimalSign::Either).map_err(|error| {
-        Refusal::of(if ohms.trim().is_empty() {
-            "OHMS: found nothing, a reading such as 412, 4.1k, 41x10, open or 0 for a short was \
-             wanted"
-                .to_owned()
-        } else {
-            format!("OHMS: {error}")
-        })
-    })?;
-    let number = volts.trim_end_matches(['V', 'v', ' ']);
-    let volts = decimal(number, DecimalSign::Either)
-        .ok()
-        .filter(|volts| volts.value > 0.0)
-        .ok_or_else(|| {
-            Refusal::of(format!(
-                "--volts: found {volts:?}, a line voltage such as 100 or 70.7 was wanted"
-            ))
-        })?;
-    let headroom = Fraction(Figure::Headroom.row().default);
-    let stop = Ohm(Figure::StopOhm.row().default);
-    print(&papers::one_reading(
-        Volt(volts.value),
-        typed.value,
-        headroom,
-        stop,
     ))
 }
 
