@@ -30,6 +30,7 @@ impl Session {
                 let title = match of.kind() {
                     Kind::Instrument => "instruments",
                     Kind::Visit => "visits",
+                    _ if width < NARROW => "figures",
                     _ => "figures, assumed where none was set",
                 };
                 let line = Line::tone(text::cut(&format!("   {title}"), width), Tone::Title);
@@ -117,7 +118,7 @@ impl Session {
             (Ref::Figure(name), _) => self.figure_section(name, width, &mut head),
             (_, Some(design)) => {
                 for (name, value) in fields(Drawn(elements), of, design).into_iter().skip(1) {
-                    let start = format!("   {}", text::left(name, 13));
+                    let start = format!("   {}", text::left(name, 11));
                     head.words(&start, &value, width, Tone::Plain);
                 }
                 if let Ref::Visit(id) = of {
@@ -181,8 +182,8 @@ impl Session {
     fn visit_section(&self, visit: &crate::site::VisitId, width: usize, out: &mut Section) {
         match self.begun(visit) {
             Some((at, by)) => {
-                out.words("   begun        ", &at, width, Tone::Plain);
-                out.words("   engineers    ", &by.join(", "), width, Tone::Plain);
+                out.words("   begun      ", &at, width, Tone::Plain);
+                out.words("   engineers  ", &by.join(", "), width, Tone::Plain);
             }
             None => out.words("   ", "nothing was recorded on it yet", width, Tone::Plain),
         }
