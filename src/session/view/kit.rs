@@ -108,10 +108,17 @@ impl Session {
         own.find(|(of, _)| *of == figure).map(|(_, value)| value)
     }
 
+    /// What the row under the cursor is called: a visit by its own label, the one in hand too.
+    pub(super) fn kit_label(&self) -> String {
+        let design = self.site.elements().settled(&self.kit_at);
+        let label = design.and_then(Design::label);
+        label.unwrap_or_else(|| self.kit_at.id()).to_owned()
+    }
+
     /// What stands behind the row under the cursor.
     pub(super) fn kit_parts(&self, width: usize) -> Parts {
         let of = &self.kit_at;
-        let title = text::cut(&self.ref_label(of), width.saturating_sub(12));
+        let title = text::cut(&self.kit_label(), width.saturating_sub(12));
         let mut head = Section::titled(&title);
         let elements = self.site.elements();
         match (of, elements.settled(of)) {
