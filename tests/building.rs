@@ -353,10 +353,16 @@ fn a_line_is_tried_on_another_output_and_nothing_changes_before_enter() {
     desk.keys("h\t\t");
     // What the drawing is found to lack is told before Enter as after: 126 W of 6 W loudspeakers.
     let told = panel(&desk);
-    assert!(told.contains("as drawn 125.") && told.contains("W, over its rating"), "{told}");
+    assert!(
+        told.contains("as drawn 125.") && told.contains("W, over its rating"),
+        "{told}"
+    );
     desk.keys("\n");
     let told = panel(&desk);
-    assert!(told.contains("planned A1 out 1 over its rating: 125."), "{told}");
+    assert!(
+        told.contains("planned A1 out 1 over its rating: 125."),
+        "{told}"
+    );
     let plan = desk.session.site().plan();
     assert_eq!(plan.lines[plan.line_labelled("B-1").unwrap()].output, 0);
     let now = desk

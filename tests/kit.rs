@@ -162,6 +162,11 @@ fn a_visit_says_who_began_it_and_when_and_the_next_begins_with_nothing_read() {
     let before = desk.json();
     desk.keys("aspring check return\n");
     assert_eq!(row(&desk), "> spring check not begun return");
+    assert!(
+        panel(&desk).starts_with("spring check is a return visit"),
+        "{}",
+        panel(&desk)
+    );
     assert_eq!(desk.session.site().visit().as_str(), "visit-2");
     assert!(desk.session.site().returning());
     assert!(
@@ -224,11 +229,7 @@ fn from_the_building_picture_things_are_added_changed_and_repeated() {
     desk.keys("y");
     assert_eq!(nodes(&desk), 8);
     desk.keys("e");
-    assert!(
-        panel(&desk).contains("typed: B-1 "),
-        "{}",
-        desk.screen()
-    );
+    assert!(panel(&desk).contains("typed: B-1 "), "{}", desk.screen());
     desk.keys("\x1buu");
     assert_eq!(nodes(&desk), 6);
 }

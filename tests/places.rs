@@ -13,7 +13,9 @@ mod scenes;
 use desk::{demo, empty, hall};
 use linewright::session::Key;
 use linewright::tui::Theme;
-use scenes::{SIZES, Scene, each_page, same_in_ascii, scene, tones_stay_apart, too_wide, without_colours};
+use scenes::{
+    SIZES, Scene, each_page, same_in_ascii, scene, tones_stay_apart, too_wide, without_colours,
+};
 
 /// Drawing, building, amplifier, instruments and figures, and what is typed there.
 const SCENES: [Scene; 18] = [

@@ -503,3 +503,27 @@ fn a_line_is_found_on_the_list_itself() {
     );
     assert!(desk.screen().contains("A2  before a line is touched"));
 }
+
+#[test]
+fn ticking_on_ends_with_the_part_of_the_list_and_keeps_to_the_line() {
+    let mut desk = Desk::at(hall());
+    desk.keys("gr398r400\n");
+    // Seven steps, all cores off; a key too many ticks nothing of handing back.
+    desk.keys("          ");
+    assert_eq!(ticks(&desk).len(), 8, "{:?}", ticks(&desk));
+    assert_eq!(ticks(&desk)[7], "cores-off H-1,H-2,L-1,L-2,B-1");
+    // A line is handed back by itself with two keys.
+    go_to(&mut desk, "L-1     joints closed");
+    desk.keys("  ");
+    assert_eq!(ticks(&desk)[8..], ["joints-closed L-1", "cores-on L-1"]);
+    // Taken back, one stands on it again.
+    desk.keys("u");
+    assert!(row(&desk).contains("cores back on"), "{}", row(&desk));
+}
+
+#[test]
+fn words_that_esc_leaves_take_what_was_told_of_them_along() {
+    let mut desk = Desk::at(hall());
+    desk.keys("205\n/h1\nj\t\x1b");
+    assert_eq!(desk.message(), "");
+}

@@ -7,6 +7,8 @@
 mod desk;
 #[path = "common/pen.rs"]
 mod pen;
+#[path = "common/scenes.rs"]
+mod scenes;
 
 use desk::{Desk, DiskIs, demo, hall, opening};
 use linewright::review::{Break, seals};
@@ -488,6 +490,13 @@ fn the_place_looks_as_it_was_read_and_agreed() {
             insta::assert_snapshot!(format!("review_{name}_{columns}x{rows}"), desk.screen());
         }
     }
+    let mut desk = scenes::scene(demo(), "gv", (80, 24), true);
+    insta::assert_snapshot!("review_demo_ascii_80x24", scenes::without_colours(&desk));
+    scenes::each_page(&mut desk, |desk, page| {
+        scenes::tones_stay_apart(&format!("review page {page}"), desk);
+        let wide = scenes::too_wide("review", desk, 80);
+        assert!(wide.is_empty(), "{wide:?}");
+    });
     for (columns, rows) in [(60, 20), (80, 24), (160, 48)] {
         let mut desk = Desk::at(demo());
         desk.resize(columns, rows).keys("gv");

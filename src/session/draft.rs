@@ -154,7 +154,7 @@ impl Session {
             return Vec::new();
         };
         let Some((instrument_id, instrument)) = self.instrument(draft.kind) else {
-            self.say("no instrument of that kind on this site: record it with `linewright record`");
+            self.say("no instrument of that kind on this site: g i, then a, adds one");
             return Vec::new();
         };
         let state = self.state(&draft.line);
@@ -229,7 +229,7 @@ impl Session {
         now: Timestamp,
     ) -> Vec<Effect> {
         let Some((instrument, made)) = self.instrument(DraftKind::Check) else {
-            self.say("no meter on this site: record the check with `linewright record`");
+            self.say("no meter on this site: g i, then a, adds one");
             return Vec::new();
         };
         let Some(known_ohm) = known.or_else(|| self.known_resistor()) else {
@@ -266,7 +266,7 @@ impl Session {
     /// Reads with the next instrument of the kind that is typed for.
     pub(super) fn next_instrument(&mut self, kind: DraftKind) {
         let Some((now, made)) = self.instrument(kind) else {
-            self.say("no instrument of that kind on this site");
+            self.say("no instrument of that kind on this site: g i, then a, adds one");
             return;
         };
         let plan = self.site.plan();

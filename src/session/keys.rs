@@ -382,7 +382,7 @@ pub const TABLE: &[Row] = &[
         Keys::These(&[Char('a')]),
         "a",
         Add,
-        "",
+        "a add",
         "add by typing what belongs here: amplifier, output, line, loudspeaker, ..."
     ),
     row!(
@@ -1241,6 +1241,8 @@ pub fn reading_footer(place: Place, kind: DraftKind, beside: usize, width: usize
 pub fn footer(mode: ModeName, place: Place, on_line: bool, width: usize) -> String {
     let briefs: Vec<&'static str> = rows(mode, place)
         .filter(|row| on_line || !row.action.wants_line())
+        // On a line reading comes first; on what it hangs on, what can be added there.
+        .filter(|row| !on_line || row.action != A::Add || place == Drawing || place == Kit)
         .map(|row| row.brief)
         .filter(|brief| !brief.is_empty())
         .collect();

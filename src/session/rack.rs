@@ -133,7 +133,9 @@ impl Session {
         }
     }
 
-    /// On to the next row that waits, if any does.
+    /// On to the next row of this part of the list that waits, if any does: whoever has ticked what
+    /// comes before a line is touched does not tick on into handing it back. From a line's own row
+    /// to what waits of that line first.
     pub(super) fn next_tick_row(&mut self) {
         let sent = |row: &TickRow| {
             self.pending.iter().any(|pending| {
@@ -146,10 +148,12 @@ impl Session {
         };
         let rows = self.tick_rows();
         let at = self.tick_at(&rows);
-        let next = rows
-            .iter()
-            .skip(at + 1)
-            .find(|row| row.stands.waits() && !sent(row));
+        let here = rows.get(at).map(|row| (row.item.when, row.id.line.clone()));
+        let Some((when, line)) = here else { return };
+        let wanted = |row: &&TickRow| row.item.when == when && row.stands.waits() && !sent(row);
+        let rest = || rows.iter().skip(at + 1).filter(wanted);
+        let own = rest().find(|row| line.is_some() && row.id.line == line);
+        let next = own.or(rest().next());
         if let Some(id) = next.map(|row| row.id.clone()) {
             self.tick_at = id;
         }

@@ -1,6 +1,7 @@
 //! Entries on their way: sent to the disk, recorded or refused, taken back and done again.
 
 use super::act::{Act, New, Pending};
+use super::keys::Place;
 use super::mode::Mode;
 use super::{Effect, Message, Session};
 use crate::quantity::show;
@@ -235,6 +236,17 @@ impl Session {
                     hint: "r does it again",
                     alarm: false,
                 };
+                // On the rack list one stands again on what was taken back.
+                let item = match ids.first().and_then(|id| self.sent(id)) {
+                    Some(entry) if self.place == Place::Rack => match &entry.what {
+                        Do::Tick(tick) => Some(tick.item.clone()),
+                        _ => None,
+                    },
+                    _ => None,
+                };
+                if let Some(item) = item {
+                    self.stand_on_tick(&item);
+                }
                 let strike = self.pending.last().map(|pending| pending.entry.id.clone());
                 self.acts.keep_undone(act, strike);
                 effects

@@ -409,6 +409,8 @@ impl Session {
                     self.mode = Mode::Reading(Draft { note, ..*draft });
                     return Vec::new();
                 }
+                // What was told of the words goes with them.
+                self.message = Message::default();
                 if words.purpose == Purpose::Find && !words.text.is_empty() {
                     self.retrace(false);
                 } else if matches!(words.purpose, Purpose::TryOut(_)) {

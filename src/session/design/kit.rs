@@ -135,7 +135,7 @@ fn figure(name: &str, standing: Option<&Design>, text: &str) -> Result<Design, R
     let value = decimal(digits, DecimalSign::Either).map(|it| sign * it.value);
     let value = value.map_err(|_| Refused::Figure {
         found: text.to_owned(),
-        wanted: "a figure alone, in the unit that is told, or: default",
+        wanted: "a figure alone, or: default",
     })?;
     if !(row.least..=row.most).contains(&value) {
         return Err(Refused::Unknown {

@@ -145,10 +145,8 @@ impl Session {
         let short = self.site.plan().outputs[at].lines.clone();
         for line in short.filter(|line| self.analyst.line(*line).is_stop(limits)) {
             let label = &self.site.plan().lines[line].label;
-            grew.push(Line::plain(format!(
-                "   {}  load unknown, it reads short",
-                text::left(label, width.saturating_sub(33).min(16))
-            )));
+            let words = format!("{label} reads short, its load unknown");
+            grew.words("   ", &words, width, Tone::Plain);
         }
         if growth.is_empty() {
             grew.push(Line::plain("   no line of it is read yet"));

@@ -66,7 +66,7 @@ impl Session {
                 format!(" {label}{words}> ")
             }
             (Mode::Key, _) if self.place == Place::Kit => {
-                format!(" {}> ", self.ref_label(&self.kit_at))
+                format!(" {}> ", self.kit_label())
             }
             (Mode::Key, _) if self.place == Place::Review => self.review_prompt(),
             (Mode::Key, RowId::Line(line)) => format!(" {}> ", self.label_of(line)),

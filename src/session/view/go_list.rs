@@ -28,12 +28,17 @@ pub(super) fn parts(place: Place, width: usize, height: usize) -> Parts {
         };
         let room = height.saturating_sub(1).max(1);
         let columns = rows.len().div_ceil(room).clamp(1, 2);
-        let cells = width / columns;
         let each = rows.len().div_ceil(columns);
+        let words: Vec<String> = rows.iter().map(|row| word(row)).collect();
+        // The second column begins where the first needs no more room.
+        let first = words.iter().take(each).map(|it| text::width(it)).max();
+        let first = first.unwrap_or(0) + 1;
         for at in 0..each {
-            let row = (0..columns).filter_map(|column| rows.get(column * each + at));
-            let row: String = row.map(|row| text::left(&word(row), cells)).collect();
-            out.push(Line::plain(row));
+            let row = match words.get(each + at).filter(|_| columns == 2) {
+                Some(second) => text::left(&words[at], first) + second,
+                None => words[at].clone(),
+            };
+            out.push(Line::plain(text::cut(&row, width)));
         }
     }
     Parts {

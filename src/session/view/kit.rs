@@ -30,6 +30,7 @@ impl Session {
                 let title = match of.kind() {
                     Kind::Instrument => "instruments",
                     Kind::Visit => "visits",
+                    _ if width < NARROW => "figures",
                     _ => "figures, assumed where none was set",
                 };
                 let line = Line::tone(text::cut(&format!("   {title}"), width), Tone::Title);
@@ -107,17 +108,24 @@ impl Session {
         own.find(|(of, _)| *of == figure).map(|(_, value)| value)
     }
 
+    /// What the row under the cursor is called: a visit by its own label, the one in hand too.
+    pub(super) fn kit_label(&self) -> String {
+        let design = self.site.elements().settled(&self.kit_at);
+        let label = design.and_then(Design::label);
+        label.unwrap_or_else(|| self.kit_at.id()).to_owned()
+    }
+
     /// What stands behind the row under the cursor.
     pub(super) fn kit_parts(&self, width: usize) -> Parts {
         let of = &self.kit_at;
-        let title = text::cut(&self.ref_label(of), width.saturating_sub(12));
+        let title = text::cut(&self.kit_label(), width.saturating_sub(12));
         let mut head = Section::titled(&title);
         let elements = self.site.elements();
         match (of, elements.settled(of)) {
             (Ref::Figure(name), _) => self.figure_section(name, width, &mut head),
             (_, Some(design)) => {
                 for (name, value) in fields(Drawn(elements), of, design).into_iter().skip(1) {
-                    let start = format!("   {}", text::left(name, 13));
+                    let start = format!("   {}", text::left(name, 11));
                     head.words(&start, &value, width, Tone::Plain);
                 }
                 if let Ref::Visit(id) = of {
@@ -181,8 +189,8 @@ impl Session {
     fn visit_section(&self, visit: &crate::site::VisitId, width: usize, out: &mut Section) {
         match self.begun(visit) {
             Some((at, by)) => {
-                out.words("   begun        ", &at, width, Tone::Plain);
-                out.words("   engineers    ", &by.join(", "), width, Tone::Plain);
+                out.words("   begun      ", &at, width, Tone::Plain);
+                out.words("   engineers  ", &by.join(", "), width, Tone::Plain);
             }
             None => out.words("   ", "nothing was recorded on it yet", width, Tone::Plain),
         }

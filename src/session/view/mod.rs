@@ -242,7 +242,7 @@ impl Session {
             Place::Building => format!("building, {state}"),
             Place::Amplifier => format!("amplifier, {state}"),
             Place::Review => format!("review, {}", self.review_state()),
-            Place::Kit => "instruments and figures".to_owned(),
+            Place::Kit => "instruments, figures".to_owned(),
             Place::Help => "keys".to_owned(),
         };
         let room = columns.saturating_sub(text::width(&end) + text::width(&off) + 1);

@@ -100,8 +100,8 @@ impl Session {
                         ('!', Tone::Stop)
                     };
                     let lines = lines.join(", ");
-                    let words = format!(" {sign} STOP: {lines} reads short, load unknown ");
-                    out.push(Line::tone(text::cut(&words, width), tone));
+                    let words = format!("STOP: {lines} reads short, load unknown");
+                    out.words(&format!(" {sign} "), &words, width, tone);
                     return out;
                 }
                 _ => match now.carries.load {

@@ -118,6 +118,10 @@ pub fn page_by(
     let later = if later.is_empty() {
         Vec::new()
     } else {
+        // The mark of the page stands beside the head, not over the names of columns.
+        if let (Some(head), Some(section)) = (&head, later.first_mut()) {
+            section.0.insert(0, head.clone());
+        }
         flow(later, rows, head.as_ref())
     };
     let now = left.len().max(right.len());

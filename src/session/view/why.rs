@@ -74,8 +74,8 @@ impl Session {
             "still reckoning"
         };
         let mut title = format!(" {title}, {order}");
-        if rest && alone && text::width(&title) > width.saturating_sub(9) {
-            title = title.replace(", likeliest first", "");
+        if alone && text::width(&title) > width {
+            title = format!(" or this line, {order}");
         }
         let mut out = Vec::new();
         if alone {
@@ -252,10 +252,7 @@ impl Session {
             out.push(row("that is", show::ohm(ohm)));
         }
         out.push(row("spread: types", percent(budget.types)));
-        out.push(row(
-            "spread: loudspeakers",
-            percent(budget.loudspeakers),
-        ));
+        out.push(row("spread: loudspeakers", percent(budget.loudspeakers)));
         out.push(row("spread: cable lengths", percent(budget.cable)));
         out.push(row("together", percent(budget.total())));
         if let Some(taken) = &result.taken
