@@ -6,6 +6,7 @@ use super::rows::{HintRow, LineRow, SiteHintRow, SiteWideRow};
 use crate::quantity::{Probability, show};
 use crate::review::{Item, Matter, Why};
 use crate::site::{Decision, LineId, Ref};
+use std::collections::HashMap;
 
 /// From this probability on a cause of the whole building stands before a line's own suspects.
 pub(super) const FIRST: f64 = 0.5;
@@ -86,18 +87,25 @@ fn test_of(hint: &SiteWideRow) -> &str {
     hint.text.rsplit_once("; ").map_or(&hint.text, |it| it.1)
 }
 
+/// The items of the review that are of lines, by line.
+pub(super) fn by_line(review: &[Item]) -> HashMap<LineId, Vec<&Item>> {
+    let mut out: HashMap<LineId, Vec<&Item>> = HashMap::new();
+    for item in review {
+        if let Ref::Line(id) = &item.of {
+            out.entry(id.clone()).or_default().push(item);
+        }
+    }
+    out
+}
+
 /// What is left to do of a line, the first thing first; one entry a thing to do.
 pub(super) fn to_do(
     row: &LineRow,
-    id: &LineId,
-    review: &[Item],
+    own: Option<&Vec<&Item>>,
     hints: &[SiteHintRow],
 ) -> Vec<String> {
     let shared = hints.iter().any(|hint| hint.lines.is_empty());
-    let own: Vec<&Item> = review
-        .iter()
-        .filter(|item| matches!(&item.of, Ref::Line(of) if of == id))
-        .collect();
+    let own = own.map_or(&[][..], Vec::as_slice);
     let mut out = Vec::new();
     let flagged = own.iter().find_map(|item| match item.matter {
         Matter::Flagged(why) => Some((why, item.open)),
