@@ -4,8 +4,8 @@
 
 use super::questions;
 use super::rows::{
-    AnswerRow, Assessment, ExpectedRow, GrownRow, HintRow, InsulationRow, LineRow, MeasuredRow, NextRow,
-    OutputRow, PlaceRow, ReadingRow, SiteHintRow, SitePlaceRow,
+    AnswerRow, Assessment, ExpectedRow, GrownRow, HintRow, InsulationRow, LineRow, MeasuredRow,
+    NextRow, OutputRow, PlaceRow, ReadingRow, SiteHintRow, SitePlaceRow,
 };
 use super::{collect, in_question, to_do};
 use crate::analysis::{Analyst, InsulationResult, LineResult, Taken};

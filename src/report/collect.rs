@@ -8,7 +8,9 @@ use super::record_rows::{
 };
 use crate::analysis::{Analyst, DesignCheck, learned_rates};
 use crate::quantity::{Decibel, Watt, show};
-use crate::review::{self, ListStands, Lists, calibration, entry_words, heard_word, label_of, scope_words};
+use crate::review::{
+    self, ListStands, Lists, calibration, entry_words, heard_word, label_of, scope_words,
+};
 use crate::site::{Do, Entry, Figure, ListWhen, NodeIs, Reads, Ref, Site, in_order};
 use crate::verdict::Limits;
 

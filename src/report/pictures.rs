@@ -247,8 +247,14 @@ pub fn cable(data: &Assessment, row: &LineRow) -> Picture {
         }
     }
     Picture {
-        title: format!("{}: its cable as drawn, the level along it, where its own suspects sit", row.line),
-        note: format!("Strokes at 0 dB and at the limit of {}.", show::decibel(Decibel(far))),
+        title: format!(
+            "{}: its cable as drawn, the level along it, where its own suspects sit",
+            row.line
+        ),
+        note: format!(
+            "Strokes at 0 dB and at the limit of {}.",
+            show::decibel(Decibel(far))
+        ),
         columns: 102,
         rows: nodes.len() + 1,
         head: 1,

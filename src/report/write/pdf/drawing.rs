@@ -37,12 +37,10 @@ fn within(it: &Primitive, first: f64, last: f64, up: f64) -> Option<Primitive> {
             w: *w,
             h: *h,
         }),
-        Primitive::Text { at, text } => {
-            (at.1 >= first && at.1 < last).then(|| Primitive::Text {
-                at: (at.0, at.1 - up),
-                text: text.clone(),
-            })
-        }
+        Primitive::Text { at, text } => (at.1 >= first && at.1 < last).then(|| Primitive::Text {
+            at: (at.0, at.1 - up),
+            text: text.clone(),
+        }),
     }
 }
 
@@ -55,7 +53,11 @@ impl Flow<'_> {
         let whole = title + picture.rows as f32 * h + note;
         // Whole where it is small; else from here on, as far as it goes.
         let least = title + (picture.head + LEAST_ROWS) as f32 * h;
-        self.want(if whole < self.page_height() / 4.0 { whole } else { least });
+        self.want(if whole < self.page_height() / 4.0 {
+            whole
+        } else {
+            least
+        });
         let mut first = picture.head;
         while first < picture.rows {
             let fits = ((self.left() - title - note) / h).floor().max(1.0) as usize;
@@ -67,7 +69,11 @@ impl Flow<'_> {
             } else {
                 count.min(rest)
             };
-            let again = if first > picture.head { ", continued" } else { "" };
+            let again = if first > picture.head {
+                ", continued"
+            } else {
+                ""
+            };
             self.paragraph(&format!("{}{again}", picture.title), TITLE, true, 0.0);
             self.y += 3.0;
             let part = (first, first + count);
@@ -86,7 +92,10 @@ impl Flow<'_> {
     fn strokes(&mut self, picture: &Picture, (first, last): (usize, usize), w: f32) {
         let head = picture.head as f64;
         let (from, to) = (first as f64, last as f64);
-        let heading = picture.primitives.iter().filter_map(|it| within(it, 0.0, head, 0.0));
+        let heading = picture
+            .primitives
+            .iter()
+            .filter_map(|it| within(it, 0.0, head, 0.0));
         let rows = picture
             .primitives
             .iter()
@@ -223,7 +232,9 @@ mod tests {
             blocks.push(Block::Heading(1, "Chapter".to_owned()));
             blocks.push(Block::Text("its first words".to_owned()));
             blocks.push(Block::Heading(2, "Section".to_owned()));
-            blocks.push(Block::Points((0..4).map(|at| format!("point {at}")).collect()));
+            blocks.push(Block::Points(
+                (0..4).map(|at| format!("point {at}")).collect(),
+            ));
             let pages = pages(blocks);
             let of = |words: &str| {
                 // The contents name it on the first page as well.
@@ -233,7 +244,10 @@ mod tests {
             assert_eq!(of("Section"), of("point 3"), "{before}");
             assert_eq!(of("Chapter"), of("its first words"), "{before}");
             let page = (of("Chapter") + 1).to_string();
-            assert!(has(&pages[0], "Chapter") && has(&pages[0], &page), "{before}");
+            assert!(
+                has(&pages[0], "Chapter") && has(&pages[0], &page),
+                "{before}"
+            );
         }
     }
 }
