@@ -19,14 +19,14 @@ fn within(it: &Primitive, first: f64, last: f64, up: f64) -> Option<Primitive> {
     match it {
         Primitive::Line { from, to } if from.1 != to.1 => {
             let (a, b) = (from.1.max(first - 0.5), to.1.min(last - 0.5));
-            (b > a).then(|| Primitive::Line {
+            (b > a).then_some(Primitive::Line {
                 from: (from.0, a - up),
                 to: (to.0, b - up),
             })
         }
         Primitive::Line { from, to } => {
             let inside = from.1 >= first - 0.5 && from.1 < last - 0.5;
-            inside.then(|| Primitive::Line {
+            inside.then_some(Primitive::Line {
                 from: (from.0, from.1 - up),
                 to: (to.0, to.1 - up),
             })
