@@ -234,7 +234,10 @@ fn a_record_from_before_those_fields_compares_by_label_and_by_its_stated_uncerta
     let (then, now) = a_year_apart();
     let mut old = json(&then);
     for field in ["site_id", "visit_id"] {
-        assert!(old.as_object_mut().unwrap().remove(field).is_some(), "{field}");
+        assert!(
+            old.as_object_mut().unwrap().remove(field).is_some(),
+            "{field}"
+        );
     }
     for line in old["lines"].as_array_mut().unwrap() {
         let line = line.as_object_mut().unwrap();
@@ -278,6 +281,9 @@ fn what_is_no_older_record_is_refused_with_its_place() {
             "{{\"schema\": 1, \"lines\": [{{\"line\": \"A\", \"measured\": {{\"ohms\": {ohms}}}}}]}}"
         );
         let words = refused(&text).to_string();
-        assert!(words.contains("line \"A\"") && words.contains(ohms), "{words}");
+        assert!(
+            words.contains("line \"A\"") && words.contains(ohms),
+            "{words}"
+        );
     }
 }

@@ -22,7 +22,15 @@ struct Drill {
 impl Drill {
     fn begin(folder: &Path, seed: &str, lines: &str) -> Self {
         let mut child = Command::new(LINEWRIGHT)
-            .args(["drill", "--seed", seed, "--lines", lines, "--to", "drill.ron"])
+            .args([
+                "drill",
+                "--seed",
+                seed,
+                "--lines",
+                lines,
+                "--to",
+                "drill.ron",
+            ])
             .current_dir(folder)
             .stdin(Stdio::piped())
             .stdout(Stdio::piped())
@@ -70,7 +78,11 @@ struct Survey<'a> {
 impl Survey<'_> {
     fn run(&self, args: &[&str]) -> Output {
         let mut command = Command::new(LINEWRIGHT);
-        let out = command.args(args).current_dir(self.folder).output().unwrap();
+        let out = command
+            .args(args)
+            .current_dir(self.folder)
+            .output()
+            .unwrap();
         let why = String::from_utf8_lossy(&out.stderr).into_owned();
         assert!(out.status.success(), "{args:?}: {why}");
         out
@@ -79,8 +91,13 @@ impl Survey<'_> {
     fn record(&mut self, line: &str, kind: &str, value: &str, at: &str, side: &str) {
         self.rows += 1;
         // A minute a row, so that their order is theirs.
-        let when = format!("2026-11-24T{:02}:{:02}:00Z", 8 + self.rows / 60, self.rows % 60);
-        let csv = format!("line,kind,value,at,side,when\n{line},{kind},{value},{at},{side},{when}\n");
+        let when = format!(
+            "2026-11-24T{:02}:{:02}:00Z",
+            8 + self.rows / 60,
+            self.rows % 60
+        );
+        let csv =
+            format!("line,kind,value,at,side,when\n{line},{kind},{value},{at},{side},{when}\n");
         std::fs::write(self.folder.join("row.csv"), csv).unwrap();
         self.run(&["record", "drill.ron", "row.csv"]);
     }
@@ -111,7 +128,10 @@ fn make(drill: &mut Drill, survey: &mut Survey<'_>, line: &str, test: &Value) {
         }
         "split" => {
             let told = drill.ask(&format!("split {line} {at}"));
-            let (near, far) = after(&told, "near ").split_once(", far ").map(|(a, b)| (a.to_owned(), b.to_owned())).unwrap();
+            let (near, far) = after(&told, "near ")
+                .split_once(", far ")
+                .map(|(a, b)| (a.to_owned(), b.to_owned()))
+                .unwrap();
             survey.record(line, "impedance", &bare(&near), at, "near");
             survey.record(line, "impedance", &bare(&far), at, "far");
         }
@@ -158,7 +178,10 @@ fn who_does_what_is_suggested_finds_what_the_drill_hid() {
         for _ in 0..12 {
             let line = survey.line(label);
             let next = &line["next"][0];
-            if next["gain_bits"].as_f64().is_none_or(|bits| bits < WORTH_A_TEST) {
+            if next["gain_bits"]
+                .as_f64()
+                .is_none_or(|bits| bits < WORTH_A_TEST)
+            {
                 break;
             }
             make(&mut drill, &mut survey, label, next);
@@ -186,7 +209,10 @@ fn a_drill_writes_over_no_file_and_says_what_it_does_not_understand() {
         .output()
         .unwrap();
     assert_eq!(out.status.code(), Some(2));
-    assert_eq!(std::fs::read(folder.path().join("mine.ron")).unwrap(), b"mine");
+    assert_eq!(
+        std::fs::read(folder.path().join("mine.ron")).unwrap(),
+        b"mine"
+    );
     let mut child = Command::new(LINEWRIGHT)
         .args(["drill", "--seed", "1", "--lines", "1"])
         .current_dir(folder.path())
@@ -196,11 +222,21 @@ fn a_drill_writes_over_no_file_and_says_what_it_does_not_understand() {
         .spawn()
         .unwrap();
     let words = "redd L-001\nread L-01\nlisten L-001\nresistor tomorrow\ndone\n";
-    child.stdin.take().unwrap().write_all(words.as_bytes()).unwrap();
+    child
+        .stdin
+        .take()
+        .unwrap()
+        .write_all(words.as_bytes())
+        .unwrap();
     let out = child.wait_with_output().unwrap();
     assert!(out.status.success());
     let said = String::from_utf8(out.stderr).unwrap();
-    for wanted in ["did you mean read?", "no line L-01", "a place was wanted", "ohms were wanted"] {
+    for wanted in [
+        "did you mean read?",
+        "no line L-01",
+        "a place was wanted",
+        "ohms were wanted",
+    ] {
         assert!(said.contains(wanted), "{wanted}: {said}");
     }
 }

@@ -56,7 +56,10 @@ fn signed() -> Site {
 fn the_day_is_reviewed_signed_and_handed_over_as_one_record_in_every_format() {
     // Before: no record of this evening could be signed.
     let before = markdown(&record(&assessed(&evening())));
-    assert!(before.contains("4 things stand in the way of signing"), "{before}");
+    assert!(
+        before.contains("4 things stand in the way of signing"),
+        "{before}"
+    );
     assert!(before.contains("Not signed in the site file"));
     // A word each and a name: the record says who, what was decided and what is left.
     let data = assessed(&signed());
@@ -121,7 +124,12 @@ fn a_year_later_the_old_record_says_what_drifted_and_its_seal_still_stands() {
         pen.read_as_drawn(line);
     }
     let at = pen.site.plan().line(&"L-2".into()).unwrap();
-    let ohm = Analyst::new(&pen.site).line(at).design.expected.unwrap().get();
+    let ohm = Analyst::new(&pen.site)
+        .line(at)
+        .design
+        .expected
+        .unwrap()
+        .get();
     pen.read("L-2", &format!("{:.0}", 1.5 * ohm));
     pen.tick(CORES_ON, vec![Ref::Line("H-2".into())]);
     let mut analyst = Analyst::new(&pen.site);

@@ -143,5 +143,8 @@ fn a_line_taken_off_once_more_after_it_went_back_is_not_back_on_any_of_the_three
     });
     let plan = pen.site.plan();
     let lines = plan.outputs[plan.amplifiers[0].outputs.clone()].iter();
-    assert_eq!(nothing.count(), lines.map(|it| it.lines.len()).sum::<usize>() - 1);
+    assert_eq!(
+        nothing.count(),
+        lines.map(|it| it.lines.len()).sum::<usize>() - 1
+    );
 }

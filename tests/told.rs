@@ -35,10 +35,13 @@ fn line<'a>(data: &'a Assessment, label: &str) -> &'a LineRow {
 /// Points of the section of a line.
 fn section(document: &Document, line: &str) -> Vec<String> {
     let title = format!("{line}, ");
-    let mut blocks = document.blocks.iter().skip_while(
-        |it| !matches!(it, Block::Heading(2, text) if text.starts_with(&title)),
-    );
-    blocks.next().unwrap_or_else(|| panic!("no section of {line}"));
+    let mut blocks = document
+        .blocks
+        .iter()
+        .skip_while(|it| !matches!(it, Block::Heading(2, text) if text.starts_with(&title)));
+    blocks
+        .next()
+        .unwrap_or_else(|| panic!("no section of {line}"));
     match blocks.next() {
         Some(Block::Points(points)) => points.clone(),
         other => panic!("{other:?}"),
@@ -76,7 +79,9 @@ fn a_cause_seen_over_all_lines_stands_before_the_lines_own_suspects_which_hold_o
             .collect();
         assert_eq!(suspected.len(), 2, "{suspected:#?}");
         assert!(suspected[0].contains(cause) && suspected[0].contains(" %, seen over all lines"));
-        assert!(suspected[1].starts_with("Suspected, only if it is not that, of the line itself: "));
+        assert!(
+            suspected[1].starts_with("Suspected, only if it is not that, of the line itself: ")
+        );
         // In the data: the hint of the whole building with its odds, beside the line's own.
         let row = line(data, label);
         let hint = data
@@ -128,7 +133,12 @@ fn every_line_that_is_not_finished_says_what_is_left_and_a_finished_one_says_not
     assert!(!stop.iter().any(|it| it.contains("put it back")));
     let mut pen = Pen::on(hall());
     pen.finish();
-    assert!(assessed(&pen.site).lines.iter().all(|it| it.to_do.is_empty()));
+    assert!(
+        assessed(&pen.site)
+            .lines
+            .iter()
+            .all(|it| it.to_do.is_empty())
+    );
 }
 
 #[test]
@@ -183,9 +193,16 @@ fn the_front_page_tells_of_every_flagged_thing_why_what_was_done_and_what_is_lef
         let found = table.rows.iter().find(|row| row.cells[0] == what);
         &found.unwrap_or_else(|| panic!("{what}: {table:#?}")).cells
     };
-    for it in data.lines.iter().filter(|it| it.verdict == Some("out-of-tolerance")) {
+    for it in data
+        .lines
+        .iter()
+        .filter(|it| it.verdict == Some("out-of-tolerance"))
+    {
         let cells = row(&it.line);
-        assert!(cells[4].contains(" %: ") && !cells[6].is_empty(), "{cells:?}");
+        assert!(
+            cells[4].contains(" %: ") && !cells[6].is_empty(),
+            "{cells:?}"
+        );
     }
     assert!(row("FH-1")[4].contains("swapped"));
     // The output that is over its rating says which line made it so, and by how much.
@@ -201,7 +218,10 @@ fn the_front_page_tells_of_every_flagged_thing_why_what_was_done_and_what_is_lef
     // Which meter, on the cover.
     let told = markdown(&document);
     let cover = told.split("## Summary").next().unwrap();
-    assert!(cover.contains("meter, ") && cover.contains("accuracy 5.0 %"), "{cover}");
+    assert!(
+        cover.contains("meter, ") && cover.contains("accuracy 5.0 %"),
+        "{cover}"
+    );
     assert!(cover.contains("engineer A"));
 }
 
@@ -215,7 +235,10 @@ fn an_edit_in_the_log_of_changes_says_from_what_to_what() {
     let at = was.plan().line(&"H-1".into()).unwrap();
     let run = was.plan().lines[at].nodes[1].run.unwrap().get();
     let wanted = format!("H-1 LS-2 design edited: run {run} m -> 12.5 m");
-    assert!(rows.iter().any(|row| row.cells.contains(&wanted)), "{rows:#?}");
+    assert!(
+        rows.iter().any(|row| row.cells.contains(&wanted)),
+        "{rows:#?}"
+    );
 }
 
 #[test]
@@ -259,7 +282,10 @@ fn a_list_item_is_told_once_for_all_amplifiers() {
     };
     let zeroed = told("leads zeroed");
     assert_eq!(zeroed.len(), 1);
-    assert_eq!(zeroed[0][1], "all amplifiers (engineer A, 2026-11-24 08:50)");
+    assert_eq!(
+        zeroed[0][1],
+        "all amplifiers (engineer A, 2026-11-24 08:50)"
+    );
     let off = told("Both cores off");
     assert!(off[0][1].starts_with("A1 10 of 10 (engineer A"), "{off:?}");
     assert!(off[0][2].contains("A2 1 of 11") && off[0][2].contains("A3 5 of 5"));

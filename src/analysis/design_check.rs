@@ -97,22 +97,19 @@ impl DesignCheck {
         }
         for (at, line) in plan.lines.iter().enumerate() {
             let design = &analyst.line(at).design;
-            for flaw in analyst.line_flaws(site, at) {
-                match flaw {
-                    LineFlaw::Quiet {
-                        at: node,
-                        level,
-                        would_do,
-                        ..
-                    } => out.far_ends.push(FarEnd {
-                        line: at,
-                        node,
-                        level,
-                        would_do: would_do.map(|(conductor, level)| (conductor.name(), level)),
-                    }),
-                    // Told where the building is drawn; a half-drawn line is no finding.
-                    LineFlaw::Unreached(_) | LineFlaw::Empty | LineFlaw::UnknownRuns(_) => {}
-                }
+            if let Some(LineFlaw::Quiet {
+                at: node,
+                level,
+                would_do,
+                ..
+            }) = analyst.quiet_flaw(site, at)
+            {
+                out.far_ends.push(FarEnd {
+                    line: at,
+                    node,
+                    level,
+                    would_do: would_do.map(|(conductor, level)| (conductor.name(), level)),
+                });
             }
             out.lost.extend(lost(at, line, design, figures, accuracy));
         }

@@ -73,16 +73,22 @@ impl Analyst {
         if !unknown.is_empty() {
             out.push(LineFlaw::UnknownRuns(unknown));
         }
-        let limit = Decibel(site.figures().get(Figure::FarEndDb));
-        if let Some((node, level)) = self.too_quiet(site, at) {
-            out.push(LineFlaw::Quiet {
-                at: node,
-                level,
-                limit,
-                would_do: would_do(site, line, limit),
-            });
-        }
+        out.extend(self.quiet_flaw(site, at));
         out
+    }
+
+    /// A far end that is too quiet and what would do, as [`Self::line_flaws`] has it, without a look at
+    /// what is drawn and not reached: that goes through every item of the site.
+    #[must_use]
+    pub fn quiet_flaw(&self, site: &Site, at: usize) -> Option<LineFlaw> {
+        let limit = Decibel(site.figures().get(Figure::FarEndDb));
+        let (node, level) = self.too_quiet(site, at)?;
+        Some(LineFlaw::Quiet {
+            at: node,
+            level,
+            limit,
+            would_do: would_do(site, &site.plan().lines[at], limit),
+        })
     }
 
     /// The loudspeaker with the lowest terminal voltage and that voltage, where it is under the

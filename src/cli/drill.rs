@@ -79,8 +79,8 @@ fn write_drawing(drill: &Drill, to: &Path) -> Result<()> {
         )));
     }
     let schedule = drill.schedule();
-    let (id, items, _) = storage::read_schedule("drill", schedule.as_bytes(), &[], "Drill")
-        .map_err(rows)?;
+    let (id, items, _) =
+        storage::read_schedule("drill", schedule.as_bytes(), &[], "Drill").map_err(rows)?;
     let site = Site::new(id, Elements::from_iter(items), Log::default());
     storage::create(&Disk, to, &site).map_err(store_failure)
 }
@@ -143,7 +143,9 @@ impl Asked {
             "help" | "?" => Self::Help,
             "done" | "quit" | "q" => Self::Done,
             other => {
-                let known = ["read", "dc", "listen", "split", "resistor", "found", "lines", "done"];
+                let known = [
+                    "read", "dc", "listen", "split", "resistor", "found", "lines", "done",
+                ];
                 return Err(unknown("command", other, &known));
             }
         }))
@@ -184,14 +186,24 @@ fn answer(drill: &mut Drill, asked: &Asked) -> String {
         }
         Asked::Found(line, named) => {
             drill.name(*line, named.clone());
-            format!("{}: {}\n", drill.plan(*line).label, said(drill.plan(*line), named))
+            format!(
+                "{}: {}\n",
+                drill.plan(*line).label,
+                said(drill.plan(*line), named)
+            )
         }
         Asked::Lines => drill
             .plans()
             .enumerate()
             .map(|(at, plan)| {
-                let named = drill.named(at).map_or("nothing said".to_owned(), |it| said(plan, it));
-                format!("{}  {}  {named}\n", plan.label, count(plan.loudspeakers(), "loudspeaker"))
+                let named = drill
+                    .named(at)
+                    .map_or("nothing said".to_owned(), |it| said(plan, it));
+                format!(
+                    "{}  {}  {named}\n",
+                    plan.label,
+                    count(plan.loudspeakers(), "loudspeaker")
+                )
             })
             .collect(),
         Asked::Help => WORDS.to_owned(),
@@ -206,7 +218,12 @@ fn shows(plan: &LinePlan, makes: Makes, told: &Told, all: Minutes) -> String {
         Makes::Read => format!("the meter shows {}", figure(0)),
         Makes::Dc => format!("the ohmmeter shows {}", figure(0)),
         Makes::Split(at) => {
-            format!("opened before {}: near {}, far {}", place(at), figure(0), figure(1))
+            format!(
+                "opened before {}: near {}, far {}",
+                place(at),
+                figure(0),
+                figure(1)
+            )
         }
         Makes::Listen(at) => {
             let heard = told.heard.map_or("", Heard::word);
@@ -263,7 +280,10 @@ fn row(it: &Found, plan: &LinePlan) -> String {
         Some(at) => format!("{fault} at {at}"),
         None => (*fault).to_owned(),
     });
-    let named = it.named.as_ref().map_or_else(|| "-".to_owned(), |named| said(plan, named));
+    let named = it
+        .named
+        .as_ref()
+        .map_or_else(|| "-".to_owned(), |named| said(plan, named));
     let yes = |it: bool| if it { "yes" } else { "no" };
     let mut out = format!(
         "{:<7} {:<30} {named:<30} {:<5} {:>5.1}   {:<9} {:>5.1}\n",

@@ -73,7 +73,8 @@ pub(super) fn import(
     let own = match cables {
         None => Vec::new(),
         Some(path) => {
-            let (own, warnings) = storage::read_cables(&name(path), &read(path, LARGEST_CSV)?).map_err(rows)?;
+            let (own, warnings) =
+                storage::read_cables(&name(path), &read(path, LARGEST_CSV)?).map_err(rows)?;
             warnings.iter().for_each(say);
             own
         }

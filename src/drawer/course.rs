@@ -142,7 +142,10 @@ impl<'a> Course<'a> {
         let named = places.map(|(id, _, p)| (p.get(), there.contains(id)));
         let none = posterior.probability(FaultKind::None).get();
         named
-            .chain([(posterior.other_voltage.get(), voltage), (none, truth.faults.is_empty())])
+            .chain([
+                (posterior.other_voltage.get(), voltage),
+                (none, truth.faults.is_empty()),
+            ])
             .max_by(|a, b| a.0.total_cmp(&b.0))
             .is_some_and(|it| it.1)
     }

@@ -232,7 +232,10 @@ impl Drill {
                     named: self.named.get(&line).cloned(),
                     right: self.is_right(line),
                     minutes: Minutes(self.spent[line]),
-                    suggested: (course.names(&posterior), Minutes(at_rack + course.minutes().get())),
+                    suggested: (
+                        course.names(&posterior),
+                        Minutes(at_rack + course.minutes().get()),
+                    ),
                 }
             })
             .collect()
@@ -294,17 +297,26 @@ mod tests {
         let (mut one, mut other) = (drill(), drill());
         let told = one.make(0, Makes::Read).unwrap();
         assert_eq!(Some(told.clone()), other.make(0, Makes::Read));
-        assert!((told.took.get() - 0.5).abs() < 1e-12, "at the rack nobody walks");
+        assert!(
+            (told.took.get() - 0.5).abs() < 1e-12,
+            "at the rack nobody walks"
+        );
         let plan = one.plans().next().unwrap().clone();
         let last = plan.nodes.len() - 1;
         assert!(matches!(plan.nodes[last].is, NodeIs::Loudspeaker { .. }));
         let there = one.make(0, Makes::Listen(last)).unwrap();
         assert!(there.heard.is_some() && there.took.get() > 1.0);
         let again = one.make(0, Makes::Listen(last)).unwrap();
-        assert!((again.took.get() - 1.0).abs() < 1e-12, "one stands there already");
+        assert!(
+            (again.took.get() - 1.0).abs() < 1e-12,
+            "one stands there already"
+        );
         let other = one.make(1, Makes::Read).unwrap();
         let back = there.took.get() - 1.0;
-        assert!((other.took.get() - 0.5 - back).abs() < 1e-9, "the way back to the rack");
+        assert!(
+            (other.took.get() - 0.5 - back).abs() < 1e-9,
+            "the way back to the rack"
+        );
         let sum = 0.5 + there.took.get() + 1.0 + other.took.get();
         assert!((one.minutes().get() - sum).abs() < 1e-9);
     }
@@ -347,6 +359,10 @@ mod tests {
         let mut drill = drill();
         let told = drill.make(2, Makes::Split(1)).unwrap();
         assert_eq!(told.figures.len(), 2);
-        assert!(told.figures.iter().all(|it| it.value != Value::Ohm(Ohm(0.0))));
+        assert!(
+            told.figures
+                .iter()
+                .all(|it| it.value != Value::Ohm(Ohm(0.0)))
+        );
     }
 }

@@ -104,11 +104,17 @@ pub(super) fn csv(plans: &[&LinePlan]) -> String {
         let taps: f64 = on_output.flat_map(|it| &it.nodes).map(tap).sum();
         let rated = (taps / 0.8 / 60.0).ceil() * 60.0;
         for node in &plan.nodes {
-            let from = node.from.map_or("rack", |from| plan.nodes[from].label.as_str());
+            let from = node
+                .from
+                .map_or("rack", |from| plan.nodes[from].label.as_str());
             let (what, of, taps) = match &node.is {
                 NodeIs::Loudspeaker { of, taps, .. } => {
                     let taps = taps.iter().flatten().map(|it| it.get().to_string());
-                    ("loudspeaker", of.0.as_str(), taps.collect::<Vec<_>>().join("|"))
+                    (
+                        "loudspeaker",
+                        of.0.as_str(),
+                        taps.collect::<Vec<_>>().join("|"),
+                    )
                 }
                 _ => ("junction", "", String::new()),
             };

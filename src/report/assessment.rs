@@ -4,8 +4,8 @@
 
 use super::questions;
 use super::rows::{
-    AnswerRow, Assessment, ExpectedRow, GrownRow, HintRow, InsulationRow, LineRow, MeasuredRow, NextRow,
-    OutputRow, PlaceRow, ReadingRow, SCHEMA, SiteHintRow, SitePlaceRow,
+    AnswerRow, Assessment, ExpectedRow, GrownRow, HintRow, InsulationRow, LineRow, MeasuredRow,
+    NextRow, OutputRow, PlaceRow, ReadingRow, SCHEMA, SiteHintRow, SitePlaceRow,
 };
 use super::{collect, in_question, to_do};
 use crate::analysis::{Analyst, InsulationResult, LineResult, Taken};
@@ -31,6 +31,7 @@ impl Assessment {
         let reviewed = scope.map_or_else(Review::default, |scope| {
             review::review(site, analyst, &scope)
         });
+        let by_line = to_do::by_line(&reviewed.items);
         let site_hints: Vec<SiteHintRow> = analyst
             .site_hints()
             .iter()
@@ -41,7 +42,7 @@ impl Assessment {
             .map(|at| {
                 let mut row = line_row(site, analyst, at);
                 row.site_wide = to_do::site_wide(&row.line, &site_hints);
-                row.to_do = to_do::to_do(&row, &plan.lines[at].id, &reviewed.items, &site_hints);
+                row.to_do = to_do::to_do(&row, by_line.get(&plan.lines[at].id), &site_hints);
                 row
             })
             .collect();

@@ -39,6 +39,7 @@ pub use record_rows::{
 pub use review_text::review_text;
 pub use rows::{
     AnswerRow, Assessment, ChoiceRow, ExpectedRow, GrownRow, HintRow, InsulationRow, LineRow,
-    MeasuredRow, NextRow, OutputRow, PlaceRow, QuestionRow, ReadingRow, SCHEMA, SiteHintRow, SitePlaceRow, SiteWideRow,
+    MeasuredRow, NextRow, OutputRow, PlaceRow, QuestionRow, ReadingRow, SCHEMA, SiteHintRow,
+    SitePlaceRow, SiteWideRow,
 };
 pub use write::{Paper, PdfError, Separator, csv, html, markdown, pdf};

@@ -35,7 +35,9 @@ pub enum OlderError {
     #[error("\"schema\" is {0}, 1 was wanted; it was written by a newer program")]
     Schema(u64),
     /// A reading is none.
-    #[error("line {line:?}: \"ohms\" is {found}; ohms above zero, \"open\" or \"short\" were wanted")]
+    #[error(
+        "line {line:?}: \"ohms\" is {found}; ohms above zero, \"open\" or \"short\" were wanted"
+    )]
     Ohms {
         /// Label of the line.
         line: String,
@@ -183,7 +185,9 @@ impl Older {
             .iter()
             .map(|line| {
                 let measured = line.measured.as_ref();
-                measured.map(|it| value_of(&line.line, &it.ohms)).transpose()
+                measured
+                    .map(|it| value_of(&line.line, &it.ohms))
+                    .transpose()
             })
             .collect::<Result<Vec<_>, _>>()?;
         Ok(Self { told, values })
@@ -217,7 +221,9 @@ impl Older {
         }
         let instrument = line.measured.as_ref().and_then(|it| it.instrument.as_ref());
         let hint = self.told.site_hints.iter().find(|it| {
-            it.fault == "common-factor" && it.instrument.is_some() && it.instrument.as_ref() == instrument
+            it.fault == "common-factor"
+                && it.instrument.is_some()
+                && it.instrument.as_ref() == instrument
         });
         let factor = hint.and_then(|it| it.factor).filter(|it| *it > 0.0);
         let mut known = self.told.instruments.iter();
@@ -246,7 +252,8 @@ impl Older {
     fn same_design(&self, was: usize, site: &Site, analyst: &Analyst, at: usize) -> bool {
         let (line, plan) = (&self.told.lines[was], &site.plan().lines[at]);
         let output = self.told.outputs.iter().find(|it| {
-            Some(&it.amplifier) == line.amplifier.as_ref() && Some(&it.output) == line.output.as_ref()
+            Some(&it.amplifier) == line.amplifier.as_ref()
+                && Some(&it.output) == line.output.as_ref()
         });
         let volts = output.and_then(|it| it.line_v);
         if volts.is_some_and(|volts| volts != plan.volts.get()) {

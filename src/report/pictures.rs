@@ -166,7 +166,7 @@ pub fn deviations(data: &Assessment, rows: &[&LineRow], part: (usize, usize)) ->
 /// suspects sit.
 #[must_use]
 pub fn cable(data: &Assessment, row: &LineRow) -> Picture {
-    const RUN: f64 = 32.0;
+    const RUN: f64 = 25.0;
     const TAP: f64 = 41.0;
     const ZERO: f64 = 49.0;
     const SCALE: f64 = 16.0;
@@ -217,7 +217,7 @@ pub fn cable(data: &Assessment, row: &LineRow) -> Picture {
             .run_m
             .map_or_else(|| "? m".to_owned(), |it| show::metre(Metre(it)));
         let control = if node.control { ", control" } else { "" };
-        primitives.push(text(RUN, y, run));
+        primitives.push(text(RUN, y, format!("{run}{control}")));
         if let Some(tap) = node.tap_w {
             primitives.push(text(TAP, y, show::marked_watt(Watt(tap))));
         }
@@ -227,15 +227,8 @@ pub fn cable(data: &Assessment, row: &LineRow) -> Picture {
             }
             primitives.push(text(ZERO + SCALE + 3.0, y, show::decibel(Decibel(db))));
         }
-        let heard = node.heard.unwrap_or("");
-        if !heard.is_empty() || node.control {
-            primitives.push(text(
-                ZERO + SCALE + 14.0,
-                y,
-                format!("{heard}{control}")
-                    .trim_start_matches(", ")
-                    .to_owned(),
-            ));
+        if let Some(heard) = node.heard {
+            primitives.push(text(ZERO + SCALE + 14.0, y, heard));
         }
         let suspect: f64 = row
             .hints
@@ -254,8 +247,14 @@ pub fn cable(data: &Assessment, row: &LineRow) -> Picture {
         }
     }
     Picture {
-        title: format!("{}: its cable as drawn, the level along it, where its own suspects sit", row.line),
-        note: format!("Strokes at 0 dB and at the limit of {}.", show::decibel(Decibel(far))),
+        title: format!(
+            "{}: its cable as drawn, the level along it, where its own suspects sit",
+            row.line
+        ),
+        note: format!(
+            "Strokes at 0 dB and at the limit of {}.",
+            show::decibel(Decibel(far))
+        ),
         columns: 102,
         rows: nodes.len() + 1,
         head: 1,

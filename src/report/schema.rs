@@ -68,7 +68,9 @@ impl JsonSchema for Ohms {
 #[test]
 fn the_schema_in_the_docs_is_that_of_the_rows() {
     let settings = schemars::generate::SchemaSettings::draft2020_12().for_serialize();
-    let mut schema = settings.into_generator().into_root_schema_for::<Assessment>();
+    let mut schema = settings
+        .into_generator()
+        .into_root_schema_for::<Assessment>();
     schema.insert(
         "title".into(),
         format!("linewright assess --json, schema {}", super::SCHEMA).into(),

@@ -6,6 +6,7 @@ use super::rows::{HintRow, LineRow, SiteHintRow, SiteWideRow};
 use crate::quantity::{Probability, show};
 use crate::review::{Item, Matter, Why};
 use crate::site::{Decision, LineId, Ref};
+use std::collections::HashMap;
 
 /// From this probability on a cause of the whole building stands before a line's own suspects.
 pub(super) const FIRST: f64 = 0.5;
@@ -56,8 +57,9 @@ impl LineRow {
     #[must_use]
     pub fn suspected(&self, least: f64, most: usize) -> Vec<String> {
         let odds = |p: f64| show::probability(Probability(p));
-        let wide =
-            |it: &SiteWideRow| format!("{}, seen over all lines: {}", odds(it.probability), it.text);
+        let wide = |it: &SiteWideRow| {
+            format!("{}, seen over all lines: {}", odds(it.probability), it.text)
+        };
         let own = |least: f64, most: usize| -> Vec<String> {
             let hints = self.hints.iter().filter(|hint| hint.probability >= least);
             let words = hints.map(|hint| hint_words(self, hint));
@@ -86,18 +88,21 @@ fn test_of(hint: &SiteWideRow) -> &str {
     hint.text.rsplit_once("; ").map_or(&hint.text, |it| it.1)
 }
 
+/// The items of the review that are of lines, by line.
+pub(super) fn by_line(review: &[Item]) -> HashMap<LineId, Vec<&Item>> {
+    let mut out: HashMap<LineId, Vec<&Item>> = HashMap::new();
+    for item in review {
+        if let Ref::Line(id) = &item.of {
+            out.entry(id.clone()).or_default().push(item);
+        }
+    }
+    out
+}
+
 /// What is left to do of a line, the first thing first; one entry a thing to do.
-pub(super) fn to_do(
-    row: &LineRow,
-    id: &LineId,
-    review: &[Item],
-    hints: &[SiteHintRow],
-) -> Vec<String> {
+pub(super) fn to_do(row: &LineRow, own: Option<&Vec<&Item>>, hints: &[SiteHintRow]) -> Vec<String> {
     let shared = hints.iter().any(|hint| hint.lines.is_empty());
-    let own: Vec<&Item> = review
-        .iter()
-        .filter(|item| matches!(&item.of, Ref::Line(of) if of == id))
-        .collect();
+    let own = own.map_or(&[][..], Vec::as_slice);
     let mut out = Vec::new();
     let flagged = own.iter().find_map(|item| match item.matter {
         Matter::Flagged(why) => Some((why, item.open)),
@@ -144,17 +149,25 @@ fn flag(row: &LineRow, why: Why, shared: bool) -> Vec<String> {
         out.push("keep it off the amplifier until it is mended and read again".to_owned());
     }
     let fault = row.hints.first().filter(|hint| hint.fault != "none");
-    out.extend(match (why, row.first_site_wide(), row.next.first(), fault) {
-        (Why::InsulationLow, ..) => Some("find the way to earth, then read insulation again".to_owned()),
-        (Why::Question, ..) => Some("choose which of its designs stands".to_owned()),
-        (_, Some(wide), ..) => Some(test_of(wide).to_owned()),
-        (_, None, Some(next), _) => Some(next.text.clone()),
-        (_, None, None, Some(hint)) => Some(format!("find and mend it, read it again: {}", hint.text)),
-        (Why::NotAllHeard, ..) => Some("see to the loudspeakers that are not heard well".to_owned()),
-        (Why::Out | Why::Close, None, None, None) if shared => {
-            Some("see what only the whole building shows; then say why it may stay so".to_owned())
-        }
-        _ => Some("say why it may stay so, or mend it".to_owned()),
-    });
+    out.extend(
+        match (why, row.first_site_wide(), row.next.first(), fault) {
+            (Why::InsulationLow, ..) => {
+                Some("find the way to earth, then read insulation again".to_owned())
+            }
+            (Why::Question, ..) => Some("choose which of its designs stands".to_owned()),
+            (_, Some(wide), ..) => Some(test_of(wide).to_owned()),
+            (_, None, Some(next), _) => Some(next.text.clone()),
+            (_, None, None, Some(hint)) => {
+                Some(format!("find and mend it, read it again: {}", hint.text))
+            }
+            (Why::NotAllHeard, ..) => {
+                Some("see to the loudspeakers that are not heard well".to_owned())
+            }
+            (Why::Out | Why::Close, None, None, None) if shared => Some(
+                "see what only the whole building shows; then say why it may stay so".to_owned(),
+            ),
+            _ => Some("say why it may stay so, or mend it".to_owned()),
+        },
+    );
     out
 }

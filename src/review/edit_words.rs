@@ -135,14 +135,14 @@ fn fields(site: &Site, design: &Design) -> Vec<Row> {
             ("label", it.label.clone()),
             ("line voltage", show::volt(it.volts)),
             ("rating", maybe(it.rated_w, show::marked_watt)),
-            ("headroom", maybe(it.headroom, |it: Fraction| show::percent(it))),
+            (
+                "headroom",
+                maybe(it.headroom, |it: Fraction| show::percent(it)),
+            ),
             ("extra-low voltage", yes(it.elv)),
             ("order", it.order.to_string()),
         ],
-        Design::Zone(it) => vec![
-            ("label", it.label.clone()),
-            ("order", it.order.to_string()),
-        ],
+        Design::Zone(it) => vec![("label", it.label.clone()), ("order", it.order.to_string())],
         Design::Type(it) => vec![("label", it.label.clone())],
         Design::Cable(it) => vec![
             ("label", it.label.clone()),

@@ -121,9 +121,11 @@ impl<'a> Lists<'a> {
     fn line(&self, at: usize) -> LineTicks<'a> {
         let line = &self.site.plan().lines[at];
         let history = self.site.history(&line.id);
-        let ticks = history.entries().iter().copied().filter(
-            |entry| matches!(&entry.what, Do::Tick(tick) if tick.visit == self.visit),
-        );
+        let ticks = history
+            .entries()
+            .iter()
+            .copied()
+            .filter(|entry| matches!(&entry.what, Do::Tick(tick) if tick.visit == self.visit));
         let read = || !history.insulation(self.site, &history.state()).is_empty();
         LineTicks {
             at,

@@ -2,8 +2,8 @@
 //!
 //! Never here: what a tick means.
 
-use super::scope::{amplifiers_in, lines_in};
 use super::list_rows::{ListRow, Lists};
+use super::scope::{amplifiers_in, lines_in};
 use crate::site::{CORES_OFF, CORES_ON, Do, ListOf, Ref, Site};
 
 /// Whether something was read on a line, or it was taken off, on the latest visit.

@@ -49,7 +49,11 @@ pub fn entry_words(site: &Site, entry: &Entry) -> String {
                 .cause
                 .as_ref()
                 .map_or_else(String::new, |cause| format!(", found: {cause}"));
-            format!("{} repaired: {}{repaired_at}{cause}", line(&it.line), it.what)
+            format!(
+                "{} repaired: {}{repaired_at}{cause}",
+                line(&it.line),
+                it.what
+            )
         }
         Do::Tick(it) => {
             let of: Vec<String> = it.of.iter().map(|of| label_of(site, of)).collect();

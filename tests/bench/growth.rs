@@ -24,7 +24,10 @@ pub fn of_the_site(quick: bool, table: &mut Table) {
         || small.assess().0,
     );
     table.row(
-        &format!("g: assess --json of {many} lines : {} times that of 50", many / 50),
+        &format!(
+            "g: assess --json of {many} lines : {} times that of 50",
+            many / 50
+        ),
         own / few / (many as f64 / 50.0),
         Limit::AtMost(1.1),
     );
@@ -40,7 +43,9 @@ pub fn of_the_site(quick: bool, table: &mut Table) {
 
 /// (h) From the start of the process to the demo on the screen, and the size of the program.
 pub fn of_the_program(quick: bool, table: &mut Table) {
-    let taken: Vec<Duration> = (0..if quick { 5 } else { 15 }).map(|_| first_frame()).collect();
+    let taken: Vec<Duration> = (0..if quick { 5 } else { 15 })
+        .map(|_| first_frame())
+        .collect();
     table.row(
         "h: from the start to the demo on the screen : a quarter of a second",
         median(&taken) * 4.0,

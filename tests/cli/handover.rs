@@ -17,7 +17,14 @@ fn signed() -> Bench {
     );
     run(&["record", "site.ron", "day.csv"]);
     run(&[
-        "settle", "site.ron", "L-1", "--repaired", "LS-2 tap 20 to 15 W", "--cause", "wrong-tap", "--at",
+        "settle",
+        "site.ron",
+        "L-1",
+        "--repaired",
+        "LS-2 tap 20 to 15 W",
+        "--cause",
+        "wrong-tap",
+        "--at",
         "LS-2",
     ]);
     bench.write(
@@ -52,7 +59,11 @@ fn is_seen(bench: &Bench, how: &str) {
     ] {
         let ran = bench.run(arguments);
         assert_eq!(ran.status, 0, "{}", ran.err);
-        assert!(ran.err.contains("SEAL BROKEN"), "{arguments:?}: {}", ran.err);
+        assert!(
+            ran.err.contains("SEAL BROKEN"),
+            "{arguments:?}: {}",
+            ran.err
+        );
         let line = ran.err.lines().find(|line| line.contains(how));
         assert!(
             line.is_some_and(|line| line.contains("L-1")),

@@ -161,8 +161,16 @@ fn an_older_file_as_baseline_tells_what_drifted_and_what_is_new_gone_or_renamed(
     }
     assert_eq!(told["baseline"]["lines"][0]["called"], true);
     for (name, text, wanted) in [
-        ("not.json", "{\n\"lines\": 3}", "not.json: line 2, column 10: "),
-        ("next.json", "{\"schema\": 9, \"lines\": []}", "1 was wanted"),
+        (
+            "not.json",
+            "{\n\"lines\": 3}",
+            "not.json: line 2, column 10: ",
+        ),
+        (
+            "next.json",
+            "{\"schema\": 9, \"lines\": []}",
+            "1 was wanted",
+        ),
     ] {
         bench.write(name, text);
         let ran = bench.run(&["assess", "new.ron", "--baseline", name]);

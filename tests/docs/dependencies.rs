@@ -28,7 +28,11 @@ fn metadata() -> Value {
         .args(["metadata", "--format-version", "1", "--locked", "--offline"])
         .output()
         .unwrap();
-    assert!(out.status.success(), "{}", String::from_utf8_lossy(&out.stderr));
+    assert!(
+        out.status.success(),
+        "{}",
+        String::from_utf8_lossy(&out.stderr)
+    );
     serde_json::from_slice(&out.stdout).unwrap()
 }
 
@@ -38,7 +42,9 @@ fn may_be_shipped(expression: &str) -> bool {
     let every = |all: &str| all.split(" AND ").all(|it| LICENCES.contains(&it.trim()));
     // Where both stand the stricter reading: each part of every choice.
     if flat.contains(" AND ") && flat.contains(" OR ") {
-        return flat.split(" AND ").all(|part| part.split(" OR ").any(every));
+        return flat
+            .split(" AND ")
+            .all(|part| part.split(" OR ").any(every));
     }
     flat.split(" OR ").any(every)
 }
@@ -67,17 +73,26 @@ fn every_crate_that_is_asked_for_is_told_of_and_used() {
     let metadata = metadata();
     let page = std::fs::read_to_string("docs/dependencies.md").unwrap();
     let packages = metadata["packages"].as_array().unwrap();
-    let own = packages.iter().find(|it| it["name"] == "linewright").unwrap();
+    let own = packages
+        .iter()
+        .find(|it| it["name"] == "linewright")
+        .unwrap();
     let source = source("src");
     let tests = source.clone() + &self::source("tests");
     for dependency in own["dependencies"].as_array().unwrap() {
         let name = dependency["name"].as_str().unwrap();
-        assert!(page.contains(name), "docs/dependencies.md does not tell of {name}");
+        assert!(
+            page.contains(name),
+            "docs/dependencies.md does not tell of {name}"
+        );
         let word = name.replace('-', "_");
         let of_tests = dependency["kind"] == "dev";
         let searched = if of_tests { &tests } else { &source };
         let used = [format!("{word}::"), format!("use {word}")];
-        assert!(used.iter().any(|it| searched.contains(it)), "{name} is not used");
+        assert!(
+            used.iter().any(|it| searched.contains(it)),
+            "{name} is not used"
+        );
     }
 }
 

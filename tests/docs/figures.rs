@@ -13,19 +13,34 @@ const FROM_OUTSIDE: &[(&str, &str)] = &[
     ("100 V", "a line voltage of the trade"),
     ("70.7 V", "a line voltage of the trade"),
     ("up to 200 V rms", "the highest line voltage of the trade"),
-    ("above the 50 V limit of extra-low voltage", "IEC 61140, table 2"),
+    (
+        "above the 50 V limit of extra-low voltage",
+        "IEC 61140, table 2",
+    ),
     ("V²/Z", "the square"),
     ("RFC 3339", "the standard of times"),
-    ("with exit status 2", "the shell line above it is run with it"),
-    ("Rust, 1.92 or newer", "rust-version in Cargo.toml, see the test below"),
+    (
+        "with exit status 2",
+        "the shell line above it is run with it",
+    ),
+    (
+        "Rust, 1.92 or newer",
+        "rust-version in Cargo.toml, see the test below",
+    ),
     ("Apache-2.0", "a licence's name"),
 ];
 
 /// Pages whose figures are held elsewhere.
 const HELD_ELSEWHERE: &[(&str, &str)] = &[
-    ("DEVELOPERS.md", "tests/house holds its tree; it is for contributors"),
+    (
+        "DEVELOPERS.md",
+        "tests/house holds its tree; it is for contributors",
+    ),
     ("docs/CHANGELOG.md", "what was, not what is"),
-    ("docs/speed.md", "ratios of one run of one machine: `cargo bench` prints them anew"),
+    (
+        "docs/speed.md",
+        "ratios of one run of one machine: `cargo bench` prints them anew",
+    ),
     ("sites/README.md", "tests/demo.rs"),
 ];
 
@@ -56,7 +71,10 @@ fn words(text: &str) -> String {
         .collect();
     let joined = prose.join(" ");
     let without_code: Vec<&str> = joined.split('`').step_by(2).collect();
-    let words: Vec<&str> = without_code.iter().flat_map(|it| it.split_whitespace()).collect();
+    let words: Vec<&str> = without_code
+        .iter()
+        .flat_map(|it| it.split_whitespace())
+        .collect();
     words.join(" ")
 }
 
@@ -71,7 +89,9 @@ fn uncovered(words: &str, claims: &[String]) -> Vec<String> {
     // A word that begins with a letter is a name: TH-1, UTF-8.
     let in_name = |at: usize| {
         let start = words[..at].rfind(' ').map_or(0, |it| it + 1);
-        words[start..].trim_start_matches(['(', '*']).starts_with(char::is_alphabetic)
+        words[start..]
+            .trim_start_matches(['(', '*'])
+            .starts_with(char::is_alphabetic)
     };
     let digits = words
         .char_indices()
@@ -113,8 +133,13 @@ fn a_figure_that_nobody_claims_is_found() {
 #[test]
 fn the_readme_asks_for_the_toolchain_that_the_manifest_does() {
     let manifest = std::fs::read_to_string("Cargo.toml").unwrap();
-    let asked = manifest.lines().find_map(|line| line.strip_prefix("rust-version = \""));
+    let asked = manifest
+        .lines()
+        .find_map(|line| line.strip_prefix("rust-version = \""));
     let asked = asked.unwrap().trim_end_matches('"');
     let readme = std::fs::read_to_string("README.md").unwrap();
-    assert!(readme.contains(&format!("(Rust, {asked} or newer)")), "{asked}");
+    assert!(
+        readme.contains(&format!("(Rust, {asked} or newer)")),
+        "{asked}"
+    );
 }

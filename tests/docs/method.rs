@@ -8,8 +8,14 @@ const PAGE: &str = "docs/method.md";
 /// Words of docs/method.md with figures: formulas, and names of standards and papers.
 pub fn claims() -> Vec<String> {
     [
-        "V²/P", "V²/|Z|", "IEC 60228, class 1 and 2", "IEC 60028", "JCGM 100", "JCGM 106",
-        "Minka, 2001", "Williams (1987)",
+        "V²/P",
+        "V²/|Z|",
+        "IEC 60228, class 1 and 2",
+        "IEC 60028",
+        "JCGM 100",
+        "JCGM 106",
+        "Minka, 2001",
+        "Williams (1987)",
     ]
     .map(str::to_owned)
     .to_vec()
@@ -37,7 +43,10 @@ fn filled() -> (String, String) {
 #[test]
 fn the_table_of_assumptions_is_the_programs() {
     let (text, real) = filled();
-    assert!(text == real, "{PAGE}: run `cargo test --test docs -- --ignored`");
+    assert!(
+        text == real,
+        "{PAGE}: run `cargo test --test docs -- --ignored`"
+    );
 }
 
 /// Puts the table into the page.

@@ -14,9 +14,15 @@ const PATIENCE: Duration = Duration::from_secs(60);
 
 /// Lines that no test inside `cargo test` can run, and where they are run instead.
 const ELSEWHERE: &[(&str, &str)] = &[
-    ("cargo run --release -- demo", "`.ci/run`, which greps for it"),
+    (
+        "cargo run --release -- demo",
+        "`.ci/run`, which greps for it",
+    ),
     ("cargo test", "this is it"),
-    ("cargo bench --bench ratios", "by whoever wants the figures; it is no test"),
+    (
+        "cargo bench --bench ratios",
+        "by whoever wants the figures; it is no test",
+    ),
     ("cargo install --path .", "`.ci/run`, into a scratch folder"),
     (".ci/run", "CI"),
 ];
@@ -140,9 +146,12 @@ fn opens_a_terminal(words: &str) -> bool {
 
 fn is_run_elsewhere(line: &str) -> bool {
     let bare = line.split('#').next().unwrap().trim();
-    ELSEWHERE
-        .iter()
-        .any(|(it, _)| bare == *it || bare.strip_prefix(it).is_some_and(|more| more.starts_with(" --")))
+    ELSEWHERE.iter().any(|(it, _)| {
+        bare == *it
+            || bare
+                .strip_prefix(it)
+                .is_some_and(|more| more.starts_with(" --"))
+    })
 }
 
 /// Runs a page's lines and puts what they print where the page shows it.
@@ -160,7 +169,9 @@ fn filled(page: &Path) -> (String, String, usize) {
                         continue;
                     }
                     assert!(
-                        ["linewright ", "git ", "cp "].iter().any(|it| line.starts_with(it)),
+                        ["linewright ", "git ", "cp "]
+                            .iter()
+                            .any(|it| line.starts_with(it)),
                         "{}: {line}: neither run here nor said to run elsewhere",
                         page.display()
                     );

@@ -49,7 +49,8 @@ pub const LAYERS: [(&str, &[&str]); 13] = [
     (
         "cli",
         &[
-            "quantity", "site", "drawer", "analysis", "review", "report", "session", "storage", "tui",
+            "quantity", "site", "drawer", "analysis", "review", "report", "session", "storage",
+            "tui",
         ],
     ),
 ];

@@ -209,10 +209,7 @@ fn tick(text: &str) -> Option<(&str, Option<&str>)> {
         let rest = of(row.words)?;
         (rest.is_empty() || rest.starts_with(", ")).then_some(rest)
     })?;
-    Some((
-        &text[..text.len() - rest.len()],
-        rest.strip_prefix(", "),
-    ))
+    Some((&text[..text.len() - rest.len()], rest.strip_prefix(", ")))
 }
 
 /// How the text of an item that waits begins.

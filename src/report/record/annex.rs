@@ -34,13 +34,18 @@ fn item_over_amplifiers(rows: &[&TickedRow]) -> Vec<String> {
             None => String::new(),
         };
         if row.lines.is_some_and(|[done, of]| done < of) || row.is.is_none() {
-            let left = row.lines.map(|[done, of]| format!(" {} of {of}", of - done));
+            let left = row
+                .lines
+                .map(|[done, of]| format!(" {} of {of}", of - done));
             waits.push(format!("{}{}", row.amplifier, left.unwrap_or_default()));
         }
         let Some(is) = row.is else { continue };
         let by = row.by.as_deref().unwrap_or_default();
         let at = row.at.as_deref().map_or_else(String::new, minute);
-        let why = row.why.as_ref().map_or_else(String::new, |why| format!("{is}, {why}; "));
+        let why = row
+            .why
+            .as_ref()
+            .map_or_else(String::new, |why| format!("{is}, {why}; "));
         let says = format!(" ({why}{by}, {at})");
         let label = format!("{}{lines}", row.amplifier);
         match done.iter_mut().find(|it| it.0 == says) {
@@ -83,7 +88,11 @@ pub(super) fn checks(data: &Assessment, out: &mut Document) {
         out.section(title);
         let mut table = Table::new(&["item", "ticked, by whom and when, UTC", "not ticked"]);
         for item in items {
-            let of: Vec<&TickedRow> = rows.iter().copied().filter(|row| row.item == item).collect();
+            let of: Vec<&TickedRow> = rows
+                .iter()
+                .copied()
+                .filter(|row| row.item == item)
+                .collect();
             table.row(item_over_amplifiers(&of));
         }
         out.table(table);
@@ -314,8 +323,13 @@ pub(super) fn seals(data: &Assessment, out: &mut Document) {
     out.section("On paper");
     let dots = || ".".repeat(34);
     let rows = ["handed over by", "taken over by", "witnessed by"];
-    let rows = rows.iter().map(|who| vec![(*who).to_owned(), dots(), dots(), dots()]);
-    out.table(plain_table(&["", "name", "date", "signature"], rows.collect()));
+    let rows = rows
+        .iter()
+        .map(|who| vec![(*who).to_owned(), dots(), dots(), dots()]);
+    out.table(plain_table(
+        &["", "name", "date", "signature"],
+        rows.collect(),
+    ));
     out.text(
         "A signature in the site file is on facts: designs, readings, answers, words and ticks. It claims neither safety nor \
          conformity to a law; local codes and licensed practice decide.",

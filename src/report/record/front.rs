@@ -4,8 +4,8 @@ use super::super::document::{Block, Document};
 use super::super::record_rows::InstrumentRow;
 use super::super::rows::{Assessment, LineRow};
 use super::{minute, plain_table, reads_words, wrong};
-use crate::quantity::show::{self, count};
 use crate::quantity::Fraction;
+use crate::quantity::show::{self, count};
 
 /// What is said at the front of every record.
 const STATEMENT: &str = "This record states what was measured, heard and decided, by whom and with what. It is no \
@@ -45,7 +45,12 @@ pub(super) fn cover(data: &Assessment, out: &mut Document) {
         rows.push(vec!["by".to_owned(), data.persons.join(", ")]);
     }
     let mut instruments: Vec<&InstrumentRow> = data.instruments.iter().collect();
-    instruments.sort_by_key(|it| ["impedance", "dc"].iter().position(|reads| *reads == it.reads).unwrap_or(2));
+    instruments.sort_by_key(|it| {
+        ["impedance", "dc"]
+            .iter()
+            .position(|reads| *reads == it.reads)
+            .unwrap_or(2)
+    });
     for it in instruments {
         let serial = it.serial.as_ref().map_or_else(
             || "serial number not noted".to_owned(),

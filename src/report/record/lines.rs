@@ -152,7 +152,7 @@ pub(super) fn lines(data: &Assessment, out: &mut Document) {
         );
     }
     out.table(table);
-    out.text("Far end: level at the loudspeaker that gets least, as drawn. Heard: loudspeakers that gave any sound.");
+    out.text("Far end: level at the loudspeaker that gets least, as drawn. Heard: loudspeakers that gave any sound, of how many; empty where nobody listened.");
 }
 
 fn insulation_text(row: &InsulationRow) -> String {

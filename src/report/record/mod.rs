@@ -95,7 +95,11 @@ pub(super) fn verdict_words(word: Option<&str>) -> String {
 
 /// What an instrument reads, in words.
 pub(super) fn reads_words(reads: &str) -> &str {
-    if reads == "dc" { "direct current" } else { reads }
+    if reads == "dc" {
+        "direct current"
+    } else {
+        reads
+    }
 }
 
 pub(super) fn reading(it: Option<&MeasuredRow>) -> String {

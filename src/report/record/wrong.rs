@@ -26,7 +26,10 @@ fn odds(p: f64) -> String {
 /// The likeliest cause, in a few words.
 fn why(row: &LineRow) -> String {
     if let Some(it) = row.first_site_wide() {
-        let claim = it.text.rsplit_once("; ").map_or(it.text.as_str(), |it| it.0);
+        let claim = it
+            .text
+            .rsplit_once("; ")
+            .map_or(it.text.as_str(), |it| it.0);
         return format!("{}: {claim} (seen over all lines)", odds(it.probability));
     }
     let first = row.hints.first();
@@ -60,7 +63,10 @@ fn why(row: &LineRow) -> String {
 /// What was done of a line: repairs that count, and the word on it.
 fn done(data: &Assessment, row: &LineRow) -> String {
     let prefix = format!("{} repaired: ", row.line);
-    let found = row.as_found.as_ref().filter(|it| row.as_left.as_ref() != Some(*it));
+    let found = row
+        .as_found
+        .as_ref()
+        .filter(|it| row.as_left.as_ref() != Some(*it));
     let mut out: Vec<String> = found
         .map(|it| format!("as found {}", ohms_text(&it.ohms)))
         .into_iter()
@@ -94,7 +100,13 @@ fn of_output(data: &Assessment, row: &OutputRow, name: &str) -> Vec<String> {
     let grown: Vec<String> = row
         .grown
         .iter()
-        .map(|it| format!("{} takes {} more than drawn", it.line, show::watt(Watt(it.by_w))))
+        .map(|it| {
+            format!(
+                "{} takes {} more than drawn",
+                it.line,
+                show::watt(Watt(it.by_w))
+            )
+        })
         .collect();
     let word = data
         .review
@@ -102,7 +114,10 @@ fn of_output(data: &Assessment, row: &OutputRow, name: &str) -> Vec<String> {
         .find(|it| it.kind == "output" && it.of == name)
         .and_then(|it| it.word.clone());
     let lines: Vec<&str> = row.grown.iter().map(|it| it.line.as_str()).collect();
-    let needed = format!("a rating of {} would leave the headroom", watts(row.rating_needed_w));
+    let needed = format!(
+        "a rating of {} would leave the headroom",
+        watts(row.rating_needed_w)
+    );
     // What leaves the headroom of this output, as the rating needed has it.
     let allowed = match (row.rated_w, row.load_w, row.rating_needed_w) {
         (Some(rated), Some(load), Some(needed)) if needed > 0.0 => Some(rated * load / needed),
@@ -166,7 +181,9 @@ pub(super) fn table(data: &Assessment, out: &mut Document) {
     out.section("What is wrong, what was done, what is left, worst first");
     out.table(table);
     if more > 0 {
-        out.text(format!("And {more} more, in their sections and under outputs."));
+        out.text(format!(
+            "And {more} more, in their sections and under outputs."
+        ));
     }
     out.text(
         "Why is a suspicion with its odds, not a finding: what was found stands under done. Each line's story \

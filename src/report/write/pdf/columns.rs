@@ -63,7 +63,11 @@ pub(super) fn widths(table: &Table, faces: (&Face, &Face), room: f32) -> Vec<f32
     let (all, few): (f32, f32) = (natural.iter().sum(), least.iter().sum());
     if all <= room {
         // From margin to margin, but for a small table.
-        let wider = if table.large || table.columns.len() > FEW || all > SMALL * room { room / all } else { 1.0 };
+        let wider = if table.large || table.columns.len() > FEW || all > SMALL * room {
+            room / all
+        } else {
+            1.0
+        };
         return natural.iter().map(|it| it * wider).collect();
     }
     if few >= room {

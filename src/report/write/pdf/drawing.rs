@@ -19,14 +19,14 @@ fn within(it: &Primitive, first: f64, last: f64, up: f64) -> Option<Primitive> {
     match it {
         Primitive::Line { from, to } if from.1 != to.1 => {
             let (a, b) = (from.1.max(first - 0.5), to.1.min(last - 0.5));
-            (b > a).then(|| Primitive::Line {
+            (b > a).then_some(Primitive::Line {
                 from: (from.0, a - up),
                 to: (to.0, b - up),
             })
         }
         Primitive::Line { from, to } => {
             let inside = from.1 >= first - 0.5 && from.1 < last - 0.5;
-            inside.then(|| Primitive::Line {
+            inside.then_some(Primitive::Line {
                 from: (from.0, from.1 - up),
                 to: (to.0, to.1 - up),
             })
@@ -37,12 +37,10 @@ fn within(it: &Primitive, first: f64, last: f64, up: f64) -> Option<Primitive> {
             w: *w,
             h: *h,
         }),
-        Primitive::Text { at, text } => {
-            (at.1 >= first && at.1 < last).then(|| Primitive::Text {
-                at: (at.0, at.1 - up),
-                text: text.clone(),
-            })
-        }
+        Primitive::Text { at, text } => (at.1 >= first && at.1 < last).then(|| Primitive::Text {
+            at: (at.0, at.1 - up),
+            text: text.clone(),
+        }),
     }
 }
 
@@ -55,7 +53,11 @@ impl Flow<'_> {
         let whole = title + picture.rows as f32 * h + note;
         // Whole where it is small; else from here on, as far as it goes.
         let least = title + (picture.head + LEAST_ROWS) as f32 * h;
-        self.want(if whole < self.page_height() / 4.0 { whole } else { least });
+        self.want(if whole < self.page_height() / 4.0 {
+            whole
+        } else {
+            least
+        });
         let mut first = picture.head;
         while first < picture.rows {
             let fits = ((self.left() - title - note) / h).floor().max(1.0) as usize;
@@ -67,7 +69,11 @@ impl Flow<'_> {
             } else {
                 count.min(rest)
             };
-            let again = if first > picture.head { ", continued" } else { "" };
+            let again = if first > picture.head {
+                ", continued"
+            } else {
+                ""
+            };
             self.paragraph(&format!("{}{again}", picture.title), TITLE, true, 0.0);
             self.y += 3.0;
             let part = (first, first + count);
@@ -86,7 +92,10 @@ impl Flow<'_> {
     fn strokes(&mut self, picture: &Picture, (first, last): (usize, usize), w: f32) {
         let head = picture.head as f64;
         let (from, to) = (first as f64, last as f64);
-        let heading = picture.primitives.iter().filter_map(|it| within(it, 0.0, head, 0.0));
+        let heading = picture
+            .primitives
+            .iter()
+            .filter_map(|it| within(it, 0.0, head, 0.0));
         let rows = picture
             .primitives
             .iter()
@@ -132,6 +141,113 @@ impl Flow<'_> {
                 }
                 self.words(x, y, size, sign, &text);
             }
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::super::super::document::{Block, Document};
+    use super::super::face::Face;
+    use super::super::{BOLD, REGULAR};
+    use super::*;
+
+    /// Words of each page, of a document of these blocks.
+    fn pages(blocks: Vec<Block>) -> Vec<Vec<String>> {
+        let (regular, bold) = (Face::read(REGULAR).unwrap(), Face::read(BOLD).unwrap());
+        let document = Document {
+            title: "x".to_owned(),
+            blocks,
+            ..Document::default()
+        };
+        let flow = Flow::of(&document, (&regular, &bold), (595.0, 842.0));
+        let words = |marks: &Vec<Mark>| {
+            let words = marks.iter().filter_map(|it| match it {
+                Mark::Text { text, .. } => Some(text.clone()),
+                _ => None,
+            });
+            words.collect()
+        };
+        flow.pages.iter().map(words).collect()
+    }
+
+    fn has(page: &[String], words: &str) -> bool {
+        page.iter().any(|it| it == words)
+    }
+
+    fn picture(rows: usize) -> Picture {
+        let text = |row: usize, text: String| Primitive::Text {
+            at: (0.0, row as f64),
+            text,
+        };
+        let mut primitives = vec![text(0, "heading".to_owned())];
+        primitives.extend((1..=rows).map(|row| text(row, format!("row {row}"))));
+        primitives.push(Primitive::Line {
+            from: (50.0, 0.5),
+            to: (50.0, rows as f64 + 0.5),
+        });
+        Picture {
+            title: "A picture".to_owned(),
+            note: "How it is read.".to_owned(),
+            columns: 92,
+            rows: rows + 1,
+            head: 1,
+            primitives,
+        }
+    }
+
+    #[test]
+    fn a_picture_longer_than_a_page_breaks_between_rows_and_repeats_its_heading() {
+        let pages = pages(vec![Block::Picture(picture(150))]);
+        assert!(pages.len() > 2);
+        for page in &pages {
+            assert!(has(page, "heading"));
+        }
+        assert!(has(&pages[0], "A picture") && has(&pages[1], "A picture, continued"));
+        for row in 1..=150 {
+            let word = format!("row {row}");
+            let count = pages.iter().filter(|page| has(page, &word)).count();
+            assert_eq!(count, 1, "{word}");
+        }
+        assert!(has(pages.last().unwrap(), "How it is read."));
+    }
+
+    #[test]
+    fn a_picture_fills_what_is_left_of_a_page_and_leaves_no_row_or_two_alone() {
+        // Fifty rows on a page that is half full.
+        let text = |at| Block::Text(format!("paragraph {at}"));
+        let mut blocks: Vec<Block> = (0..20).map(text).collect();
+        blocks.push(Block::Picture(picture(50)));
+        let pages = pages(blocks);
+        assert_eq!(pages.len(), 2);
+        assert!(has(&pages[0], "row 4") && has(&pages[1], "row 47"));
+    }
+
+    #[test]
+    fn a_short_section_stays_on_one_page_and_the_contents_name_the_page_of_a_chapter() {
+        for before in 0..60 {
+            let text = |at| Block::Text(format!("paragraph {at}"));
+            let mut blocks = vec![Block::Contents];
+            blocks.extend((0..before).map(text));
+            blocks.push(Block::Heading(1, "Chapter".to_owned()));
+            blocks.push(Block::Text("its first words".to_owned()));
+            blocks.push(Block::Heading(2, "Section".to_owned()));
+            blocks.push(Block::Points(
+                (0..4).map(|at| format!("point {at}")).collect(),
+            ));
+            let pages = pages(blocks);
+            let of = |words: &str| {
+                // The contents name it on the first page as well.
+                pages.iter().rposition(|page| has(page, words)).unwrap()
+            };
+            assert_eq!(of("Section"), of("point 0"), "{before}");
+            assert_eq!(of("Section"), of("point 3"), "{before}");
+            assert_eq!(of("Chapter"), of("its first words"), "{before}");
+            let page = (of("Chapter") + 1).to_string();
+            assert!(
+                has(&pages[0], "Chapter") && has(&pages[0], &page),
+                "{before}"
+            );
         }
     }
 }

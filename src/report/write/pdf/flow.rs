@@ -266,8 +266,13 @@ impl<'a> Flow<'a> {
             Block::Points(points) => {
                 for (at, point) in points.iter().enumerate() {
                     // The last point never stands alone on the next page.
-                    let last_two = at + 2 == points.len();
-                    self.want(BODY * LEADING * if last_two { 4.0 } else { 1.0 });
+                    let mut lines = 1;
+                    if at + 2 == points.len() {
+                        let room = self.room() - 12.0;
+                        let wrapped = |it: &String| self.regular.wrapped(it, BODY, room).len();
+                        lines = points[at..].iter().map(wrapped).sum();
+                    }
+                    self.want(BODY * LEADING * lines as f32 + 1.5);
                     self.words(MARGIN + 2.0, self.y + BODY, BODY, false, "\u{2022}");
                     self.paragraph(point, BODY, false, 12.0);
                     self.y += 1.5;
