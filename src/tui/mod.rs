@@ -4,9 +4,11 @@
 
 mod draw;
 mod guard;
+mod hearing;
 mod input;
 mod keeping;
 mod lean;
+mod moving;
 mod run;
 mod theme;
 

@@ -1,11 +1,12 @@
-//! The loop: events in, effects out, one frame after each batch of events. Keys are read on a thread
-//! of their own, since a terminal that has gone never answers a read; the loop asks once a second
-//! whether it is still there.
+//! The loop: events in, effects out, one frame after each batch of events. It asks once a second
+//! whether the terminal is still there.
 
 use super::draw::draw;
 use super::guard::Guard;
-use super::input::{Input, input};
+use super::hearing::{hear_signals, read_keys};
+use super::input::Input;
 use super::keeping::{Keeping, Place, news_of};
+use super::moving::Landing;
 use super::theme::Theme;
 use crate::session::view::View;
 use crate::session::{Ahead, Effect, Event, News, Opening, Reckoned, Resume, Session, update};
@@ -56,6 +57,7 @@ pub(super) enum Incoming {
     Input(Input),
     Answer(usize, Answer),
     Seen(usize, Seen),
+    Arrived(Box<Result<Landing, String>>),
     Signal,
 }
 
@@ -253,6 +255,10 @@ impl App {
                 };
                 update(&mut self.session, event)
             }
+            Incoming::Arrived(landing) => {
+                let news = self.keeping.arrived(*landing);
+                update(&mut self.session, Event::News(news))
+            }
             Incoming::Reckoned(reckoned) => update(&mut self.session, Event::Reckoned(reckoned)),
         };
         Ok(self.carry_out(effects))
@@ -345,10 +351,25 @@ impl App {
 
     /// Closes storage and waits for its last answers.
     fn leave(&mut self, incoming: &Receiver<Incoming>) -> Left {
+        let until = Instant::now() + PATIENCE;
+        // What is being saved elsewhere comes to its end first, if that place answers.
+        while self.keeping.is_moving()
+            && let Ok(event) =
+                incoming.recv_timeout(until.saturating_duration_since(Instant::now()))
+        {
+            if let Incoming::Arrived(landing) = event {
+                let news = self.keeping.arrived(*landing);
+                let effects = update(&mut self.session, Event::News(news));
+                self.carry_out(effects);
+            } else if let Incoming::Answer(turn, answer) = event
+                && self.keeping.is_current(turn)
+            {
+                self.answered(answer);
+            }
+        }
         let Some(keeper) = self.keeping.close() else {
             return Left::default();
         };
-        let until = Instant::now() + PATIENCE;
         while let Ok(event) = incoming.recv_timeout(until.saturating_duration_since(Instant::now()))
         {
             match event {
@@ -377,24 +398,4 @@ impl App {
 
 fn not_saved(why: &str) -> String {
     format!("not saved into the site file ({why}); what was recorded is kept in the journal")
-}
-
-fn read_keys(tell: Sender<Incoming>) {
-    std::thread::spawn(move || {
-        while let Ok(event) = crossterm::event::read() {
-            if let Some(input) = input(&event)
-                && tell.send(Incoming::Input(input)).is_err()
-            {
-                return;
-            }
-        }
-    });
-}
-
-fn hear_signals(tell: Sender<Incoming>) {
-    // A second handler in one process is refused; then the signal ends the program, and the journal
-    // holds everything all the same.
-    let _ = ctrlc::set_handler(move || {
-        let _ = tell.send(Incoming::Signal);
-    });
 }

@@ -4,6 +4,7 @@
 #![allow(clippy::print_stdout, clippy::print_stderr)]
 
 mod another_hand;
+mod beside;
 mod bench;
 mod changed;
 mod crash;
