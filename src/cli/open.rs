@@ -131,6 +131,9 @@ pub(super) fn site(path: &Path, terminal: &TerminalArguments) -> Result<u8> {
     if let Some(words) = left.unsaved {
         say(words);
     }
+    // What was recorded just now may have broken a signature: whoever leaves is told.
+    let broken = left.site.iter().flat_map(broken_in_short);
+    broken.for_each(say);
     let lost = left.unrecorded;
     if lost.is_empty() {
         return Ok(0);

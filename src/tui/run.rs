@@ -6,11 +6,12 @@ use super::guard::Guard;
 use super::hearing::{hear_signals, read_keys};
 use super::input::Input;
 use super::keeping::{Keeping, Place, news_of};
+use super::leaving::Left;
 use super::moving::Landing;
 use super::theme::Theme;
 use crate::session::view::View;
 use crate::session::{Ahead, Effect, Event, News, Opening, Reckoned, Resume, Session, update};
-use crate::site::{Entry, Site};
+use crate::site::Site;
 use crate::storage::{Answer, Seen, Store};
 use jiff::Timestamp;
 use std::io::{self, IsTerminal};
@@ -61,17 +62,6 @@ pub(super) enum Incoming {
     Signal,
 }
 
-/// What is not where it should be when the screen has gone, for whoever can still print it.
-#[derive(Debug, Default)]
-pub struct Left {
-    /// Entries that are not on the disk.
-    pub unrecorded: Vec<Entry>,
-    /// The site without them.
-    pub site: Option<Site>,
-    /// Why the site file lacks what the journal holds, where it does.
-    pub unsaved: Option<String>,
-}
-
 /// Runs until the engineer leaves or the terminal goes. Returns what is left to be told.
 ///
 /// # Errors
@@ -106,18 +96,20 @@ pub fn run(setup: Setup) -> io::Result<Left> {
         tell,
     };
     let result = app.go(&mut guard, &incoming, setup.theme);
-    let left = app.leave(&incoming);
+    let until = Instant::now() + PATIENCE;
+    let patience = || until.saturating_duration_since(Instant::now());
+    let left = app.leave(&|| incoming.recv_timeout(patience()).ok());
     drop(guard);
     result.map(|()| left)
 }
 
-struct App {
-    session: Session,
-    keeping: Keeping,
-    remember: Box<dyn Fn(&str)>,
+pub(super) struct App {
+    pub session: Session,
+    pub keeping: Keeping,
+    pub remember: Box<dyn Fn(&str)>,
     unsaved: bool,
     /// Why the last save went wrong; none after one that went well.
-    not_saved: Option<String>,
+    pub not_saved: Option<String>,
     busy: bool,
     last_key: Instant,
     last_try: Instant,
@@ -264,7 +256,7 @@ impl App {
         Ok(self.carry_out(effects))
     }
 
-    fn answered(&mut self, answer: Answer) -> Vec<Effect> {
+    pub fn answered(&mut self, answer: Answer) -> Vec<Effect> {
         let event = match answer {
             Answer::Recorded(ids) => {
                 self.sent = None;
@@ -305,7 +297,7 @@ impl App {
         update(&mut self.session, Event::News(News::Refused(words)))
     }
 
-    fn carry_out(&mut self, effects: Vec<Effect>) -> bool {
+    pub fn carry_out(&mut self, effects: Vec<Effect>) -> bool {
         let mut leave = false;
         for effect in effects {
             match effect {
@@ -346,52 +338,6 @@ impl App {
         };
         if std::thread::Builder::new().spawn(work).is_err() {
             update(&mut self.session, Event::Reckoned(Box::new(here.run())));
-        }
-    }
-
-    /// Closes storage and waits for its last answers.
-    fn leave(&mut self, incoming: &Receiver<Incoming>) -> Left {
-        let until = Instant::now() + PATIENCE;
-        // What is being saved elsewhere comes to its end first, if that place answers.
-        while self.keeping.is_moving()
-            && let Ok(event) =
-                incoming.recv_timeout(until.saturating_duration_since(Instant::now()))
-        {
-            if let Incoming::Arrived(landing) = event {
-                let news = self.keeping.arrived(*landing);
-                let effects = update(&mut self.session, Event::News(news));
-                self.carry_out(effects);
-            } else if let Incoming::Answer(turn, answer) = event
-                && self.keeping.is_current(turn)
-            {
-                self.answered(answer);
-            }
-        }
-        let Some(keeper) = self.keeping.close() else {
-            return Left::default();
-        };
-        while let Ok(event) = incoming.recv_timeout(until.saturating_duration_since(Instant::now()))
-        {
-            match event {
-                Incoming::Answer(turn, Answer::Closed) if self.keeping.is_current(turn) => {
-                    keeper.join();
-                    break;
-                }
-                Incoming::Answer(turn, answer) if self.keeping.is_current(turn) => {
-                    let effects = self.answered(answer);
-                    for effect in effects {
-                        if let Effect::Remember(text) = effect {
-                            (self.remember)(&text);
-                        }
-                    }
-                }
-                _ => {}
-            }
-        }
-        Left {
-            unrecorded: self.session.waiting().into_iter().cloned().collect(),
-            site: Some(self.session.site().clone()),
-            unsaved: self.not_saved.take(),
         }
     }
 }
