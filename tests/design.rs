@@ -638,3 +638,28 @@ fn what_still_has_something_on_it_does_not_go() {
     }
     assert_eq!(desk.json(), before);
 }
+
+#[test]
+fn a_zone_of_the_whole_building_is_changed_and_up_and_down_step_on_from_it() {
+    let mut desk = Desk::at(hall());
+    desk.keys("go");
+    desk.press(Key::Left);
+    let on = desk.session.cursor().clone();
+    assert!(
+        matches!(on, linewright::session::RowId::WholeZone(_)),
+        "{on:?}"
+    );
+    desk.keys("c");
+    assert!(
+        matches!(desk.session.mode(), linewright::session::Mode::Text(_)),
+        "{}",
+        desk.message()
+    );
+    // It came back at all: it used to look for ever for an output that a zone has none of.
+    desk.press(Key::Down);
+    desk.press(Key::Up);
+    assert!(matches!(
+        desk.session.mode(),
+        linewright::session::Mode::Text(_)
+    ));
+}
