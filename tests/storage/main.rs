@@ -4,8 +4,8 @@
 #![allow(clippy::print_stdout, clippy::print_stderr)]
 
 mod another_hand;
-mod beside;
 mod bench;
+mod beside;
 mod changed;
 mod crash;
 mod cut;
