@@ -702,3 +702,28 @@ fn a_loudspeaker_moves_to_another_line_with_its_run_and_what_hangs_behind_it() {
     desk.keys("\n");
     assert!(desk.typed().is_some(), "what cannot be stays typed");
 }
+
+#[test]
+fn a_zone_of_the_whole_building_is_changed_and_tab_steps_on_from_it() {
+    let mut desk = Desk::at(hall());
+    desk.keys("go");
+    desk.press(Key::Left);
+    let on = desk.session.cursor().clone();
+    assert!(
+        matches!(on, linewright::session::RowId::WholeZone(_)),
+        "{on:?}"
+    );
+    desk.keys("e");
+    assert!(
+        matches!(desk.session.mode(), linewright::session::Mode::Text(_)),
+        "{}",
+        desk.message()
+    );
+    // It came back at all: it used to look for ever for an output that a zone has none of.
+    desk.press(Key::Tab);
+    desk.press(Key::BackTab);
+    assert!(matches!(
+        desk.session.mode(),
+        linewright::session::Mode::Text(_)
+    ));
+}

@@ -6,8 +6,17 @@
 mod desk;
 
 use desk::*;
-use linewright::session::{Access, Event, News, Wish};
-use linewright::site::Do;
+use linewright::session::{Access, Event, Mode, News, Wish};
+use linewright::site::{Do, Site};
+
+fn writes(site: Box<Site>, elsewhere: bool) -> News {
+    News::Writes {
+        site,
+        writer: "newwriternewwrit".into(),
+        elsewhere,
+        words: "this opening writes".to_owned(),
+    }
+}
 
 fn with_one_refused() -> Desk {
     let mut desk = Desk::at(hall());
@@ -90,16 +99,62 @@ fn saving_elsewhere_sends_all_that_waits_to_the_new_place() {
     assert_eq!(desk.wishes, [Wish::Elsewhere("/media/stick".into())]);
     desk.disk = DiskIs::Fast;
     let site = Box::new(desk.session.site().clone());
-    let there = Some("/media/stick/S.ron".to_owned());
-    desk.event(Event::News(News::Writes(
-        site,
-        "newwriternewwrit".into(),
-        there,
-    )));
+    desk.event(Event::News(writes(site, true)));
     assert_eq!(desk.readings(), ["H-1 336"]);
     desk.keys("417\n");
     let ids: Vec<&str> = desk.sent.iter().map(|it| it[0].id.as_str()).collect();
     assert_eq!(ids.last(), Some(&"deskdeskdeskdesk-2"), "counted on");
+}
+
+#[test]
+fn what_is_recorded_while_it_is_being_saved_elsewhere_waits_for_the_new_place() {
+    let mut desk = Desk::at(hall());
+    desk.keys("336\n");
+    desk.keys("ge/media/stick\n");
+    let site = Box::new(desk.session.site().clone());
+    desk.keys("417\n");
+    assert_eq!(desk.readings(), ["H-1 336", "H-2 417"]);
+    desk.disk = DiskIs::Slow;
+    desk.event(Event::News(writes(site, true)));
+    assert_eq!(
+        desk.readings(),
+        ["H-1 336"],
+        "the new place has no more yet"
+    );
+    let again = desk.sent.last().unwrap();
+    assert_eq!(
+        again[0].id.as_str(),
+        "deskdeskdeskdesk-2",
+        "under the same id"
+    );
+    desk.event(Event::Recorded(vec![again[0].id.clone()]));
+    assert_eq!(desk.readings(), ["H-1 336", "H-2 417"]);
+}
+
+#[test]
+fn a_draft_whose_enter_reached_the_disk_before_the_program_went_down_does_not_come_back() {
+    let mut desk = Desk::at(hall());
+    desk.keys("336\n417");
+    let half = desk.session.resume();
+    desk.keys("\n");
+    let site = desk.session.site().clone();
+    let again = Desk::with(
+        site.clone(),
+        opening("nextnextnextnext"),
+        Some(half.clone()),
+    );
+    assert_eq!(again.session.mode(), &Mode::Key, "{}", again.message());
+    // Not recorded it does come back, and so does the same figure typed for a line once more.
+    let mut before = Desk::at(hall());
+    before.keys("336\n");
+    let site = before.session.site().clone();
+    let again = Desk::with(site, opening("nextnextnextnext"), Some(half));
+    assert!(matches!(again.session.mode(), Mode::Reading(draft) if draft.text == "417"));
+    before.keys("/h-1\n336");
+    let half = before.session.resume();
+    let site = before.session.site().clone();
+    let again = Desk::with(site, opening("nextnextnextnext"), Some(half));
+    assert!(matches!(again.session.mode(), Mode::Reading(draft) if draft.text == "336"));
 }
 
 #[test]
@@ -116,11 +171,7 @@ fn whoever_reads_only_sees_what_is_recorded_and_can_take_over() {
     assert!(desk.screen().contains("1 of 6 read"), "{}", desk.screen());
     desk.keys("gt");
     assert_eq!(desk.wishes, [Wish::TakeOver]);
-    desk.event(Event::News(News::Writes(
-        site,
-        "newwriternewwrit".into(),
-        None,
-    )));
+    desk.event(Event::News(writes(site, false)));
     assert!(!desk.screen().contains("READ ONLY"));
     desk.keys("/h-2\n417\n");
     assert_eq!(desk.readings(), ["H-1 336", "H-2 417"]);

@@ -18,7 +18,7 @@ use linewright::site::{Do, EntryId, Site};
 use linewright::tui::Theme;
 use std::collections::{HashSet, VecDeque};
 
-/// Small, so that a million keys are a minute: three lines on two outputs, a branch in one.
+/// Small, so that a key is cheap: three lines on two outputs, a branch in one.
 const COTTAGE: &str = "\
 amplifier,output,rated_w,zone,line,loudspeaker,tap_w,taps_w,from,run_m
 A1,1,40,Hall,H-1,LS-1,6,12|6|3,rack,20
@@ -312,7 +312,7 @@ fn twenty_thousand_keys_at_random_break_nothing() {
 }
 
 #[test]
-#[ignore = "a million keys; in release about a minute"]
+#[ignore = "a million keys: many minutes, in release too"]
 fn a_million_keys_at_random_break_nothing() {
     // On both processors, each its own half.
     std::thread::scope(|scope| {
@@ -476,7 +476,7 @@ mod terminal {
     }
 
     #[test]
-    #[ignore = "a million bytes into the real program"]
+    #[ignore = "a million bytes into the real program, fifty openings: many minutes"]
     fn a_million_bytes_at_random_end_with_the_terminal_given_back() {
         bytes_at_random(1_000_000, 0xb17e5);
     }

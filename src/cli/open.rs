@@ -77,6 +77,7 @@ pub(super) fn site(path: &Path, terminal: &TerminalArguments) -> Result<u8> {
         Access::ReadsOnly { held_by } => (None, SessionAccess::ReadsOnly(held_by)),
     };
     let mut notices: Vec<String> = opened.notices.iter().map(ToString::to_string).collect();
+    notices.extend(storage::clock_behind(&opened.site, now()).map(|it| it.to_string()));
     notices.extend(opened.site.log().rings().first().map(strikes_itself));
     notices.extend(broken_in_short(&opened.site));
     if let SessionAccess::ReadsOnly(held_by) = &access {
@@ -130,6 +131,9 @@ pub(super) fn site(path: &Path, terminal: &TerminalArguments) -> Result<u8> {
     if let Some(words) = left.unsaved {
         say(words);
     }
+    // What was recorded just now may have broken a signature: whoever leaves is told.
+    let broken = left.site.iter().flat_map(broken_in_short);
+    broken.for_each(say);
     let lost = left.unrecorded;
     if lost.is_empty() {
         return Ok(0);

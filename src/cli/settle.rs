@@ -73,7 +73,8 @@ pub(super) fn settle(
                 site,
             )
         })?;
-        Ok((Do::Decide(review::decide(site, of, is)), Some(why)))
+        let word = review::decide(site, of, is.clone());
+        Ok((Do::Decide(word), Some(why.clone())))
     })?;
     Ok(0)
 }

@@ -115,25 +115,29 @@ pub(super) type Said = (Do, Option<String>);
 pub(super) fn record(
     path: &Path,
     terminal: &TerminalArguments,
-    what: impl FnOnce(&Site) -> Result<Said>,
+    what: impl Fn(&Site) -> Result<Said>,
 ) -> Result<()> {
     record_all(path, terminal, |site| Ok(vec![what(site)?]))
 }
 
-/// The same of several, in their order.
+/// The same of several, in their order. Judged twice: before it is opened to write, so that a refusal
+/// leaves nothing beside it, and once nobody else can write, since somebody may have meanwhile.
 pub(super) fn record_all(
     path: &Path,
     terminal: &TerminalArguments,
-    what: impl FnOnce(&Site) -> Result<Vec<Said>>,
+    what: impl Fn(&Site) -> Result<Vec<Said>>,
 ) -> Result<()> {
-    let site = look(path)?;
-    let seconds = site.log().entries().iter().map(|it| it.at.as_second());
-    if seconds.max() == Some(now().as_second()) {
-        super::open::wait_for_next_second();
-    }
-    let said = what(&site)?;
-    let by = who(terminal).name;
+    what(&look(path)?)?;
     let mut writing = Writing::open(path, terminal)?;
+    let said = match what(&writing.site) {
+        Ok(said) => said,
+        Err(refusal) => {
+            writing.close()?;
+            return Err(refusal);
+        }
+    };
+    wait_past(&writing.site);
+    let by = who(terminal).name;
     let mut entries = Vec::new();
     for (what, why) in said {
         let entry = entry(&mut writing, what, why.as_deref(), &by);
@@ -141,6 +145,14 @@ pub(super) fn record_all(
         entries.push(entry);
     }
     writing.record(entries)
+}
+
+/// Comes back when this second is none that an entry was made in.
+fn wait_past(site: &Site) {
+    let seconds = site.log().entries().iter().map(|it| it.at.as_second());
+    if seconds.max() == Some(now().as_second()) {
+        super::open::wait_for_next_second();
+    }
 }
 
 /// How many of what stands in the way are listed.
@@ -190,15 +202,7 @@ pub(super) fn sign(
     }
     let by = who(terminal).name;
     let site = look(path)?;
-    let latest = site
-        .log()
-        .entries()
-        .iter()
-        .map(|it| it.at.as_second())
-        .max();
-    if latest == Some(now().as_second()) {
-        super::open::wait_for_next_second();
-    }
+    wait_past(&site);
     let mut writing = None;
     let mut at = this_second();
     // Looked at before it is opened to write: a refusal leaves nothing beside it.
@@ -215,7 +219,9 @@ pub(super) fn sign(
             review::seal(site, &reckon(site, None), &signing).map_err(|open| in_the_way(&open));
         if pass == 0 {
             sealed?;
-            writing = Some(Writing::open(path, terminal)?);
+            let open = Writing::open(path, terminal)?;
+            wait_past(&open.site);
+            writing = Some(open);
             at = this_second();
             continue;
         }
@@ -243,4 +249,61 @@ pub(super) fn sign(
         ));
     }
     Ok(0)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::site::Note;
+    use std::cell::Cell;
+    use std::sync::Arc;
+
+    fn note(text: &str) -> Do {
+        Do::Note(Note {
+            of: Ref::Site,
+            text: text.into(),
+        })
+    }
+
+    #[test]
+    fn what_is_said_is_judged_by_what_another_hand_recorded_just_before() {
+        let folder = tempfile::tempdir().unwrap();
+        let path = folder.path().join("S.ron");
+        let terminal = TerminalArguments {
+            ascii: false,
+            by: Some("engineer A".into()),
+        };
+        let who = who(&terminal);
+        let writer = storage::new_writer(&path, &who, now());
+        storage::create(&Disk, &path, &Site::begun("Hall", &writer)).unwrap();
+        let looks = Cell::new(0);
+        let seen = Cell::new(0);
+        record(&path, &terminal, |site| {
+            if looks.replace(looks.get() + 1) == 0 {
+                let opened = storage::open(Arc::new(Disk), &path, &who, now(), &writer).unwrap();
+                let storage::Access::Writes(mut store) = opened.access else {
+                    panic!("held")
+                };
+                let entry = Entry {
+                    at: this_second(),
+                    id: format!("{writer}-1").into(),
+                    by: "engineer B".into(),
+                    what: note("by another hand"),
+                    act: None,
+                    row: None,
+                    corrects: None,
+                    why: None,
+                };
+                store.record(std::slice::from_ref(&entry)).unwrap();
+                let mut site = opened.site;
+                site.apply(entry);
+                store.close(&site).unwrap();
+            }
+            seen.set(site.log().entries().len());
+            Ok((note("own"), None))
+        })
+        .unwrap();
+        assert_eq!(seen.get(), 1, "the other hand's note was there");
+        assert_eq!(look(&path).unwrap().log().entries().len(), 2);
+    }
 }

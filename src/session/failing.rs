@@ -3,6 +3,7 @@
 //!
 //! An entry that was refused stays on its line, marked, under its id, however often it is tried.
 
+use super::act::Pending;
 use super::keys::Action;
 use super::mode::{Mode, Purpose, Words};
 use super::view::{Line, Section, Tone};
@@ -31,8 +32,17 @@ pub enum News {
     Fresh(Box<Site>),
     /// What was to be joined is joined: the site, and how many entries were new here.
     Joined(Box<Site>, usize),
-    /// This opening writes now, as this writer: taken over, or saved elsewhere under a path.
-    Writes(Box<Site>, WriterId, Option<String>),
+    /// This opening writes now.
+    Writes {
+        /// What stands where it writes.
+        site: Box<Site>,
+        /// As whom; who wrote before goes on under the old name.
+        writer: WriterId,
+        /// All was saved in another place: what was recorded since in the old one goes there too.
+        elsewhere: bool,
+        /// What is said.
+        words: String,
+    },
     /// A wish that could not be met, and why.
     Refused(String),
 }
@@ -66,7 +76,12 @@ impl Session {
                 let s = if new == 1 { "y" } else { "ies" };
                 self.say(&format!("joined: {new} entr{s} that lacked here"));
             }
-            News::Writes(site, writer, elsewhere) => return self.writes(*site, writer, elsewhere),
+            News::Writes {
+                site,
+                writer,
+                elsewhere,
+                words,
+            } => return self.writes(*site, writer, elsewhere, &words),
             News::Refused(why) => {
                 self.message = Message {
                     text: why,
@@ -92,8 +107,17 @@ impl Session {
     }
 
     /// From now on this opening writes, and what waits is sent again.
-    fn writes(&mut self, site: Site, writer: WriterId, elsewhere: Option<String>) -> Vec<Effect> {
-        self.site = site;
+    fn writes(
+        &mut self,
+        site: Site,
+        writer: WriterId,
+        elsewhere: bool,
+        words: &str,
+    ) -> Vec<Effect> {
+        let before = std::mem::replace(&mut self.site, site);
+        if elsewhere {
+            self.record_once_more(before.log().entries());
+        }
         if self.opening.access != Access::Writes {
             // Entries of a writer are counted from 1; saved elsewhere the count goes on.
             self.opening.writer = writer;
@@ -101,10 +125,7 @@ impl Session {
         }
         self.opening.access = Access::Writes;
         self.redraw();
-        self.say(&match elsewhere {
-            Some(path) => format!("saved in {path}; everything goes there from now on"),
-            None => "taken over: you write here now".to_owned(),
-        });
+        self.say(words);
         let all: Vec<Entry> = self
             .pending
             .iter_mut()
@@ -118,6 +139,18 @@ impl Session {
         } else {
             vec![Effect::Record(all)]
         }
+    }
+
+    /// What was recorded in the old place while it was being saved in the new one: it waits again,
+    /// before all else, until the new place has it too.
+    fn record_once_more(&mut self, entries: &[Entry]) {
+        let mut log = self.site.log().clone();
+        let lacking = entries.iter().filter(|entry| log.add((*entry).clone()));
+        let again = lacking.map(|entry| Pending {
+            entry: entry.clone(),
+            refused: None,
+        });
+        self.pending.splice(0..0, again);
     }
 
     /// The disk refused these entries: they stay, marked, and are tried again.

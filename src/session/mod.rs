@@ -261,13 +261,13 @@ impl Session {
             self.stand_on_item(resume.reviewed.as_ref());
         }
         self.stand_in(resume.place, resume.kit);
-        if let Some(draft) = resume.draft
+        if let Some(draft) = self.still_typed(resume.draft, &resume.last)
             && self.may_write()
             && (draft.kind == DraftKind::Check || self.site.plan().line(&draft.line).is_some())
         {
             self.mode = Mode::Reading(draft);
         }
-        if let Some(mut words) = resume.words
+        if let Some(mut words) = self.still_said(resume.words, &resume.last)
             && self.may_write()
             && words
                 .purpose

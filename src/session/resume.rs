@@ -1,12 +1,13 @@
 //! Where the engineer stood: cursor, open branches, what was half typed. Text for the user's state
 //! folder, never for the site file.
 
+use super::Session;
 use super::keys::Place;
-use super::mode::{Draft, Words};
+use super::mode::{Draft, DraftKind, Words};
 use super::order::Arrangement;
 use super::rack::TickId;
 use super::tree::RowId;
-use crate::site::{EntryId, InstrumentId, NodeId, Ref};
+use crate::site::{Do, Entry, EntryId, InstrumentId, NodeId, Ref, in_order};
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeSet;
 
@@ -77,10 +78,73 @@ impl Resume {
     }
 }
 
+/// What is half typed, and the entry that its Enter may have made.
+enum Half<'a> {
+    Draft(&'a Draft),
+    Words(&'a Words),
+}
+
+impl Session {
+    /// The draft of the sitting before, unless its Enter had reached the disk: then the program went
+    /// down before it could say so, and what was typed is an entry.
+    pub(super) fn still_typed(&self, draft: Option<Draft>, last: &[EntryId]) -> Option<Draft> {
+        draft.filter(|draft| !self.is_recorded(&Half::Draft(draft), last))
+    }
+
+    /// The same of words.
+    pub(super) fn still_said(&self, words: Option<Words>, last: &[EntryId]) -> Option<Words> {
+        words.filter(|words| !self.is_recorded(&Half::Words(words), last))
+    }
+
+    /// Whether the newest act by this hand is what stands here. One that was known when it was typed
+    /// (`last`) is another: somebody reads a line again and finds the same.
+    fn is_recorded(&self, half: &Half<'_>, last: &[EntryId]) -> bool {
+        let entries = || self.site.log().entries().iter();
+        let own = entries().filter(|entry| entry.by == self.opening.by);
+        let Some(newest) = own.max_by(|a, b| in_order(a, b)) else {
+            return false;
+        };
+        let one_act = |entry: &&Entry| {
+            entry.id == newest.id || entry.act.is_some() && entry.act == newest.act
+        };
+        entries()
+            .filter(one_act)
+            .any(|entry| !last.contains(&entry.id) && half.says(entry))
+    }
+}
+
+impl Half<'_> {
+    fn says(&self, entry: &Entry) -> bool {
+        match (self, &entry.what) {
+            (Self::Draft(draft), Do::Read(read)) => {
+                let kind = match read.is_dc() {
+                    true => DraftKind::Dc,
+                    false => DraftKind::Impedance,
+                };
+                let place = (&read.line, &read.cut, &entry.corrects);
+                place == (&draft.line, &draft.cut, &draft.corrects)
+                    && kind == draft.kind
+                    && read.text == draft.figure_text()
+            }
+            (Self::Draft(draft), Do::Insulate(it)) => {
+                draft.kind == DraftKind::Insulation
+                    && it.line == draft.line
+                    && it.text == draft.figure_text()
+            }
+            (Self::Draft(draft), Do::Check(it)) => {
+                draft.kind == DraftKind::Check && it.text == draft.figure_text()
+            }
+            (Self::Words(words), Do::Note(it)) => it.text == words.text.trim(),
+            (Self::Words(words), Do::Decide(_)) => entry.why.as_deref() == Some(words.text.trim()),
+            (Self::Words(words), Do::Repair(it)) => it.what == words.text.trim(),
+            _ => false,
+        }
+    }
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::session::mode::DraftKind;
     use crate::session::order::{Only, Order};
 
     #[test]

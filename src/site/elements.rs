@@ -49,7 +49,8 @@ impl Elements {
     }
 
     /// Whether these elements fit together, none of their retirements in doubt.
-    pub(super) fn fit(&self) -> bool {
+    #[must_use]
+    pub fn fit(&self) -> bool {
         self.doubted.is_empty() && super::tangle::tangles(self).is_empty()
     }
 

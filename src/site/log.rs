@@ -7,7 +7,7 @@
 use super::clock::in_telling_order;
 use super::entry::{Do, Entry};
 use super::id::{EntryId, LineId};
-use super::item::{Kind, Ref};
+use super::named::{lines_of, names_lines_alone};
 use super::strikes::Strikes;
 use std::collections::{BTreeMap, HashMap, HashSet};
 use std::sync::OnceLock;
@@ -237,32 +237,11 @@ fn place(entry: &Entry) -> u64 {
     )
 }
 
-fn lines_of(what: &Do) -> impl Iterator<Item = &LineId> {
-    what.line()
-        .into_iter()
-        .chain(refs_of(what).iter().filter_map(|of| match of {
-            Ref::Line(line) => Some(line),
-            _ => None,
-        }))
-}
-
-fn refs_of(what: &Do) -> &[Ref] {
-    match what {
-        Do::Tick(tick) => &tick.of,
-        Do::Decide(decide) => std::slice::from_ref(&decide.of),
-        Do::Note(note) => std::slice::from_ref(&note.of),
-        _ => &[],
-    }
-}
-
-fn names_lines_alone(what: &Do) -> bool {
-    lines_of(what).next().is_some() && refs_of(what).iter().all(|of| of.kind() == Kind::Line)
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
     use crate::site::entry::{Note, Void};
+    use crate::site::item::Ref;
 
     fn note(id: &str, second: i64) -> Entry {
         Entry {

@@ -14,6 +14,7 @@ mod id;
 mod item;
 mod lists;
 mod log;
+mod named;
 mod plan;
 mod strikes;
 mod tangle;
@@ -54,6 +55,27 @@ pub struct Site {
     visits: Vec<VisitId>,
 }
 
+/// What follows from elements: it can be put together while they are still being looked over.
+#[derive(Debug)]
+pub struct Drawn {
+    plan: Plan,
+    figures: Figures,
+    visits: Vec<VisitId>,
+}
+
+impl Drawn {
+    /// Of elements, as if all of them fitted.
+    #[must_use]
+    pub fn of(elements: &Elements) -> Self {
+        let figures = assemble::figures(elements);
+        Self {
+            plan: assemble::assemble(elements, &figures),
+            figures,
+            visits: assemble::visits(elements),
+        }
+    }
+}
+
 impl Site {
     /// A site from its parts. Edits in the log are history here: the elements hold their result.
     #[must_use]
@@ -72,26 +94,22 @@ impl Site {
         }
     }
 
-    /// A site from parts that were not looked over yet; none where anything is to be said of them:
-    /// something unsound, something that does not fit. Looked over on one core while the plan is put
-    /// together on another.
+    /// A site of elements that were found to [`Elements::fit`], with what was drawn of them.
     #[must_use]
-    pub fn if_sound(id: SiteId, elements: Elements, log: Log) -> Option<Self> {
-        let figures = assemble::figures(&elements);
-        let (sound, plan, visits) = std::thread::scope(|scope| {
-            let sound = scope.spawn(|| elements.fit() && unsound(&elements, &log).is_empty());
-            let plan = assemble::assemble(&elements, &figures);
-            let visits = assemble::visits(&elements);
-            (sound.join().is_ok_and(|sound| sound), plan, visits)
-        });
-        sound.then(|| Self {
+    pub fn of_drawn(id: SiteId, elements: Elements, log: Log, drawn: Drawn) -> Self {
+        let Drawn {
+            plan,
+            figures,
+            visits,
+        } = drawn;
+        Self {
             id,
             elements: elements.looked_at(),
             log,
             plan: Arc::new(plan),
             figures,
             visits,
-        })
+        }
     }
 
     /// A building of which only the name is known, begun by a writer: what stands in it is typed.

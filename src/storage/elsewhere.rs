@@ -4,7 +4,7 @@ use super::files::{FileKind, Files};
 use super::open::{Access, Who, create, open, read_only};
 use super::replay::replay;
 use super::store::Store;
-use super::words::StoreError;
+use super::words::{Notice, StoreError};
 use crate::site::{Site, WriterId};
 use jiff::Timestamp;
 use std::path::{Path, PathBuf};
@@ -19,6 +19,8 @@ pub struct Moved {
     pub store: Store,
     /// The file.
     pub path: PathBuf,
+    /// What there is to say of that place.
+    pub notices: Vec<Notice>,
 }
 
 /// Saves all of a site in another folder (under the name of `from`) or file, and opens it there. A
@@ -71,5 +73,6 @@ pub fn save_elsewhere(
         site: joined,
         store,
         path,
+        notices: opened.notices,
     })
 }

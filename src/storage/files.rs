@@ -90,6 +90,14 @@ pub trait Files: Send + Sync {
     /// regular file.
     fn read(&self, path: &Path, limit: u64) -> io::Result<Vec<u8>>;
 
+    /// At least so many first bytes of what is known to be a regular file, if it has them.
+    ///
+    /// # Errors
+    /// As [`Files::read`].
+    fn start(&self, path: &Path, _most: u64) -> io::Result<Vec<u8>> {
+        self.read(path, u64::MAX)
+    }
+
     /// The names in a folder, sorted.
     ///
     /// # Errors
@@ -181,6 +189,12 @@ impl Files for Disk {
         if u64::try_from(bytes.len()).unwrap_or(u64::MAX) > limit {
             return Err(too_large());
         }
+        Ok(bytes)
+    }
+
+    fn start(&self, path: &Path, most: u64) -> io::Result<Vec<u8>> {
+        let mut bytes = Vec::new();
+        File::open(path)?.take(most).read_to_end(&mut bytes)?;
         Ok(bytes)
     }
 

@@ -3,6 +3,7 @@
 //!
 //! Uses `quantity` and `site` only. Never here: what a reading means, screens.
 
+mod copies;
 mod csv;
 mod elsewhere;
 mod files;
@@ -11,6 +12,7 @@ pub mod format1;
 mod journal;
 mod keeper;
 mod merge;
+mod notice;
 mod open;
 pub mod places;
 mod recover;
@@ -32,10 +34,10 @@ pub use fit::unfit_entries;
 pub use journal::{JOURNAL_FORMAT, JournalError};
 pub use keeper::{Answer, Keeper, KeeperGone};
 pub use merge::{Copy, MergeError, Merged, merge, merge_files};
-pub use open::{Access, Looked, Opened, Who, create, open, read_only, set_aside};
+pub use open::{Access, Looked, Opened, Who, clock_behind, create, open, read_only, set_aside};
 pub use replay::apply;
 pub use store::Store;
-pub use watch::{Seen, watch};
+pub use watch::{Seen, Watch, watch};
 pub use whole::{is_same_file, overwrite, write_whole};
 pub use words::{Notice, StoreError};
 pub use writer::{Opening, new_writer, writer_id};

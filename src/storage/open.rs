@@ -2,6 +2,7 @@
 //!
 //! The lock decides who writes; whoever comes second reads.
 
+use super::copies::copies;
 use super::files::{Files, Locking};
 use super::journal::{Head, JournalName, folder_of};
 use super::recover::{Found, find, name_of, names, resolve};
@@ -117,6 +118,9 @@ pub fn open(
         notices.push(Notice::NoLock { name });
     }
     notices.extend(writes_elsewhere(&*files, &found, who, now));
+    let (lacked, offered) = copies(&*files, &path, &found.site);
+    found.older.extend(lacked);
+    notices.extend(offered);
     let (mut store, begun) = Store::begin(files, &path, &mut found, who, now, writer, lock);
     if let Err(why) = begun {
         let why = why.to_string();
@@ -127,6 +131,18 @@ pub fn open(
         site,
         access: Access::Writes(store),
         notices,
+    })
+}
+
+/// A clock that is behind the newest entry: it is said, never mended. Two laptops may differ by a
+/// minute. \[assumed\]
+#[must_use]
+pub fn clock_behind(site: &Site, now: Timestamp) -> Option<Notice> {
+    let newest = site.log().entries().iter().map(|entry| entry.at).max()?;
+    let words = |at: Timestamp| at.strftime("%Y-%m-%d %H:%M UTC").to_string();
+    (newest.as_second() - now.as_second() > 60).then(|| Notice::ClockBehind {
+        now: words(now),
+        newest: words(newest),
     })
 }
 

@@ -79,7 +79,7 @@ pub(super) fn resolve(files: &dyn Files, path: &Path) -> Result<PathBuf, StoreEr
         Err(why) if why.kind() == ErrorKind::NotFound => {
             let entries: usize = journals(files, path)
                 .unwrap_or_default()
-                .0
+                .read
                 .iter()
                 .map(|beside| beside.journal.entries.len())
                 .sum();
@@ -131,10 +131,11 @@ pub(super) fn find(files: &dyn Files, path: &Path, patient: bool) -> Result<Foun
     let (temps, asides) = leftovers(files, path)?;
     out.temps = temps;
     let mut waiting = Vec::new();
-    let (journals, more) = journals(files, path)?;
-    for beside in journals {
+    let Journals { read, unread, more } = journals(files, path)?;
+    for beside in read {
         out.take(&name, beside, &mut waiting);
     }
+    out.notices.extend(unread);
     if more > 0 {
         out.notices.push(Notice::MoreJournals { name, more });
     }
@@ -267,34 +268,46 @@ fn leftovers(files: &dyn Files, path: &Path) -> Result<(Vec<PathBuf>, Vec<String
     Ok((temps, asides))
 }
 
-/// The journals of a site, and how many there are besides, unread.
-fn journals(files: &dyn Files, path: &Path) -> Result<(Vec<Beside>, usize), StoreError> {
+/// The journals of a site.
+#[derive(Default)]
+struct Journals {
+    read: Vec<Beside>,
+    /// Those that cannot be read, and why: kept as they are, and what they hold may be missing.
+    unread: Vec<Notice>,
+    /// How many there are over what is read at once.
+    more: usize,
+}
+
+fn journals(files: &dyn Files, path: &Path) -> Result<Journals, StoreError> {
     let site = path.file_name().unwrap_or_default();
-    let (mut out, mut more) = (Vec::new(), 0);
+    let mut out = Journals::default();
     for file in names(files, path)? {
         let Some(name) = JournalName::of_file(site, "journal", &file) else {
             continue;
         };
-        if out.len() == MOST_JOURNALS {
-            more += 1;
+        if out.read.len() == MOST_JOURNALS {
+            out.more += 1;
             continue;
         }
         let path = name.path(path, "journal");
-        let regular = files
-            .stat(&path)
-            .is_ok_and(|stat| stat.kind == FileKind::File);
-        if !regular {
-            continue;
+        let read = match files.stat(&path) {
+            Ok(stat) if stat.kind == FileKind::File => files.read(&path, LARGEST_JOURNAL),
+            Ok(_) => Err(std::io::Error::other("it is no regular file")),
+            Err(why) => Err(why),
+        };
+        match read {
+            Ok(bytes) => out.read.push(Beside {
+                journal: parse_journal(&name, &bytes),
+                name,
+                path,
+            }),
+            // Tidied away by another opening since the names were listed.
+            Err(why) if why.kind() == ErrorKind::NotFound => {}
+            Err(why) => out.unread.push(Notice::Unread {
+                journal: path,
+                why: why.to_string(),
+            }),
         }
-        let bytes = files
-            .read(&path, LARGEST_JOURNAL)
-            .map_err(StoreError::disk("read", &path))?;
-        let journal = parse_journal(&name, &bytes);
-        out.push(Beside {
-            name,
-            path,
-            journal,
-        });
     }
-    Ok((out, more))
+    Ok(out)
 }

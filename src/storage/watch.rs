@@ -9,6 +9,7 @@ use super::recover::names;
 use crate::site::Site;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
+use std::sync::atomic::{AtomicBool, Ordering};
 use std::time::Duration;
 
 /// How often it looks.
@@ -23,7 +24,19 @@ pub enum Seen {
     Free,
 }
 
-/// Looks at a site on a thread of its own until `tell` answers false.
+/// A watch; dropping it ends it.
+#[derive(Debug)]
+#[must_use]
+pub struct Watch(Arc<AtomicBool>);
+
+impl Drop for Watch {
+    fn drop(&mut self) {
+        self.0.store(true, Ordering::Relaxed);
+    }
+}
+
+/// Looks at a site on a thread of its own, until the watch is dropped or `tell` answers false. Nothing
+/// is written and no file is made, not even that of the lock.
 ///
 /// # Errors
 /// When the system gives no thread.
@@ -31,13 +44,18 @@ pub fn watch(
     files: Arc<dyn Files>,
     path: PathBuf,
     mut tell: impl FnMut(Seen) -> bool + Send + 'static,
-) -> std::io::Result<()> {
+) -> std::io::Result<Watch> {
+    let over = Arc::new(AtomicBool::new(false));
+    let ends = Arc::clone(&over);
     let look = move || {
         let mut last = signature(&*files, &path);
         let mut shown: Option<Site> = None;
         let mut free = false;
         loop {
             std::thread::sleep(LOOK_EVERY);
+            if ends.load(Ordering::Relaxed) {
+                return;
+            }
             let now = signature(&*files, &path);
             if now != last {
                 // Half written by git, or gone for a moment: looked at again the next time.
@@ -55,8 +73,7 @@ pub fn watch(
                     }
                 }
             }
-            // Let go of at once: taking over is the engineer's word.
-            let free_now = matches!(files.lock(&beside(&path, ".lock")), Ok(Locking::Held(_)));
+            let free_now = is_free(&*files, &path);
             if free_now && !free && !tell(Seen::Free) {
                 return;
             }
@@ -66,7 +83,17 @@ pub fn watch(
     std::thread::Builder::new()
         .name("watch".to_owned())
         .spawn(look)
-        .map(drop)
+        .map(|_| Watch(over))
+}
+
+/// Whether nobody holds the lock: asked for and let go of at once, since taking over is the engineer's
+/// word. Where its file is gone nobody can be seen to hold it.
+fn is_free(files: &dyn Files, path: &Path) -> bool {
+    let lock = beside(path, ".lock");
+    match files.stat(&lock) {
+        Ok(_) => matches!(files.lock(&lock), Ok(Locking::Held(_))),
+        Err(why) => why.kind() == std::io::ErrorKind::NotFound,
+    }
 }
 
 /// Whatever changes when something is recorded or saved: names, lengths, times, identities.
@@ -77,4 +104,37 @@ fn signature(files: &dyn Files, path: &Path) -> String {
         out.push_str(&format!("{name:?} {stat:?}"));
     }
     out
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::storage::Disk;
+
+    #[test]
+    fn asking_whether_the_lock_is_free_makes_no_file() {
+        let folder = tempfile::tempdir().unwrap();
+        let path = folder.path().join("S.ron");
+        assert!(is_free(&Disk, &path));
+        assert!(Disk.list(folder.path()).unwrap().is_empty());
+        let held = Disk.lock(&beside(&path, ".lock")).unwrap();
+        assert!(!is_free(&Disk, &path));
+        drop(held);
+        assert!(is_free(&Disk, &path));
+    }
+
+    #[test]
+    fn a_watch_that_was_dropped_ends() {
+        let folder = tempfile::tempdir().unwrap();
+        let path = folder.path().join("S.ron");
+        let (tell, told) = std::sync::mpsc::channel::<()>();
+        let watched = watch(Arc::new(Disk), path, move |_| {
+            // The thread holds this end as long as it lives.
+            let _ = &tell;
+            true
+        });
+        drop(watched.unwrap());
+        let ended = told.recv_timeout(LOOK_EVERY * 5);
+        assert_eq!(ended, Err(std::sync::mpsc::RecvTimeoutError::Disconnected));
+    }
 }

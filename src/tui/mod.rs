@@ -4,14 +4,18 @@
 
 mod draw;
 mod guard;
+mod hearing;
 mod input;
 mod keeping;
 mod lean;
+mod leaving;
+mod moving;
 mod run;
 mod theme;
 
 pub use draw::draw;
 pub use input::{Input, input};
 pub use keeping::Place;
-pub use run::{Left, Setup, run};
+pub use leaving::Left;
+pub use run::{Setup, run};
 pub use theme::Theme;

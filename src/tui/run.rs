@@ -1,15 +1,17 @@
-//! The loop: events in, effects out, one frame after each batch of events. Keys are read on a thread
-//! of their own, since a terminal that has gone never answers a read; the loop asks once a second
-//! whether it is still there.
+//! The loop: events in, effects out, one frame after each batch of events. It asks once a second
+//! whether the terminal is still there.
 
 use super::draw::draw;
 use super::guard::Guard;
-use super::input::{Input, input};
+use super::hearing::{hear_signals, read_keys};
+use super::input::Input;
 use super::keeping::{Keeping, Place, news_of};
+use super::leaving::Left;
+use super::moving::Landing;
 use super::theme::Theme;
 use crate::session::view::View;
 use crate::session::{Ahead, Effect, Event, News, Opening, Reckoned, Resume, Session, update};
-use crate::site::{Entry, Site};
+use crate::site::Site;
 use crate::storage::{Answer, Seen, Store};
 use jiff::Timestamp;
 use std::io::{self, IsTerminal};
@@ -56,18 +58,8 @@ pub(super) enum Incoming {
     Input(Input),
     Answer(usize, Answer),
     Seen(usize, Seen),
+    Arrived(Box<Result<Landing, String>>),
     Signal,
-}
-
-/// What is not where it should be when the screen has gone, for whoever can still print it.
-#[derive(Debug, Default)]
-pub struct Left {
-    /// Entries that are not on the disk.
-    pub unrecorded: Vec<Entry>,
-    /// The site without them.
-    pub site: Option<Site>,
-    /// Why the site file lacks what the journal holds, where it does.
-    pub unsaved: Option<String>,
 }
 
 /// Runs until the engineer leaves or the terminal goes. Returns what is left to be told.
@@ -104,18 +96,20 @@ pub fn run(setup: Setup) -> io::Result<Left> {
         tell,
     };
     let result = app.go(&mut guard, &incoming, setup.theme);
-    let left = app.leave(&incoming);
+    let until = Instant::now() + PATIENCE;
+    let patience = || until.saturating_duration_since(Instant::now());
+    let left = app.leave(&|| incoming.recv_timeout(patience()).ok());
     drop(guard);
     result.map(|()| left)
 }
 
-struct App {
-    session: Session,
-    keeping: Keeping,
-    remember: Box<dyn Fn(&str)>,
+pub(super) struct App {
+    pub session: Session,
+    pub keeping: Keeping,
+    pub remember: Box<dyn Fn(&str)>,
     unsaved: bool,
     /// Why the last save went wrong; none after one that went well.
-    not_saved: Option<String>,
+    pub not_saved: Option<String>,
     busy: bool,
     last_key: Instant,
     last_try: Instant,
@@ -253,12 +247,16 @@ impl App {
                 };
                 update(&mut self.session, event)
             }
+            Incoming::Arrived(landing) => {
+                let news = self.keeping.arrived(*landing);
+                update(&mut self.session, Event::News(news))
+            }
             Incoming::Reckoned(reckoned) => update(&mut self.session, Event::Reckoned(reckoned)),
         };
         Ok(self.carry_out(effects))
     }
 
-    fn answered(&mut self, answer: Answer) -> Vec<Effect> {
+    pub fn answered(&mut self, answer: Answer) -> Vec<Effect> {
         let event = match answer {
             Answer::Recorded(ids) => {
                 self.sent = None;
@@ -299,7 +297,7 @@ impl App {
         update(&mut self.session, Event::News(News::Refused(words)))
     }
 
-    fn carry_out(&mut self, effects: Vec<Effect>) -> bool {
+    pub fn carry_out(&mut self, effects: Vec<Effect>) -> bool {
         let mut leave = false;
         for effect in effects {
             match effect {
@@ -342,59 +340,8 @@ impl App {
             update(&mut self.session, Event::Reckoned(Box::new(here.run())));
         }
     }
-
-    /// Closes storage and waits for its last answers.
-    fn leave(&mut self, incoming: &Receiver<Incoming>) -> Left {
-        let Some(keeper) = self.keeping.close() else {
-            return Left::default();
-        };
-        let until = Instant::now() + PATIENCE;
-        while let Ok(event) = incoming.recv_timeout(until.saturating_duration_since(Instant::now()))
-        {
-            match event {
-                Incoming::Answer(turn, Answer::Closed) if self.keeping.is_current(turn) => {
-                    keeper.join();
-                    break;
-                }
-                Incoming::Answer(turn, answer) if self.keeping.is_current(turn) => {
-                    let effects = self.answered(answer);
-                    for effect in effects {
-                        if let Effect::Remember(text) = effect {
-                            (self.remember)(&text);
-                        }
-                    }
-                }
-                _ => {}
-            }
-        }
-        Left {
-            unrecorded: self.session.waiting().into_iter().cloned().collect(),
-            site: Some(self.session.site().clone()),
-            unsaved: self.not_saved.take(),
-        }
-    }
 }
 
 fn not_saved(why: &str) -> String {
     format!("not saved into the site file ({why}); what was recorded is kept in the journal")
-}
-
-fn read_keys(tell: Sender<Incoming>) {
-    std::thread::spawn(move || {
-        while let Ok(event) = crossterm::event::read() {
-            if let Some(input) = input(&event)
-                && tell.send(Incoming::Input(input)).is_err()
-            {
-                return;
-            }
-        }
-    });
-}
-
-fn hear_signals(tell: Sender<Incoming>) {
-    // A second handler in one process is refused; then the signal ends the program, and the journal
-    // holds everything all the same.
-    let _ = ctrlc::set_handler(move || {
-        let _ = tell.send(Incoming::Signal);
-    });
 }

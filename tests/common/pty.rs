@@ -158,6 +158,17 @@ impl Bench {
     }
 }
 
+/// Says aloud that something could not be tried on this machine. Where everything must be, as in
+/// `.ci/run`, that is a failure.
+pub fn skipped(words: &str) {
+    eprintln!("SKIPPED: {words}");
+    let all = std::env::var_os("LINEWRIGHT_CI").is_some();
+    assert!(
+        !all,
+        "LINEWRIGHT_CI is set, nothing may be skipped: {words}"
+    );
+}
+
 pub struct Seen {
     pub parser: vt100::Parser,
     pub bytes: Vec<u8>,

@@ -117,7 +117,7 @@ fn a_journal_flipped_at_any_byte_says_so_and_loses_that_line_at_most() {
 }
 
 #[test]
-#[ignore = "every bit of every byte: a minute"]
+#[ignore = "every bit of every byte: seconds in release, a minute or more without"]
 fn a_journal_flipped_at_any_bit_says_so_and_loses_that_line_at_most() {
     flip(|_| (0..8).collect());
 }
@@ -162,7 +162,7 @@ fn a_site_file_flipped_at_any_byte_is_refused_or_said_to_be_changed() {
 }
 
 #[test]
-#[ignore = "every bit of every byte: a minute"]
+#[ignore = "every bit of every byte: seconds in release, a minute or more without"]
 fn a_site_file_flipped_at_any_bit_is_refused_or_said_to_be_changed() {
     let whole = whole_site();
     for at in 0..whole.len() {

@@ -5,6 +5,7 @@
 
 mod another_hand;
 mod bench;
+mod beside;
 mod changed;
 mod crash;
 mod cut;

@@ -204,7 +204,7 @@ fn a_disk_that_fills_up_refuses_aloud_and_takes_the_reading_once_there_is_room()
         program = LINEWRIGHT,
     );
     let Some(mut terminal) = bench.in_name_space(&script) else {
-        eprintln!("SKIPPED: no name spaces or no tmpfs here; the full disk was not tried");
+        skipped("no name spaces or no tmpfs here; the full disk was not tried");
         return;
     };
     terminal.wait(&["nothing can be recorded yet"]);

@@ -19,7 +19,7 @@ fn may_watch(bench: &Bench) -> bool {
     let tried = strace(&log, &["true"]).output();
     let may = tried.is_ok_and(|out| out.status.success());
     if !may {
-        eprintln!("SKIPPED: strace is missing or may not watch; no system call was made to fail");
+        skipped("strace is missing or may not watch; no system call was made to fail");
     }
     may
 }

@@ -9,6 +9,7 @@ use super::facts::{Before, Facts};
 use super::{CANON, limits_in_force, whole};
 use crate::review::{entry_words, label_of};
 use crate::site::{Design, Do, Edit, Entry, EntryId, Figure, Ref, Seal, Site, in_order};
+use std::cell::Cell;
 use std::collections::HashMap;
 
 /// A seal and whether it stands.
@@ -149,6 +150,7 @@ fn verify(site: &Site, entry: &Entry, seal: &Seal) -> Vec<Broken> {
     let back = before_edits(site, |it| in_order(it, entry).is_gt());
     let now = Facts::of(site, &seal.scope, &seal.visit, entry.at, &none);
     let then = Facts::of(site, &seal.scope, &seal.visit, entry.at, &back);
+    let tries = Tries(Cell::new(MOST_GUESSES));
     for (of, signed) in &seal.facts {
         if !now.has(of) && !then.has(of) {
             out.push(Broken {
@@ -156,7 +158,7 @@ fn verify(site: &Site, entry: &Entry, seal: &Seal) -> Vec<Broken> {
                 how: Break::Gone,
             });
         } else if now.digest_now(of) != *signed {
-            out.extend(explain(&now, &then, of, signed, entry));
+            out.extend(explain((&now, &then), of, signed, entry, &tries));
         }
     }
     for of in now.things() {
@@ -230,6 +232,24 @@ fn writer(id: &EntryId) -> &str {
 /// Most entries of a line of which every pair is tried.
 const MOST_FOR_PAIRS: usize = 60;
 
+/// How many guesses are tried for all that a signature does not fit any more; what is left after
+/// that stays unexplained. Each is a digest of some kilobytes. \[assumed\]
+const MOST_GUESSES: usize = 20_000;
+/// Putting all facts together anew counts as so many. \[assumed\]
+const ALL_FACTS: usize = 500;
+
+/// How many guesses are left.
+struct Tries(Cell<usize>);
+
+impl Tries {
+    /// Whether so many more may be made; then they count.
+    fn take(&self, count: usize) -> bool {
+        let left = self.0.get().checked_sub(count);
+        self.0.set(left.unwrap_or(0));
+        left.is_some()
+    }
+}
+
 /// Sets of entries, of those older than the signature, that may have come in later.
 fn guesses<'a>(old: &[&'a Entry]) -> Vec<Vec<&'a Entry>> {
     let mut out: Vec<Vec<&Entry>> = vec![Vec::new()];
@@ -253,7 +273,13 @@ fn guesses<'a>(old: &[&'a Entry]) -> Vec<Vec<&'a Entry>> {
     out
 }
 
-fn explain(now: &Facts<'_>, then: &Facts<'_>, of: &Ref, signed: &str, seal: &Entry) -> Vec<Broken> {
+fn explain(
+    (now, then): (&Facts<'_>, &Facts<'_>),
+    of: &Ref,
+    signed: &str,
+    seal: &Entry,
+    tries: &Tries,
+) -> Vec<Broken> {
     let broken = |how| Broken {
         of: of.clone(),
         how,
@@ -275,6 +301,10 @@ fn explain(now: &Facts<'_>, then: &Facts<'_>, of: &Ref, signed: &str, seal: &Ent
     // With an edit taken back or not, with each set of entries left out.
     for (facts, edited) in [(now, false), (then, true)] {
         for left_out in guesses(&old) {
+            // That nothing but what came later changed, which is nearly always so, is looked at always.
+            if !left_out.is_empty() && !tries.take(1) {
+                break;
+            }
             let kept: Vec<&Entry> = old
                 .iter()
                 .copied()
@@ -298,7 +328,7 @@ fn explain(now: &Facts<'_>, then: &Facts<'_>, of: &Ref, signed: &str, seal: &Ent
         let Do::Edit(edit) = &entry.what else {
             continue;
         };
-        if !items.contains(&&edit.of) {
+        if !items.contains(&&edit.of) || !tries.take(ALL_FACTS) {
             continue;
         }
         let back = before_edits(now.site(), |it| {
@@ -332,4 +362,19 @@ fn edits_after(site: &Site, items: &[&Ref], seal: &Entry) -> Vec<EntryId> {
         .collect();
     edits.sort_by(|a, b| in_order(a, b));
     edits.into_iter().map(|entry| entry.id.clone()).collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn guesses_end_when_they_are_used_up_and_a_dear_one_uses_up_many() {
+        let tries = Tries(Cell::new(ALL_FACTS + 2));
+        assert!(tries.take(1) && tries.take(ALL_FACTS) && tries.take(1));
+        assert!(!tries.take(1));
+        let tries = Tries(Cell::new(3));
+        assert!(!tries.take(ALL_FACTS), "and nothing is left after that");
+        assert!(!tries.take(1));
+    }
 }

@@ -215,9 +215,9 @@ impl Session {
                 Design::Output(it) => out.push(Ref::Amplifier(it.amplifier.clone())),
                 Design::Amplifier(_) => out.push(Ref::Site),
                 Design::Zone(_) if out.len() == 1 => {
-                    let output = self.output_under();
-                    let output = output.map(|at| &self.site.plan().outputs[at].id);
-                    out.extend(output.map(|id| Ref::Output(id.clone())));
+                    // A zone of the whole building belongs to no output.
+                    let Some(at) = self.output_under() else { break };
+                    out.push(Ref::Output(self.site.plan().outputs[at].id.clone()));
                 }
                 _ => break,
             }

@@ -3,7 +3,7 @@
 
 use super::scan::amiss;
 use super::{FORMAT, File, LONGEST_NOTE, MOST_ENTRIES, MOST_ITEMS, options};
-use crate::site::{Design, Elements, Item, Log, Ref, Site, Stamp};
+use crate::site::{Design, Drawn, Elements, Item, Log, Ref, Site, Stamp, unsound};
 use serde::Serialize;
 
 /// What stands before the rows of the items, as a linewright writes it.
@@ -32,7 +32,13 @@ pub(super) fn quick(text: &str) -> Option<Site> {
     for entry in file.log {
         log.add(entry);
     }
-    Site::if_sound(file.id, elements, log)
+    // Looked over on one core while the plan is put together on another.
+    let (sound, drawn) = std::thread::scope(|scope| {
+        let sound = scope.spawn(|| elements.fit() && unsound(&elements, &log).is_empty());
+        let drawn = Drawn::of(&elements);
+        (sound.join().is_ok_and(|sound| sound), drawn)
+    });
+    sound.then(|| Site::of_drawn(file.id, elements, log, drawn))
 }
 
 fn is_fit(row: &impl Serialize) -> bool {

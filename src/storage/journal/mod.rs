@@ -7,6 +7,8 @@
 //!
 //! Never here: the site file, the lock.
 
+#[cfg(test)]
+mod parts;
 mod read;
 mod write;
 

@@ -56,7 +56,14 @@ pub struct Journalist {
     open: Option<Part>,
     /// Records of this opening without the head, as JSON: the next part gets them all.
     records: Vec<String>,
+    /// No part is longer than this, in bytes.
+    pub(super) largest: u64,
 }
+
+/// More than a head takes, in bytes; who, machine and site are no longer than a line.
+pub(super) const MOST_OF_A_HEAD: u64 = 64 * 1024;
+/// Sum, sequence, spaces and end of a line take no more, in bytes.
+const MOST_BESIDE: u64 = 32;
 
 struct Part {
     file: Box<dyn OpenFile>,
@@ -98,8 +105,9 @@ impl Journalist {
             head,
             open: None,
             records: Vec::new(),
+            largest: LARGEST_JOURNAL,
         };
-        let begun = out.next_part(&[]);
+        let begun = out.anew(&[]);
         (out, begun)
     }
 
@@ -148,8 +156,7 @@ impl Journalist {
         if self.open.as_ref().is_some_and(|part| self.is_there(part)) {
             return Ok(());
         }
-        self.open = None;
-        self.next_part(&[])
+        self.anew(&[])
     }
 
     fn is_there(&self, part: &Part) -> bool {
@@ -166,14 +173,15 @@ impl Journalist {
                 .map(|(sequence, json)| line(&name, sequence, json))
                 .collect();
             let len = part.len + byte_count(&text);
-            if len > LARGEST_JOURNAL {
-                // Full, but sound: the next part goes on from here.
-                self.records.clear();
-                self.next_part(&records)?;
-                self.records = records;
+            if len > self.largest && self.is_there(&part) {
+                // Full, but sound: the next part goes on from here. Should it fail, this one is not
+                // written again all the same: the next try begins with everything.
+                self.open = Some(self.next_part(&records)?);
+                self.records.extend(records);
                 return Ok(());
             }
-            let done = part.file.append(text.as_bytes()).is_ok()
+            let done = len <= self.largest
+                && part.file.append(text.as_bytes()).is_ok()
                 && part.file.sync().is_ok()
                 && self.is_there(&part);
             if done {
@@ -185,13 +193,51 @@ impl Journalist {
             }
             // Poisoned: the part is dropped here, never written or synced again.
         }
-        self.next_part(&records)?;
+        self.anew(&records)?;
         self.records.extend(records);
         Ok(())
     }
 
-    /// A new part with all records so far and those that wait.
-    fn next_part(&mut self, waiting: &[String]) -> Result<(), JournalError> {
+    /// Everything so far and what waits into new parts, none of them larger than is read.
+    fn anew(&mut self, waiting: &[String]) -> Result<(), JournalError> {
+        self.open = None;
+        let all: Vec<String> = self.records.iter().chain(waiting).cloned().collect();
+        let mut made: Vec<PathBuf> = Vec::new();
+        let mut rest = all.as_slice();
+        loop {
+            let (now, later) = rest.split_at(self.how_many_fit(rest));
+            match self.next_part(now) {
+                Ok(part) if later.is_empty() => {
+                    self.open = Some(part);
+                    return Ok(());
+                }
+                Ok(part) => made.push(part.path),
+                Err(why) => {
+                    // All of it comes again: a full disk must not fill with a part of it each time.
+                    for path in made {
+                        let _ = self.files.remove(&path);
+                    }
+                    return Err(why);
+                }
+            }
+            rest = later;
+        }
+    }
+
+    /// How many of these records fit into one part with its head; one at least.
+    fn how_many_fit(&self, records: &[String]) -> usize {
+        let mut left = self.largest.saturating_sub(MOST_OF_A_HEAD);
+        let fits = records.iter().take_while(|json| {
+            let bytes = byte_count(json) + MOST_BESIDE;
+            let fits = bytes <= left;
+            left = left.saturating_sub(bytes);
+            fits
+        });
+        fits.count().max(1).min(records.len())
+    }
+
+    /// A new part with these records.
+    fn next_part(&mut self, records: &[String]) -> Result<Part, JournalError> {
         self.head.part += 1;
         let name = self.name();
         let path = name.path(&self.site, "journal");
@@ -202,7 +248,7 @@ impl Journalist {
         let head = serde_json::to_string(&self.head).map_err(io::Error::from);
         let mut text = line(&name, 0, &head.map_err(refused)?);
         let mut sequence = 1;
-        for json in self.records.iter().chain(waiting) {
+        for json in records {
             text.push_str(&line(&name, sequence, json));
             sequence += 1;
         }
@@ -216,16 +262,13 @@ impl Journalist {
             .and_then(|()| self.files.sync_dir(folder_of(&self.site)))
             .and_then(|()| self.files.stat(&path));
         match written {
-            Ok(stat) => {
-                self.open = Some(Part {
-                    file,
-                    path,
-                    identity: stat.identity,
-                    len: byte_count(&text),
-                    sequence,
-                });
-                Ok(())
-            }
+            Ok(stat) => Ok(Part {
+                file,
+                path,
+                identity: stat.identity,
+                len: byte_count(&text),
+                sequence,
+            }),
             Err(why) => {
                 drop(file);
                 // A full disk must not fill with empty journals. If it cannot be removed either,
@@ -259,8 +302,7 @@ pub(in crate::storage) fn json(entry: &Entry) -> Result<String, JournalError> {
         return Err(refuse(why));
     }
     let json = serde_json::to_string(entry).map_err(|why| refuse(why.to_string()))?;
-    // Sum, sequence and their spaces take less than 32 bytes.
-    if json.len() + 32 > LONGEST_LINE {
+    if byte_count(&json) + MOST_BESIDE > u64::try_from(LONGEST_LINE).unwrap_or(u64::MAX) {
         let words = format!("{} bytes, at most {LONGEST_LINE} fit in a line", json.len());
         return Err(refuse(words));
     }

@@ -1,0 +1,56 @@
+//! Copies of a site under another name in its folder, as clients that keep folders in step leave them
+//! when two wrote at once: `SITE (conflicted copy).ron`. What they hold is offered, never taken in
+//! unasked, and no copy is ever removed.
+
+use super::files::{FileKind, Files};
+use super::format1::{self, LARGEST};
+use super::journal::folder_of;
+use super::recover::{lacking, name_of};
+use super::words::Notice;
+use crate::site::{Entry, Site};
+use std::path::Path;
+
+/// How many files of the kind are looked at.
+const MOST_FILES: usize = 1_000;
+/// In so many first bytes a site file names its site.
+const HEAD: u64 = 4 * 1024;
+
+/// Entries of copies that a site lacks, and what there is to say of them.
+pub(super) fn copies(files: &dyn Files, path: &Path, site: &Site) -> (Vec<Entry>, Vec<Notice>) {
+    let (mut lacked, mut notices) = (Vec::new(), Vec::new());
+    let own = path.file_name().unwrap_or_default();
+    // What cannot be listed was said by those who need it more.
+    let mut names = files.list(folder_of(path)).unwrap_or_default();
+    names.retain(|name| name != own && name.to_string_lossy().to_lowercase().ends_with(".ron"));
+    names.truncate(MOST_FILES);
+    let id = format!("id: {:?}", site.id().as_str());
+    for name in names {
+        let path = path.with_file_name(&name);
+        let is_file = files.stat(&path).is_ok_and(|it| it.kind == FileKind::File);
+        let head = is_file.then(|| files.start(&path, HEAD).ok()).flatten();
+        let head = head.unwrap_or_default();
+        if !String::from_utf8_lossy(&head).contains(&id) {
+            continue;
+        }
+        let copy = name_of(&path);
+        let read = files.read(&path, LARGEST).map_err(|why| why.to_string());
+        let read = read.and_then(|bytes| {
+            let text = format1::read(&path.display().to_string(), &bytes);
+            text.map_err(|why| why.to_string())
+        });
+        match read {
+            Ok(text) if text.site.id() == site.id() => {
+                let entries = text.site.log().entries();
+                let count = lacking(site.log(), entries);
+                if count > 0 {
+                    lacked.extend(entries.iter().cloned());
+                    let name = name_of(own.as_ref());
+                    notices.push(Notice::Copy { copy, name, count });
+                }
+            }
+            Ok(_) => {}
+            Err(why) => notices.push(Notice::CopyUnread { copy, why }),
+        }
+    }
+    (lacked, notices)
+}
