@@ -2,6 +2,7 @@
 //!
 //! Never here: formulas of a line, files, the clock.
 
+pub mod lanes;
 pub mod normal;
 mod number;
 mod reading;
