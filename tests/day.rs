@@ -160,7 +160,7 @@ fn step_5_a_line_that_looks_wrong_is_walked_split_and_thins_out() {
     let at_4 = |hints: &[linewright::diagnosis::Hint]| -> f64 {
         hints
             .iter()
-            .filter(|hint| hint.places.first().is_some_and(|it| it.1 == "LS-4"))
+            .filter(|hint| hint.places.first().is_some_and(|it| &*it.1 == "LS-4"))
             .map(|hint| hint.probability.get())
             .sum()
     };

@@ -96,7 +96,7 @@ fn a_break_that_only_one_place_explains_is_said_with_it() {
     assert_eq!(got.hints[0].fault, FaultKind::LineOpen);
     assert_eq!(got.hints[0].text, "cable broken before LS-4");
     let (_, label, p) = &got.places[3];
-    assert!(label == "LS-4" && p.get() > got.hints[0].probability.get());
+    assert!(&**label == "LS-4" && p.get() > got.hints[0].probability.get());
 }
 
 #[test]

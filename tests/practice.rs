@@ -102,7 +102,7 @@ fn the_practice_building_has_its_exact_posterior() {
         }
         let listed = want["places"].as_object().unwrap();
         for (_, place, p) in &got.places {
-            let want = listed.get(place).map_or(0.0, |it| it.as_f64().unwrap());
+            let want = listed.get(&**place).map_or(0.0, |it| it.as_f64().unwrap());
             places.note((p.get() - want).abs(), format!("{label} {place}"));
         }
         let misfit = want["misfit"].as_f64().unwrap();

@@ -1,5 +1,6 @@
 //! Work for many lines at once. Never at the cost of a digit: results stand in the order asked.
 
+use crate::diagnosis::one_of_many;
 use std::sync::atomic::{AtomicUsize, Ordering};
 
 /// The same work for many lines, shared out among the machine's cores; results in the order asked,
@@ -20,7 +21,7 @@ pub(super) fn on_every_core<T: Send>(lines: &[usize], work: impl Fn(usize) -> T 
                         let Some(at) = lines.get(place) else {
                             return done;
                         };
-                        done.push((place, work(*at)));
+                        done.push((place, one_of_many(|| work(*at))));
                     }
                 })
             })

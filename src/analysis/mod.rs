@@ -313,8 +313,25 @@ impl Analyst {
         self.sweep.hints()
     }
 
+    /// Reckons a site whose facts stay as they are, figures at rest: the suspects of all lines, or of
+    /// one. What is kept for entries to come takes room and is left out.
+    #[must_use]
+    pub fn at_rest(site: &Site, only: Option<usize>) -> Self {
+        let mut analyst = Self::new(site);
+        analyst.sweep_all(site);
+        analyst.sweep.forget_terms();
+        analyst.suspect_all(site, only);
+        analyst
+    }
+
     /// Figures at rest at once, with every core: the suspects of all lines, or of one.
     pub fn settle(&mut self, site: &Site, only: Option<usize>) {
+        self.sweep_all(site);
+        self.suspect_all(site, only);
+    }
+
+    /// The factors that lines share and the mistakes of the whole site.
+    fn sweep_all(&mut self, site: &Site) {
         let wanted: Vec<usize> = (0..self.lines.len())
             .filter(|at| self.is_weighed(*at))
             .collect();
@@ -329,9 +346,11 @@ impl Analyst {
         self.learn(site);
         let hints = self.sweep.of_site(site).run();
         self.sweep.take_hints(hints);
-        let wanted: Vec<usize> = wanted
-            .into_iter()
-            .filter(|at| only.is_none_or(|only| only == *at))
+    }
+
+    fn suspect_all(&mut self, site: &Site, only: Option<usize>) {
+        let wanted: Vec<usize> = (0..self.lines.len())
+            .filter(|at| self.is_weighed(*at) && only.is_none_or(|only| only == *at))
             .collect();
         let reckoned = on_every_core(&wanted, |at| {
             // Asked for one line by name, its next test is told whatever its verdict.

@@ -64,6 +64,11 @@ impl Sweep {
         self.go_stale();
     }
 
+    /// What each line's reading says is needed no more, unless an entry comes in.
+    pub fn forget_terms(&mut self) {
+        self.terms.fill(Term::Wanted);
+    }
+
     /// Facts changed: the factors are those of earlier ones.
     pub fn go_stale(&mut self) {
         self.state = State::Stale;

@@ -2,38 +2,31 @@
 //!
 //! Most changes of a line put a load in the place of a node's own, or something beside it, and a
 //! node has a dozen of those. For one node [`Spread::after`](super::Spread::after) is the same few
-//! hundred sums and products with other numbers: here they stand in columns and run in plain loops,
-//! of which the compiler makes vector instructions. Each figure is to the digit the one that the
-//! change would have alone, whoever stands beside it. Changes of a run go one by one.
+//! hundred sums and products with other numbers: here they stand in columns and are reckoned four at
+//! a time. Each figure has the same digits whoever stands beside it. Changes of a run go one by one.
 //!
 //! Never here: what the changes mean.
 
+use super::across::{Loads, Node, Reads, Tolerated};
+use super::cable::TwoPort;
 use super::change::Change;
 use super::closed_form::ClosedForm;
-use super::columns::{Node, beyond, group_sums, loads, outside, ratios};
 use super::network::Network;
-use super::spread::{Spread, Tolerances};
-use num_complex::Complex64;
+use super::spread::{Response, Spread, Tolerances};
+use crate::quantity::Admittance;
+use crate::quantity::lanes::{LANES, Level, Simd, dispatch};
 use std::ops::Range;
-
-const ZERO: Complex64 = Complex64::new(0.0, 0.0);
 
 /// A list of changes made ready.
 #[derive(Clone, Debug)]
 pub struct Changes {
     /// Each with whether it is an added load with a tolerance of its own; none changes nothing.
     list: Vec<(Option<Change>, bool)>,
+    /// The parts of a run before and behind each short in it.
+    splits: Vec<Option<Box<[TwoPort; 2]>>>,
     /// Consecutive changes that are across the line at one node; those of a run stand in none.
     stretches: Vec<Stretch>,
-    /// Admittance of the new load, with the tone as designed.
-    re: Vec<f64>,
-    im: Vec<f64>,
-    /// 1 where it follows the factor of all loads behind transformers.
-    behind: Vec<f64>,
-    /// 1 where the node's own load goes.
-    instead: Vec<f64>,
-    /// Variance of the new load.
-    variance: Vec<f64>,
+    loads: Loads,
 }
 
 #[derive(Clone, Debug)]
@@ -43,44 +36,68 @@ struct Stretch {
     lanes: Range<usize>,
 }
 
-/// What the rack reads after each change, column by column.
+/// What the rack reads after each change, column by column. Each has [`LANES`] places more than there
+/// are changes, of no meaning.
 #[derive(Clone, Debug, Default)]
 pub struct Responses {
-    /// Admittance at the rack.
-    pub re: Vec<f64>,
-    /// The same, its imaginary part.
-    pub im: Vec<f64>,
-    /// Variance of ln|Z|; 0 where nothing is connected.
-    pub variance: Vec<f64>,
-    /// Sums of derivatives, a column of all changes for each group.
-    pub groups: Vec<f64>,
-    work: Work,
-}
-
-/// K and 1 / (1 + dY H); 1 / Y' and (V'/V)^2 / Y'; the new load's own derivative.
-#[derive(Clone, Debug, Default)]
-struct Work {
-    k: [Vec<f64>; 2],
-    follows: [Vec<f64>; 2],
-    inverse: [Vec<f64>; 2],
-    e: [Vec<f64>; 2],
-    by: Vec<f64>,
+    many: usize,
+    y: [Vec<f64>; 2],
+    variance: Vec<f64>,
+    groups: Vec<f64>,
 }
 
 impl Responses {
+    /// How many changes.
+    #[must_use]
+    pub const fn len(&self) -> usize {
+        self.many
+    }
+
+    /// Whether there are none.
+    #[must_use]
+    pub const fn is_empty(&self) -> bool {
+        self.many == 0
+    }
+
+    /// Admittance at the rack, its real and its imaginary part.
+    #[must_use]
+    pub fn y(&self) -> [&[f64]; 2] {
+        self.y.each_ref().map(Vec::as_slice)
+    }
+
+    /// Variance of ln|Z|; 0 where nothing is connected or it would be no number.
+    #[must_use]
+    pub fn variance(&self) -> &[f64] {
+        &self.variance
+    }
+
+    /// Sums of derivatives of one group.
+    #[must_use]
+    pub fn group(&self, group: usize) -> &[f64] {
+        let stride = self.many + LANES;
+        &self.groups[group * stride..(group + 1) * stride]
+    }
+
     fn fit(&mut self, many: usize, groups: usize) {
-        let work = &mut self.work;
-        let columns = [&mut self.re, &mut self.im, &mut self.variance, &mut work.by];
-        let pairs = [
-            &mut work.k,
-            &mut work.follows,
-            &mut work.inverse,
-            &mut work.e,
-        ];
-        for column in columns.into_iter().chain(pairs.into_iter().flatten()) {
-            column.resize(many, 0.0);
+        self.many = many;
+        let [re, im] = &mut self.y;
+        for column in [re, im, &mut self.variance] {
+            column.resize(many + LANES, 0.0);
         }
-        self.groups.resize(many * groups, 0.0);
+        self.groups.resize((many + LANES) * groups, 0.0);
+    }
+
+    fn set(&mut self, lane: usize, response: Response, groups: &[f64]) {
+        self.y[0][lane] = response.y_in.re;
+        self.y[1][lane] = response.y_in.im;
+        self.variance[lane] = if response.variance.is_finite() {
+            response.variance
+        } else {
+            0.0
+        };
+        for (group, sum) in groups.iter().enumerate() {
+            self.groups[group * (self.many + LANES) + lane] = *sum;
+        }
     }
 }
 
@@ -92,42 +109,48 @@ impl Changes {
         tolerances: &Tolerances,
         list: Vec<(Option<Change>, bool)>,
     ) -> Self {
-        let n = list.len();
-        let mut out = Self {
-            list: Vec::new(),
-            stretches: Vec::new(),
-            re: vec![0.0; n],
-            im: vec![0.0; n],
-            behind: vec![0.0; n],
-            instead: vec![0.0; n],
-            variance: vec![0.0; n],
-        };
+        let mut loads = Loads::new(list.len());
+        let mut stretches: Vec<Stretch> = Vec::new();
         for (lane, (change, added)) in list.iter().enumerate() {
+            let mut put = |y: Admittance, variance| {
+                (loads.y[0][lane], loads.y[1][lane]) = (y.re, y.im);
+                loads.variance[lane] = variance;
+            };
             let at = match *change {
                 Some(Change::Load { at, is }) if network.is_loudspeaker(at) => {
-                    (out.re[lane], out.im[lane]) = (is.y.re, is.y.im);
-                    out.behind[lane] = f64::from(u8::from(is.transformer));
-                    out.instead[lane] = 1.0;
-                    out.variance[lane] = tolerances.loudspeaker;
+                    put(is.y, tolerances.loudspeaker);
+                    loads.behind[lane] = f64::from(u8::from(is.transformer));
                     Some(at)
                 }
                 Some(Change::Shunt { at, y }) if at < network.len() => {
-                    (out.re[lane], out.im[lane]) = (y.re, y.im);
-                    out.variance[lane] = if *added { tolerances.added } else { 0.0 };
+                    put(y, if *added { tolerances.added } else { 0.0 });
+                    loads.beside[lane] = 1.0;
                     Some(at)
                 }
                 _ => None,
             };
-            match out.stretches.last_mut() {
+            match stretches.last_mut() {
                 Some(last) if at.is_some() && last.at == at => last.lanes.end = lane + 1,
-                _ => out.stretches.push(Stretch {
+                _ => stretches.push(Stretch {
                     at,
                     lanes: lane..lane + 1,
                 }),
             }
         }
-        out.list = list;
-        out
+        let split = |(change, _): &(Option<Change>, bool)| match *change {
+            Some(Change::Short { run, along, .. }) => {
+                let element = network.elements.get(run)?;
+                let split = element.split(along.get().clamp(0.0, 1.0));
+                element.bridges.is_empty().then(|| Box::new(split))
+            }
+            _ => None,
+        };
+        Self {
+            splits: list.iter().map(split).collect(),
+            list,
+            stretches,
+            loads,
+        }
     }
 
     /// How many.
@@ -153,22 +176,25 @@ impl Changes {
 
 impl ClosedForm<'_> {
     /// Admittance at the rack after each change of a list from this place on, as
-    /// [`y_after`](Self::y_after) has it. Only [`Responses::re`] and [`Responses::im`] are meant,
-    /// and of them what stands before is not touched.
+    /// [`y_after`](Self::y_after) has it. Only [`Responses::y`] is meant, and of it what stands
+    /// before is not touched.
     pub fn y_after_each(&self, changes: &Changes, from: usize, out: &mut Responses) {
         out.fit(changes.len(), 0);
+        dispatch!(Level::new(), simd => self.y_of_each(simd, changes, from, out));
+    }
+
+    #[inline(always)]
+    fn y_of_each<S: Simd>(&self, simd: S, changes: &Changes, from: usize, out: &mut Responses) {
         for (at, lanes) in changes.from(from) {
-            match at.filter(|at| self.reaches(*at)) {
-                Some(at) => self.across_each(at, changes, lanes, out),
-                None => {
-                    for lane in lanes {
-                        let y = match &changes.list[lane].0 {
-                            Some(change) => self.y_after(change),
-                            None => self.solution.y_in,
-                        };
-                        (out.re[lane], out.im[lane]) = (y.re, y.im);
-                    }
-                }
+            if let Some(at) = at.filter(|at| self.reaches(*at)) {
+                let y = out.y.each_mut().map(Vec::as_mut_slice);
+                self.node(at).admittances(simd, &changes.loads, lanes, y);
+                continue;
+            }
+            for lane in lanes {
+                let change = &changes.list[lane].0;
+                let y = change.map_or(self.solution.y_in, |change| self.y_after(&change));
+                (out.y[0][lane], out.y[1][lane]) = (y.re, y.im);
             }
         }
     }
@@ -177,32 +203,17 @@ impl ClosedForm<'_> {
         !self.solution.at[node].cut && !self.solution.network.elements[node].node_elsewhere
     }
 
-    /// The loads at a node that something reaches: K, and 1 / (1 + dY H), for those after it.
-    fn across_each(&self, at: usize, changes: &Changes, lanes: Range<usize>, out: &mut Responses) {
+    /// A node that something reaches.
+    fn node(&self, at: usize) -> Node {
         let (solved, network) = (&self.solution.at[at], &self.solution.network);
         let z = self.back[at].z_node;
-        let node = Node {
+        Node {
             h: z / (1.0 + z * solved.y_node),
             v2: solved.v * solved.v,
             own: network.own(at),
             times: network.times,
             y_in: self.solution.y_in,
-        };
-        let work = &mut out.work;
-        let [k_re, k_im] = work.k.each_mut().map(|it| &mut it[lanes.clone()]);
-        let [f_re, f_im] = work.follows.each_mut().map(|it| &mut it[lanes.clone()]);
-        loads(
-            &node,
-            [
-                &changes.re[lanes.clone()],
-                &changes.im[lanes.clone()],
-                &changes.behind[lanes.clone()],
-                &changes.instead[lanes.clone()],
-            ],
-            (k_re, k_im),
-            (f_re, f_im),
-            (&mut out.re[lanes.clone()], &mut out.im[lanes]),
-        );
+        }
     }
 }
 
@@ -210,90 +221,47 @@ impl Spread<'_> {
     /// What the rack reads, and how surely, after each change of a list from this place on, as
     /// [`after`](Self::after) has it; what stands before in the columns is not touched.
     pub fn after_each(&self, changes: &Changes, from: usize, out: &mut Responses) {
-        let groups = self.tolerances.groups;
-        let many = changes.len();
-        out.fit(many, groups);
-        let mut alone = vec![0.0; groups];
+        out.fit(changes.len(), self.tolerances.groups);
+        dispatch!(Level::new(), simd => self.of_each(simd, changes, from, out));
+    }
+
+    #[inline(always)]
+    fn of_each<S: Simd>(&self, simd: S, changes: &Changes, from: usize, out: &mut Responses) {
+        let mut groups = vec![0.0; self.tolerances.groups];
         for (at, lanes) in changes.from(from) {
             if let Some(at) = at.filter(|at| self.closed.reaches(*at)) {
-                self.closed.across_each(at, changes, lanes.clone(), out);
-                self.across_each(at, changes, lanes, out);
+                let mut reads = Reads {
+                    y: out.y.each_mut().map(Vec::as_mut_slice),
+                    variance: &mut out.variance,
+                    groups: &mut out.groups,
+                    stride: changes.len() + LANES,
+                };
+                let (node, tolerated) = (self.closed.node(at), self.tolerated(at));
+                node.responses(simd, &tolerated, &changes.loads, lanes, &mut reads);
                 continue;
             }
             for lane in lanes {
                 let (change, added) = &changes.list[lane];
                 let response = match change {
-                    Some(change) => self.after(change, *added, &mut alone),
-                    None => self.base(&mut alone),
+                    Some(change) => {
+                        let split = changes.splits[lane].as_deref();
+                        self.after_split(change, split, *added, &mut groups)
+                    }
+                    None => self.base(&mut groups),
                 };
-                (out.re[lane], out.im[lane]) = (response.y_in.re, response.y_in.im);
-                out.variance[lane] = response.variance;
-                for (group, alone) in alone.iter().enumerate() {
-                    out.groups[group * many + lane] = *alone;
-                }
+                out.set(lane, response, &groups);
             }
         }
     }
 
-    fn across_each(&self, at: usize, changes: &Changes, lanes: Range<usize>, out: &mut Responses) {
-        let (solved, here) = (&self.closed.solution.at[at], &self.at[at]);
-        let network = &self.closed.solution.network;
-        let (v2, times) = (solved.v * solved.v, network.times);
-        let work = &mut out.work;
-        let n = lanes.len();
-        let (y_re, y_im) = (&out.re[lanes.clone()], &out.im[lanes.clone()]);
-        let [k_re, k_im] = work.k.each_ref().map(|it| &it[lanes.clone()]);
-        let [f_re, f_im] = work.follows.each_ref().map(|it| &it[lanes.clone()]);
-        {
-            let [i_re, i_im] = work.inverse.each_mut().map(|it| &mut it[lanes.clone()]);
-            let [e_re, e_im] = work.e.each_mut().map(|it| &mut it[lanes.clone()]);
-            ratios([y_re, y_im, f_re, f_im], (i_re, i_im), (e_re, e_im));
-        }
-        let [i_re, i_im] = work.inverse.each_ref().map(|it| &it[lanes.clone()]);
-        let [e_re, e_im] = work.e.each_ref().map(|it| &it[lanes.clone()]);
-        let variance = &mut out.variance[lanes.clone()];
-        let by = &mut work.by[lanes.clone()];
-        outside(&here.up_to, [k_re, k_im, i_re, i_im], variance);
-        beyond(
-            (v2, times),
-            (&here.rest, &here.own),
-            [e_re, e_im],
-            [
-                &changes.re[lanes.clone()],
-                &changes.im[lanes.clone()],
-                &changes.behind[lanes.clone()],
-                &changes.instead[lanes.clone()],
-                &changes.variance[lanes.clone()],
-            ],
-            by,
-            variance,
-        );
-        let (many, groups) = (changes.len(), self.tolerances.groups);
-        for group in 0..groups {
-            let first = at * groups + group;
-            let own = if self.tolerances.group_of[at] == Some(group) {
-                1.0
-            } else {
-                0.0
-            };
-            group_sums(
-                (self.up_to[first], self.rest[first], self.own[first], own),
-                [k_re, k_im, i_re, i_im, e_re, e_im],
-                [
-                    by,
-                    &changes.behind[lanes.clone()],
-                    &changes.instead[lanes.clone()],
-                ],
-                &mut out.groups[group * many + lanes.start..][..n],
-            );
-        }
-        for lane in lanes {
-            if Complex64::new(out.re[lane], out.im[lane]) == ZERO {
-                out.variance[lane] = 0.0;
-                for group in 0..groups {
-                    out.groups[group * many + lane] = 0.0;
-                }
-            }
+    fn tolerated(&self, at: usize) -> Tolerated<'_> {
+        let here = &self.at[at];
+        Tolerated {
+            up_to: &here.up_to,
+            rest: &here.rest,
+            own: &here.own,
+            groups: self.groups_at(at),
+            group: self.tolerances.group_of[at],
         }
     }
 }
@@ -301,9 +269,14 @@ impl Spread<'_> {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::circuit::Load;
     use crate::circuit::testing::{line, loudspeaker, network};
-    use crate::circuit::{Load, Response};
-    use crate::quantity::{Admittance, Fraction, Impedance, Ohm};
+    use crate::quantity::{Fraction, Impedance, Ohm};
+
+    fn y(of: &Responses, lane: usize) -> Admittance {
+        let [re, im] = of.y();
+        Admittance::new(re[lane], im[lane])
+    }
 
     /// Every kind of change at every node, those across a node together.
     fn list(nodes: usize) -> Vec<(Option<Change>, bool)> {
@@ -364,15 +337,18 @@ mod tests {
         let (mut many, mut few) = (Responses::default(), Responses::default());
         for (first, _) in list(4) {
             let base = sound.with(first.as_slice()).solve();
-            let spread = base.spread(&tolerances, &[(2, Admittance::new(2e-4, 0.0))]);
+            let added = [(2, Admittance::new(2e-4, 0.0))];
+            let spread = base.spread(&tolerances, &added);
             spread.after_each(&changes, 0, &mut many);
             let closed = base.closed_form();
             for from in [0, 7, 11] {
                 closed.y_after_each(&changes, from, &mut few);
                 for lane in from..changes.len() {
-                    let off = (few.re[lane] - many.re[lane]).hypot(few.im[lane] - many.im[lane]);
-                    let size = many.re[lane].hypot(many.im[lane]);
-                    assert!(off <= 1e-13 * size, "{first:?} {lane}");
+                    let (few, many) = (y(&few, lane), y(&many, lane));
+                    assert!(
+                        (few - many).norm() <= 1e-13 * many.norm(),
+                        "{first:?} {lane}"
+                    );
                 }
             }
             for (lane, (change, added)) in list(4).into_iter().enumerate() {
@@ -381,16 +357,12 @@ mod tests {
                     Some(change) => spread.after(change, added, &mut groups),
                     None => spread.base(&mut groups),
                 };
-                let got = Complex64::new(many.re[lane], many.im[lane]);
-                let y_in = want.y_in.norm();
-                assert!(
-                    (got - want.y_in).norm() <= 1e-13 * y_in,
-                    "{first:?} {change:?}"
-                );
-                let off = (many.variance[lane] - want.variance).abs();
+                let off = (y(&many, lane) - want.y_in).norm();
+                assert!(off <= 1e-13 * want.y_in.norm(), "{first:?} {change:?}");
+                let off = (many.variance()[lane] - want.variance).abs();
                 assert!(off <= 1e-10 * want.variance, "{first:?} {change:?}: {off}");
                 for (group, want) in groups.into_iter().enumerate() {
-                    let got = many.groups[group * changes.len() + lane];
+                    let got = many.group(group)[lane];
                     assert!((got - want).abs() < 1e-11, "{first:?} {change:?}");
                 }
             }

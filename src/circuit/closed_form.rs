@@ -29,6 +29,8 @@ const ZERO: Complex64 = Complex64::new(0.0, 0.0);
 /// What a node and its run look back on.
 #[derive(Clone, Copy, Debug, Default)]
 pub(super) struct Back {
+    /// Admittances of the other runs at its feeding node.
+    siblings: Admittance,
     /// Impedance behind the control of the run, the rack held.
     pub z_run: Impedance,
     /// Impedance at the node without its own admittance, the rack held.
@@ -50,22 +52,32 @@ impl Solution {
     /// Prepares the closed forms: one more pass from the root. O(n).
     #[must_use]
     pub fn closed_form(&self) -> ClosedForm<'_> {
+        self.closed_form_in(Vec::new(), &mut Vec::new())
+    }
+
+    /// The same in the room of others.
+    pub(super) fn closed_form_in(
+        &self,
+        mut back: Vec<Back>,
+        so_far: &mut Vec<Admittance>,
+    ) -> ClosedForm<'_> {
         let elements = &self.network.elements;
-        let mut back = vec![Back::default(); elements.len()];
+        back.clear();
+        back.resize(elements.len(), Back::default());
         // The runs at one node, without each in turn: sums of those before and those after it,
         // never a total less one, which would lose the light ones beside a heavy one.
-        let mut so_far = vec![ZERO; elements.len() + 1];
+        so_far.clear();
+        so_far.resize(elements.len() + 1, ZERO);
         let place = |from: Option<usize>| from.map_or(0, |from| from + 1);
-        let mut siblings = vec![ZERO; elements.len()];
         for (run, element) in elements.iter().enumerate() {
             let sum = &mut so_far[place(element.from)];
-            siblings[run] = *sum;
+            back[run].siblings = *sum;
             *sum += self.at[run].y_run;
         }
         so_far.fill(ZERO);
         for (run, element) in elements.iter().enumerate().rev() {
             let sum = &mut so_far[place(element.from)];
-            siblings[run] += *sum;
+            back[run].siblings += *sum;
             *sum += self.at[run].y_run;
         }
         for (run, element) in elements.iter().enumerate() {
@@ -73,10 +85,11 @@ impl Solution {
                 continue;
             }
             let square = element.ratio * element.ratio;
+            let siblings = back[run].siblings;
             let (z, y) = match element.from {
-                None => (ZERO, siblings[run]),
+                None => (ZERO, siblings),
                 Some(from) => {
-                    let beside = self.network.across(from) + siblings[run];
+                    let beside = self.network.across(from) + siblings;
                     let feed = back[from];
                     (
                         feed.z_node / (1.0 + feed.z_node * beside),
@@ -86,12 +99,11 @@ impl Solution {
             };
             let (z_run, y_run) = (z * square, y / square);
             back[run] = Back {
+                siblings,
                 z_run,
                 y_run,
                 z_node: element.cable.looking_back_z(z_run + element.series),
-                y_node: element
-                    .cable
-                    .looking_back(y_run / (1.0 + element.series * y_run)),
+                y_node: element.cable.looking_back(element.past_joint(y_run)),
             };
         }
         ClosedForm {
@@ -181,7 +193,7 @@ impl ClosedForm<'_> {
     fn point(&self, run: usize, along: f64) -> Option<(Complex64, Admittance, Impedance)> {
         let at = self.solution.at.get(run).filter(|it| !it.cut)?;
         let element = &self.solution.network.elements[run];
-        let (before, behind) = element.split(along.clamp(0.0, 1.0));
+        let [before, behind] = element.split(along.clamp(0.0, 1.0));
         let y = behind.looking_in(at.y_node);
         Some((
             at.v_near * before.carries(y),

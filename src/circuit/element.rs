@@ -5,6 +5,10 @@
 use super::cable::{PerMetre, TwoPort};
 use super::network::Load;
 use crate::quantity::{Admittance, Impedance, Metre, Watt};
+use num_complex::Complex64;
+
+/// A run as it should be has nothing in series.
+const NO_JOINT: Impedance = Impedance::new(0.0, 0.0);
 
 /// A short inside a run.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -52,6 +56,24 @@ impl Element {
         self.broken || self.ratio == 0.0
     }
 
+    /// Admittance into the joint with `y` behind it: y / (1 + series y).
+    pub fn past_joint(&self, y: Admittance) -> Admittance {
+        if self.series == NO_JOINT {
+            y
+        } else {
+            y / (1.0 + self.series * y)
+        }
+    }
+
+    /// Voltage behind the joint over that before it, with `y` behind it.
+    pub fn joint_carries(&self, y: Admittance) -> Complex64 {
+        if self.series == NO_JOINT {
+            Complex64::new(1.0, 0.0)
+        } else {
+            (1.0 + self.series * y).inv()
+        }
+    }
+
     /// The run's stretches between bridges, each with the bridge at its far end: fractions of the
     /// length from the near end.
     pub fn stretches(&self) -> impl Iterator<Item = (f64, f64, Admittance)> + '_ {
@@ -66,9 +88,9 @@ impl Element {
 
     /// The part of the run before, and the part behind, a point along it. A bridge at the very
     /// point belongs to the part behind.
-    pub fn split(&self, along: f64) -> (TwoPort, TwoPort) {
+    pub fn split(&self, along: f64) -> [TwoPort; 2] {
         if self.bridges.is_empty() {
-            return (self.bare(0.0, along), self.bare(along, 1.0));
+            return [self.bare(0.0, along), self.bare(along, 1.0)];
         }
         let (mut before, mut behind) = (TwoPort::THROUGH, TwoPort::THROUGH);
         for (start, end, y) in self.stretches() {
@@ -82,7 +104,7 @@ impl Element {
                 behind = behind.then(&self.bare(along, end)).then(&bridge);
             }
         }
-        (before, behind)
+        [before, behind]
     }
 
     /// A stretch of the run without bridges.

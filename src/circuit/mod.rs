@@ -13,14 +13,15 @@
 //!
 //! Never here: limits, probabilities, files, the clock. A fault never alters the site.
 
+mod across;
 mod at_once;
 mod cable;
 mod change;
 mod closed_form;
-mod columns;
 mod conditions;
 mod element;
 mod heard;
+mod laying;
 mod network;
 mod opening;
 mod sensitivity;
@@ -43,4 +44,4 @@ pub use sensitivity::Sensitivities;
 pub use side_by_side::AtRack;
 pub use slopes::{Slope, Slopes};
 pub use solve::{Input, Solution};
-pub use spread::{Response, Spread, Tolerances};
+pub use spread::{Response, Room, Spread, Tolerances};

@@ -25,13 +25,28 @@ pub struct Load {
 }
 
 /// A line as a circuit under given conditions, healthy or changed.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Debug, PartialEq)]
 pub struct Network {
     pub(super) conditions: Conditions,
     pub(super) volts: Volt,
     pub(super) elements: Vec<Element>,
     /// Factor of all loads behind transformers, as it acts at this frequency.
     pub(super) times: f64,
+}
+
+impl Clone for Network {
+    fn clone(&self) -> Self {
+        Self {
+            elements: self.elements.clone(),
+            ..*self
+        }
+    }
+
+    /// In the room of another.
+    fn clone_from(&mut self, other: &Self) {
+        self.elements.clone_from(&other.elements);
+        (self.conditions, self.volts, self.times) = (other.conditions, other.volts, other.times);
+    }
 }
 
 impl Network {
@@ -86,10 +101,14 @@ impl Network {
     #[must_use]
     pub fn with(&self, changes: &[Change]) -> Self {
         let mut changed = self.clone();
-        for change in changes {
-            changed.lay(change);
-        }
+        changed.lay_all(changes);
         changed
+    }
+
+    pub(super) fn lay_all(&mut self, changes: &[Change]) {
+        for change in changes {
+            self.lay(change);
+        }
     }
 
     fn lay(&mut self, change: &Change) {

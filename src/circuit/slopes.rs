@@ -14,43 +14,37 @@
 
 use super::change::{Change, bridge};
 use super::closed_form::ClosedForm;
+use super::laying::{Columns, Work};
 use super::solve::Solution;
 use super::spread::Tolerances;
 use super::sums::Form;
 use crate::quantity::Admittance;
+use crate::quantity::lanes::LANES;
 use num_complex::Complex64;
 
 const ZERO: Complex64 = Complex64::new(0.0, 0.0);
-const ONE: Complex64 = Complex64::new(1.0, 0.0);
 
 /// What is prepared of a node and the run that feeds it.
 #[derive(Clone, Copy, Debug)]
-struct At {
-    from: Option<usize>,
+pub(super) struct At {
+    pub from: Option<usize>,
     /// Impedance at the node, the rack held.
-    h: Complex64,
-    v2: Complex64,
-    /// V^2 y of the loudspeaker.
-    load: Complex64,
-    /// Its derivative counts for its type and its winding.
-    transformer: bool,
-    /// |V|^2 Re y of a loudspeaker that sounds.
-    power: f64,
-    /// The run's g, and by powers of K across its far end.
-    run: Complex64,
-    way: [Complex64; 3],
-    run_sd: f64,
+    pub h: Complex64,
+    pub v2: Complex64,
+    /// The run's g by powers of K across its far end.
+    pub way: [Complex64; 3],
 }
 
 /// A solution with what its derivatives follow from.
 #[derive(Clone, Debug)]
 pub struct Slopes<'a> {
     closed: ClosedForm<'a>,
-    tolerances: &'a Tolerances,
-    added: Option<(usize, Admittance)>,
-    at: Vec<At>,
-    load_sd: f64,
-    added_sd: f64,
+    pub(super) tolerances: &'a Tolerances,
+    pub(super) added: Option<(usize, Admittance)>,
+    pub(super) at: Vec<At>,
+    pub(super) columns: Columns,
+    pub(super) load_sd: f64,
+    pub(super) added_sd: f64,
 }
 
 /// The derivatives after a change.
@@ -59,7 +53,7 @@ pub struct Slope {
     /// Admittance at the rack.
     pub y_in: Admittance,
     /// Derivatives of ln|Z| times the spread of their tolerance: by ln of each loudspeaker's
-    /// impedance, by ln of each run's length, by ln of an added load's impedance.
+    /// impedance, by ln of each run's length, by ln of an added load's impedance; then nothing.
     pub own: Vec<f64>,
     /// Sum of derivatives by ln of the loudspeakers' impedances, for each group.
     pub groups: Vec<f64>,
@@ -68,9 +62,19 @@ pub struct Slope {
     /// By node: power that its loudspeaker takes, per square volt at the rack; 0 where none
     /// stands, where nothing reaches it and where it cannot sound.
     pub power: Vec<f64>,
+    pub(super) work: Work,
 }
 
 impl Slope {
+    /// Room for so many nodes and groups.
+    pub(super) fn fit(&mut self, nodes: usize, groups: usize) {
+        self.own.resize(2 * nodes + LANES, 0.0);
+        self.power.resize(nodes + LANES, 0.0);
+        self.groups.clear();
+        self.groups.resize(groups, 0.0);
+        self.behind = 0.0;
+    }
+
     /// Sum over the independent tolerances of the product of two readings' derivatives.
     #[must_use]
     pub fn dot(&self, other: &Self) -> f64 {
@@ -89,20 +93,20 @@ impl Slope {
 }
 
 /// What a change comes to.
-struct Moved {
-    y_in: Admittance,
+pub(super) struct Moved {
+    pub y_in: Admittance,
     /// K and the node it stands across; none is the rack.
-    k: Complex64,
-    across: Option<usize>,
+    pub k: Complex64,
+    pub across: Option<usize>,
     /// Factor of the voltage at that node, where known better than by K.
-    there: Option<Complex64>,
+    pub there: Option<Complex64>,
     /// Factor of all voltages at and beyond a node, the run that feeds it with them.
-    beyond: Option<(usize, Complex64)>,
+    pub beyond: Option<(usize, Complex64)>,
     /// A run's own g.
-    run: Option<(usize, Complex64)>,
-    /// A load in place of a node's own.
-    load: Option<(usize, Admittance, bool, bool)>,
-    added: Option<(usize, Admittance)>,
+    pub run: Option<(usize, Complex64)>,
+    /// A load in place of a node's own: whether it stands behind its transformer, and is silent.
+    pub load: Option<(usize, Admittance, bool, bool)>,
+    pub added: Option<(usize, Admittance)>,
 }
 
 impl Solution {
@@ -116,44 +120,38 @@ impl Solution {
     ) -> Slopes<'a> {
         let closed = self.closed_form();
         let network = &self.network;
-        let at = network
-            .elements
-            .iter()
-            .enumerate()
-            .map(|(node, element)| {
-                let solved = &self.at[node];
-                let mut at = At {
-                    from: element.from,
-                    h: ZERO,
-                    v2: ZERO,
-                    load: ZERO,
-                    transformer: false,
-                    power: 0.0,
-                    run: ZERO,
-                    way: [ZERO; 3],
-                    run_sd: tolerances.run[node].sqrt(),
-                };
-                if solved.cut {
-                    return at;
-                }
+        let mut columns = Columns::new(network.len());
+        let mut at = Vec::with_capacity(network.len());
+        for (node, element) in network.elements.iter().enumerate() {
+            let solved = &self.at[node];
+            columns.run_sd[node] = tolerances.run[node].sqrt();
+            let mut here = At {
+                from: element.from,
+                h: ZERO,
+                v2: ZERO,
+                way: [ZERO; 3],
+            };
+            if !solved.cut {
                 let z = closed.back[node].z_node;
                 let u = (1.0 + z * solved.y_node).inv();
-                at.h = z * u;
-                at.v2 = solved.v * solved.v;
+                here.h = z * u;
+                here.v2 = solved.v * solved.v;
                 if let Some(load) = element.load {
                     let y = network.acting(&load);
-                    at.load = at.v2 * y;
-                    at.transformer = load.transformer;
+                    let v2y = here.v2 * y;
+                    (columns.load[0][node], columns.load[1][node]) = (v2y.re, v2y.im);
+                    columns.transformer[node] = f64::from(u8::from(load.transformer));
                     if !load.silent {
-                        at.power = solved.v.norm_sqr() * y.re;
+                        columns.power[node] = solved.v.norm_sqr() * y.re;
                     }
                 }
                 let form = Form::of(element);
-                at.run = form.at(solved.v, solved.v * solved.y_node);
-                at.way = form.on_the_way(solved.v, solved.y_node, u, at.h);
-                at
-            })
-            .collect();
+                let run = form.at(solved.v, solved.v * solved.y_node);
+                (columns.run[0][node], columns.run[1][node]) = (run.re, run.im);
+                here.way = form.on_the_way(solved.v, solved.y_node, u, here.h);
+            }
+            at.push(here);
+        }
         let here = |it: &(usize, Admittance)| {
             let element = network.elements.get(it.0);
             element.is_some_and(|element| !element.node_elsewhere)
@@ -163,6 +161,7 @@ impl Solution {
             tolerances,
             added: added.filter(here),
             at,
+            columns,
             load_sd: tolerances.loudspeaker.sqrt(),
             added_sd: tolerances.added.sqrt(),
         }
@@ -276,7 +275,7 @@ impl Slopes<'_> {
         let solution = self.closed.solution;
         let (solved, element) = (&solution.at[run], &solution.network.elements[run]);
         let along = along.clamp(0.0, 1.0);
-        let (before, behind) = element.split(along);
+        let [before, behind] = element.split(along);
         let y = behind.looking_in(solved.y_node);
         let z = before.looking_back_z(self.closed.back[run].z_run + element.series);
         let denominator = 1.0 + bridge * (z / (1.0 + z * y));
@@ -297,86 +296,6 @@ impl Slopes<'_> {
             beyond: Some((run, follows)),
             run: Some((run, g)),
             ..self.nothing()
-        }
-    }
-
-    fn lay(&self, moved: &Moved, out: &mut Slope) {
-        let n = self.at.len();
-        out.y_in = moved.y_in;
-        out.behind = 0.0;
-        out.own.clear();
-        out.own.resize(2 * n + 1, 0.0);
-        out.groups.clear();
-        out.groups.resize(self.tolerances.groups, 0.0);
-        out.power.clear();
-        out.power.resize(n, 0.0);
-        if moved.y_in == ZERO {
-            return;
-        }
-        let inverse = moved.y_in.inv();
-        // The way from the rack to K, with the factor of each node on it.
-        let mut way: Vec<(usize, Complex64, Complex64)> = Vec::new();
-        let mut at = moved.across.filter(|_| moved.k != ZERO);
-        let v2 = moved.across.map_or(ONE, |across| self.at[across].v2);
-        while let Some(node) = at {
-            let here = &self.at[node];
-            let k = moved.k * (v2 / here.v2);
-            let mut factor = 1.0 - k * here.h;
-            if moved.across == Some(node)
-                && let Some(there) = moved.there
-            {
-                factor = there;
-            }
-            way.push((node, k, factor));
-            at = here.from;
-        }
-        let mut factors = vec![ONE; n];
-        for (node, here) in self.at.iter().enumerate() {
-            let on_way = way.pop_if(|it| it.0 == node);
-            let (factor, run) = match on_way {
-                Some((_, k, factor)) => {
-                    let [q0, q1, q2] = here.way;
-                    (factor, Some(q0 + k * (q1 + k * q2)))
-                }
-                None => (here.from.map_or(ONE, |from| factors[from]), None),
-            };
-            let factor = match moved.beyond {
-                Some((beyond, follows)) if beyond == node => follows,
-                _ => factor,
-            };
-            factors[node] = factor;
-            let square = factor * factor;
-            let run = match moved.run {
-                Some((own, g)) if own == node => g,
-                _ => run.unwrap_or(here.run * square),
-            };
-            out.own[n + node] = (run * inverse).re * here.run_sd;
-            let (mut load, mut transformer) = (here.load, here.transformer);
-            out.power[node] = here.power * factor.norm_sqr();
-            if let Some((at, y, behind, silent)) = moved.load
-                && at == node
-            {
-                (load, transformer) = (here.v2 * y, behind);
-                let volts = here.v2.norm() * factor.norm_sqr();
-                out.power[node] = if silent { 0.0 } else { volts * y.re };
-            }
-            if load == ZERO {
-                continue;
-            }
-            let by = (load * square * inverse).re;
-            out.own[node] = by * self.load_sd;
-            if transformer {
-                out.behind += by;
-                if let Some(group) = self.tolerances.group_of[node] {
-                    out.groups[group] += by;
-                }
-            }
-        }
-        for (node, y) in [self.added, moved.added].into_iter().flatten() {
-            let factor = factors[node];
-            let by = (self.at[node].v2 * y * factor * factor * inverse).re;
-            out.own[2 * n] += by * self.added_sd;
-            out.behind += by;
         }
     }
 }

@@ -8,6 +8,7 @@
 //!
 //! Never here: changes, derivatives.
 
+use super::change::Change;
 use super::network::Network;
 use crate::quantity::{Admittance, Decibel, Degree, Impedance, Ohm, Watt};
 use num_complex::Complex64;
@@ -92,33 +93,53 @@ impl Network {
     /// Solves a network that is needed no more by itself.
     #[must_use]
     pub fn into_solution(self) -> Solution {
-        let mut at: Vec<At> = (0..self.len())
-            .map(|node| At {
-                cut: false,
-                y_node: self.across(node),
-                y_cable: ZERO,
-                y_behind: ZERO,
-                y_run: ZERO,
-                v_behind: ZERO,
-                v_near: ZERO,
-                v: ZERO,
-            })
-            .collect();
-        let mut y_in = ZERO;
-        for (node, element) in self.elements.iter().enumerate().rev() {
+        let mut solution = Solution {
+            at: Vec::with_capacity(self.len()),
+            network: self,
+            y_in: ZERO,
+        };
+        solution.pass();
+        solution
+    }
+}
+
+impl Solution {
+    /// Another network of the same nodes in the room of this one: a network with changes laid over
+    /// it, solved.
+    pub fn instead(&mut self, network: &Network, changes: &[Change]) {
+        self.network.clone_from(network);
+        self.network.lay_all(changes);
+        self.pass();
+    }
+
+    fn pass(&mut self) {
+        let (network, at) = (&self.network, &mut self.at);
+        at.clear();
+        at.extend((0..network.len()).map(|node| At {
+            cut: false,
+            y_node: network.across(node),
+            y_cable: ZERO,
+            y_behind: ZERO,
+            y_run: ZERO,
+            v_behind: ZERO,
+            v_near: ZERO,
+            v: ZERO,
+        }));
+        self.y_in = ZERO;
+        for (node, element) in network.elements.iter().enumerate().rev() {
             let here = &mut at[node];
             if !element.broken {
                 here.y_cable = element.cable.looking_in(here.y_node);
-                here.y_behind = here.y_cable / (1.0 + element.series * here.y_cable);
+                here.y_behind = element.past_joint(here.y_cable);
                 here.y_run = here.y_behind * (element.ratio * element.ratio);
             }
             let y_run = here.y_run;
             match element.from {
                 Some(from) => at[from].y_node += y_run,
-                None => y_in += y_run,
+                None => self.y_in += y_run,
             }
         }
-        for (node, element) in self.elements.iter().enumerate() {
+        for (node, element) in network.elements.iter().enumerate() {
             let (cut, feed) = element
                 .from
                 .map_or((false, Complex64::new(1.0, 0.0)), |from| {
@@ -128,14 +149,9 @@ impl Network {
             here.cut = cut || element.dead();
             if !here.cut {
                 here.v_behind = feed * element.ratio;
-                here.v_near = here.v_behind / (1.0 + element.series * here.y_cable);
+                here.v_near = here.v_behind * element.joint_carries(here.y_cable);
                 here.v = here.v_near * element.cable.carries(here.y_node);
             }
-        }
-        Solution {
-            network: self,
-            at,
-            y_in,
         }
     }
 }

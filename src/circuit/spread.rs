@@ -23,8 +23,9 @@
 //!
 //! Never here: what the groups are, where variances come from.
 
+use super::cable::TwoPort;
 use super::change::{Change, bridge};
-use super::closed_form::ClosedForm;
+use super::closed_form::{Back, ClosedForm};
 use super::solve::Solution;
 use super::sums::{Form, Quadratics, Sums};
 use crate::quantity::Admittance;
@@ -84,17 +85,36 @@ pub(super) struct At {
 pub struct Spread<'a> {
     pub(super) closed: ClosedForm<'a>,
     pub(super) tolerances: &'a Tolerances,
-    added: Vec<(usize, Admittance)>,
+    added: &'a [(usize, Admittance)],
     pub(super) at: Vec<At>,
     pub(super) all: Sums,
-    /// Complex sums of V^2 y by group, in strides: as `own`, `rest`, `beside` above.
-    pub(super) own: Vec<Complex64>,
-    pub(super) rest: Vec<Complex64>,
-    beside: Vec<Complex64>,
-    /// By powers of K: as `outside` and `up_to` above.
-    outside: Vec<[Complex64; 3]>,
-    pub(super) up_to: Vec<[Complex64; 3]>,
+    /// By node, then by group.
+    pub(super) groups: Vec<Group>,
     pub(super) whole: Vec<Complex64>,
+    room: Room,
+}
+
+/// Complex sums of V^2 y over the loads of one group, as in [`At`].
+#[derive(Clone, Copy, Debug, Default)]
+pub(super) struct Group {
+    pub(super) own: Complex64,
+    pub(super) rest: Complex64,
+    beside: Complex64,
+    /// By powers of K.
+    outside: [Complex64; 3],
+    pub(super) up_to: [Complex64; 3],
+}
+
+/// Room that one spread leaves to the next.
+#[derive(Clone, Debug, Default)]
+pub struct Room {
+    back: Vec<Back>,
+    admittances: Vec<Admittance>,
+    at: Vec<At>,
+    groups: Vec<Group>,
+    whole: Vec<Complex64>,
+    so_far: Vec<Sums>,
+    group_sums: Vec<Complex64>,
 }
 
 impl Solution {
@@ -104,22 +124,34 @@ impl Solution {
     pub fn spread<'a>(
         &'a self,
         tolerances: &'a Tolerances,
-        added: &[(usize, Admittance)],
+        added: &'a [(usize, Admittance)],
+    ) -> Spread<'a> {
+        self.spread_in(tolerances, added, Room::default())
+    }
+
+    /// The same in the room of another.
+    #[must_use]
+    pub fn spread_in<'a>(
+        &'a self,
+        tolerances: &'a Tolerances,
+        added: &'a [(usize, Admittance)],
+        mut room: Room,
     ) -> Spread<'a> {
         let n = self.network.elements.len();
-        let groups = tolerances.groups;
+        let back = std::mem::take(&mut room.back);
+        room.at.clear();
+        room.at.resize(n, At::default());
+        room.groups.clear();
+        room.groups.resize(n * tolerances.groups, Group::default());
         let mut spread = Spread {
-            closed: self.closed_form(),
+            closed: self.closed_form_in(back, &mut room.admittances),
             tolerances,
-            added: added.to_vec(),
-            at: vec![At::default(); n],
+            added,
+            at: std::mem::take(&mut room.at),
             all: Sums::default(),
-            own: vec![ZERO; n * groups],
-            rest: vec![ZERO; n * groups],
-            beside: vec![ZERO; n * groups],
-            outside: vec![[ZERO; 3]; n * groups],
-            up_to: vec![[ZERO; 3]; n * groups],
-            whole: vec![ZERO; groups],
+            groups: std::mem::take(&mut room.groups),
+            whole: std::mem::take(&mut room.whole),
+            room,
         };
         spread.weigh();
         spread.gather();
@@ -129,6 +161,18 @@ impl Solution {
 }
 
 impl Spread<'_> {
+    /// What it took up, for the next.
+    #[must_use]
+    pub fn into_room(self) -> Room {
+        Room {
+            back: self.closed.back,
+            at: self.at,
+            groups: self.groups,
+            whole: self.whole,
+            ..self.room
+        }
+    }
+
     /// Each node's and each run's own part.
     fn weigh(&mut self) {
         let (solution, tolerances) = (self.closed.solution, self.tolerances);
@@ -139,20 +183,21 @@ impl Spread<'_> {
             }
             let z = self.closed.back[node].z_node;
             at.h = z / (1.0 + z * solved.y_node);
-            at.carries = element.ratio / (1.0 + element.series * solved.y_cable)
-                * element.cable.carries(solved.y_node);
+            at.carries = element.joint_carries(solved.y_cable)
+                * element.cable.carries(solved.y_node)
+                * element.ratio;
             if let Some(load) = element.load {
                 let v = solved.v * solved.v * solution.network.acting(&load);
                 at.own = Sums::one(tolerances.loudspeaker, v);
                 if let Some(group) = tolerances.group_of[node].filter(|_| load.transformer) {
-                    self.own[node * tolerances.groups + group] = v;
+                    self.groups[node * tolerances.groups + group].own = v;
                 }
             }
             let current = solved.v * solved.y_node;
             let g = Form::of(element).at(solved.v, current);
             at.run = Sums::one(tolerances.run[node], g);
         }
-        for (node, y) in &self.added {
+        for (node, y) in self.added {
             if let (Some(solved), Some(at)) = (solution.at.get(*node), self.at.get_mut(*node)) {
                 at.extra
                     .add(Sums::one(tolerances.added, solved.v * solved.v * y));
@@ -167,8 +212,11 @@ impl Spread<'_> {
         let groups = self.tolerances.groups;
         let n = elements.len();
         // Beyond each node, and at the rack in the last place, the runs met so far.
-        let mut so_far = vec![Sums::default(); n + 1];
-        let mut group_sums = vec![ZERO; (n + 1) * groups];
+        let (so_far, group_sums) = (&mut self.room.so_far, &mut self.room.group_sums);
+        so_far.clear();
+        so_far.resize(n + 1, Sums::default());
+        group_sums.clear();
+        group_sums.resize((n + 1) * groups, ZERO);
         let place = |from: Option<usize>| from.unwrap_or(n);
         for (run, element) in elements.iter().enumerate().rev() {
             let from = place(element.from);
@@ -181,15 +229,16 @@ impl Spread<'_> {
             through.add(self.at[run].rest);
             so_far[from].add(through);
             for group in 0..groups {
-                let here = run * groups + group;
-                self.rest[here] = group_sums[here];
-                let feed = from * groups + group;
-                self.beside[here] = group_sums[feed];
-                group_sums[feed] += self.own[here] + self.rest[here];
+                let at = &mut self.groups[run * groups + group];
+                at.rest = group_sums[run * groups + group];
+                let feed = &mut group_sums[from * groups + group];
+                at.beside = *feed;
+                *feed += at.own + at.rest;
             }
         }
         self.all = so_far[n];
-        self.whole.copy_from_slice(&group_sums[n * groups..]);
+        self.whole.clear();
+        self.whole.extend_from_slice(&group_sums[n * groups..]);
         so_far.fill(Sums::default());
         group_sums.fill(ZERO);
         for (run, element) in elements.iter().enumerate() {
@@ -205,13 +254,13 @@ impl Spread<'_> {
             self.at[run].beside.add(beside);
             so_far[from].add(through);
             for group in 0..groups {
-                let here = run * groups + group;
-                let feed = from * groups + group;
-                self.beside[here] += group_sums[feed];
-                if let Some(from) = element.from {
-                    self.beside[here] += self.own[from * groups + group];
-                }
-                group_sums[feed] += self.own[here] + self.rest[here];
+                let feed = &mut group_sums[from * groups + group];
+                let own = element
+                    .from
+                    .map_or(ZERO, |from| self.groups[from * groups + group].own);
+                let at = &mut self.groups[run * groups + group];
+                at.beside += *feed + own;
+                *feed += at.own + at.rest;
             }
         }
     }
@@ -238,17 +287,18 @@ impl Spread<'_> {
             self.at[run].outside = outside;
             self.at[run].up_to = up_to;
             for group in 0..groups {
-                let here = run * groups + group;
-                let beside = self.beside[here];
-                let mut sums = [beside, -2.0 * h * beside, h * h * beside];
-                if let Some(from) = element.from {
-                    let above = self.up_to[from * groups + group];
-                    for (own, more) in sums.iter_mut().zip(above) {
-                        *own += more;
-                    }
-                }
-                self.outside[here] = sums;
-                self.up_to[here] = [sums[0], sums[1] * t, sums[2] * t * t];
+                let above = element
+                    .from
+                    .map_or([ZERO; 3], |from| self.groups[from * groups + group].up_to);
+                let at = &mut self.groups[run * groups + group];
+                let beside = at.beside;
+                let [w0, w1, w2] = [
+                    beside + above[0],
+                    -2.0 * h * beside + above[1],
+                    h * h * beside + above[2],
+                ];
+                at.outside = [w0, w1, w2];
+                at.up_to = [w0, w1 * t, w2 * t * t];
             }
         }
     }
@@ -283,6 +333,17 @@ impl Spread<'_> {
     /// O(1) for all but a factor of every load and a second short in one run, which are solved
     /// anew.
     pub fn after(&self, change: &Change, added: bool, groups: &mut [f64]) -> Response {
+        self.after_split(change, None, added, groups)
+    }
+
+    /// The same, given the parts of the run before and behind a short in it where they are known.
+    pub(super) fn after_split(
+        &self,
+        change: &Change,
+        split: Option<&[TwoPort; 2]>,
+        added: bool,
+        groups: &mut [f64],
+    ) -> Response {
         let network = &self.closed.solution.network;
         let node = |at: usize| {
             let solved = self.closed.solution.at.get(at);
@@ -323,7 +384,9 @@ impl Spread<'_> {
                 along,
                 ohm,
             } if run(at) && network.elements[at].bridges.is_empty() => {
-                self.short(at, along.get(), bridge(ohm), groups)
+                let (along, known) = (along.get().clamp(0.0, 1.0), split.copied());
+                let split = known.unwrap_or_else(|| network.elements[at].split(along));
+                self.short(at, along, split, bridge(ohm), groups)
             }
             Change::EveryLoad { .. } => self.anew(change, groups),
             Change::Short { run: at, .. } if run(at) => self.anew(change, groups),
@@ -331,9 +394,15 @@ impl Spread<'_> {
         }
     }
 
+    /// The groups at a node.
+    pub(super) fn groups_at(&self, at: usize) -> &[Group] {
+        let groups = self.tolerances.groups;
+        &self.groups[at * groups..(at + 1) * groups]
+    }
+
     fn anew(&self, change: &Change, groups: &mut [f64]) -> Response {
         let solution = self.closed.solution.network.with(&[*change]).solve();
-        solution.spread(self.tolerances, &self.added).base(groups)
+        solution.spread(self.tolerances, self.added).base(groups)
     }
 
     /// A load in place of a node's own (`keep` false), or beside it.
@@ -357,13 +426,11 @@ impl Spread<'_> {
         // 1 - K H = 1 / (1 + dY H).
         let follows = (denominator * denominator).inv();
         let e = follows * inverse;
-        let n = self.tolerances.groups;
-        let first = at * n;
-        for (group, out) in groups.iter_mut().enumerate().take(n) {
-            let [w0, w1, w2] = self.up_to[first + group];
-            let mut beyond = self.rest[first + group];
+        for (out, it) in groups.iter_mut().zip(self.groups_at(at)) {
+            let [w0, w1, w2] = it.up_to;
+            let mut beyond = it.rest;
             if keep {
-                beyond += self.own[first + group];
+                beyond += it.own;
             }
             *out = ((w0 + k * (w1 + k * w2)) * inverse + beyond * e).re;
         }
@@ -404,16 +471,23 @@ impl Spread<'_> {
     }
 
     /// A bridge inside a run.
-    fn short(&self, run: usize, along: f64, bridge: Admittance, groups: &mut [f64]) -> Response {
+    fn short(
+        &self,
+        run: usize,
+        along: f64,
+        [before, behind]: [TwoPort; 2],
+        bridge: Admittance,
+        groups: &mut [f64],
+    ) -> Response {
         let solution = self.closed.solution;
         let (solved, element) = (&solution.at[run], &solution.network.elements[run]);
-        let (before, behind) = element.split(along.clamp(0.0, 1.0));
         let y = behind.looking_in(solved.y_node);
         let z = before.looking_back_z(self.closed.back[run].z_run + element.series);
         let denominator = 1.0 + bridge * (z / (1.0 + z * y));
         // From the feeding node to the point.
-        let carries = element.ratio / (1.0 + element.series * solved.y_cable) * before.carries(y);
-        let v = solved.v_near * before.carries(y);
+        let passes = before.carries(y);
+        let carries = element.joint_carries(solved.y_cable) * passes * element.ratio;
+        let v = solved.v_near * passes;
         let y_in = solution.y_in + v * v * bridge / denominator;
         if y_in == ZERO {
             return self.open(groups);
@@ -442,11 +516,9 @@ impl Spread<'_> {
         groups: &mut [f64],
     ) -> Part {
         let e = follows * follows * inverse;
-        let n = self.tolerances.groups;
-        let first = run * n;
-        for (group, out) in groups.iter_mut().enumerate().take(n) {
-            let [w0, w1, w2] = self.outside[first + group];
-            let beyond = self.own[first + group] + self.rest[first + group];
+        for (out, it) in groups.iter_mut().zip(self.groups_at(run)) {
+            let [w0, w1, w2] = it.outside;
+            let beyond = it.own + it.rest;
             *out = ((w0 + k * (w1 + k * w2)) * inverse + beyond * e).re;
         }
         let here = &self.at[run];

@@ -3,6 +3,8 @@
 //! Never here: trees; which change moves what.
 
 use super::element::Element;
+use crate::quantity::lanes::{Complexes, Simd, f64x4};
+use fearless_simd::prelude::*;
 use num_complex::Complex64;
 
 const ZERO: Complex64 = Complex64::new(0.0, 0.0);
@@ -33,6 +35,13 @@ impl Sums {
     /// The variance they make with f^2 / Y' = e.
     pub fn at(&self, e: Complex64) -> f64 {
         0.5 * ((self.square * e * e).re + self.modulus * e.norm_sqr())
+    }
+
+    /// The same for four.
+    #[inline(always)]
+    pub fn at_each<S: Simd>(&self, e: Complexes<S>) -> f64x4<S> {
+        let square = Complexes::all(e.re.token(), self.square);
+        ((square * e).re_of(e) + e.norm_sqr() * self.modulus) * 0.5
     }
 }
 
@@ -117,6 +126,24 @@ impl Quadratics {
         let mixed = (k * (x10 + n * x21 + k * x20)).re;
         let modulus = m0 + n * (m1 + n * m2) + 2.0 * mixed;
         0.5 * ((square * inverse * inverse).re + modulus * inverse.norm_sqr())
+    }
+
+    /// The same for four.
+    #[inline(always)]
+    pub fn at_each<S: Simd>(&self, k: Complexes<S>, inverse: Complexes<S>) -> f64x4<S> {
+        let simd = k.re.token();
+        let mut square = Complexes::all(simd, self.square[4]);
+        for power in (0..4).rev() {
+            square = Complexes::all(simd, self.square[power]) + k * square;
+        }
+        let n = k.norm_sqr();
+        let [m0, m1, m2] = self.modulus;
+        let x10 = Complexes::all(simd, self.mixed[0]);
+        let x20 = Complexes::all(simd, self.mixed[1]);
+        let x21 = Complexes::all(simd, self.mixed[2]);
+        let mixed = k.re_of(x10 + x21 * n + k * x20);
+        let modulus = n * (n * m2 + m1) + m0 + mixed * 2.0;
+        ((square * inverse).re_of(inverse) + inverse.norm_sqr() * modulus) * 0.5
     }
 }
 

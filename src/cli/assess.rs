@@ -9,6 +9,7 @@ use crate::review;
 use crate::site::{Ref, Site};
 use crate::storage::{self, Disk};
 use anyhow::{Context, Result};
+use std::io::{ErrorKind, IsTerminal, Write};
 use std::path::Path;
 
 /// The largest older record that is read: a thousand times the demo's.
@@ -25,12 +26,8 @@ fn unknown_line<'a>(label: &str, labels: impl Iterator<Item = &'a str>) -> anyho
 
 /// A site with its figures at rest: the suspects of every line, or of the one labelled `only`.
 pub(super) fn reckon(site: &Site, only: Option<&str>) -> Analyst {
-    let mut analyst = Analyst::new(site);
-    analyst.settle(
-        site,
-        only.and_then(|label| site.plan().line_labelled(label)),
-    );
-    analyst
+    let only = only.and_then(|label| site.plan().line_labelled(label));
+    Analyst::at_rest(site, only)
 }
 
 /// `assess`.
@@ -62,7 +59,7 @@ pub(super) fn assess(
         return Err(unknown_line(label, labels));
     }
     if json {
-        print(&json_text(&assessment)?)?;
+        print_json(&assessment)?;
     } else {
         print(&report::text(site, &analyst, &assessment))?;
     }
@@ -142,6 +139,26 @@ pub(super) fn against(
     row.lines
         .retain(|it| only.is_none_or(|only| it.line == only));
     Ok(row)
+}
+
+/// Prints as JSON; what does not go to a terminal is written as it is made, since that of a large
+/// site is as large as the site.
+fn print_json(assessment: &Assessment) -> Result<()> {
+    let out = std::io::stdout();
+    if out.is_terminal() {
+        return print(&json_text(assessment)?).map(drop);
+    }
+    let mut out = std::io::BufWriter::new(out.lock());
+    let written = serde_json::to_writer_pretty(&mut out, assessment).map_err(std::io::Error::from);
+    match written
+        .and_then(|()| out.write_all(b"\n"))
+        .and_then(|()| out.flush())
+    {
+        Err(error) if error.kind() != ErrorKind::BrokenPipe => {
+            Err(error).context("standard output")
+        }
+        _ => Ok(()),
+    }
 }
 
 pub(super) fn json_text(assessment: &Assessment) -> Result<String> {

@@ -3,8 +3,11 @@
 //!
 //! Never here: other evidence than one figure.
 
-use super::likelihood::Likelihood;
+use super::likelihood::{Likelihood, Plain};
 use super::pairs::Batch;
+use super::slips::Numeric;
+use crate::quantity::lanes::{LANES, Level, Simd, dispatch, exp, f64x4, load, store};
+use fearless_simd::prelude::*;
 
 /// Past this exponent a Normal is nothing beside a slip that makes a reading at least so dense. Were
 /// the whole variance of a reading as small as 1e-12, which no meter's is, its density would be
@@ -15,12 +18,10 @@ const BESIDE_SLIP: f64 = 1e-8;
 /// What each pair of a batch makes of one figure.
 #[derive(Clone, Debug, Default)]
 pub(super) struct Densities {
-    /// The likelihood.
+    /// The likelihood; as many as the columns of a batch have places.
     pub whole: Vec<f64>,
     /// The part of it, the same for all, that is a slip of the latest reading.
     pub slipped: f64,
-    off: Vec<f64>,
-    shared: Vec<f64>,
 }
 
 impl Likelihood {
@@ -35,55 +36,53 @@ impl Likelihood {
             return;
         };
         out.slipped = if one.is_latest { one.slipped } else { 0.0 };
-        let n = batch.ln_z.len();
+        out.whole.resize(batch.ln_z().len(), 0.0);
+        dispatch!(Level::new(), simd => self.weigh_each(simd, one, it, batch, &mut out.whole));
+    }
+
+    #[inline(always)]
+    fn weigh_each<S: Simd>(
+        &self,
+        simd: S,
+        one: Plain,
+        it: &Numeric,
+        batch: &Batch<'_>,
+        whole: &mut [f64],
+    ) {
+        let all = |x| f64x4::splat(simd, x);
         let (meter, first) = (self.meter_of[it.at], self.meters);
-        let [off, shared, whole] = [&mut out.off, &mut out.shared, &mut out.whole];
-        off.clear();
-        off.extend(
-            batch
-                .ln_z
-                .iter()
-                .map(|ln_z| it.ln_m - ln_z - self.joint.mean[meter]),
-        );
-        shared.clear();
-        shared.resize(n, self.joint.covariance(meter, meter));
-        for one in 0..batch.types() {
-            let mean = self.joint.mean[first + one];
-            let crossed = 2.0 * self.joint.covariance(meter, first + one);
-            let weights = &batch.weights_of(one)[..n];
-            for ((off, shared), w) in off.iter_mut().zip(&mut *shared).zip(weights) {
-                *off -= w * mean;
-                *shared += w * crossed;
-            }
-            for other in 0..batch.types() {
-                let covariance = self.joint.covariance(first + one, first + other);
-                let others = &batch.weights_of(other)[..n];
-                for ((shared, w), v) in shared.iter_mut().zip(weights).zip(others) {
-                    *shared += w * v * covariance;
-                }
-            }
-        }
-        // From here on `shared` is the whole variance. A covariance that came from elsewhere may
-        // be off in its last digits.
-        let own = batch.own.iter().zip(batch.contacts);
-        for (shared, (own, contacts)) in shared.iter_mut().zip(own) {
-            *shared = (shared.max(0.0) + own + contacts + it.digit).max(f64::MIN_POSITIVE);
-        }
-        let nothing_from = if one.slipped > BESIDE_SLIP {
+        let nothing_from = all(if one.slipped > BESIDE_SLIP {
             NOTHING_FROM
         } else {
             f64::INFINITY
-        };
-        whole.clear();
-        whole.extend(off.iter().zip(&*shared).map(|(d, variance)| {
-            let exponent = 0.5 * d * d / variance;
-            let density = if exponent < nothing_from {
-                (-exponent).exp() / (2.0 * std::f64::consts::PI * variance).sqrt()
-            } else {
-                0.0
-            };
-            one.right * density + one.slipped
-        }));
+        });
+        let (ln_z, own, contacts) = (batch.ln_z(), batch.own(), batch.contacts());
+        for at in (0..batch.seconds().len()).step_by(LANES) {
+            let mut off = it.ln_m - load(simd, ln_z, at) - self.joint.mean[meter];
+            let mut shared = all(self.joint.covariance(meter, meter));
+            for of in 0..batch.types {
+                let w = load(simd, batch.weights_of(of), at);
+                let mut with = all(2.0 * self.joint.covariance(meter, first + of));
+                for other in 0..batch.types {
+                    let covariance = self.joint.covariance(first + of, first + other);
+                    with += load(simd, batch.weights_of(other), at) * covariance;
+                }
+                off -= w * self.joint.mean[first + of];
+                shared += w * with;
+            }
+            // A covariance that came from elsewhere may be off in its last digits.
+            let shared = shared.max(all(0.0));
+            let variance = shared + load(simd, own, at) + load(simd, contacts, at) + it.digit;
+            let inverse = 1.0 / variance.max(all(f64::MIN_POSITIVE));
+            let exponent = off * off * inverse * 0.5;
+            let counts = exponent.simd_lt(nothing_from);
+            let mut density = all(0.0);
+            if counts.any_true() {
+                let peak = (inverse * (0.5 * std::f64::consts::FRAC_1_PI)).sqrt();
+                density = counts.select(exp(-exponent) * peak, density);
+            }
+            store(whole, at, density * one.right + one.slipped);
+        }
     }
 }
 
@@ -112,7 +111,7 @@ mod tests {
                     let mut densities = Densities::default();
                     likelihood.plain_each(batch, &mut densities);
                     let (mut at, mut whole) = (0, Vec::new());
-                    for (weight, density) in batch.weight.iter().zip(&densities.whole) {
+                    for (weight, density) in batch.weight().iter().zip(&densities.whole) {
                         if *weight > 0.0 {
                             whole.push(*density);
                         }

@@ -12,6 +12,7 @@ use super::posterior::Tally;
 use super::prepared::Prepared;
 use crate::quantity::{Probability, show};
 use crate::site::NodeId;
+use std::sync::Arc;
 
 /// One class of fault with its probability.
 #[derive(Clone, Debug, PartialEq)]
@@ -24,8 +25,12 @@ pub struct Hint {
     pub text: String,
     /// Where a fault of this hint sits: id, label and probability, the likeliest first, equals in
     /// the plan's order.
-    pub places: Vec<(NodeId, String, Probability)>,
+    pub places: Vec<Place>,
 }
+
+/// A node with the probability that a fault sits there: id, label, probability. All that is said of a
+/// line shares its ids and labels.
+pub type Place = (Arc<NodeId>, Arc<str>, Probability);
 
 /// Hints and places under this are left out.
 const LEAST: f64 = 1e-7;
@@ -216,7 +221,7 @@ fn ranges(prepared: &Prepared, group: &[usize]) -> String {
             _ => rows.push((*at, *at, 1)),
         }
     }
-    let label = |at: usize| prepared.nodes[at].1.clone();
+    let label = |at: usize| prepared.nodes[at].1.to_string();
     let mut words: Vec<String> = Vec::new();
     for (first, last, count) in rows {
         match count {

@@ -112,8 +112,8 @@ fn plainly(prepared: &Prepared, likelihood: &Likelihood) -> Option<(Vec<(Hypothe
     let mut densities = Densities::default();
     prepared.each_batch(|batch| {
         likelihood.plain_each(batch, &mut densities);
-        let pairs = batch.weight.iter().zip(&densities.whole);
-        for ((weight, whole), second) in pairs.zip(batch.seconds) {
+        let pairs = batch.weight().iter().zip(&densities.whole);
+        for ((weight, whole), second) in pairs.zip(batch.seconds()) {
             let p = weight * whole;
             sum += p;
             if p > sum * LEAST {

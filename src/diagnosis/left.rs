@@ -7,15 +7,12 @@
 
 use super::mixture::{Limits, Part};
 use super::slips::LN_SLIP_RANGE;
+use super::strips::{FAR, Strips};
 use crate::quantity::normal;
 use std::f64::consts::{LN_10, TAU};
 
 /// What explains less of an answer than this, beside what slips explain of it, explains nothing.
 const NOTHING: f64 = 1e-9;
-/// A part whose mean is farther off than this many of its spreads, squared, says nothing.
-const FAR: f64 = 20.0;
-/// Of a variance over so many times the middle one a part is wide.
-const USUAL: f64 = 2.0;
 /// Width of the cells in which what one side shows alone is tabled, in ln, and how many numbers
 /// such a table may have.
 const TABLE_STEP: f64 = 0.02;
@@ -47,84 +44,6 @@ struct Dense {
     peak: [f64; 2],
     open: [f64; 2],
     short: [f64; 2],
-}
-
-/// A part that shows two figures, as their joint density needs it.
-struct Twofold {
-    cause: usize,
-    mean: [f64; 2],
-    /// 1 / variance of the first; of the second given the first: slope, 1 / variance.
-    inverse: f64,
-    slope: f64,
-    given: f64,
-    /// Its weight times the density at the means.
-    peak: f64,
-    /// Both variances.
-    variance: [f64; 2],
-}
-
-/// Parts of usual spread in strips by their first mean, in each by their second.
-#[derive(Default)]
-struct Strips {
-    from: f64,
-    width: f64,
-    strips: Vec<Vec<Twofold>>,
-    reach: [f64; 2],
-}
-
-impl Strips {
-    /// Parts of usual spread, and the others.
-    fn of(parts: Vec<Twofold>) -> (Self, Vec<Twofold>) {
-        let usual = [0, 1].map(|side| {
-            let mut variances: Vec<f64> = parts.iter().map(|it| it.variance[side]).collect();
-            variances.sort_by(f64::total_cmp);
-            variances
-                .get(variances.len() / 2)
-                .map_or(1.0, |it| it * USUAL)
-        });
-        let is_usual = |it: &Twofold| (0..2).all(|side| it.variance[side] <= usual[side]);
-        let (narrow, wide): (Vec<_>, Vec<_>) = parts.into_iter().partition(is_usual);
-        let from = narrow
-            .iter()
-            .map(|it| it.mean[0])
-            .fold(f64::INFINITY, f64::min);
-        let reach = usual.map(|variance| (FAR * variance).sqrt());
-        let mut made = Self {
-            from,
-            width: (0.25 * reach[0]).max(1e-3),
-            strips: Vec::new(),
-            reach,
-        };
-        for part in narrow {
-            let strip = made.strip(part.mean[0]);
-            if made.strips.len() <= strip {
-                made.strips.resize_with(strip + 1, Vec::new);
-            }
-            made.strips[strip].push(part);
-        }
-        for strip in &mut made.strips {
-            strip.sort_by(|a, b| a.mean[1].total_cmp(&b.mean[1]));
-        }
-        (made, wide)
-    }
-
-    #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)]
-    fn strip(&self, first: f64) -> usize {
-        ((first - self.from) / self.width).clamp(0.0, 65_535.0) as usize
-    }
-
-    /// All that an answer may come from.
-    fn near(&self, answer: [f64; 2]) -> impl Iterator<Item = &Twofold> {
-        let [first, second] = answer;
-        let low = self.strip(first - self.reach[0]).min(self.strips.len());
-        let high = (self.strip(first + self.reach[0]) + 1).min(self.strips.len());
-        self.strips[low..high.max(low)]
-            .iter()
-            .flat_map(move |strip| {
-                let from = |ln: f64| strip.partition_point(|it| it.mean[1] < ln);
-                &strip[from(second - self.reach[1])..from(second + self.reach[1])]
-            })
-    }
 }
 
 /// Density of the figure that a side shows by itself, for every cause.
@@ -183,9 +102,7 @@ impl Alone {
 /// The parts of a mixture, with what the entropy that an answer leaves needs.
 pub(super) struct Sums {
     parts: Vec<Dense>,
-    /// Those of usual spread, looked at only within reach, and the wide ones.
-    narrow: Strips,
-    wide: Vec<Twofold>,
+    strips: Strips,
     alone: Vec<Alone>,
     until: Vec<f64>,
     sides: usize,
@@ -202,8 +119,7 @@ impl Sums {
         let causes = parts.iter().map(|it| it.cause as usize + 1).max();
         let mut sums = Self {
             parts: Vec::with_capacity(parts.len()),
-            narrow: Strips::default(),
-            wide: Vec::new(),
+            strips: Strips::default(),
             alone: Vec::new(),
             until: Vec::with_capacity(parts.len()),
             sides,
@@ -225,9 +141,8 @@ impl Sums {
         }
         sums.each_ln = sums.causes.iter().map(|p| x_ln_x(*p)).collect();
         sums.causes_ln = sums.each_ln.iter().sum();
+        sums.strips = Strips::of(&parts, sides);
         if sides == 2 {
-            let twofold = sums.parts.iter().filter_map(Twofold::of).collect();
-            (sums.narrow, sums.wide) = Strips::of(twofold);
             let count = sums.causes.len();
             sums.alone = [0, 1]
                 .map(|side| Alone::of(&sums.parts, side, &limits, count))
@@ -334,6 +249,11 @@ impl Sums {
         let more = &mut scratch.more;
         more.fill(0.0);
         let base = match (self.sides, shows[0], shows[1]) {
+            (1, Shows::Figure(first), _) => {
+                self.strips.weigh([first, 0.0], more);
+                more.iter_mut().for_each(|more| *more *= stays);
+                first_slips
+            }
             (1, shows, _) => {
                 for dense in &self.parts {
                     more[dense.part.cause as usize] +=
@@ -343,14 +263,7 @@ impl Sums {
             }
             (_, Shows::Figure(first), Shows::Figure(second)) => {
                 let second_slips = self.slips(shows[1]);
-                for it in self.narrow.near([first, second]).chain(&self.wide) {
-                    let off = first - it.mean[0];
-                    let rest = second - it.mean[1] - it.slope * off;
-                    let square = off * off * it.inverse + rest * rest * it.given;
-                    if square < FAR {
-                        more[it.cause] += it.peak * (-0.5 * square).exp();
-                    }
-                }
+                self.strips.weigh([first, second], more);
                 let alone = [first, second].map(|ln| ln - self.limits.ln_short);
                 let alone = self.alone[0]
                     .at(alone[0])
@@ -400,26 +313,6 @@ struct Scratch {
 
 fn x_ln_x(x: f64) -> f64 {
     if x > 0.0 { x * x.ln() } else { 0.0 }
-}
-
-impl Twofold {
-    fn of(dense: &Dense) -> Option<Self> {
-        let part = &dense.part;
-        if !part.mean.iter().all(|it| it.is_finite()) {
-            return None;
-        }
-        let slope = part.covariance * dense.inverse[0];
-        let left = (part.variance[1] - part.covariance * slope).max(1e-9);
-        Some(Self {
-            cause: part.cause as usize,
-            mean: part.mean,
-            inverse: dense.inverse[0],
-            slope,
-            given: left.recip(),
-            peak: part.weight * dense.peak[0] / (TAU * left).sqrt(),
-            variance: part.variance,
-        })
-    }
 }
 
 impl Dense {

@@ -28,6 +28,7 @@
 //! Never here: verdict's limits, files, the clock. A fault never alters the site.
 
 mod answer;
+mod cells;
 mod densities;
 mod entropy;
 mod evidence;
@@ -54,6 +55,7 @@ mod quick;
 mod shared;
 mod sitewide;
 mod slips;
+mod strips;
 mod survey;
 mod term;
 mod tree;
@@ -62,11 +64,12 @@ mod walk;
 pub use entropy::{entropy, expected_fall};
 pub use evidence::{Answer, Evidence, Meter, Reading, Test};
 pub use fault::{FAULTS, Fault, FaultType, Form, List};
-pub use hints::Hint;
+pub use hints::{Hint, Place};
 pub use hypothesis::{Hypothesis, WeightedFault, possible_faults};
 pub use kind::FaultKind;
 pub use learn::{KnownResistor, Learned, learn};
 pub use next_test::{NextKind, NextTest};
+pub use parallel::one_of_many;
 pub use posterior::Posterior;
 pub use predicted::Predicted;
 pub use prepared::{Prediction, Prepared};

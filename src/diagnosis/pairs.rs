@@ -15,8 +15,10 @@ use super::fault::{Form, List};
 use super::hypothesis::WeightedFault;
 use super::parallel::in_parts;
 use super::prepared::Prediction;
-use crate::circuit::{Change, Changes, Network, Response, Responses, Tolerances};
+use crate::circuit::{Change, Changes, Network, Response, Responses, Room, Tolerances};
+use crate::quantity::lanes::{Complexes, LANES, Level, Simd, dispatch, f64x4, ln, store};
 use crate::quantity::{Admittance, Ohm};
+use fearless_simd::prelude::*;
 use std::ops::Range;
 
 /// From so many faults on, a line of some 30 loudspeakers, the work of one line is shared among
@@ -65,10 +67,13 @@ pub(super) fn prediction(response: Response, contacts: Ohm) -> Prediction {
     }
 }
 
+/// Squares of admittances that are neither nothing nor beyond all cables.
+const FAR: [f64; 2] = [1e-200, 1e24];
+
 fn reads(y_in: Admittance, contacts: Ohm) -> Prediction {
     // Far from the ends of the numbers the root can wait for the logarithm.
     let square = y_in.norm_sqr();
-    if square > 1e-200 && square < 1e24 {
+    if square > FAR[0] && square < FAR[1] {
         return Prediction {
             ln_z: -0.5 * square.ln(),
             own: 0.0,
@@ -89,55 +94,75 @@ fn reads(y_in: Admittance, contacts: Ohm) -> Prediction {
 }
 
 /// All pairs of one first fault, in columns, one place a second fault; those that the first
-/// excludes stand among them with a weight of 0.
+/// excludes stand among them with a weight of 0. Columns have [`LANES`] places more than there are
+/// second faults, so that they can be gone through four at a time; the weight there is 0.
 pub(super) struct Batch<'a> {
     /// Place of the first fault in the list of faults, and ln of its weight.
     pub first: usize,
     pub first_ln_weight: f64,
-    /// Places of the second ones, and ln of their weights.
-    pub seconds: &'a [usize],
-    pub ln_weights: &'a [f64],
-    /// Weight of each pair.
-    pub weight: &'a [f64],
-    /// What it predicts, as in [`Prediction`].
-    pub ln_z: &'a [f64],
-    pub own: &'a [f64],
-    pub contacts: &'a [f64],
-    groups: &'a [f64],
-    stride: usize,
-    skip: usize,
+    /// How many types there are.
+    pub types: usize,
+    pairs: &'a Pairs,
+    columns: &'a Columns,
+    /// So many faults come before the first of the second ones.
+    from: usize,
 }
 
 impl Batch<'_> {
-    /// How many columns of weights of types there are.
-    pub fn types(&self) -> usize {
-        self.groups.len() / self.stride
+    /// Places of the second faults in the list of faults.
+    pub fn seconds(&self) -> &[usize] {
+        &self.pairs.order[self.from..]
+    }
+
+    /// Nodes at which they sit; past all nodes what sits at none.
+    pub fn nodes(&self) -> &[usize] {
+        &self.pairs.nodes[self.from..]
+    }
+
+    /// Weight of each pair.
+    pub fn weight(&self) -> &[f64] {
+        &self.columns.weight[self.from..]
+    }
+
+    /// What it predicts, as in [`Prediction`].
+    pub fn ln_z(&self) -> &[f64] {
+        &self.columns.ln_z[self.from..]
+    }
+
+    /// As in [`Prediction`].
+    pub fn own(&self) -> &[f64] {
+        &self.columns.responses.variance()[self.from..]
+    }
+
+    /// As in [`Prediction`].
+    pub fn contacts(&self) -> &[f64] {
+        &self.columns.contacts[self.from..]
     }
 
     /// Weight of a type's factor under each pair.
-    pub fn weights_of(&self, group: usize) -> &[f64] {
-        &self.groups[group * self.stride..(group + 1) * self.stride][self.skip..]
+    pub fn weights_of(&self, of: usize) -> &[f64] {
+        &self.columns.responses.group(of)[self.from..]
     }
 
     /// One after the other, those excluded left out: place of the second, weight of the pair, ln
     /// of it, prediction, weights of types.
     pub fn each(&self, mut visit: impl FnMut(Row<'_>)) {
-        let mut weights = vec![0.0; self.types()];
-        for (at, second) in self.seconds.iter().enumerate() {
-            if self.weight[at] == 0.0 {
+        let mut weights = vec![0.0; self.types];
+        for (at, second) in self.seconds().iter().enumerate() {
+            let weight = self.weight()[at];
+            if weight == 0.0 {
                 continue;
             }
-            for (group, weight) in weights.iter_mut().enumerate() {
-                *weight = self.groups[group * self.stride + self.skip + at];
+            for (of, weight) in weights.iter_mut().enumerate() {
+                *weight = self.weights_of(of)[at];
             }
             visit(Row {
                 faults: [self.first, *second],
-                ln_weight: self.first_ln_weight + self.ln_weights[at],
-                weight: self.weight[at],
+                ln_weight: self.first_ln_weight + self.pairs.ln_weights[self.from + at],
                 prediction: Prediction {
-                    ln_z: self.ln_z[at],
-                    own: self.own[at],
-                    contacts: self.contacts[at],
+                    ln_z: self.ln_z()[at],
+                    own: self.own()[at],
+                    contacts: self.contacts()[at],
                 },
                 weights: &weights,
             });
@@ -151,8 +176,6 @@ pub(super) struct Row<'a> {
     pub faults: [usize; 2],
     /// ln of its weight.
     pub ln_weight: f64,
-    /// Its weight.
-    pub weight: f64,
     pub prediction: Prediction,
     /// Weight of each type's factor.
     pub weights: &'a [f64],
@@ -177,6 +200,8 @@ impl Block {
 pub(super) struct Pairs {
     /// The faults in the order in which they are laid; all below stands in it.
     order: Vec<usize>,
+    /// The node at which each sits; past all nodes what sits at none.
+    nodes: Vec<usize>,
     blocks: Vec<Block>,
     /// Places that are laid: block, place, and where its seconds begin.
     firsts: Vec<(usize, usize, usize)>,
@@ -237,6 +262,10 @@ impl Pairs {
         let ln_weights: Vec<f64> = order.iter().map(|at| faults[*at].ln_weight).collect();
         Self {
             changes: Changes::of(&ground.healthy, &ground.tolerances, list),
+            nodes: order
+                .iter()
+                .map(|at| faults[*at].fault.at.unwrap_or(ground.healthy.len()))
+                .collect(),
             blocks,
             firsts,
             weights: ln_weights.iter().map(|it| it.exp()).collect(),
@@ -293,13 +322,13 @@ impl Pairs {
         visit: &mut dyn FnMut(&Batch<'_>),
     ) {
         let mut columns = Columns::default();
+        let (mut solution, mut room) = (ground.healthy.solve(), Room::default());
         for (at, place, from) in firsts.iter().copied() {
             let one = self.order[place];
-            let change: Vec<Change> = laid[one].change.into_iter().collect();
-            let added: Vec<_> = laid[one].added.into_iter().collect();
-            let solution = ground.healthy.with(&change).into_solution();
-            let spread = solution.spread(&ground.tolerances, &added);
+            solution.instead(&ground.healthy, laid[one].change.as_slice());
+            let spread = solution.spread_in(&ground.tolerances, laid[one].added.as_slice(), room);
             spread.after_each(&self.changes, from, &mut columns.responses);
+            room = spread.into_room();
             self.weigh(place, from, &mut columns.weight);
             let block = &self.blocks[at];
             for other in self.blocks[at + 1..].iter().filter(|it| block.excludes(it)) {
@@ -307,13 +336,20 @@ impl Pairs {
                     columns.weight[other.places.clone()].fill(0.0);
                 }
             }
-            columns.read(from, ground.contacts);
-            visit(&columns.batch(self, place, from));
+            dispatch!(Level::new(), simd => columns.read(simd, from, ground.contacts));
+            visit(&Batch {
+                first: one,
+                first_ln_weight: self.ln_weights[place],
+                types: ground.tolerances.groups,
+                pairs: self,
+                columns: &columns,
+                from,
+            });
         }
     }
 
     fn weigh(&self, first: usize, from: usize, out: &mut Vec<f64>) {
-        out.resize(self.weights.len(), 0.0);
+        out.resize(self.weights.len() + LANES, 0.0);
         let own = self.weights[first];
         for (out, weight) in out[from..].iter_mut().zip(&self.weights[from..]) {
             *out = own * weight;
@@ -323,37 +359,26 @@ impl Pairs {
 
 impl Columns {
     /// What the admittances read.
-    fn read(&mut self, from: usize, contacts: Ohm) {
-        let responses = &mut self.responses;
-        let many = responses.re.len();
-        self.ln_z.resize(many, 0.0);
-        self.contacts.resize(many, 0.0);
-        for at in from..many {
-            let it = reads(
-                Admittance::new(responses.re[at], responses.im[at]),
-                contacts,
-            );
-            self.ln_z[at] = it.ln_z;
-            self.contacts[at] = it.contacts;
-            if !responses.variance[at].is_finite() {
-                responses.variance[at] = 0.0;
+    #[inline(always)]
+    fn read<S: Simd>(&mut self, simd: S, from: usize, contacts: Ohm) {
+        let ([re, im], many) = (self.responses.y(), self.responses.len());
+        self.ln_z.resize(many + LANES, 0.0);
+        self.contacts.resize(many + LANES, 0.0);
+        let squared = contacts.get() * contacts.get();
+        for at in (from..many).step_by(LANES) {
+            let y = Complexes::load(simd, [re, im], at);
+            let square = y.norm_sqr();
+            let (low, high) = (f64x4::splat(simd, FAR[0]), f64x4::splat(simd, FAR[1]));
+            if (square.simd_gt(low) & square.simd_lt(high)).all_true() {
+                store(&mut self.ln_z, at, ln(square) * -0.5);
+                store(&mut self.contacts, at, square * squared);
+                continue;
             }
-        }
-    }
-
-    fn batch<'a>(&'a self, pairs: &'a Pairs, first: usize, from: usize) -> Batch<'a> {
-        Batch {
-            first: pairs.order[first],
-            first_ln_weight: pairs.ln_weights[first],
-            seconds: &pairs.order[from..],
-            ln_weights: &pairs.ln_weights[from..],
-            weight: &self.weight[from..],
-            ln_z: &self.ln_z[from..],
-            own: &self.responses.variance[from..],
-            contacts: &self.contacts[from..],
-            groups: &self.responses.groups,
-            stride: pairs.order.len(),
-            skip: from,
+            for at in at..at + LANES {
+                let it = reads(Admittance::new(re[at], im[at]), contacts);
+                self.ln_z[at] = it.ln_z;
+                self.contacts[at] = it.contacts;
+            }
         }
     }
 }

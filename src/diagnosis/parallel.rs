@@ -2,6 +2,7 @@
 //!
 //! Never here: what the work is.
 
+use std::cell::Cell;
 use std::sync::atomic::{AtomicUsize, Ordering};
 use std::thread;
 
@@ -9,11 +10,27 @@ use std::thread;
 /// every machine.
 const PARTS: usize = 8;
 
+thread_local! {
+    static ONE_OF_MANY: Cell<bool> = const { Cell::new(false) };
+}
+
+/// Work that is one piece of many that are shared among the cores already: what it would share
+/// itself it does alone, with the same digits.
+pub fn one_of_many<R>(work: impl FnOnce() -> R) -> R {
+    let before = ONE_OF_MANY.replace(true);
+    let result = work();
+    ONE_OF_MANY.set(before);
+    result
+}
+
 /// Splits a list into consecutive parts and does them at once, each core the next that is left;
 /// what they come to stands in their order. Where no thread can be had one core does them all.
 pub(super) fn in_parts<T: Sync, R: Send>(list: &[T], work: impl Fn(&[T]) -> R + Sync) -> Vec<R> {
     let size = list.len().div_ceil(PARTS).max(1);
     let parts: Vec<&[T]> = list.chunks(size).collect();
+    if ONE_OF_MANY.get() {
+        return parts.into_iter().map(work).collect();
+    }
     let cores = thread::available_parallelism().map_or(1, std::num::NonZero::get);
     let next = AtomicUsize::new(0);
     let some = || {

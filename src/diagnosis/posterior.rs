@@ -3,14 +3,13 @@
 //! Never here: words.
 
 use super::densities::Densities;
-use super::hints::{Hint, hints};
+use super::hints::{Hint, Place, hints};
 use super::hypothesis::Hypothesis;
 use super::kind::FaultKind;
 use super::likelihood::{Likelihood, Weighed};
 use super::pairs::Batch;
 use super::prepared::Prepared;
 use crate::quantity::Probability;
-use crate::site::NodeId;
 
 /// What the readings of a line say.
 #[derive(Clone, Debug, PartialEq)]
@@ -21,7 +20,7 @@ pub struct Posterior {
     pub hints: Vec<Hint>,
     /// For every node in the plan's order: its id, its label, and the probability that a fault
     /// sits there; a pair counts at both its places.
-    pub places: Vec<(NodeId, String, Probability)>,
+    pub places: Vec<Place>,
     /// Probability that all taps are set for another line voltage, alone or with another fault.
     pub other_voltage: Probability,
 }
@@ -267,19 +266,30 @@ impl Tally {
         densities: &Densities,
     ) {
         let first = prepared.faults[batch.first].fault.at;
+        let nodes = prepared.nodes.len();
         let (mut all, mut here, mut weights) = (0.0, 0.0, 0.0);
-        let pairs = batch.weight.iter().zip(&densities.whole);
-        for ((weight, whole), second) in pairs.zip(batch.seconds) {
-            let p = weight * whole;
-            all += p;
-            weights += weight;
-            let second = prepared.faults[*second].fault.at;
-            if second == first {
+        // Second faults at one node stand together.
+        let (mut at, mut there) = (nodes, 0.0);
+        let mut flush = |at: usize, p: f64| {
+            let at = (at < nodes).then_some(at);
+            if at == first {
                 // A pair at one place counts there once.
                 here += p;
             }
-            self.add_at(second, unit * p);
+            self.add_at(at, unit * p);
+        };
+        let pairs = batch.weight().iter().zip(&densities.whole);
+        for ((weight, whole), node) in pairs.zip(batch.nodes()) {
+            if *node != at {
+                flush(at, there);
+                (at, there) = (*node, 0.0);
+            }
+            let p = weight * whole;
+            all += p;
+            there += p;
+            weights += weight;
         }
+        flush(at, there);
         self.add_at(first, unit * (all - here));
         self.classes[FaultKind::TwoFaults as usize] += unit * all;
         self.slipped += unit * weights * densities.slipped;

@@ -103,7 +103,7 @@ fn suspects(prepared: &Prepared, places: &Places, shares: &[f64], total: f64) ->
 /// A node, or other voltage, or nothing wrong.
 fn name(prepared: &Prepared, at: usize) -> String {
     match at.checked_sub(prepared.nodes.len()) {
-        None => prepared.nodes[at].1.clone(),
+        None => prepared.nodes[at].1.to_string(),
         Some(0) => "another line voltage".to_owned(),
         Some(_) => "nothing wrong".to_owned(),
     }
@@ -197,7 +197,7 @@ fn quantile(values: impl Iterator<Item = (f64, f64)>, cut: f64) -> f64 {
 
 /// What to do, in words.
 pub(super) fn text(prepared: &Prepared, it: &Candidate) -> String {
-    let label = |at: usize| prepared.nodes[at].1.as_str();
+    let label = |at: usize| &*prepared.nodes[at].1;
     match (it.test, it.at) {
         (NextKind::Listen, Some(at)) => format!("listen at {}", label(at)),
         (NextKind::Split, Some(at)) => {

@@ -19,6 +19,7 @@ use super::term::SiteTerm;
 use crate::circuit::{Conditions, Network, Solution, Tolerances};
 use crate::quantity::{Hertz, Measured, Ohm};
 use crate::site::{Figure, Figures, LinePlan, NodeId, NodeIs, TypeId};
+use std::sync::Arc;
 
 /// What one hypothesis predicts for the reading at the rack.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -67,7 +68,7 @@ pub(super) fn tolerances(line: &LinePlan, types: &[TypeId], figures: &Figures) -
 /// A line made ready for diagnosis.
 #[derive(Clone, Debug)]
 pub struct Prepared {
-    pub(super) nodes: Vec<(NodeId, String)>,
+    pub(super) nodes: Vec<(Arc<NodeId>, Arc<str>)>,
     pub(super) types: Vec<TypeId>,
     pub(super) figures: Figures,
     pub(super) faults: Vec<WeightedFault>,
@@ -127,7 +128,7 @@ impl Prepared {
             nodes: line
                 .nodes
                 .iter()
-                .map(|node| (node.id.clone(), node.label.clone()))
+                .map(|node| (Arc::new(node.id.clone()), node.label.as_str().into()))
                 .collect(),
             types,
             figures: figures.clone(),
@@ -271,8 +272,8 @@ impl Prepared {
             },
         );
         let joined = parts.into_iter().flatten().reduce(|mut sums, more| {
-            sums.0.join(more.0);
-            sums.1.join(more.1);
+            sums.0.join(&more.0);
+            sums.1.join(&more.1);
             sums
         });
         let (term, line) = joined?;

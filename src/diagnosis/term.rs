@@ -3,16 +3,16 @@
 //!
 //! Never here: what other lines say.
 
+use super::cells::Cells;
 use super::evidence::{Reading, Test};
 use super::pairs::Batch;
 use super::prepared::{Prediction, Prepared};
-use super::quick::Quick;
 use super::shared::Latent;
 use super::slips::LN_SLIP_RANGE;
 use crate::quantity::Value;
+use crate::quantity::lanes::{LANES, Level, Simd, dispatch, f64x4, load};
 use crate::site::Figure;
-use std::collections::HashMap;
-use std::hash::BuildHasherDefault;
+use fearless_simd::prelude::*;
 
 /// L(u) is tabulated out to so many prior standard deviations of u.
 const REACH: f64 = 8.0;
@@ -54,7 +54,7 @@ impl SiteTerm {
             },
         );
         let joined = parts.into_iter().flatten().reduce(|mut sums, more| {
-            sums.join(more);
+            sums.join(&more);
             sums
         });
         joined.map(TermSums::term)
@@ -88,8 +88,7 @@ impl SiteTerm {
             reach,
             total: 0.0,
             narrowest: f64::INFINITY,
-            // Room for those of a line of some 20 loudspeakers.
-            cells: Cells::with_capacity_and_hasher(4096, BuildHasherDefault::default()),
+            cells: Cells::new(4),
         })
     }
 }
@@ -107,18 +106,8 @@ pub(super) struct TermSums {
     reach: f64,
     total: f64,
     narrowest: f64,
-    cells: Cells,
-}
-
-type Cells = HashMap<i64, Cell, BuildHasherDefault<Quick>>;
-
-/// Hypotheses put together: sums of weight, of weight times place, its square, variance.
-#[derive(Clone, Copy, Debug, Default)]
-struct Cell {
-    p: f64,
-    first: f64,
-    second: f64,
-    variance: f64,
+    /// Sums of weight, of weight times place, its square, variance.
+    cells: Cells<i64>,
 }
 
 impl TermSums {
@@ -127,46 +116,71 @@ impl TermSums {
         let variance = prediction.own + prediction.contacts + self.digit;
         let centre = self.ln_m - prediction.ln_z;
         let off = centre.abs() - self.reach;
-        // Also what the table will not show as narrow as it is: its step is at most a fortieth.
-        let floor = self.reach * self.reach / 1600.0;
-        if off < 0.0 || off * off < COMPONENT * COMPONENT * variance.max(floor) {
-            if off < 0.0 || off * off < COMPONENT * COMPONENT * variance {
+        let square = off * off * (1.0 / (COMPONENT * COMPONENT));
+        if off < 0.0 || square < variance.max(self.floor()) {
+            if off < 0.0 || square < variance {
                 self.narrowest = variance.min(self.narrowest);
             }
-            let cell = self.cells.entry(cell(centre, variance)).or_default();
-            cell.p += p;
-            cell.first += p * centre;
-            cell.second += p * centre * centre;
-            cell.variance += p * variance;
+            self.put(p, centre, variance);
+        }
+    }
+
+    /// What the table will not show as narrow as it is: its step is at most a fortieth of its reach.
+    fn floor(&self) -> f64 {
+        self.reach * self.reach / 1600.0
+    }
+
+    #[inline]
+    fn put(&mut self, p: f64, centre: f64, variance: f64) {
+        if let [weight, first, second, spread] = self.cells.at(cell(centre, variance)) {
+            *weight += p;
+            *first += p * centre;
+            *second += p * centre * centre;
+            *spread += p * variance;
         }
     }
 
     pub fn add_batch(&mut self, batch: &Batch<'_>) {
-        for (at, p) in batch.weight.iter().enumerate() {
-            if *p > 0.0 {
-                self.add(
-                    *p,
-                    Prediction {
-                        ln_z: batch.ln_z[at],
-                        own: batch.own[at],
-                        contacts: batch.contacts[at],
-                    },
-                );
+        dispatch!(Level::new(), simd => self.add_each(simd, batch));
+    }
+
+    #[inline(always)]
+    fn add_each<S: Simd>(&mut self, simd: S, batch: &Batch<'_>) {
+        let all = |x| f64x4::splat(simd, x);
+        let (nothing, floor) = (all(0.0), all(self.floor()));
+        let (mut total, mut narrowest) = (nothing, all(f64::INFINITY));
+        let (ln_z, own, contacts) = (batch.ln_z(), batch.own(), batch.contacts());
+        for at in (0..batch.seconds().len()).step_by(LANES) {
+            let p = load(simd, batch.weight(), at);
+            total += p;
+            let variance = load(simd, own, at) + load(simd, contacts, at) + self.digit;
+            let centre = self.ln_m - load(simd, ln_z, at);
+            let off = centre.abs() - self.reach;
+            let square = off * off * (1.0 / (COMPONENT * COMPONENT));
+            let (within, counts) = (off.simd_lt(nothing), p.simd_gt(nothing));
+            let near = (within | square.simd_lt(variance)) & counts;
+            narrowest = narrowest.min(near.select(variance, narrowest));
+            let shown = ((within | square.simd_lt(variance.max(floor))) & counts).to_bitmask();
+            if shown == 0 {
+                continue;
+            }
+            let (p, centre, variance): ([f64; 4], [f64; 4], [f64; 4]) =
+                (p.into(), centre.into(), variance.into());
+            for lane in 0..LANES {
+                if shown >> lane & 1 == 1 {
+                    self.put(p[lane], centre[lane], variance[lane]);
+                }
             }
         }
+        self.total += total.reduce_sum();
+        self.narrowest = self.narrowest.min(narrowest.reduce_min());
     }
 
     /// Takes in another's sums.
-    pub fn join(&mut self, other: Self) {
+    pub fn join(&mut self, other: &Self) {
         self.total += other.total;
         self.narrowest = self.narrowest.min(other.narrowest);
-        for (key, more) in other.cells {
-            let cell = self.cells.entry(key).or_default();
-            cell.p += more.p;
-            cell.first += more.first;
-            cell.second += more.second;
-            cell.variance += more.variance;
-        }
+        self.cells.join(&other.cells);
     }
 
     /// The term. The narrowest spread near the reading fixes the step.
@@ -175,15 +189,15 @@ impl TermSums {
         let half = (self.reach / finest).ceil().clamp(40.0, MOST_STEPS);
         let step = self.reach / half;
         let mut table = Table::new(half, step);
-        // In one order, whatever the table's of cells: sums must come out to the same digit.
-        let mut cells: Vec<(i64, Cell)> = self.cells.into_iter().collect();
-        cells.sort_unstable_by_key(|(key, _)| *key);
-        for (_, cell) in cells {
-            let mean = cell.first / cell.p;
-            let within = (cell.second / cell.p - mean * mean).max(0.0);
+        for (_, sums) in self.cells.sorted() {
+            let [p, first, second, variance] = *sums else {
+                continue;
+            };
+            let mean = first / p;
+            let within = (second / p - mean * mean).max(0.0);
             // What the table cannot show is not made narrower than it shows.
-            let variance = (cell.variance / cell.p + within).max(step * step);
-            table.lay((1.0 - self.slip) * cell.p / self.total, mean, variance);
+            let variance = (variance / p + within).max(step * step);
+            table.lay((1.0 - self.slip) * p / self.total, mean, variance);
         }
         let density = self.slip * self.numeric.max(0.0) / LN_SLIP_RANGE;
         for value in &mut table.values {

@@ -3,6 +3,7 @@
 //! Never here: formulas of a line, files, the clock.
 
 mod formula;
+pub mod lanes;
 pub mod normal;
 mod number;
 mod reading;

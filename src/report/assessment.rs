@@ -96,7 +96,9 @@ impl Assessment {
     /// # Errors
     /// When a number is not finite, which is a defect of the program.
     pub fn to_json(&self) -> serde_json::Result<String> {
-        Ok(serde_json::to_string_pretty(self)? + "\n")
+        let mut out = serde_json::to_string_pretty(self)?;
+        out.push('\n');
+        Ok(out)
     }
 
     /// Whether a line is out of tolerance or an output overloaded.

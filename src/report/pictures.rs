@@ -235,7 +235,7 @@ pub fn cable(data: &Assessment, row: &LineRow) -> Picture {
             .iter()
             .filter(|hint| hint.fault != "none")
             .flat_map(|hint| &hint.places)
-            .filter(|it| it.at == node.at)
+            .filter(|it| *it.at == *node.at)
             .map(|it| it.probability)
             .sum();
         if suspect >= 0.005 {

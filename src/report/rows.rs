@@ -254,9 +254,15 @@ pub struct HintRow {
 #[cfg_attr(test, derive(schemars::JsonSchema))]
 pub struct PlaceRow {
     /// Label of the node.
-    pub at: String,
+    #[serde(serialize_with = "shared")]
+    pub at: std::sync::Arc<str>,
     /// Probability that a fault sits there.
     pub probability: f64,
+}
+
+/// A text that many rows have in common.
+fn shared<S: serde::Serializer>(text: &str, to: S) -> Result<S::Ok, S::Error> {
+    to.serialize_str(text)
 }
 
 /// A next test.

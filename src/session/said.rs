@@ -104,7 +104,7 @@ impl Session {
                 let cause = hint.fault.as_str().to_owned();
                 let at = place.map_or_else(String::new, |(_, label, _)| format!(" at {label}"));
                 let words = format!("{}{at}", cause.replace('-', " "));
-                let place = place.map(|(node, _, _)| node.clone());
+                let place = place.map(|(node, _, _)| (**node).clone());
                 offered.push((Found { cause, place }, words));
             }
         }

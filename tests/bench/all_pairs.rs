@@ -80,8 +80,9 @@ impl Pairs {
             let solved = self.sound.with(&[*change]).into_solution();
             let forms = solved.closed_form();
             forms.y_after_each(&self.changes, from, &mut out);
+            let [re, im] = out.y();
             for other in (from..self.faults.len()).filter(possible) {
-                sum += out.re[other] * out.re[other] + out.im[other] * out.im[other];
+                sum += re[other] * re[other] + im[other] * im[other];
             }
         }
         sum

@@ -114,18 +114,10 @@ pub const OUTSIDE: [(&str, &[&str]); 17] = [
 pub const LONG: usize = 400;
 
 /// Files that are longer, and why.
-pub const LONG_FILES: [(&str, &str); 8] = [
+pub const LONG_FILES: [(&str, &str); 6] = [
     (
         "src/session/keys.rs",
         "the key table, eight lines a row; little else",
-    ),
-    (
-        "src/circuit/slopes.rs",
-        "every derivative under one further change, a case a kind of change",
-    ),
-    (
-        "src/diagnosis/left.rs",
-        "what is left of a place's entropy after a figure, and its bounds",
     ),
     (
         "src/session/update.rs",

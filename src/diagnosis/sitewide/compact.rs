@@ -10,14 +10,14 @@
 //!
 //! Never here: other lines.
 
+use crate::diagnosis::cells::Cells;
 use crate::diagnosis::evidence::{Reading, Test};
 use crate::diagnosis::pairs::Batch;
 use crate::diagnosis::prepared::{Prediction, Prepared};
-use crate::diagnosis::quick::Quick;
 use crate::quantity::Value;
+use crate::quantity::lanes::{LANES, Level, Simd, dispatch, f64x4, load};
 use crate::site::TypeId;
-use std::collections::{BTreeMap, HashMap};
-use std::hash::BuildHasherDefault;
+use fearless_simd::prelude::*;
 
 /// Parts are put together within so much of their own spread.
 const CELL: f64 = 0.5;
@@ -29,6 +29,9 @@ const LEAST: f64 = 1e-7;
 /// cells to one.
 const FAINT: f64 = 2e-4;
 const FAINT_CELLS: i64 = 6;
+/// Places of ln|Z| in a class of spread, and the last of them either way: far more than there are.
+const PLACES: i64 = FAINT_CELLS << 32;
+const FARTHEST: f64 = 1e9;
 /// Variance under which parts are not told apart more finely: what is shared spreads them more.
 const SHARPEST: f64 = 2.5e-5;
 
@@ -59,31 +62,8 @@ pub struct SiteLine {
     weights: Vec<u8>,
 }
 
-/// Sums over the hypotheses of a part.
-#[derive(Debug, Default)]
-struct Sums {
-    p: f64,
-    first: f64,
-    second: f64,
-    variance: f64,
-    weights: Vec<f64>,
-}
-
-impl Sums {
-    fn add(&mut self, more: &Self) {
-        self.p += more.p;
-        self.first += more.first;
-        self.second += more.second;
-        self.variance += more.variance;
-        self.weights.resize(more.weights.len(), 0.0);
-        for (sum, weight) in self.weights.iter_mut().zip(&more.weights) {
-            *sum += weight;
-        }
-    }
-}
-
-/// Where a part belongs: class of spread, place of ln|Z| in steps of that spread, weights.
-type Cell = (i32, i64, u64);
+/// Where a part belongs: class of spread and place of ln|Z| in steps of that spread, and weights.
+type Cell = (i64, u64);
 
 impl SiteLine {
     /// The latest rack reading of a line; none where it shows no figure.
@@ -103,7 +83,7 @@ impl SiteLine {
             },
         );
         let joined = parts.into_iter().flatten().reduce(|mut sums, more| {
-            sums.join(more);
+            sums.join(&more);
             sums
         });
         Some(joined?.line(prepared, reading))
@@ -115,10 +95,8 @@ impl SiteLine {
             return None;
         };
         Some(LineSums {
-            types: prepared.types().len(),
             total: 0.0,
-            // Room for those of a line of some 20 loudspeakers.
-            cells: HashMap::with_capacity_and_hasher(2048, BuildHasherDefault::default()),
+            cells: Cells::new(4 + prepared.types().len()),
         })
     }
 
@@ -144,41 +122,72 @@ impl SiteLine {
 /// Sums for a line while hypotheses are gone through.
 #[derive(Debug)]
 pub(in crate::diagnosis) struct LineSums {
-    types: usize,
     total: f64,
-    cells: HashMap<Cell, Sums, BuildHasherDefault<Quick>>,
+    /// Sums of weight, of weight times ln|Z|, its square, variance, and the weight of each type.
+    cells: Cells<Cell>,
 }
 
 impl LineSums {
     pub fn add(&mut self, p: f64, prediction: Prediction, weights: &[f64]) {
         self.total += p;
-        if !prediction.ln_z.is_finite() {
-            return;
+        if prediction.ln_z.is_finite() {
+            let variance = prediction.own + prediction.contacts;
+            let cell = dispatch!(Level::new(), simd => {
+                let mut levels = f64x4::splat(simd, 0.0);
+                for weight in weights {
+                    levels = level(levels, f64x4::splat(simd, *weight));
+                }
+                let ln_z = f64x4::splat(simd, prediction.ln_z);
+                cells(f64x4::splat(simd, variance), ln_z, levels)[0]
+            });
+            self.put(cell, [p, prediction.ln_z, variance], |of| weights[of]);
         }
-        let variance = prediction.own + prediction.contacts;
-        let sums = self.cells.entry(cell(&prediction, weights)).or_default();
-        if sums.weights.is_empty() {
-            sums.weights.resize(self.types, 0.0);
-        }
-        sums.p += p;
-        sums.first += p * prediction.ln_z;
-        sums.second += p * prediction.ln_z * prediction.ln_z;
-        sums.variance += p * variance;
-        for (sum, weight) in sums.weights.iter_mut().zip(weights) {
-            *sum += p * weight;
+    }
+
+    #[inline(always)]
+    fn put(&mut self, cell: Cell, [p, ln_z, variance]: [f64; 3], weight_of: impl Fn(usize) -> f64) {
+        if let [weight, first, second, spread, types @ ..] = self.cells.at(cell) {
+            *weight += p;
+            *first += p * ln_z;
+            *second += p * ln_z * ln_z;
+            *spread += p * variance;
+            for (of, sum) in types.iter_mut().enumerate() {
+                *sum += p * weight_of(of);
+            }
         }
     }
 
     pub fn add_batch(&mut self, batch: &Batch<'_>) {
-        batch.each(|row| self.add(row.weight, row.prediction, row.weights));
+        dispatch!(Level::new(), simd => self.add_each(simd, batch));
+    }
+
+    #[inline(always)]
+    fn add_each<S: Simd>(&mut self, simd: S, batch: &Batch<'_>) {
+        let mut total = f64x4::splat(simd, 0.0);
+        let (own, contacts) = (batch.own(), batch.contacts());
+        for at in (0..batch.seconds().len()).step_by(LANES) {
+            let (p, ln_z) = (load(simd, batch.weight(), at), load(simd, batch.ln_z(), at));
+            let variance = load(simd, own, at) + load(simd, contacts, at);
+            let mut levels = f64x4::splat(simd, 0.0);
+            for of in 0..batch.types {
+                levels = level(levels, load(simd, batch.weights_of(of), at));
+            }
+            let cells = cells(variance, ln_z, levels);
+            total += p;
+            for lane in 0..LANES {
+                if p[lane] > 0.0 && ln_z[lane].is_finite() {
+                    let it = [p[lane], ln_z[lane], variance[lane]];
+                    self.put(cells[lane], it, |of| batch.weights_of(of)[at + lane]);
+                }
+            }
+        }
+        self.total += total.reduce_sum();
     }
 
     /// Takes in another's sums.
-    pub fn join(&mut self, other: Self) {
+    pub fn join(&mut self, other: &Self) {
         self.total += other.total;
-        for (cell, more) in other.cells {
-            self.cells.entry(cell).or_default().add(&more);
-        }
+        self.cells.join(&other.cells);
     }
 
     /// The line made small.
@@ -199,20 +208,26 @@ impl LineSums {
 
     fn parts(self) -> (Vec<Part>, Vec<u8>) {
         let total = self.total;
-        let mut cells: Vec<(Cell, Sums)> = self.cells.into_iter().collect();
-        cells.sort_unstable_by_key(|(cell, _)| *cell);
-        let mut cells = coarser(cells, total);
-        cells.retain(|(_, sums)| sums.p >= LEAST * total);
         let (mut parts, mut weights) = (Vec::new(), Vec::new());
-        for (_, sums) in cells {
-            let mean = sums.first / sums.p;
-            let within = (sums.second / sums.p - mean * mean).max(0.0);
+        let (clear, faint) = coarser(&self.cells, total);
+        let cells = clear
+            .into_iter()
+            .chain(faint.sorted().map(|(_, sums)| sums));
+        for sums in cells {
+            let [p, first, second, variance, types @ ..] = sums else {
+                continue;
+            };
+            if *p < LEAST * total {
+                continue;
+            }
+            let mean = first / p;
+            let within = (second / p - mean * mean).max(0.0);
             parts.push(Part {
-                p: single(sums.p / total),
+                p: single(p / total),
                 ln_z: single(mean),
-                variance: single(sums.variance / sums.p + within),
+                variance: single(variance / p + within),
             });
-            weights.extend(sums.weights.iter().map(|weight| kept(weight / sums.p)));
+            weights.extend(types.iter().map(|weight| kept(weight / p)));
         }
         parts.shrink_to_fit();
         weights.shrink_to_fit();
@@ -220,48 +235,51 @@ impl LineSums {
     }
 }
 
-/// Puts together more of what hardly stands out from the slips. Cells in order.
-fn coarser(cells: Vec<(Cell, Sums)>, total: f64) -> Vec<(Cell, Sums)> {
-    let mut out: Vec<(Cell, Sums)> = Vec::new();
-    let mut faint: BTreeMap<Cell, Sums> = BTreeMap::new();
-    for (cell, sums) in cells {
-        let peak = sums.p / total * (sums.p / sums.variance).sqrt();
-        if peak > FAINT {
-            out.push((cell, sums));
+/// Cells that stand out, in order, and more put together of what hardly stands out from the slips.
+fn coarser(cells: &Cells<Cell>, total: f64) -> (Vec<&[f64]>, Cells<Cell>) {
+    let (mut clear, mut faint) = (Vec::new(), Cells::new(cells.width()));
+    for ((at, _), sums) in cells.sorted() {
+        let [p, _, _, variance, ..] = sums else {
             continue;
+        };
+        if p / total * (p / variance).sqrt() > FAINT {
+            clear.push(sums);
+        } else {
+            faint.add((at.div_euclid(FAINT_CELLS), 0), sums);
         }
-        let (class, place, _) = cell;
-        let into = faint
-            .entry((class, place.div_euclid(FAINT_CELLS), 0))
-            .or_default();
-        into.add(&sums);
     }
-    out.extend(faint);
-    out
+    (clear, faint)
 }
 
-/// Which cell a hypothesis belongs to. The class is the power of two nearest to its variance, told
+/// The level of one more type's weight, a digit more of the number that those of all make.
+#[inline(always)]
+fn level<S: Simd>(levels: f64x4<S>, weight: f64x4<S>) -> f64x4<S> {
+    let (least, most) = (
+        f64x4::splat(levels.token(), 0.0),
+        f64x4::splat(levels.token(), 15.0),
+    );
+    let level = (weight * (1.0 / WEIGHT_CELL) + 0.5).max(least).min(most);
+    levels * 17.0 + level.trunc()
+}
+
+/// Which cells four hypotheses belong to. The class is the power of two nearest to a variance, told
 /// by the bits of the number: half an octave up, then all below the exponent left away.
-#[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)]
-fn cell(prediction: &Prediction, weights: &[f64]) -> Cell {
-    let variance = (prediction.own + prediction.contacts).max(SHARPEST);
-    let class = f64::from_bits((variance * std::f64::consts::SQRT_2).to_bits() >> 52 << 52);
-    let place = prediction.ln_z / (CELL * class.sqrt());
-    let mut key = 0u64;
-    for weight in weights {
-        // A level under 0 is 0.
-        let level = (weight * (1.0 / WEIGHT_CELL) + 0.5).min(15.0) as u64;
-        key = key.wrapping_mul(17).wrapping_add(level);
+#[inline(always)]
+#[allow(clippy::cast_possible_truncation, clippy::cast_possible_wrap)]
+fn cells<S: Simd>(variance: f64x4<S>, ln_z: f64x4<S>, levels: f64x4<S>) -> [Cell; LANES] {
+    let simd = variance.token();
+    let sharpest = f64x4::splat(simd, SHARPEST);
+    let octave = (variance.max(sharpest) * std::f64::consts::SQRT_2).to_bits() >> 52;
+    let spread = f64x4::from_bits(octave << 52).sqrt();
+    let farthest = f64x4::splat(simd, FARTHEST);
+    let place = (ln_z / (spread * CELL)).floor();
+    let place = place.max(-farthest).min(farthest);
+    let mut cells = [(0, 0); LANES];
+    for (lane, cell) in cells.iter_mut().enumerate() {
+        let at = octave[lane] as i64 * PLACES + place[lane] as i64;
+        *cell = (at, levels[lane].to_bits());
     }
-    let class = (class.to_bits() >> 52) as i32;
-    (class, downward(place), key)
-}
-
-/// The whole number at or under a number, which is no call of a function as `floor` is.
-#[allow(clippy::cast_possible_truncation, clippy::cast_precision_loss)]
-fn downward(x: f64) -> i64 {
-    let toward_zero = x as i64;
-    toward_zero - i64::from(toward_zero as f64 > x)
+    cells
 }
 
 #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)]

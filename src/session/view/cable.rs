@@ -66,7 +66,7 @@ impl Session {
             );
             let place = suspects
                 .as_ref()
-                .and_then(|it| it.places.iter().find(|(at, _, _)| *at == node.id))
+                .and_then(|it| it.places.iter().find(|(at, _, _)| **at == node.id))
                 .map_or_else(String::new, |(_, _, probability)| {
                     show::probability(*probability)
                 });

@@ -96,7 +96,7 @@ impl Session {
             });
             let odds = suspects
                 .as_ref()
-                .and_then(|it| it.places.iter().find(|(id, _, _)| *id == node.id))
+                .and_then(|it| it.places.iter().find(|(id, _, _)| **id == node.id))
                 .map(|(_, _, odds)| *odds);
             let bar = odds.map_or(0, |odds| {
                 (odds.get() * shade.saturating_sub(1) as f64).round() as usize
