@@ -3,7 +3,7 @@
 
 use super::Session;
 use super::keys::Place;
-use super::mode::{Draft, DraftKind, Words};
+use super::mode::{Draft, DraftKind, Mode, Words};
 use super::order::Arrangement;
 use super::rack::TickId;
 use super::tree::RowId;
@@ -85,6 +85,65 @@ enum Half<'a> {
 }
 
 impl Session {
+    /// Stands where the engineer stood; without that, at the first unread line.
+    pub(super) fn stand(&mut self, resume: Option<Resume>) {
+        let resumed = resume.is_some();
+        let resume = resume.unwrap_or_default();
+        self.tour = !resumed && self.may_write();
+        self.folded = resume.folded;
+        self.page = resume.page;
+        self.arranged = resume.arranged;
+        self.chosen = resume.chosen;
+        self.take_up_acts(&resume.last);
+        self.rebuild_rows();
+        if resumed && self.row_at(&resume.cursor).is_some() {
+            self.cursor = resume.cursor;
+        } else {
+            match self.next_unread(None) {
+                Some(line) => self.show_line(line),
+                None => self.cursor = RowId::Site,
+            }
+        }
+        if let Some(node) = resume.walking
+            && self.walked().is_some()
+        {
+            self.place = Place::Walk;
+            self.walk_at = node;
+        }
+        if let Some(row) = resume.ticking
+            && self.amplifier_under().is_some()
+        {
+            self.place = Place::Rack;
+            self.tick_at = row;
+        }
+        if resume.reviewing {
+            self.go_review();
+            self.stand_on_item(resume.reviewed.as_ref());
+        }
+        self.stand_in(resume.place, resume.kit);
+        if let Some(draft) = self.still_typed(resume.draft, &resume.last)
+            && self.may_write()
+            && (draft.kind == DraftKind::Check || self.site.plan().line(&draft.line).is_some())
+        {
+            self.mode = Mode::Reading(draft);
+        }
+        if let Some(mut words) = self.still_said(resume.words, &resume.last)
+            && self.may_write()
+            && words
+                .purpose
+                .line()
+                .is_none_or(|line| self.site.plan().line(line).is_some())
+        {
+            // Wherever a damaged text put the caret, it stands within the words.
+            words.step(0);
+            self.mode = Mode::Text(words);
+        }
+        self.say_where();
+        self.say_resumed_draft();
+        self.say_resumed_words();
+        self.clamp();
+    }
+
     /// The draft of the sitting before, unless its Enter had reached the disk: then the program went
     /// down before it could say so, and what was typed is an entry.
     pub(super) fn still_typed(&self, draft: Option<Draft>, last: &[EntryId]) -> Option<Draft> {
