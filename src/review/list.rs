@@ -299,9 +299,11 @@ impl Making<'_> {
         let Some(taken) = &result.taken else {
             return "not read".to_owned();
         };
+        // What a short takes is not known.
+        let stop = result.is_stop(self.analyst.limits());
         let deviation = result
             .verdict
-            .and_then(|it| it.deviation)
+            .and_then(|it| it.deviation.filter(|_| !stop))
             .map_or_else(String::new, |it| format!(", {}", show::signed_percent(it)));
         format!("reads {}{deviation}", show::value(taken.value))
     }
