@@ -168,9 +168,18 @@ fn html_table(text: &str, first: &str, second: &str) -> (Vec<String>, Vec<Vec<St
 fn check_lines(data: &Value, heads: &[String], rows: &[Vec<String>]) {
     let lines = data["lines"].as_array().unwrap();
     assert_eq!(rows.len(), lines.len());
+    let outputs = data["outputs"].as_array().unwrap();
+    let stops = || outputs.iter().flat_map(|it| it["stop"].as_array().unwrap());
     for (line, row) in lines.iter().zip(rows) {
         assert_eq!(row[0], line["line"].as_str().unwrap());
+        let short = stops().any(|it| *it == line["line"]);
         for (column, words) in wanted(line) {
+            // What a short takes is not known: resistance of leads and contacts is all that it reads.
+            let words = match column {
+                "takes" if short => "not known".to_owned(),
+                "deviation" | "95 %" if short => String::new(),
+                _ => words,
+            };
             assert_eq!(cell(heads, row, column), words, "{} {column}", row[0]);
         }
     }
@@ -181,10 +190,11 @@ fn check_outputs(data: &Value, heads: &[String], rows: &[Vec<String>]) {
     let outputs = data["outputs"].as_array().unwrap();
     assert_eq!(rows.len(), outputs.len());
     for (output, row) in outputs.iter().zip(rows) {
-        let load = output["load_w"].as_f64();
+        let short = !output["stop"].as_array().unwrap().is_empty();
+        let load = output["load_w"].as_f64().filter(|_| !short);
         let words = load.map_or_else(|| "not known".to_owned(), |w| show::watt(Watt(w)));
         assert_eq!(cell(heads, row, "carries"), words);
-        let left = output["headroom"].as_f64();
+        let left = output["headroom"].as_f64().filter(|_| !short);
         let used = left.map_or_else(String::new, |it| show::percent(Fraction(1.0 - it)));
         assert_eq!(cell(heads, row, "used"), used);
     }

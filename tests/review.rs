@@ -362,3 +362,84 @@ fn a_meter_of_its_own_accuracy_is_what_too_close_rests_on() {
     let meter = site.plan().instrument(&"meter".into()).unwrap();
     assert_eq!(meter.accuracy, Fraction(0.05));
 }
+
+#[test]
+fn a_word_on_the_load_settles_no_loudspeaker_that_nobody_listened_to_and_the_other_way_round() {
+    let fresh = {
+        let mut pen = Pen::on(hall());
+        for line in ["H-1", "H-2", "L-2", "B-1", "C-1"] {
+            pen.read_as_drawn(line);
+            pen.hear_all(line);
+        }
+        pen.tick_all();
+        pen.read("L-1", "417");
+        pen.site
+    };
+    let line = || Ref::Line("L-1".into());
+    let mut pen = Pen::by(fresh, "otherpenotherpen", 1000);
+    let both = |pen: &Pen| {
+        (
+            flag(pen, "L-1").open,
+            item(pen, Matter::NotListened, "L-1").open,
+        )
+    };
+    assert_eq!(both(&pen), (true, true));
+    pen.accept("L-1", "20 W wanted here");
+    assert_eq!(both(&pen), (false, true));
+    assert_eq!(item(&pen, Matter::NotListened, "L-1").word, None);
+    // Each keeps its own word.
+    pen.decide(line(), Decision::Skipped, Some("school party"));
+    assert_eq!(both(&pen), (false, false));
+    let words = |it: Item| it.word.unwrap().words();
+    assert_eq!(words(flag(&pen, "L-1")), "accepted: 20 W wanted here");
+    let unheard = item(&pen, Matter::NotListened, "L-1");
+    assert_eq!(words(unheard), "skipped: school party");
+    // A word on what was not done leaves a load that wants another one where it is.
+    pen.read("L-1", "400");
+    pen.decide(line(), Decision::Skipped, Some("school party"));
+    assert_eq!(both(&pen), (true, false));
+}
+
+#[test]
+fn a_flagged_line_says_its_likeliest_why_and_what_the_whole_building_shows_is_a_row_of_its_own() {
+    let site = desk::demo();
+    let mut analyst = Analyst::new(&site);
+    analyst.settle(&site, None);
+    let found = review(&site, &analyst, &Ref::Site);
+    let flagged = |label: &str| {
+        let mut items = found.items.iter().filter(|it| it.label == label);
+        let item = items.find(|it| matches!(it.matter, Matter::Flagged(_)));
+        item.unwrap().cause.clone().unwrap()
+    };
+    for (label, cause) in [
+        ("FH-1", "labels of FH-1 and FH-3 swapped"),
+        ("PH-5", "range multiplier x10 left out on PH-5"),
+    ] {
+        let words = flagged(label);
+        assert!(words.contains(cause) && words.contains(" %: "), "{words}");
+    }
+    // A line's own first suspect, as the survey has it.
+    let at = site.plan().line_labelled("CF-1").unwrap();
+    let first = &analyst.suspects(at).unwrap().hints[0];
+    assert!(flagged("CF-1").ends_with(&first.text));
+    // In nobody's way: the words are said on the lines.
+    let wide: Vec<&Item> = found
+        .items
+        .iter()
+        .filter(|it| matches!(it.matter, Matter::SiteWide(_)))
+        .collect();
+    assert!(
+        wide.iter()
+            .any(|it| it.label == "FH-1, FH-3" || it.label == "FH-3, FH-1")
+    );
+    assert!(wide.iter().all(|it| !it.open && it.word.is_none()));
+    let told = linewright::report::review_text(&site, &found, &Ref::Site);
+    let row = told
+        .lines()
+        .find(|row| row.starts_with("- PH-5: "))
+        .unwrap();
+    assert!(
+        row.contains("; likeliest, ") && row.contains("range multiplier x10"),
+        "{row}"
+    );
+}

@@ -111,14 +111,18 @@ impl LineResult {
                 word: verdict::insulation(it.value, output.elv, Some(it.test_v), limits),
                 least: verdict::least_insulation(output.elv, Some(it.test_v), limits),
             });
-        let decision = history
-            .entries()
-            .iter()
-            .rev()
-            .find_map(|entry| match &entry.what {
-                Do::Decide(decide) if decide.state == state => Some(decide.is.clone()),
+        let words = || {
+            let entries = history.entries().iter().rev();
+            entries.filter_map(|entry| match &entry.what {
+                Do::Decide(decide) if decide.state == state => Some(&decide.is),
                 _ => None,
-            });
+            })
+        };
+        // Of a line that was read a word that skips is on what was not done, and takes no other's place.
+        let decision = words()
+            .find(|is| current.is_some() && **is != Decision::Skipped)
+            .or_else(|| words().next())
+            .cloned();
         let dc = history
             .reads(site, &state)
             .rfind(|(_, read)| read.is_dc() && read.cut.is_none())

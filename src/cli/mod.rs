@@ -145,8 +145,9 @@ enum Command {
     Settle {
         /// The site file.
         site: PathBuf,
-        /// Label of the line, or of the output: A1/2.
-        of: String,
+        /// Labels of lines, or of outputs: A1/2. One word is recorded on each.
+        #[arg(required = true, value_name = "LABEL")]
+        of: Vec<String>,
         #[command(flatten)]
         word: settle::WordArguments,
     },

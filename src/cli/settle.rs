@@ -3,7 +3,7 @@
 //! Never here: what wants a word.
 
 use super::near::nearest;
-use super::signing::{a_line, an_output, named, record, unknown};
+use super::signing::{a_line, an_output, named, record, record_all, unknown};
 use super::{Refusal, TerminalArguments};
 use crate::report;
 use crate::review;
@@ -51,11 +51,17 @@ pub(super) struct WordArguments {
 /// `settle`.
 pub(super) fn settle(
     path: &Path,
-    of: &str,
+    labels: &[String],
     word: &WordArguments,
     terminal: &TerminalArguments,
 ) -> Result<u8> {
     if let Some(what) = &word.repaired {
+        let [of] = labels else {
+            return Err(Refusal::of(format!(
+                "--repaired: found {} labels, one line was wanted: what was done is said of each",
+                labels.len()
+            )));
+        };
         return repaired(path, of, what, word, terminal);
     }
     let (is, why) = decision(word)?;
@@ -64,17 +70,18 @@ pub(super) fn settle(
             "found no reason; a few words of why were wanted",
         ));
     }
-    record(path, terminal, |site| {
-        let of = named(site, of, &[a_line, an_output]).ok_or_else(|| {
-            unknown(
-                "OF",
-                of,
-                "the label of a line, or of an output (A1/2),",
-                site,
-            )
-        })?;
-        let word = review::decide(site, of, is.clone());
-        Ok((Do::Decide(word), Some(why.clone())))
+    // All of them or none: a label that names nothing is found before anything is recorded.
+    record_all(path, terminal, |site| {
+        let mut said = Vec::new();
+        for label in labels {
+            let of = named(site, label, &[a_line, an_output]).ok_or_else(|| {
+                let wanted = "the label of a line, or of an output (A1/2),";
+                unknown("label", label, wanted, site)
+            })?;
+            let word = review::decide(site, of, is.clone());
+            said.push((Do::Decide(word), Some(why.clone())));
+        }
+        Ok(said)
     })?;
     Ok(0)
 }
@@ -104,7 +111,7 @@ fn repaired(
         let at = site
             .plan()
             .line_labelled(of)
-            .ok_or_else(|| unknown("OF", of, "the label of a line", site))?;
+            .ok_or_else(|| unknown("label", of, "the label of a line", site))?;
         let line = &site.plan().lines[at];
         let place = match &word.at {
             None => None,

@@ -76,7 +76,7 @@ fn scope_of(site: &Site, label: Option<&str>) -> Result<Ref> {
     })
 }
 
-fn look(path: &Path) -> Result<Site> {
+pub(super) fn look(path: &Path) -> Result<Site> {
     let looked = storage::read_only(&Disk, path).map_err(store_failure)?;
     looked.notices.iter().for_each(say);
     Ok(looked.site)

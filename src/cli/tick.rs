@@ -3,11 +3,12 @@
 //! Never here: whether anything is safe.
 
 use super::near::nearest;
-use super::signing::{Find, a_line, an_amplifier, record_all, unknown};
+use super::signing::{Find, a_line, an_amplifier, look, record_all, unknown};
 use super::{Refusal, TerminalArguments, print};
 use crate::analysis::Analyst;
+use crate::review::{ListStands, Lists, not_here};
 use crate::site::{
-    CORES_ON, Do, LISTS, ListItem, ListOf, ListWhen, Ref, Site, Tick, TickIs, list_item,
+    CORES_ON, Do, Entry, LISTS, ListItem, ListOf, ListWhen, Ref, Site, Tick, TickIs, list_item,
 };
 use anyhow::Result;
 use std::path::Path;
@@ -36,6 +37,40 @@ fn tick_list() -> String {
     }
     out.push_str("A tick records that it was done; it is no statement that anything is safe.\n");
     out
+}
+
+/// What is ticked on the latest visit, by amplifier: of lines how many.
+fn ticked(site: &Site) -> String {
+    let lists = Lists::of(site);
+    let mut out = String::new();
+    for (at, amplifier) in site.plan().amplifiers.iter().enumerate() {
+        let rows = lists.rows(at);
+        for rows in rows.chunk_by(|a, b| a.place == b.place) {
+            let done: Vec<&Entry> = rows
+                .iter()
+                .filter_map(|row| match row.stands {
+                    ListStands::Done(entry) => Some(entry),
+                    _ => None,
+                })
+                .collect();
+            let Some(last) = done.last() else { continue };
+            let lines = match rows[0].line {
+                Some(_) => format!(", {} of {} lines", done.len(), rows.len()),
+                None => String::new(),
+            };
+            let not_here =
+                not_here(last).map_or_else(String::new, |why| format!(", not here: {why}"));
+            out.push_str(&format!(
+                "- {}: {}{lines}, {}{not_here}\n",
+                rows[0].item.item, amplifier.label, last.by
+            ));
+        }
+    }
+    // Rows that begin otherwise than those above: scripts take the names of items from there.
+    match out.is_empty() {
+        true => "nothing is ticked on this visit\n".to_owned(),
+        false => format!("ticked on this visit:\n{out}"),
+    }
 }
 
 /// What an item is ticked for.
@@ -94,7 +129,8 @@ pub(super) fn tick(
     terminal: &TerminalArguments,
 ) -> Result<u8> {
     if items.is_empty() {
-        return print(&tick_list());
+        let site = look(path)?;
+        return print(&format!("{}{}", tick_list(), ticked(&site)));
     }
     let mut rows = Vec::new();
     for item in items {

@@ -7,7 +7,7 @@ use super::rows::{
     AnswerRow, Assessment, ExpectedRow, GrownRow, HintRow, InsulationRow, LineRow, MeasuredRow,
     NextRow, OutputRow, PlaceRow, ReadingRow, SCHEMA, SiteHintRow, SitePlaceRow,
 };
-use super::{collect, in_question, to_do};
+use super::{collect, in_question, story, to_do};
 use crate::analysis::{Analyst, InsulationResult, LineResult, Taken};
 use crate::diagnosis::{Posterior, SiteHint};
 use crate::quantity::{Insulation, Value, show};
@@ -37,10 +37,16 @@ impl Assessment {
             .iter()
             .map(|hint| site_hint(site, hint))
             .collect();
+        let found = story::AsFound::of(site);
         let mut lines: Vec<LineRow> = (0..plan.lines.len())
             .filter(|at| wanted(&plan.lines[*at].label))
             .map(|at| {
                 let mut row = line_row(site, analyst, at);
+                if story::is_repaired(site, at) {
+                    row.found_cause = found.as_ref().and_then(|it| it.likeliest(at));
+                }
+                row.story = story::story(site, analyst, at, row.found_cause.as_deref());
+                row.insulation_before = story::insulation_before(site, analyst, at);
                 row.site_wide = to_do::site_wide(&row.line, &site_hints);
                 row.to_do = to_do::to_do(&row, by_line.get(&plan.lines[at].id), &site_hints);
                 row
@@ -224,6 +230,9 @@ fn line_row(site: &Site, analyst: &Analyst, at: usize) -> LineRow {
         id: line.id.to_string(),
         site_wide: Vec::new(),
         to_do: Vec::new(),
+        story: Vec::new(),
+        found_cause: None,
+        insulation_before: None,
     }
 }
 
@@ -336,7 +345,7 @@ fn measured(site: &Site, taken: &Taken) -> MeasuredRow {
     }
 }
 
-fn insulation(result: &InsulationResult) -> InsulationRow {
+pub(super) fn insulation(result: &InsulationResult) -> InsulationRow {
     let (ohm, above_range) = match result.value {
         Insulation::Ohm(ohm) => (ohm, false),
         Insulation::Above(ohm) => (ohm, true),

@@ -21,6 +21,7 @@ mod review_text;
 mod rows;
 #[cfg(test)]
 mod schema;
+mod story;
 mod table;
 mod to_do;
 mod write;

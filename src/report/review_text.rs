@@ -24,7 +24,11 @@ fn row(item: &Item, out: &mut String) {
         .note
         .as_ref()
         .map_or_else(String::new, |note| format!(", {note}"));
-    let _ = writeln!(out, "- {}: {}{note}{word}", item.label, item.words);
+    let cause = item
+        .cause
+        .as_ref()
+        .map_or_else(String::new, |cause| format!("; likeliest, {cause}"));
+    let _ = writeln!(out, "- {}: {}{note}{cause}{word}", item.label, item.words);
 }
 
 /// The review of a scope as text.

@@ -164,6 +164,15 @@ pub struct LineRow {
     pub site_wide: Vec<SiteWideRow>,
     /// What is left to do, the first thing first.
     pub to_do: Vec<String>,
+    /// What was done on it on this visit, in order, for the record: no part of the JSON.
+    #[serde(skip)]
+    pub story: Vec<String>,
+    /// Of a line repaired on this visit the likeliest why as it was found: no part of the JSON.
+    #[serde(skip)]
+    pub found_cause: Option<String>,
+    /// Insulation that was read before a repair and does not count since: no part of the JSON.
+    #[serde(skip)]
+    pub insulation_before: Option<InsulationRow>,
 }
 
 /// The reading that counts, with what its meter shares.

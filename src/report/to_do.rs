@@ -51,6 +51,14 @@ impl LineRow {
         self.site_wide.first().filter(|it| it.probability >= FIRST)
     }
 
+    /// Whether it was repaired on this visit and nothing is suspected of it any more.
+    #[must_use]
+    pub fn is_mended(&self) -> bool {
+        let repaired = self.story.iter().any(|it| it.contains(": repaired: "));
+        let sound = self.hints.first().is_some_and(|hint| hint.fault == "none");
+        repaired && sound && self.first_site_wide().is_none()
+    }
+
     /// What is suspected, likeliest first, each with its odds: the line's own suspects from this
     /// probability on, so many at most. A cause of the whole building that is likelier than not
     /// stands first, and the line's own then stand in one sentence that says when they hold.
@@ -108,11 +116,23 @@ pub(super) fn to_do(row: &LineRow, own: Option<&Vec<&Item>>, hints: &[SiteHintRo
         Matter::Flagged(why) => Some((why, item.open)),
         _ => None,
     });
-    if let Some((why, true)) = flagged {
-        out.extend(flag(row, why, shared));
+    match flagged {
+        Some((why, true)) => out.extend(flag(row, why, shared)),
+        Some((Why::Stop, false)) => out.push(KEEP_OFF.to_owned()),
+        // A word lets a load stay as it is; a label that is wrong stays wrong.
+        Some((_, false)) => {
+            let wide = row.first_site_wide();
+            out.extend(wide.map(|wide| test_of(wide).to_owned()));
+        }
+        None => {}
     }
-    for item in own.iter().filter(|item| item.open) {
-        out.extend(match item.matter {
+    // What was left with a word still waits, and says so.
+    for item in own {
+        let left = item.word.as_ref().filter(|word| {
+            !item.open && !matches!(word.is, Decision::Snag { .. } | Decision::Repaired { .. })
+        });
+        let left = left.map_or_else(String::new, |word| format!(" ({})", word.words()));
+        let wanted = match item.matter {
             Matter::SplitOpen => Some(format!("close it: it was {}", item.words)),
             Matter::Unread => Some("read it".to_owned()),
             Matter::NotListened => Some(match (row.heard[1], row.asked) {
@@ -122,12 +142,16 @@ pub(super) fn to_do(row: &LineRow, own: Option<&Vec<&Item>>, hints: &[SiteHintRo
                     format!("listen at the other {} of {all}", all.saturating_sub(asked))
                 }
             }),
-            Matter::NoInsulation => Some("read its insulation".to_owned()),
+            Matter::NoInsulation if row.insulation_before.is_none() => {
+                Some("read its insulation".to_owned())
+            }
+            Matter::Off if !stops(flagged) => Some("put it back on the amplifier".to_owned()),
             _ => None,
-        });
+        };
+        out.extend(wanted.map(|wanted| format!("{wanted}{left}")));
     }
-    if own.iter().any(|it| it.open && it.matter == Matter::Off) && !stops(flagged) {
-        out.push("put it back on the amplifier".to_owned());
+    if row.insulation_before.is_some() {
+        out.push("read its insulation again: it was read before the repair".to_owned());
     }
     if let Some(word) = own.iter().filter(|it| !it.open).find_map(|it| {
         let word = it.word.as_ref()?;
@@ -142,11 +166,14 @@ const fn stops(flagged: Option<(Why, bool)>) -> bool {
     matches!(flagged, Some((Why::Stop, _)))
 }
 
+/// Said of a line that reads short, whatever word is on it.
+const KEEP_OFF: &str = "keep it off the amplifier until it is mended and read again";
+
 /// What a flag asks for; `shared` where something is told of a meter or a type of loudspeaker.
 fn flag(row: &LineRow, why: Why, shared: bool) -> Vec<String> {
     let mut out = Vec::new();
     if why == Why::Stop {
-        out.push("keep it off the amplifier until it is mended and read again".to_owned());
+        out.push(KEEP_OFF.to_owned());
     }
     let fault = row.hints.first().filter(|hint| hint.fault != "none");
     out.extend(

@@ -7,9 +7,10 @@
 //! Never here: files, the clock, drawing.
 
 use super::calibration::{calibration, used};
+use super::cause::{likeliest, of_site};
 use super::scope::{label_of, lines_in, outputs_in, own_label_of};
 use super::unticked::unticked;
-use super::word::{Word, word, word_on};
+use super::word::{About, Word, word, word_about};
 use super::{Why, line as why_of_line, output as why_of_output};
 use crate::analysis::Analyst;
 use crate::quantity::show;
@@ -32,10 +33,21 @@ pub enum Matter {
     NoInsulation,
     /// An item of the rack list or the hand-back list, by its place in [`LISTS`](crate::site::LISTS).
     Tick(usize),
+    /// What only the whole building shows, by its place among such, likeliest first: it wants a word
+    /// through its lines alone.
+    SiteWide(usize),
     /// Calibration of an instrument; flagged, and in nobody's way.
     Calibration,
     /// Repaired and read again; nobody's business any more.
     Repaired,
+}
+
+impl Matter {
+    /// Work not done on a line that was read: the word on it is one that skips, beside any on the load.
+    #[must_use]
+    pub const fn is_not_done(self) -> bool {
+        matches!(self, Self::NotListened | Self::NoInsulation)
+    }
 }
 
 /// One item of the list.
@@ -49,6 +61,8 @@ pub struct Item {
     pub label: String,
     /// What is the matter.
     pub words: String,
+    /// Of a flagged line the likeliest why, with its odds.
+    pub cause: Option<String>,
     /// What was struck, where that left nothing standing.
     pub note: Option<String>,
     /// The latest word on it, whether it settles or not.
@@ -111,6 +125,9 @@ pub fn review(site: &Site, analyst: &Analyst, scope: &Ref) -> Review {
         making.output(at);
     }
     making.ticks(scope);
+    if *scope == Ref::Site {
+        making.site_wide();
+    }
     making.instruments(scope);
     let mut items = making.items;
     items.sort_by(|a, b| {
@@ -151,6 +168,7 @@ impl Making<'_> {
             of,
             label,
             words,
+            cause: None,
             note: None,
             word,
             open,
@@ -165,16 +183,16 @@ impl Making<'_> {
         let id = plan.lines[at].id.clone();
         let of = Ref::Line(id.clone());
         let history = site.history(&id);
-        let said = word_on(history.entries(), &of, &result.state);
-        // A word covers what was known when it was said.
-        let settles = |since: Since<'_>, fits: &dyn Fn(&Decision) -> bool| {
-            said.is_some_and(|(entry, decide)| {
+        let said = |about| word_about(history.entries(), &of, &result.state, about);
+        // A word covers what was known when it was said, and what it is about.
+        let settles = |about, since: Since<'_>, fits: &dyn Fn(&Decision) -> bool| {
+            said(about).is_some_and(|(entry, decide)| {
                 fits(&decide.is)
                     && word(entry, decide).is_whole()
                     && since.is_none_or(|since| in_order(since, entry).is_lt())
             })
         };
-        let spoken = said.map(|(entry, decide)| word(entry, decide));
+        let spoken = |about| said(about).map(|(entry, decide)| word(entry, decide));
         let leaves = |is: &Decision| matches!(is, Decision::Accepted | Decision::Snag { .. });
         let or_skipped = |is: &Decision| leaves(is) || matches!(is, Decision::Skipped);
         if let Some(why) = why_of_line(analyst, at).filter(|why| *why != Why::Question) {
@@ -192,26 +210,26 @@ impl Making<'_> {
                 .into_iter()
                 .chain(bad.map(|(entry, _)| Some(*entry))),
             );
-            let settled = settles(since, &leaves) && (why != Why::Stop || result.off);
+            let settled = settles(About::Load, since, &leaves) && (why != Why::Stop || result.off);
             let words = self.flag_words(at, why);
-            self.push(
-                Matter::Flagged(why),
-                of.clone(),
-                words,
-                spoken.clone(),
-                !settled,
-            );
+            let spoken = spoken(About::Load);
+            self.push(Matter::Flagged(why), of.clone(), words, spoken, !settled);
+            if let Some((item, ..)) = self.items.last_mut() {
+                item.cause = likeliest(site, analyst, at);
+            }
         }
         if let Some(node) = history.open_split() {
             let before = own_label_of(site, &Ref::Node(node));
             let words = format!("opened before {before} for a split and not closed again");
-            self.push(Matter::SplitOpen, of.clone(), words, spoken.clone(), true);
+            let spoken = spoken(About::Load);
+            self.push(Matter::SplitOpen, of.clone(), words, spoken, true);
         }
         if !result.is_read() && !result.question {
             let struck = self.struck(&id, &result.state);
             let words = "not read".to_owned();
-            let open = !settles(None, &or_skipped);
-            self.push(Matter::Unread, of.clone(), words, spoken.clone(), open);
+            let open = !settles(About::Any, None, &or_skipped);
+            let spoken = spoken(About::Any);
+            self.push(Matter::Unread, of.clone(), words, spoken, open);
             if let Some((item, ..)) = self.items.last_mut() {
                 item.note = struck.map(|text| format!("its reading {text} was struck"));
             }
@@ -223,9 +241,10 @@ impl Making<'_> {
                 .rev()
                 .copied()
                 .find(|entry| matches!(&entry.what, Do::Tick(tick) if tick.item == CORES_OFF));
-            let open = !settles(off, &leaves);
+            let open = !settles(About::Load, off, &leaves);
             let words = "OFF the amplifier, not back on".to_owned();
-            self.push(Matter::Off, of.clone(), words, spoken.clone(), open);
+            let spoken = spoken(About::Load);
+            self.push(Matter::Off, of.clone(), words, spoken, open);
         }
         if result.is_read() && result.asked < result.loudspeakers {
             let words = format!(
@@ -233,12 +252,14 @@ impl Making<'_> {
                 result.loudspeakers - result.asked,
                 result.loudspeakers
             );
-            let open = !settles(None, &or_skipped);
-            self.push(Matter::NotListened, of.clone(), words, spoken.clone(), open);
+            let open = !settles(About::NotDone, None, &or_skipped);
+            let spoken = spoken(About::NotDone);
+            self.push(Matter::NotListened, of.clone(), words, spoken, open);
         }
         if plan.lines[at].insulation_asked && result.insulation.is_none() {
             let words = "insulation asked for and not read".to_owned();
-            let open = !settles(None, &or_skipped);
+            let open = !settles(About::NotDone, None, &or_skipped);
+            let spoken = spoken(About::NotDone);
             self.push(Matter::NoInsulation, of.clone(), words, spoken, open);
         }
         self.repaired(at);
@@ -278,9 +299,11 @@ impl Making<'_> {
         let Some(taken) = &result.taken else {
             return "not read".to_owned();
         };
+        // What a short takes is not known.
+        let stop = result.is_stop(self.analyst.limits());
         let deviation = result
             .verdict
-            .and_then(|it| it.deviation)
+            .and_then(|it| it.deviation.filter(|_| !stop))
             .map_or_else(String::new, |it| format!(", {}", show::signed_percent(it)));
         format!("reads {}{deviation}", show::value(taken.value))
     }
@@ -328,7 +351,7 @@ impl Making<'_> {
         }));
         let entries = site.log().of_no_line();
         let visit = StateId(site.visit().0);
-        let said = word_on(&entries, &of, &visit);
+        let said = word_about(&entries, &of, &visit, About::Load);
         let settled = said.is_some_and(|(entry, decide)| {
             matches!(decide.is, Decision::Accepted | Decision::Snag { .. })
                 && word(entry, decide).is_whole()
@@ -340,6 +363,18 @@ impl Making<'_> {
         let words = format!("carries {load} on a rating of {rated}: {}", why.words());
         let spoken = said.map(|(entry, decide)| word(entry, decide));
         self.push(Matter::Flagged(why), of, words, spoken, !settled);
+    }
+
+    /// Mistakes that only the whole building shows: each is settled where its lines are.
+    fn site_wide(&mut self) {
+        for (place, cause) in of_site(self.site, self.analyst).into_iter().enumerate() {
+            self.push(Matter::SiteWide(place), Ref::Site, cause.words, None, false);
+            if let Some((item, ..)) = self.items.last_mut()
+                && !cause.lines.is_empty()
+            {
+                item.label = cause.lines.join(", ");
+            }
+        }
     }
 
     fn ticks(&mut self, scope: &Ref) {

@@ -3,6 +3,7 @@
 //! Never here: files, the clock, drawing.
 
 mod calibration;
+mod cause;
 mod edit_words;
 mod list;
 mod list_rows;
@@ -13,6 +14,7 @@ mod word;
 mod words;
 
 pub use calibration::{calibration, used};
+pub use cause::likeliest;
 pub use list::{Item, Matter, Review, review};
 pub use list_rows::{ListRow, ListStands, Lists, not_here};
 pub use scope::{amplifiers_in, label_of, lines_in, outputs_in, own_label_of, scope_words};

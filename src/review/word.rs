@@ -63,16 +63,40 @@ pub fn decide(site: &Site, of: Ref, is: Decision) -> Decide {
     Decide { of, state, is }
 }
 
-/// The latest word on a thing in a state.
-pub(super) fn word_on<'a>(
+/// What a word on a line is about. One that skips is on what was not done, any other on what was
+/// measured: neither takes the other's place.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum About {
+    /// The load, or that the line is off; where there is no such word, one that skips is shown.
+    Load,
+    /// What was not listened to, or insulation that was not read.
+    NotDone,
+    /// A line of which nothing was read: the last word, whatever it is.
+    Any,
+}
+
+/// The latest word on a thing in a state, of this sort.
+pub(super) fn word_about<'a>(
     entries: &[&'a Entry],
     of: &Ref,
     state: &StateId,
+    about: About,
 ) -> Option<(&'a Entry, &'a Decide)> {
-    entries.iter().rev().find_map(|entry| match &entry.what {
-        Do::Decide(decide) if decide.of == *of && decide.state == *state => Some((*entry, decide)),
-        _ => None,
-    })
+    let latest = |fits: fn(&Decision) -> bool| {
+        entries.iter().rev().find_map(|entry| match &entry.what {
+            Do::Decide(decide)
+                if decide.of == *of && decide.state == *state && fits(&decide.is) =>
+            {
+                Some((*entry, decide))
+            }
+            _ => None,
+        })
+    };
+    match about {
+        About::Load => latest(|is| !matches!(is, Decision::Skipped)).or_else(|| latest(|_| true)),
+        About::NotDone => latest(|is| matches!(is, Decision::Skipped)),
+        About::Any => latest(|_| true),
+    }
 }
 
 pub(super) fn word(entry: &Entry, decide: &Decide) -> Word {
@@ -84,10 +108,15 @@ pub(super) fn word(entry: &Entry, decide: &Decide) -> Word {
     }
 }
 
-/// The latest word on a line in a state.
+/// The latest word on a line in a state: on its load, else on what was not done.
 #[must_use]
 pub fn word_of_line(site: &Site, line: &LineId, state: &StateId) -> Option<Word> {
     let history = site.history(line);
-    let (entry, decide) = word_on(history.entries(), &Ref::Line(line.clone()), state)?;
+    let (entry, decide) = word_about(
+        history.entries(),
+        &Ref::Line(line.clone()),
+        state,
+        About::Load,
+    )?;
     Some(word(entry, decide))
 }

@@ -62,7 +62,7 @@ pub(super) const fn takes_a_word(matter: Matter) -> bool {
     match matter {
         Matter::Flagged(why) => !matches!(why, Why::Question),
         Matter::Unread | Matter::Off | Matter::NotListened | Matter::NoInsulation => true,
-        Matter::SplitOpen | Matter::Tick(_) | Matter::Calibration | Matter::Repaired => false,
+        _ => false,
     }
 }
 
@@ -99,6 +99,7 @@ pub(super) const fn settled_by(matter: Matter) -> &'static str {
         Matter::Tick(_) => {
             "tick it where it is done, or say there that it does not exist here: Enter goes there"
         }
+        Matter::SiteWide(_) => "in nobody's way: a word on each of its lines settles it",
         Matter::Calibration => "it stands in nobody's way; it is said on every reading it touches",
         Matter::Repaired => "repaired and read again: nothing more is wanted",
     }
@@ -265,6 +266,9 @@ impl Session {
     /// Space: accepted, with a reason.
     pub(super) fn start_accept(&mut self) {
         let Some(item) = self.worded() else { return };
+        if item.matter.is_not_done() {
+            return self.start_leave_open();
+        }
         self.mode = Mode::Text(Words::new(Purpose::Accept(item.of)));
         self.say(match item.matter {
             Matter::Flagged(Why::Stop) => {
@@ -274,8 +278,7 @@ impl Session {
         });
     }
 
-    /// `l`: left open. What was only not done is skipped, unless the same line wants more than that:
-    /// one word stands for a thing, the last.
+    /// `l`: left open. What was only not done is skipped; an unread line that wants more is a snag.
     pub(super) fn start_leave_open(&mut self) {
         let Some(item) = self.worded() else { return };
         let wants_more = self.review.rows.iter().any(|row| {
@@ -283,7 +286,7 @@ impl Session {
                 && row.item.of == item.of
                 && matches!(row.item.matter, Matter::Flagged(_) | Matter::Off)
         });
-        if wants_more {
+        if wants_more && !item.matter.is_not_done() {
             self.mode = Mode::Text(Words::new(Purpose::Snag(item.of)));
             self.say("why, owner, date, such as: tap too high, N. N., 2026-12-01");
         } else {

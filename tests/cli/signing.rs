@@ -224,3 +224,39 @@ fn a_repair_with_its_cause_wants_a_new_reading_and_then_stands_among_what_is_set
         .unwrap();
     assert_eq!(tap["confirmed"], 1);
 }
+
+#[test]
+fn one_word_is_said_on_several_things_in_one_call_or_on_none_of_them() {
+    let bench = worked_on();
+    let before = bench.files();
+    let word = ["--accept", "wanted so"];
+    let wrong = [&["settle", "site.ron", "L-1", "L-7"][..], &word].concat();
+    let ran = bench.run(&wrong);
+    assert_eq!(ran.status, 2, "{}", ran.err);
+    assert!(ran.err.contains("label: found \"L-7\""), "{}", ran.err);
+    assert_eq!(bench.files(), before);
+    let right = [&["settle", "site.ron", "L-1", "A1/1"][..], &word].concat();
+    let ran = bench.run(&right);
+    assert_eq!(ran.status, 0, "{}", ran.err);
+    assert!(
+        ran.err.contains("L-1 accepted; wanted so") && ran.err.contains("A1 out 1 accepted"),
+        "{}",
+        ran.err
+    );
+    let ran = bench.run(&["settle", "site.ron", "L-1", "A1/1", "--repaired", "remade"]);
+    assert_eq!(ran.status, 2);
+    assert!(ran.err.contains("2 labels, one line"), "{}", ran.err);
+}
+
+#[test]
+fn tick_without_an_item_says_what_is_ticked() {
+    let bench = worked_on();
+    let list = || bench.run(&["tick", "site.ron"]).done();
+    assert!(list().ends_with("nothing is ticked on this visit\n"));
+    bench.run(&["tick", "site.ron", "told"]).done();
+    let told = list();
+    assert!(
+        told.contains("ticked on this visit:\n- told: A1, "),
+        "{told}"
+    );
+}

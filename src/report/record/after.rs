@@ -4,7 +4,7 @@ use super::super::document::{Document, Table};
 use super::super::pictures;
 use super::super::rows::{Assessment, LineRow};
 use super::wrong::is_about_a_fault;
-use super::{minute, ohms_text, plain_table, reading, signed, verdict_words};
+use super::{ohms_text, plain_table, reading, signed, verdict_words};
 use crate::quantity::{Fraction, Probability, show};
 use crate::site::LISTS;
 
@@ -21,19 +21,7 @@ fn is_told(data: &Assessment, row: &LineRow) -> bool {
         .review
         .iter()
         .any(|it| it.kind == "line" && it.of == row.line && is_about_a_fault(&it.text));
-    in_review
-        || data
-            .changes
-            .iter()
-            .any(|it| is_of(it.line.as_deref(), row) && is_repair(&it.text))
-}
-
-fn is_of(line: Option<&str>, row: &LineRow) -> bool {
-    line == Some(row.line.as_str())
-}
-
-fn is_repair(text: &str) -> bool {
-    text.contains(" repaired: ")
+    in_review || !row.story.is_empty()
 }
 
 pub(super) fn suspicions(data: &Assessment, out: &mut Document) {
@@ -90,25 +78,15 @@ fn story(data: &Assessment, row: &LineRow, out: &mut Document) {
             show::probability(Probability(misfit))
         ));
     }
-    points.extend(
-        row.suspected(LEAST_SHOWN, MOST_SHOWN)
-            .into_iter()
-            .map(|words| format!("Suspected, {words}.")),
-    );
-    points.extend(
-        data.changes
-            .iter()
-            .filter(|it| is_of(it.line.as_deref(), row))
-            .map(|it| {
-                let struck = if it.counts { "" } else { " (struck)" };
-                format!(
-                    "Done, {} UTC, {}: {}{struck}",
-                    minute(&it.at),
-                    it.by,
-                    it.text
-                )
-            }),
-    );
+    // Of what was mended and reads as it should, what counts is what was suspected before.
+    if !row.is_mended() {
+        points.extend(
+            row.suspected(LEAST_SHOWN, MOST_SHOWN)
+                .into_iter()
+                .map(|words| format!("Suspected, {words}.")),
+        );
+    }
+    points.extend(row.story.iter().map(|words| format!("{words}.")));
     if let Some(word) = &row.word {
         points.push(format!("Word: {word}."));
     }

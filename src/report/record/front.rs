@@ -3,7 +3,7 @@
 use super::super::document::{Block, Document};
 use super::super::record_rows::InstrumentRow;
 use super::super::rows::{Assessment, LineRow};
-use super::{minute, plain_table, reads_words, wrong};
+use super::{left_out, minute, plain_table, reads_words, wrong};
 use crate::quantity::Fraction;
 use crate::quantity::show::{self, count};
 
@@ -103,7 +103,7 @@ fn labels<'a>(rows: impl Iterator<Item = &'a LineRow>) -> Vec<&'a str> {
 /// So many labels in a sentence.
 const MOST_LABELS: usize = 30;
 
-fn listed(labels: &[&str]) -> String {
+pub(super) fn listed(labels: &[&str]) -> String {
     if labels.len() <= MOST_LABELS {
         labels.join(", ")
     } else {
@@ -112,6 +112,15 @@ fn listed(labels: &[&str]) -> String {
             labels[..MOST_LABELS].join(", "),
             labels.len() - MOST_LABELS
         )
+    }
+}
+
+/// `; words: labels`, nothing where there are none.
+fn told(words: &str, of: &[&str]) -> String {
+    if of.is_empty() {
+        String::new()
+    } else {
+        format!("; {words}: {}", listed(of))
     }
 }
 
@@ -132,13 +141,6 @@ fn voice_alarm(data: &Assessment) -> String {
     };
     let off = labels(lines().filter(|row| row.off));
     let unread = labels(lines().filter(|row| row.measured.is_none()));
-    let told = |words: &str, of: &[&str]| {
-        if of.is_empty() {
-            String::new()
-        } else {
-            format!("; {words}: {}", listed(of))
-        }
-    };
     format!(
         "Voice alarm is carried by {}{}{}.",
         listed(&amplifiers),
@@ -222,8 +224,16 @@ pub(super) fn summary(data: &Assessment, out: &mut Document) {
         .filter(|row| row.insulation.is_some())
         .count();
     points.push(format!(
-        "Insulation was read on {insulated} of {}.",
-        count(data.lines.len(), "line")
+        "Insulation was read on {insulated} of {}{}.",
+        count(data.lines.len(), "line"),
+        told(
+            "read before a repair, and wants reading again",
+            &labels(
+                data.lines
+                    .iter()
+                    .filter(|row| row.insulation_before.is_some())
+            )
+        )
     ));
     let reversed: Vec<String> = data
         .lines
@@ -241,11 +251,14 @@ pub(super) fn summary(data: &Assessment, out: &mut Document) {
         format!("Polarity called reversed at {}.", reversed.join(", "))
     });
     let open = data.review.iter().filter(|row| row.open).count();
+    let left = left_out::left_out(data);
     points.push(match open {
-        0 => "Nothing stands in the way of signing.".to_owned(),
-        1 => "1 thing stands in the way of signing; it is told below.".to_owned(),
-        _ => format!("{open} things stand in the way of signing; they are listed below."),
+        0 => format!("Nothing stands in the way of signing{left}."),
+        1 => format!("1 thing stands in the way of signing; it is told below{left}."),
+        _ => format!("{open} things stand in the way of signing; they are listed below{left}."),
     });
+    points.extend(left_out::clash(data));
+    points.extend(left_out::repaired(data));
     out.points(points);
     wrong::table(data, out);
 }

@@ -5,6 +5,7 @@ use super::super::pictures;
 use super::super::rows::{Assessment, InsulationRow, LineRow};
 use super::{expanded, marked, ohms_text, reading, signed, verdict_words, watts};
 use crate::quantity::{Decibel, Fraction, Ohm, Probability, Volt, show};
+use crate::site::Heard;
 
 pub(super) fn outputs(data: &Assessment, out: &mut Document) {
     out.chapter("Outputs");
@@ -21,6 +22,7 @@ pub(super) fn outputs(data: &Assessment, out: &mut Document) {
     for row in &data.outputs {
         let used = row
             .headroom
+            .filter(|_| row.stop.is_empty())
             .map_or_else(String::new, |left| show::percent(Fraction(1.0 - left)));
         let verdict = match row.verdict {
             _ if !row.stop.is_empty() => {
@@ -36,6 +38,7 @@ pub(super) fn outputs(data: &Assessment, out: &mut Document) {
                 format!("{} out {}", row.amplifier, row.output),
                 show::volt(Volt(row.line_v)),
                 row.load_w
+                    .filter(|_| row.stop.is_empty())
                     .map_or_else(|| "not known".to_owned(), |w| watts(Some(w))),
                 row.rated_w
                     .map_or_else(|| "not known".to_owned(), |w| marked(Some(w))),
@@ -76,6 +79,9 @@ pub(super) fn lines(data: &Assessment, out: &mut Document) {
     ]);
     for row in &data.lines {
         let left = row.as_left.as_ref();
+        // Of a short the meter and its contacts tell no load.
+        let short = data.outputs.iter().any(|it| it.stop.contains(&row.line));
+        let load = left.filter(|_| !short);
         table.strong_row(
             vec![
                 row.line.clone(),
@@ -85,9 +91,13 @@ pub(super) fn lines(data: &Assessment, out: &mut Document) {
                 watts(row.expected.watts),
                 reading(row.as_found.as_ref()),
                 reading(left.or(row.measured.as_ref())),
-                watts(left.and_then(|it| it.watts)),
-                signed(left.and_then(|it| it.deviation)),
-                expanded(row.u_rel),
+                if short {
+                    "not known".to_owned()
+                } else {
+                    watts(load.and_then(|it| it.watts))
+                },
+                signed(load.and_then(|it| it.deviation)),
+                expanded(row.u_rel.filter(|_| !short)),
                 verdict_words(row.verdict),
                 row.p_out
                     .map_or_else(String::new, |p| show::p_figure(Probability(p))),
@@ -174,6 +184,13 @@ pub(super) fn insulation(data: &Assessment, out: &mut Document) {
                 ],
                 it.verdict == "out-of-tolerance",
             );
+        } else if let Some(it) = &row.insulation_before {
+            table.row(vec![
+                row.line.clone(),
+                insulation_text(it),
+                show::volt(Volt(it.test_v)),
+                "read before the repair, wants reading again".to_owned(),
+            ]);
         }
     }
     if table.rows.is_empty() {
@@ -185,14 +202,21 @@ pub(super) fn insulation(data: &Assessment, out: &mut Document) {
 
 /// Answers that are as they should be.
 const WELL: &str = "heard";
+/// No answer at all.
+pub(super) const NOISY: &str = Heard::Noisy.word();
 
 pub(super) fn heard(data: &Assessment, out: &mut Document) {
     let mut table = Table::new(&["line", "loudspeaker", "heard"]);
+    let mut noisy: Vec<String> = Vec::new();
     for row in &data.lines {
         for node in &row.nodes {
             let word = match (node.heard, node.reversed) {
                 (Some(word), true) if word != "polarity reversed" => {
                     format!("{word}, polarity reversed")
+                }
+                (Some(NOISY), _) => {
+                    noisy.push(format!("{} {}", row.line, node.at));
+                    continue;
                 }
                 (Some(word), _) if word != WELL => word.to_owned(),
                 _ => continue,
@@ -205,5 +229,11 @@ pub(super) fn heard(data: &Assessment, out: &mut Document) {
         out.text("No loudspeaker that was listened to gave another answer than heard.");
     } else {
         out.table(table);
+    }
+    if !noisy.is_empty() {
+        out.text(format!(
+            "Too noisy to tell, which is no answer: {}.",
+            noisy.join(", ")
+        ));
     }
 }

@@ -8,6 +8,7 @@
 mod after;
 mod annex;
 mod front;
+mod left_out;
 mod lines;
 mod wrong;
 

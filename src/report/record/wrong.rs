@@ -5,6 +5,7 @@
 use super::super::document::{Document, Table};
 use super::super::rows::{Assessment, LineRow, OutputRow};
 use super::super::to_do::hint_words;
+use super::lines::NOISY;
 use super::{ohms_text, reading, watts};
 use crate::quantity::{Probability, Watt, show};
 
@@ -32,13 +33,18 @@ fn why(row: &LineRow) -> String {
             .map_or(it.text.as_str(), |it| it.0);
         return format!("{}: {claim} (seen over all lines)", odds(it.probability));
     }
+    if let Some(cause) = row.found_cause.as_ref().filter(|_| row.is_mended()) {
+        return format!("as found, {cause}");
+    }
     let first = row.hints.first();
     let fault = first.filter(|hint| hint.fault != "none");
     let silent: Vec<String> = row
         .nodes
         .iter()
         .filter_map(|node| {
-            let word = node.heard.filter(|word| *word != "heard")?;
+            let word = node
+                .heard
+                .filter(|word| *word != "heard" && *word != NOISY)?;
             Some(format!("{} {word}", node.at))
         })
         .collect();
@@ -101,6 +107,9 @@ fn of_output(data: &Assessment, row: &OutputRow, name: &str) -> Vec<String> {
         .grown
         .iter()
         .map(|it| {
+            if row.stop.contains(&it.line) {
+                return format!("{} reads short, its load is not known", it.line);
+            }
             format!(
                 "{} takes {} more than drawn",
                 it.line,
@@ -142,6 +151,23 @@ fn of_output(data: &Assessment, row: &OutputRow, name: &str) -> Vec<String> {
     ]
 }
 
+/// Lines of which nothing was read, in one row.
+fn not_read(rows: &[&LineRow]) -> Vec<String> {
+    let labels: Vec<&str> = rows.iter().map(|row| row.line.as_str()).collect();
+    let mut words: Vec<&str> = rows.iter().filter_map(|row| row.word.as_deref()).collect();
+    words.sort_unstable();
+    words.dedup();
+    vec![
+        show::count(rows.len(), "line"),
+        String::new(),
+        "unread".to_owned(),
+        String::new(),
+        String::new(),
+        words.join("; "),
+        format!("read {}", labels.join(", ")),
+    ]
+}
+
 /// The table, worst first: lines and outputs that are flagged, and those that were repaired.
 pub(super) fn table(data: &Assessment, out: &mut Document) {
     let mut table = Table::new(&[
@@ -173,11 +199,19 @@ pub(super) fn table(data: &Assessment, out: &mut Document) {
             table.row(of_output(data, row, &item.of));
         }
     }
-    if table.rows.is_empty() {
+    let unread: Vec<&LineRow> = data
+        .lines
+        .iter()
+        .filter(|row| row.verdict == Some("unmeasured"))
+        .collect();
+    if table.rows.is_empty() && unread.is_empty() {
         return;
     }
     let more = table.rows.len().saturating_sub(MOST_TOLD);
     table.rows.truncate(MOST_TOLD);
+    if !unread.is_empty() {
+        table.row(not_read(&unread));
+    }
     out.section("What is wrong, what was done, what is left, worst first");
     out.table(table);
     if more > 0 {

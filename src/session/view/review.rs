@@ -236,7 +236,14 @@ impl Session {
                 }
             }
         };
-        format!("{} {word}", text::left(&figures, FIGURES))
+        let row = format!("{} {word}", text::left(&figures, FIGURES));
+        // Behind it the likeliest why, where it has room; below the list it stands in full.
+        match &item.cause {
+            Some(cause) if text::width(&row) + 2 + text::width(cause) <= room => {
+                format!("{row}  {cause}")
+            }
+            _ => row,
+        }
     }
 
     /// The entry line's prompt.
@@ -294,6 +301,9 @@ impl Session {
         }
         if let Some(note) = &item.note {
             words = format!("{words}; {note}");
+        }
+        if let Some(cause) = &item.cause {
+            words = format!("{words}; likeliest, {cause}");
         }
         // The first line leaves room for the mark of a page.
         let room = width.saturating_sub(2);

@@ -4,6 +4,7 @@ use super::super::Session;
 use super::section::Section;
 use super::text::{Line, Tone};
 use crate::site::Do;
+use jiff::Timestamp;
 
 impl Session {
     pub(super) fn readings(&self, at: usize, width: usize) -> Section {
@@ -13,7 +14,14 @@ impl Session {
         if history.entries().is_empty() {
             out.push(Line::plain("   nothing recorded yet"));
         }
+        let day = |at: Timestamp| at.to_zoned_datetime(self.opening.zone.clone()).date();
+        let mut last = None;
         for entry in history.entries() {
+            // Hours alone would read as one day: where the next one begins its date stands.
+            let of = day(entry.at);
+            if last.replace(of).is_some_and(|last| last != of) {
+                out.push(Line::plain(format!("   {of}")));
+            }
             let words = match &entry.what {
                 // Of a tick for many lines this one's log tells its own part.
                 Do::Tick(tick) => self.tick_words(tick),

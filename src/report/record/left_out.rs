@@ -1,0 +1,110 @@
+//! What a summary must say beside "nothing stands in the way": what was left out with a reason, where
+//! a tick and the lines contradict each other, what was repaired.
+//!
+//! Never here: what wants a word.
+
+use super::super::rows::Assessment;
+use super::front::listed;
+use crate::quantity::show::count;
+use crate::site::list_item;
+
+/// Items of the hand-back list that say every zone was heard.
+const ALL_HEARD: [&str; 2] = ["heard-main", "heard-standby"];
+
+/// How many lines and loudspeakers were left with a word, for the end of a sentence.
+pub(super) fn left_out(data: &Assessment) -> String {
+    let settled = |fits: &dyn Fn(&str) -> bool| {
+        let rows = data.review.iter();
+        rows.filter(|row| row.kind == "line" && !row.open && fits(&row.text))
+            .count()
+    };
+    let unheard: usize = data
+        .review
+        .iter()
+        .filter(|row| !row.open && row.text.ends_with("not listened to"))
+        .filter_map(|row| row.text.split(' ').next()?.parse::<usize>().ok())
+        .sum();
+    let mut parts: Vec<String> = Vec::new();
+    let mut part = |number: usize, noun: &str, words: &str| {
+        if number > 0 {
+            parts.push(format!("{} {words}", count(number, noun)));
+        }
+    };
+    part(
+        settled(&|text| text.starts_with("not read")),
+        "line",
+        "not read",
+    );
+    part(unheard, "loudspeaker", "not listened to");
+    part(
+        settled(&|text| text.starts_with("OFF ")),
+        "line",
+        "OFF the amplifier",
+    );
+    part(
+        settled(&|text| text.starts_with("insulation asked")),
+        "line",
+        "without the insulation reading that was asked for",
+    );
+    if parts.is_empty() {
+        return String::new();
+    }
+    format!("; left out with a reason: {}", parts.join(", "))
+}
+
+/// A tick that says every zone was heard, where lines of that amplifier are OFF or were not listened
+/// to as a whole.
+pub(super) fn clash(data: &Assessment) -> Vec<String> {
+    let ticked = data
+        .ticks
+        .iter()
+        .filter(|row| ALL_HEARD.contains(&row.item) && row.is == Some("done"));
+    let clashes = ticked.filter_map(|tick| {
+        let lines = || {
+            let lines = data.lines.iter();
+            lines.filter(|row| row.amplifier == tick.amplifier)
+        };
+        let off: Vec<&str> = lines()
+            .filter(|row| row.off)
+            .map(|row| &*row.line)
+            .collect();
+        let unheard: usize = lines()
+            .map(|row| row.heard[1].saturating_sub(row.asked))
+            .sum();
+        let mut against = Vec::new();
+        if !off.is_empty() {
+            against.push(format!("OFF are {}", listed(&off)));
+        }
+        if unheard > 0 {
+            against.push(format!("{} not listened to", count(unheard, "loudspeaker")));
+        }
+        if against.is_empty() {
+            return None;
+        }
+        let words = list_item(tick.item).map_or(tick.item, |row| row.words);
+        Some(format!(
+            "Contradiction at {}: \"{words}\" is ticked, and {}.",
+            tick.amplifier,
+            against.join(", ")
+        ))
+    });
+    clashes.collect()
+}
+
+/// One sentence on the lines repaired on this visit.
+pub(super) fn repaired(data: &Assessment) -> Option<String> {
+    let mut told: Vec<String> = Vec::new();
+    for row in &data.lines {
+        let repairs = row.story.iter();
+        let what: Vec<&str> = repairs
+            .filter_map(|it| Some(it.split_once(": repaired: ")?.1))
+            .collect();
+        if !what.is_empty() {
+            told.push(format!("{} ({})", row.line, what.join("; ")));
+        }
+    }
+    if told.is_empty() {
+        return None;
+    }
+    Some(format!("Repaired, {}: {}.", told.len(), told.join(", ")))
+}

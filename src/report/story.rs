@@ -1,0 +1,207 @@
+//! What was done on a line on this visit, in the order of time: what was read at the rack and at a
+//! split, what was heard where, what was suspected before a repair, the repair, what was read then.
+//!
+//! Never here: what was struck; figures of its own.
+
+use super::assessment::insulation;
+use super::record::minute;
+use super::rows::InsulationRow;
+use crate::analysis::{Analyst, InsulationResult};
+use crate::quantity::{Ohm, show};
+use crate::review::{self, entry_words, own_label_of};
+use crate::site::{Cut, Do, Entry, EntryId, Heard, Log, Read, Ref, Site, StateId};
+use crate::verdict::InsulationWord;
+use std::collections::HashSet;
+
+/// So many labels in a row of a story.
+const MOST_LABELS: usize = 40;
+
+/// The site as its lines were found on this visit: without the repairs, and without what came after
+/// them.
+pub(super) struct AsFound {
+    site: Site,
+    analyst: Analyst,
+}
+
+/// The states of a line on the latest visit, first to last.
+fn states(site: &Site, at: usize) -> Vec<StateId> {
+    site.history(&site.plan().lines[at].id)
+        .states(&site.visit())
+}
+
+impl AsFound {
+    /// None where nothing was repaired on this visit.
+    pub fn of(site: &Site) -> Option<Self> {
+        let lines = 0..site.plan().lines.len();
+        let after: HashSet<StateId> = lines
+            .flat_map(|at| states(site, at).into_iter().skip(1))
+            .collect();
+        if after.is_empty() {
+            return None;
+        }
+        let is_later = |entry: &Entry| match &entry.what {
+            Do::Repair(_) => after.contains(&StateId(entry.id.to_string())),
+            Do::Read(it) => after.contains(&it.state),
+            Do::Listen(it) => after.contains(&it.state),
+            Do::Insulate(it) => after.contains(&it.state),
+            Do::Decide(it) => after.contains(&it.state),
+            _ => false,
+        };
+        let mut log = Log::default();
+        for entry in site.log().entries().iter().filter(|it| !is_later(it)) {
+            log.add(entry.clone());
+        }
+        let site = Site::new(site.id().clone(), site.elements().clone(), log);
+        let mut analyst = Analyst::new(&site);
+        analyst.settle(&site, None);
+        Some(Self { site, analyst })
+    }
+
+    /// The likeliest why of a line as it was found, with its odds.
+    pub fn likeliest(&self, at: usize) -> Option<String> {
+        review::likeliest(&self.site, &self.analyst, at).or_else(|| {
+            let suspects = self.analyst.suspects(at)?;
+            if suspects.fits_nothing() {
+                let odds = show::probability(suspects.misfit);
+                return Some(format!("{odds}: the readings fit nothing"));
+            }
+            let first = suspects.hints.first()?;
+            let odds = show::probability(first.probability);
+            Some(format!("{odds}: {}", first.text))
+        })
+    }
+}
+
+/// Whether a line was repaired on the latest visit.
+pub(super) fn is_repaired(site: &Site, at: usize) -> bool {
+    states(site, at).len() > 1
+}
+
+/// What is told of a line that was flagged, split, heard otherwise than well or repaired on the latest
+/// visit, in order; of any other nothing.
+pub(super) fn story(site: &Site, analyst: &Analyst, at: usize, found: Option<&str>) -> Vec<String> {
+    let line = &site.plan().lines[at];
+    let history = site.history(&line.id);
+    let states = states(site, at);
+    let taken: HashSet<&EntryId> = states
+        .iter()
+        .flat_map(|state| history.in_state(site, state))
+        .map(|entry| &entry.id)
+        .collect();
+    let of_visit = |entry: &&Entry| match &entry.what {
+        Do::Repair(_) => states.contains(&StateId(entry.id.to_string())),
+        Do::Decide(it) => states.contains(&it.state),
+        Do::Edit(_) | Do::Note(_) => true,
+        _ => taken.contains(&entry.id),
+    };
+    let entries: Vec<&Entry> = history.entries().iter().copied().filter(of_visit).collect();
+    let is_told = entries.iter().any(|entry| match &entry.what {
+        Do::Repair(_) | Do::Decide(_) => true,
+        Do::Read(it) => it.cut.is_some(),
+        Do::Listen(it) => it.gives != Heard::Heard,
+        _ => false,
+    });
+    if !is_told && review::line(analyst, at).is_none() {
+        return Vec::new();
+    }
+    let result = analyst.line(at);
+    let is = |taken: &Option<crate::analysis::Taken>, entry: &Entry| {
+        taken.as_ref().and_then(|it| it.entry.as_ref()) == Some(&entry.id)
+    };
+    let start = format!("{} ", line.label);
+    let mut out = Vec::new();
+    let mut found = found;
+    let same = |a: &&Entry, b: &&Entry| {
+        matches!((&a.what, &b.what), (Do::Listen(_), Do::Listen(_))) && a.by == b.by
+    };
+    for run in entries.chunk_by(same) {
+        let entry = run[0];
+        let words = match &entry.what {
+            Do::Listen(_) => heard(site, run),
+            Do::Read(it) => {
+                let which = match (is(&result.as_found, entry), is(&result.as_left, entry)) {
+                    (true, false) => ", as found",
+                    (false, true) => ", as left",
+                    _ => "",
+                };
+                format!("{}{which}", read(site, it))
+            }
+            _ => {
+                let words = entry_words(site, entry);
+                words.strip_prefix(&start).unwrap_or(&words).to_owned()
+            }
+        };
+        if matches!(entry.what, Do::Repair(_))
+            && let Some(cause) = found.take()
+        {
+            out.push(format!("Suspected as found, before the repair, {cause}"));
+        }
+        let at = minute(&entry.at.to_string());
+        out.push(format!("Done, {at} UTC, {}: {words}", entry.by));
+    }
+    out
+}
+
+/// Insulation read on this visit before a repair, where none was read since.
+pub(super) fn insulation_before(
+    site: &Site,
+    analyst: &Analyst,
+    at: usize,
+) -> Option<InsulationRow> {
+    let line = &site.plan().lines[at];
+    if analyst.line(at).insulation.is_some() {
+        return None;
+    }
+    let history = site.history(&line.id);
+    let states = states(site, at);
+    let before = states.iter().rev().skip(1);
+    let (value, test_v) = before
+        .filter_map(|state| {
+            let all = history.insulation(site, state);
+            all.last().map(|(_, it)| (it.value, it.test_v))
+        })
+        .next()?;
+    // What it is worth was said of a line that is not the same any more.
+    Some(insulation(&InsulationResult {
+        value,
+        test_v,
+        word: InsulationWord::Unknown,
+        least: Ohm(0.0),
+    }))
+}
+
+fn read(site: &Site, it: &Read) -> String {
+    let place = |at| own_label_of(site, &Ref::Node(at));
+    let kind = if it.is_dc() { "ohmmeter " } else { "" };
+    let cut = match &it.cut {
+        None => String::new(),
+        Some(Cut::Near(at)) => format!(", split before {}, rack side", place(at.clone())),
+        Some(Cut::Far(at)) => format!(", split before {}, far side", place(at.clone())),
+        Some(Cut::Whole(at)) => format!(", at {}, line whole", place(at.clone())),
+    };
+    format!("{kind}read {}{cut}", show::value(it.value))
+}
+
+/// Answers one after the other: `heard LS-1, LS-2; silent LS-3`.
+fn heard(site: &Site, run: &[&Entry]) -> String {
+    let mut words: Vec<(&'static str, Vec<String>)> = Vec::new();
+    for entry in run {
+        let Do::Listen(it) = &entry.what else {
+            continue;
+        };
+        let label = own_label_of(site, &Ref::Node(it.at.clone()));
+        match words.last_mut() {
+            Some((word, labels)) if *word == it.gives.word() => labels.push(label),
+            _ => words.push((it.gives.word(), vec![label])),
+        }
+    }
+    let told = words.into_iter().map(|(word, labels)| {
+        let more = labels.len().saturating_sub(MOST_LABELS);
+        let some = labels[..labels.len() - more].join(", ");
+        match more {
+            0 => format!("{word} {some}"),
+            _ => format!("{word} {some} and {more} more"),
+        }
+    });
+    told.collect::<Vec<_>>().join("; ")
+}
