@@ -2,6 +2,8 @@
 //! of their own, since a terminal that has gone never answers a read; the loop asks once a second
 //! whether it is still there.
 
+mod idle;
+
 use super::draw::draw;
 use super::guard::Guard;
 use super::input::{Input, input};
@@ -163,11 +165,9 @@ impl App {
                     if !self.busy && !io::stdin().is_terminal() {
                         return Ok(());
                     }
-                    self.save_when_calm();
-                    self.try_again();
-                    let effects = update(&mut self.session, Event::Idle);
-                    self.busy = effects.iter().any(|effect| matches!(effect, Effect::GoOn));
-                    self.carry_out(effects);
+                    if self.idle(guard, incoming)? {
+                        return Ok(());
+                    }
                 }
                 Err(RecvTimeoutError::Disconnected) => return Ok(()),
             }
@@ -188,14 +188,6 @@ impl App {
         })?;
         self.painted = Some(view);
         Ok(())
-    }
-
-    fn save_when_calm(&mut self) {
-        let soon = self.not_saved.is_some() && self.last_save.elapsed() < SAVE_AGAIN;
-        if self.unsaved && !soon && self.last_key.elapsed() >= CALM {
-            self.unsaved = false;
-            self.keeping.save();
-        }
     }
 
     /// Asks the disk again, now and then, for what it refused.
