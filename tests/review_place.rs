@@ -469,10 +469,10 @@ fn at_any_size_it_is_drawn_and_in_ascii_every_figure_stands_in_the_same_cell() {
 const SCENES: [(&str, &str); 4] = [
     ("begins", ""),
     ("snag_typed", "lshort near the rack, N. N., 2026-12-01"),
-    ("settled_one", "lshort near the rack, N. N., 2026-12-01\n@"),
+    ("settled_one", "lshort near the rack, N. N., 2026-12-01\n"),
     (
         "to_be_signed",
-        "lshort near the rack, N. N., 2026-12-01\n@ 20 W wanted here\n@llocked room\n^\n",
+        "lshort near the rack, N. N., 2026-12-01\n 20 W wanted here\nllocked room\n\n",
     ),
 ];
 
