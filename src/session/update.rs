@@ -573,6 +573,7 @@ impl Session {
     fn replace(&mut self, site: crate::site::Site) {
         self.site = site;
         self.redraw();
+        self.look_at_seal();
         self.say("the site file was changed by another hand; both are joined here");
     }
 
