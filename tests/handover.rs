@@ -45,9 +45,10 @@ fn signed() -> Site {
     desk.press(Key::Home)
         .press(Key::Down)
         .keys("lshort near the rack, N. N., 2026-12-01\n");
-    desk.press(Key::Down).keys(" 20 W wanted here\n");
-    desk.press(Key::Down).keys("llocked room\n");
-    desk.press(Key::Home).press(Key::Enter);
+    // The cursor goes on by itself, at last to the row that is signed.
+    desk.keys(" 20 W wanted here\n");
+    desk.keys("llocked room\n");
+    desk.press(Key::Enter);
     desk.keys("N. Engineer, commissioning engineer\n");
     desk.session.site().clone()
 }

@@ -111,8 +111,9 @@ fn the_review_lists_what_stands_in_the_way_worst_first_and_a_word_each_opens_the
     // The short stays off and open, the load is wanted, the room was locked.
     desk.press(Key::Down)
         .keys("lshort near the rack, N. N., 2026-12-01\n");
-    desk.press(Key::Down).keys(" 20 W wanted here\n");
-    desk.press(Key::Down).keys("llocked room\n");
+    // The cursor goes on by itself.
+    desk.keys(" 20 W wanted here\n");
+    desk.keys("llocked room\n");
 
     // After: a word each, in the rows where they stood; one word settled both items of H-2.
     let snag = Decision::Snag {
@@ -142,7 +143,7 @@ fn the_review_lists_what_stands_in_the_way_worst_first_and_a_word_each_opens_the
         })
         .collect();
     assert_eq!(labels, ["H-2", "L-1", "B-1", "H-2"]);
-    assert!(rows(&desk)[0].starts_with("nothing stands in the way of sign-off"));
+    assert!(rows(&desk)[0].starts_with("> nothing stands in the way of sign-off"));
 
     // A name and a role, and it is sealed.
     desk.press(Key::Home).press(Key::Enter);
@@ -172,10 +173,10 @@ fn a_signature_taken_back_stays_in_the_record_as_withdrawn_and_the_words_before_
     ];
     for (nth, act) in acts.into_iter().enumerate() {
         if nth == 3 {
-            desk.press(Key::Home).press(Key::Enter);
+            // The row that is signed is where the last word leads.
+            desk.press(Key::Enter);
         }
         desk.keys(act);
-        desk.press(Key::Down);
         states.push(desk.json());
     }
     states.dedup();
@@ -204,7 +205,6 @@ fn every_word_of_the_review_is_taken_back_to_the_same_bytes_and_said_again() {
         "@ wanted so\n",
         "@lwanted so, N. N., 2026-12-01\n",
         "@@llocked room\n",
-        "@@ no access\n",
         "@@@ stays off\n",
     ] {
         let mut desk = reviewing();
@@ -232,8 +232,9 @@ fn every_word_of_the_review_is_taken_back_to_the_same_bytes_and_said_again() {
 fn what_is_settled_keeps_its_row_until_the_review_is_asked_for_again() {
     let mut desk = reviewing();
     desk.press(Key::Down).keys(" wanted so\n");
-    assert!(row(&desk).contains("L-1"), "{}", row(&desk));
+    assert!(row(&desk).contains("B-1"), "{}", row(&desk));
     assert!(rows(&desk)[2].ends_with("accepted: wanted so"));
+    desk.press(Key::Up);
     desk.keys("gv");
     // The same item under the cursor, now below what still stands in the way.
     assert!(row(&desk).contains("L-1"), "{}", row(&desk));
@@ -330,7 +331,7 @@ fn what_is_not_on_the_disk_is_marked_and_nothing_is_signed_over_it() {
     let mut desk = Desk::at(pen.site);
     desk.keys("gv");
     desk.disk = DiskIs::Slow;
-    desk.keys(" wanted so\n");
+    desk.keys(" wanted so\n").press(Key::Down);
     assert!(row(&desk).starts_with(">^ L-1"), "{}", row(&desk));
     assert!(row(&desk).ends_with("sent"), "{}", row(&desk));
     assert!(rows(&desk)[0].starts_with("in the way of sign-off: 1"));
@@ -342,7 +343,7 @@ fn what_is_not_on_the_disk_is_marked_and_nothing_is_signed_over_it() {
         row(&desk)
     );
     desk.disk = DiskIs::Full;
-    desk.keys("l too, N. N., 2026-12-01\n");
+    desk.keys("l too, N. N., 2026-12-01\n").press(Key::Down);
     assert!(row(&desk).ends_with("FAILED"), "{}", row(&desk));
     desk.press(Key::Home).press(Key::Enter);
     desk.disk = DiskIs::Fast;
@@ -375,6 +376,7 @@ fn an_output_over_its_rating_takes_a_word_under_its_whole_name() {
         desk.message(),
         "recorded 14:07  A2 out 1  accepted: wanted so"
     );
+    desk.press(Key::Up);
     assert!(
         row(&desk).ends_with("accepted: wanted so"),
         "{}",
@@ -467,10 +469,10 @@ fn at_any_size_it_is_drawn_and_in_ascii_every_figure_stands_in_the_same_cell() {
 const SCENES: [(&str, &str); 4] = [
     ("begins", ""),
     ("snag_typed", "lshort near the rack, N. N., 2026-12-01"),
-    ("settled_one", "lshort near the rack, N. N., 2026-12-01\n@"),
+    ("settled_one", "lshort near the rack, N. N., 2026-12-01\n"),
     (
         "to_be_signed",
-        "lshort near the rack, N. N., 2026-12-01\n@ 20 W wanted here\n@llocked room\n^\n",
+        "lshort near the rack, N. N., 2026-12-01\n 20 W wanted here\nllocked room\n\n",
     ),
 ];
 
@@ -502,4 +504,102 @@ fn the_place_looks_as_it_was_read_and_agreed() {
         desk.resize(columns, rows).keys("gv");
         insta::assert_snapshot!(format!("review_demo_{columns}x{rows}"), desk.screen());
     }
+}
+
+#[test]
+fn the_screen_says_signing_before_it_begins_and_what_is_typed_meanwhile_is_no_command() {
+    let mut pen = Pen::on(hall());
+    for line in ["H-1", "H-2", "L-1", "L-2", "B-1", "C-1"] {
+        pen.read_as_drawn(line);
+        pen.hear_all(line);
+    }
+    pen.tick_all();
+    let mut desk = Desk::at(pen.site);
+    desk.keys("gv");
+    assert!(desk.screen().contains("Enter sign"), "{}", desk.screen());
+    desk.keys("\nN. N., engineer");
+    let before = desk.log_len();
+    let at = "2026-11-25T15:00:00Z".parse().unwrap();
+    desk.event(linewright::session::Event::Key(Key::Enter, at));
+    assert!(desk.session.is_signing());
+    assert!(
+        desk.message().starts_with("signing ..."),
+        "{}",
+        desk.message()
+    );
+    assert_eq!(desk.log_len(), before, "nothing is signed yet");
+    for key in [Key::Char('u'), Key::Char('q'), Key::Char('9'), Key::Enter] {
+        desk.event(linewright::session::Event::Key(key, at));
+    }
+    assert!(!desk.left);
+    assert!(desk.message().starts_with("signing ..."));
+    desk.rest();
+    assert_eq!(seals(desk.session.site()).len(), 1);
+    assert_eq!(desk.typed(), None);
+    assert_eq!(desk.log_len(), before + 1);
+    // It stands, and that is said before it is broken, and when it was.
+    assert!(desk.screen().lines().next().unwrap().contains("signed"));
+    desk.keys("gs")
+        .press(Key::Down)
+        .press(Key::Down)
+        .press(Key::Down)
+        .press(Key::Down);
+    let line = desk.on();
+    desk.keys("400");
+    let screen = desk.screen();
+    assert!(screen.contains("signed: this breaks the seal>"), "{screen}");
+    desk.press(Key::Enter);
+    let words = format!("seal broken: {line}");
+    assert!(desk.message().starts_with(&words), "{}", desk.message());
+    assert!(!desk.screen().lines().next().unwrap().contains("signed"));
+    desk.keys("401");
+    assert!(!desk.screen().contains("breaks the seal"));
+}
+
+#[test]
+fn thirty_unread_lines_cost_three_keys_each_and_the_cursor_goes_on_by_itself() {
+    let mut desk = Desk::at(hall());
+    desk.keys("gv");
+    let open = |desk: &Desk| {
+        let rows = rows(desk);
+        rows.iter()
+            .filter(|row| row.contains("no word yet"))
+            .count()
+    };
+    while !row(&desk).contains("unread") {
+        desk.press(Key::Down);
+    }
+    // An unread line is left for later; accepted it is not.
+    let footer = desk.screen().lines().last().unwrap().to_owned();
+    assert!(
+        footer.contains("l later") && !footer.contains("Space"),
+        "{footer}"
+    );
+    desk.keys(" ");
+    assert_eq!(desk.typed(), None);
+    let first = row(&desk);
+    desk.keys("llocked room\n");
+    assert_ne!(row(&desk), first);
+    let before = (open(&desk), row(&desk));
+    desk.keys("l");
+    let footer = desk.screen().lines().last().unwrap().to_owned();
+    assert!(footer.contains("Tab last reason"), "{footer}");
+    desk.keys("\t\n");
+    assert_ne!(row(&desk), before.1);
+    let words = decided(&desk);
+    assert_eq!(words.len(), 2);
+    assert!(words.iter().all(|(_, _, why)| why == "locked room"));
+    // A tick takes no word at all: the footer offers none.
+    while !row(&desk).contains("tick") {
+        let was = row(&desk);
+        desk.press(Key::Down);
+        if row(&desk) == was {
+            return;
+        }
+    }
+    let footer = desk.screen().lines().last().unwrap().to_owned();
+    assert!(
+        !footer.contains("l later") && !footer.contains("Space"),
+        "{footer}"
+    );
 }

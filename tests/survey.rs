@@ -110,7 +110,7 @@ fn esc_drops_the_entry_and_u_brings_it_back() {
     desk.keys("33\x1b");
     assert_eq!(desk.typed(), None);
     assert_eq!(desk.message(), "dropped, not recorded: 33");
-    desk.press(Key::Down).keys("u");
+    desk.keys("u");
     assert_eq!(
         (desk.on().as_str(), desk.typed().as_deref()),
         ("H-1", Some("33"))
@@ -1300,4 +1300,92 @@ fn twenty_thousand_keys_at_any_size_break_nothing() {
     assert_eq!(readings(&again), desk.readings());
     desk.resize(80, 24);
     desk.buffer(Theme::Plain);
+}
+
+// ---- what Esc dropped ----
+
+#[test]
+fn what_esc_dropped_comes_back_once_and_then_u_takes_back_the_act_before_it() {
+    let mut desk = Desk::at(hall());
+    desk.keys("336\n41\x1b");
+    assert_eq!(desk.message(), "dropped, not recorded: 41");
+    assert_eq!(desk.session.message().hint, "u brings it back");
+    // A look at the panel is no act.
+    desk.keys("\tu");
+    assert_eq!(desk.typed().as_deref(), Some("41"));
+    desk.keys("\x1b");
+    assert_eq!(desk.message(), "dropped, not recorded: 41");
+    assert_eq!(desk.session.message().hint, "", "gone now");
+    desk.keys("u");
+    assert_eq!(desk.typed(), None);
+    assert_eq!(desk.message(), "taken back: H-1  336 ohm  29.8 W");
+    assert!(desk.readings().is_empty());
+}
+
+#[test]
+fn what_esc_dropped_is_let_go_with_the_next_step_and_never_turns_up_elsewhere() {
+    for steps in ["gv", "gr", "gb", "w", "f", "/l\n", "?\x1b"] {
+        let mut desk = Desk::at(hall());
+        desk.keys("336\n41\x1b").keys(steps);
+        assert_ne!(desk.session.message().hint, "u brings it back", "{steps}");
+        desk.keys("u");
+        assert_eq!(desk.typed(), None, "{steps}");
+        assert_eq!(
+            desk.message(),
+            "taken back: H-1  336 ohm  29.8 W",
+            "{steps}"
+        );
+    }
+    let mut desk = Desk::at(hall());
+    desk.keys("336\n41\x1b").press(Key::Down).keys("u");
+    assert_eq!(desk.message(), "taken back: H-1  336 ohm  29.8 W");
+    // What was done again is another act than what was dropped before.
+    let mut desk = Desk::at(hall());
+    desk.keys("336\nnbehind the bar\x1bgbu");
+    assert_eq!(desk.message(), "taken back: H-1  336 ohm  29.8 W");
+    desk.keys("r41\x1bu\x1bu");
+    assert!(desk.readings().is_empty());
+}
+
+#[test]
+fn a_draft_of_nothing_is_dropped_without_a_word() {
+    let mut desk = Desk::at(hall());
+    desk.keys("336\nd\x1b");
+    assert!(!desk.message().contains("dropped"), "{}", desk.message());
+    desk.keys("u");
+    assert_eq!(desk.message(), "taken back: H-1  336 ohm  29.8 W");
+}
+
+#[test]
+fn digits_read_wherever_the_footer_offers_them() {
+    for place in ["", "gb", "ga", "gd"] {
+        let mut desk = Desk::at(hall());
+        desk.keys(place);
+        let footer = desk.screen().lines().last().unwrap().to_owned();
+        let offered = footer.contains("digits read");
+        let before = desk.on();
+        desk.keys("336");
+        assert!(desk.screen().contains("Enter record"), "{place}");
+        desk.press(Key::Enter);
+        assert_eq!(desk.readings(), [format!("{before} 336")], "{place}");
+        assert!(offered, "{place}: {footer}");
+        if !place.is_empty() {
+            assert_eq!(desk.on(), before, "{place}: it stays");
+        }
+    }
+}
+
+#[test]
+fn a_reading_is_typed_on_the_first_page_whatever_page_was_looked_at() {
+    let mut desk = Desk::at(hall());
+    desk.keys("\t\t");
+    let looked_at = desk.screen();
+    desk.keys("336");
+    assert!(desk.screen().contains("29.8 W"), "{}", desk.screen());
+    desk.press(Key::Esc);
+    let panel = |screen: &str| {
+        let rows = screen.lines().skip(2).take(16);
+        rows.map(str::to_owned).collect::<Vec<_>>()
+    };
+    assert_eq!(panel(&desk.screen()), panel(&looked_at));
 }

@@ -278,3 +278,21 @@ fn space_passes_on_from_what_was_answered_and_a_second_one_corrects_it() {
     desk.keys("-");
     assert_eq!(answers(&desk)[2], ("LS-01".to_owned(), Heard::Quiet));
 }
+
+#[test]
+fn while_the_line_is_open_the_next_test_is_the_other_side_or_to_close_it() {
+    let mut desk = Desk::at(desk::hall());
+    desk.keys("420\n/h1\n").rest();
+    desk.keys("w")
+        .press(linewright::session::Key::Home)
+        .press(linewright::session::Key::Down)
+        .press(linewright::session::Key::Down)
+        .press(linewright::session::Key::Down);
+    desk.keys("b\x1b");
+    desk.rest();
+    let screen = desk.screen();
+    let words: Vec<&str> = screen.split_whitespace().collect();
+    let words = words.join(" ");
+    assert!(words.contains("open before LS-3"), "{screen}");
+    assert!(!words.contains("listen at"), "{screen}");
+}

@@ -1,6 +1,7 @@
 //! Acts: what undo goes back over, and what is on its way to the disk.
 
-use super::mode::{Draft, Words};
+use super::keys::Place;
+use super::mode::Mode;
 use crate::site::{Do, Entry, EntryId, LineId};
 
 /// An entry that is not on the disk yet.
@@ -46,10 +47,30 @@ pub(super) enum Act {
         /// What they were, for the message.
         what: String,
     },
-    /// A draft that was dropped.
-    Dropped(Draft),
-    /// Words that were dropped.
-    DroppedWords(Words),
+}
+
+/// What `u` brings back as the very next key, and only then.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub(super) enum Dropped {
+    /// Nothing.
+    #[default]
+    Nothing,
+    /// What was typed, and the place it was typed in.
+    Typed(Box<Mode>, Place),
+    /// It was brought back: dropped once more it is gone.
+    BroughtBack,
+}
+
+impl Dropped {
+    /// Keeps what was dropped; false where that was brought back before, and is gone now.
+    pub fn keep(&mut self, typed: Mode, place: Place) -> bool {
+        let once = *self != Self::BroughtBack;
+        *self = match once {
+            true => Self::Typed(Box::new(typed), place),
+            false => Self::Nothing,
+        };
+        once
+    }
 }
 
 /// Acts of this opening, and those that were taken back.
@@ -57,6 +78,8 @@ pub(super) enum Act {
 pub(super) struct Acts {
     done: Vec<Act>,
     undone: Vec<Undone>,
+    /// What was dropped last.
+    pub dropped: Dropped,
 }
 
 /// An act taken back, with the entry that took it back.
@@ -77,21 +100,16 @@ impl Acts {
 
     /// The entry recorded last, if it still stands on top.
     pub fn last_entry(&self) -> Option<&EntryId> {
-        match self.done.last()? {
-            Act::Entries { ids, .. } => ids.last(),
-            Act::Dropped(_) | Act::DroppedWords(_) => None,
-        }
+        let Act::Entries { ids, .. } = self.done.last()?;
+        ids.last()
     }
 
     /// An entry that will never be recorded is no part of an act. An act that it was to strike
     /// stands, and can be taken back again.
     pub fn forget(&mut self, id: &EntryId) {
-        self.done.retain_mut(|act| match act {
-            Act::Entries { ids, .. } => {
-                ids.retain(|it| it != id);
-                !ids.is_empty()
-            }
-            Act::Dropped(_) | Act::DroppedWords(_) => true,
+        self.done.retain_mut(|Act::Entries { ids, .. }| {
+            ids.retain(|it| it != id);
+            !ids.is_empty()
         });
         let struck = |undone: &Undone| undone.strike.as_ref() == Some(id);
         if let Some(at) = self.undone.iter().position(struck) {
@@ -101,11 +119,8 @@ impl Acts {
 
     /// Ids of the entries of the act on top: what a later sitting may still take back.
     pub fn on_top(&self) -> Vec<EntryId> {
-        let entries = self.done.iter().rev().find_map(|act| match act {
-            Act::Entries { ids, .. } => Some(ids.clone()),
-            Act::Dropped(_) | Act::DroppedWords(_) => None,
-        });
-        entries.unwrap_or_default()
+        let last = self.done.last();
+        last.map_or_else(Vec::new, |Act::Entries { ids, .. }| ids.clone())
     }
 
     /// What the act was that this entry belongs to.

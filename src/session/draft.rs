@@ -30,6 +30,9 @@ impl Session {
         }
         // What was done last stands until the next thing is done; what went wrong does not.
         self.forget_alarm();
+        // The figures of what is typed stand on the first page; the page looked at comes back after.
+        self.desk.page_under = Some(self.page);
+        self.page = 0;
         if resistor {
             self.mode = Mode::Reading(Draft::new(line, DraftKind::Check, text));
             self.say("leads zeroed? what the meter shows, r, what the resistor is: 398r400");
@@ -51,6 +54,13 @@ impl Session {
             cut,
             ..Draft::new(line, kind, text)
         });
+    }
+
+    /// Back to the page that was looked at before a reading was begun.
+    pub(super) fn page_back(&mut self) {
+        if let Some(page) = self.desk.page_under.take() {
+            self.page = page;
+        }
     }
 
     /// Takes the last reading up again as a correction, with one more letter behind it.
@@ -194,6 +204,7 @@ impl Session {
                 })
             }
         };
+        self.page_back();
         let was_read = self.is_read_ahead(at);
         let effects = if draft.more.is_empty() {
             self.send(now, what, draft.corrects.clone())
@@ -207,6 +218,10 @@ impl Session {
         self.mode = Mode::Key;
         if draft.cut.is_some() || matches!(self.place, Place::Walk | Place::Drawing) {
             self.after_cut(draft);
+            return effects;
+        }
+        // The picture of the building, and of an amplifier, is gone through by the one who looks at it.
+        if matches!(self.place, Place::Building | Place::Amplifier) {
             return effects;
         }
         // A first reading, or a correction, hands on to the next line that waits; reading a line

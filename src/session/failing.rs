@@ -69,10 +69,12 @@ impl Session {
             News::Fresh(site) => {
                 self.site = *site;
                 self.redraw();
+                self.look_at_seal();
             }
             News::Joined(site, new) => {
                 self.site = *site;
                 self.redraw();
+                self.look_at_seal();
                 let s = if new == 1 { "y" } else { "ies" };
                 self.say(&format!("joined: {new} entr{s} that lacked here"));
             }

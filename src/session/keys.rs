@@ -748,7 +748,7 @@ pub const TABLE: &[Row] = &[
         "record, and go to the next unread line"
     ),
     row!(
-        Reading & [Walk, Rack, Review],
+        Reading & [Walk, Rack, Review, Drawing, Building, Amplifier, Kit],
         Keys::These(&[Enter]),
         "Enter",
         Enter,
@@ -761,7 +761,7 @@ pub const TABLE: &[Row] = &[
         "Esc",
         Escape,
         "Esc drop",
-        "drop what is typed; u brings it back"
+        "drop what is typed; u as the very next key brings it back"
     ),
     row!(
         Reading DESK,

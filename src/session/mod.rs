@@ -11,6 +11,8 @@ mod act;
 mod building;
 mod design;
 mod draft;
+mod dropped;
+mod event;
 mod failing;
 mod key;
 pub mod keys;
@@ -23,10 +25,12 @@ mod paste;
 mod phrase;
 mod rack;
 mod rack_rows;
+mod reasons;
 mod record;
 mod resume;
 mod review;
 mod said;
+mod sealed;
 mod signature;
 mod stops;
 mod tone;
@@ -37,6 +41,7 @@ mod walk;
 mod words;
 
 pub use design::Thing;
+pub use event::{Effect, Event};
 pub use failing::{News, Wish};
 pub use key::Key;
 pub use keys::{Action, ModeName, Place};
@@ -52,53 +57,10 @@ pub use crate::analysis::{Ahead, Reckoned};
 use crate::analysis::Analyst;
 use crate::diagnosis::Posterior;
 use crate::quantity::{Ohm, Value};
-use crate::site::{Entry, EntryId, InstrumentId, LineId, NodeId, Ref, Site, WriterId};
+use crate::site::{Entry, InstrumentId, LineId, NodeId, Ref, Site, WriterId};
 use act::{Acts, Pending};
-use jiff::Timestamp;
 use std::borrow::Cow;
 use std::collections::{BTreeSet, HashMap};
-
-/// What comes in.
-#[derive(Clone, Debug)]
-pub enum Event {
-    /// A key, with the time it was pressed.
-    Key(Key, Timestamp),
-    /// The screen's size changed: columns, rows.
-    Resize(usize, usize),
-    /// These entries are on the disk.
-    Recorded(Vec<EntryId>),
-    /// These entries are not on the disk, and why.
-    NotRecorded(Vec<EntryId>, String),
-    /// Something to be said on the message line.
-    Say(String),
-    /// Text pasted in one go.
-    Paste(String),
-    /// Another hand changed the site file: this is what it and ours are together.
-    Replaced(Box<Site>),
-    /// Nothing else to do: something may be reckoned ahead.
-    Idle,
-    /// What was sent away to be reckoned came back.
-    Reckoned(Box<Reckoned>),
-    /// How it stands with the files.
-    News(News),
-}
-
-/// What the outside world is asked to do.
-#[derive(Clone, Debug)]
-pub enum Effect {
-    /// Put these entries on the disk; answered by `Recorded` or `NotRecorded`.
-    Record(Vec<Entry>),
-    /// Keep this text as the place to stand.
-    Remember(String),
-    /// Leave.
-    Leave,
-    /// There is more to reckon: say `Idle` again as soon as no key waits.
-    GoOn,
-    /// Do this on another thread; answered by `Reckoned`.
-    Reckon(Box<Ahead>),
-    /// What the engineer wants done about the files; answered by `News`.
-    Wish(Wish),
-}
 
 /// Who may write.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -222,6 +184,7 @@ impl Session {
             worked: pace::Worked::default(),
         };
         session.follow_pace();
+        session.look_at_seal();
         session.stand(resume);
         session
     }

@@ -2,7 +2,6 @@
 
 use super::act::{Act, New, Pending};
 use super::keys::Place;
-use super::mode::Mode;
 use super::{Effect, Message, Session};
 use crate::quantity::show;
 use crate::site::{Cut, Do, Entry, EntryId, SPLIT_CLOSED, SPLIT_OPENED, Void};
@@ -89,6 +88,9 @@ impl Session {
 
     /// The disk has these entries: now they count.
     pub(super) fn recorded(&mut self, ids: &[EntryId]) {
+        let of_these = |pending: &&Pending| ids.contains(&pending.entry.id);
+        let came = self.pending.iter().filter(of_these);
+        let came: Vec<Do> = came.map(|pending| pending.entry.what.clone()).collect();
         self.recorded_edits(ids);
         let mut pasted = 0;
         for id in ids {
@@ -124,6 +126,10 @@ impl Session {
                     alarm,
                 };
             }
+        }
+        if let Some(words) = self.seal_after(&came) {
+            self.message.text = format!("{words}   {}", self.message.text);
+            self.message.alarm = true;
         }
     }
 
@@ -192,41 +198,19 @@ impl Session {
 
     /// Takes the last act back.
     pub(super) fn undo(&mut self, now: Timestamp) -> Vec<Effect> {
+        if let Some(effects) = self.bring_back() {
+            return effects;
+        }
         match self.acts.pop() {
             None => {
                 self.say("nothing of this sitting is left to take back");
                 Vec::new()
             }
-            Some(Act::Dropped(draft)) => {
-                if let Some(at) = self.site.plan().line(&draft.line) {
-                    self.show_line(at);
-                }
-                self.mode = Mode::Reading(draft);
-                self.message = Message {
-                    text: "brought back what was dropped".into(),
-                    ..Message::default()
-                };
-                Vec::new()
-            }
-            Some(Act::DroppedWords(words)) => {
-                if let Some(at) = words
-                    .purpose
-                    .line()
-                    .and_then(|line| self.site.plan().line(line))
-                {
-                    self.show_line(at);
-                }
-                self.mode = Mode::Text(words);
-                self.say("brought back what was dropped");
-                Vec::new()
-            }
             Some(Act::Entries { ids, line, what }) if self.is_design(&ids) => {
                 self.undo_design(Act::Entries { ids, line, what }, now)
             }
-            Some(act @ Act::Entries { .. }) => {
-                let Act::Entries { ids, line, what } = &act else {
-                    return Vec::new();
-                };
+            Some(act) => {
+                let Act::Entries { ids, line, what } = &act;
                 let effects = self.send(now, Do::Void(Void { of: ids.clone() }), None);
                 if let Some(at) = line.as_ref().and_then(|line| self.site.plan().line(line)) {
                     self.show_line(at);
@@ -237,6 +221,16 @@ impl Session {
                     alarm: false,
                 };
                 // On the rack list one stands again on what was taken back.
+                let said = match ids.first().and_then(|id| self.sent(id)) {
+                    Some(entry) if self.place == Place::Review => match &entry.what {
+                        Do::Decide(decide) => Some(decide.of.clone()),
+                        _ => None,
+                    },
+                    _ => None,
+                };
+                if said.is_some() {
+                    self.stand_on_item(said.as_ref());
+                }
                 let item = match ids.first().and_then(|id| self.sent(id)) {
                     Some(entry) if self.place == Place::Rack => match &entry.what {
                         Do::Tick(tick) => Some(tick.item.clone()),
@@ -264,15 +258,14 @@ impl Session {
             return self.redo_design(undone.act, now);
         };
         let effects = self.send(now, Do::Void(Void { of: vec![strike] }), None);
-        if let Act::Entries { line, what, .. } = &undone.act {
-            self.message = Message {
-                text: format!("done again: {what}"),
-                hint: "u takes it back",
-                alarm: false,
-            };
-            if let Some(at) = line.as_ref().and_then(|line| self.site.plan().line(line)) {
-                self.show_line(at);
-            }
+        let Act::Entries { line, what, .. } = &undone.act;
+        self.message = Message {
+            text: format!("done again: {what}"),
+            hint: "u takes it back",
+            alarm: false,
+        };
+        if let Some(at) = line.as_ref().and_then(|line| self.site.plan().line(line)) {
+            self.show_line(at);
         }
         self.acts.push_again(undone.act);
         effects

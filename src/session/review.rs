@@ -6,11 +6,12 @@
 use super::act::New;
 use super::keys::{Action, Place};
 use super::mode::{Mode, Purpose, Words};
+use super::reasons::snag;
 use super::tree::RowId;
 use super::{Effect, Message, Session};
-use crate::review::{self, Item, Matter, Why};
+use crate::review::{self, Item, Matter, Signing, Why};
 use crate::site::{Decision, Do, LISTS, Ref};
-use jiff::{Timestamp, civil::Date};
+use jiff::Timestamp;
 use std::collections::{BTreeMap, BTreeSet};
 
 /// A row of the review.
@@ -33,6 +34,12 @@ pub(super) struct Reviewed {
     pub at: usize,
     /// The last signature that was not withdrawn, and whether it stands, in words.
     pub signed: Option<String>,
+    /// What is being signed: said on the screen before it begins.
+    pub signing: Option<Signing>,
+    /// Whether the last signature stands, nothing changed since.
+    pub intact: bool,
+    /// The reasons given last, each kind of word with its own.
+    pub reasons: BTreeMap<u8, String>,
 }
 
 impl Reviewed {
@@ -46,6 +53,11 @@ impl Reviewed {
     pub fn under(&self) -> Option<&Row> {
         self.rows.get(self.at.checked_sub(1)?)
     }
+}
+
+/// Whether such a thing is accepted as it is: what was only not done is left for later.
+pub(super) const fn may_be_accepted(matter: Matter) -> bool {
+    takes_a_word(matter) && !matter.is_not_done()
 }
 
 /// What makes an item one and the same at two times: a line that was out may be close now.
@@ -105,26 +117,6 @@ pub(super) const fn settled_by(matter: Matter) -> &'static str {
     }
 }
 
-/// A snag as it is typed, `why, owner, date`: commas may stand in the reason.
-fn snag(text: &str) -> Result<(Decision, String), String> {
-    let mut parts = text.rsplitn(3, ',').map(str::trim);
-    let (due, owner, why) = (parts.next(), parts.next(), parts.next());
-    let (Some(due), Some(owner), Some(why)) = (due, owner, why) else {
-        return Err("three parts are wanted: why, who sees to it, by when (2026-12-01)".to_owned());
-    };
-    if why.is_empty() || owner.is_empty() {
-        return Err("why, and who sees to it, want a word each before the date".to_owned());
-    }
-    let due: Date = due
-        .parse()
-        .map_err(|_| format!("found {due:?} at the end, a date such as 2026-12-01 was wanted"))?;
-    let is = Decision::Snag {
-        owner: owner.to_owned(),
-        due: Some(due),
-    };
-    Ok((is, why.to_owned()))
-}
-
 impl Session {
     /// `g v`: the list as it stands now, worst first; the cursor stays on its item.
     pub(super) fn go_review(&mut self) {
@@ -145,8 +137,11 @@ impl Session {
         self.place = Place::Review;
         self.page = 0;
         self.look_again();
+        if self.review.in_the_way() == 0 {
+            self.review.at = 0;
+        }
         self.say(match self.review.in_the_way() {
-            0 => "nothing stands in the way of sign-off: Home, then Enter signs",
+            0 => "nothing stands in the way of sign-off: Enter signs",
             _ => "worst first, as it stands now; g v asks again",
         });
     }
@@ -266,8 +261,9 @@ impl Session {
     /// Space: accepted, with a reason.
     pub(super) fn start_accept(&mut self) {
         let Some(item) = self.worded() else { return };
-        if item.matter.is_not_done() {
-            return self.start_leave_open();
+        if !may_be_accepted(item.matter) {
+            return self
+                .say("what was not done is not accepted: l leaves it for later, with a reason");
         }
         self.mode = Mode::Text(Words::new(Purpose::Accept(item.of)));
         self.say(match item.matter {
@@ -323,14 +319,18 @@ impl Session {
             Err(error) => return self.alarm(error),
         };
         self.mode = Mode::Key;
+        self.keep_reason(&words.purpose, text);
+        let of = of.clone();
         let what = Do::Decide(review::decide(&self.site, of.clone(), is));
-        self.send_all(
+        let effects = self.send_all(
             now,
             vec![New {
                 why: Some(why),
                 ..New::of(what)
             }],
-        )
+        );
+        self.next_open_row(&of);
+        effects
     }
 
     /// Enter: to where the item is settled; on the first row the signature.
@@ -372,28 +372,6 @@ impl Session {
                 self.show_output(at.unwrap_or_default());
             }
             _ => self.say(settled_by(matter)),
-        }
-    }
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn a_snag_is_read_from_its_end_so_that_commas_may_stand_in_the_reason() {
-        let (is, why) = snag("LS-3 wet, LS-4 too, N. N., 2026-12-01").unwrap();
-        assert_eq!(why, "LS-3 wet, LS-4 too");
-        let due = Some("2026-12-01".parse().unwrap());
-        let owner = "N. N.".to_owned();
-        assert_eq!(is, Decision::Snag { owner, due });
-        for wrong in [
-            "wet",
-            "wet, N. N.",
-            "wet, N. N., soon",
-            ", N. N., 2026-12-01",
-        ] {
-            assert!(snag(wrong).is_err(), "{wrong}");
         }
     }
 }

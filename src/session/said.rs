@@ -141,6 +141,7 @@ impl Session {
             return Vec::new();
         }
         self.mode = Mode::Key;
+        self.keep_reason(&words.purpose, &text);
         let (what, why) = match &words.purpose {
             Purpose::Repair(line) => (self.repair(line, text, words.found.as_ref()), None),
             Purpose::Later(line) => {

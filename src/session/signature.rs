@@ -2,10 +2,13 @@
 //! decided; it says of nothing that it is safe.
 
 use super::mode::{Mode, Purpose, Words};
-use super::{Effect, Session};
+use super::{Effect, Message, Session};
 use crate::review::{self, Signing};
 use crate::site::{Do, Ref};
 use jiff::Timestamp;
+
+/// What the screen says while the digests are taken.
+pub(super) const SIGNING: &str = "signing ... keys typed now are not taken";
 
 /// Name and role as they are typed.
 fn name_and_role(text: &str) -> Option<(String, String)> {
@@ -52,15 +55,36 @@ impl Session {
             let text = "not yet signed: the last entry is of this very second; Enter once more";
             return self.alarm(text.to_owned());
         }
-        self.analyst.settle(&self.site, None);
-        let signing = Signing {
+        self.review.signing = Some(Signing {
             scope: Ref::Site,
             name,
             role,
             at,
             by: self.opening.by.clone(),
-        };
+        });
         self.mode = Mode::Key;
+        self.message = Message {
+            text: SIGNING.to_owned(),
+            ..Message::default()
+        };
+        Vec::new()
+    }
+
+    /// Digests of a large site take seconds: the screen says so first, and what is typed in them is no
+    /// command.
+    #[must_use]
+    pub const fn is_signing(&self) -> bool {
+        self.review.signing.is_some()
+    }
+
+    /// The signature itself, as soon as the screen has said that it begins; what is at hand then is
+    /// what is signed.
+    pub(super) fn sign_now(&mut self) -> Vec<Effect> {
+        let Some(signing) = self.review.signing.take() else {
+            return Vec::new();
+        };
+        let now = signing.at;
+        self.analyst.settle(&self.site, None);
         match review::seal(&self.site, &self.analyst, &signing) {
             Ok(seal) => self.send(now, Do::Seal(seal), None),
             Err(open) => {

@@ -1,6 +1,5 @@
 //! An event in, the new state and the effects out.
 
-use super::act::Act;
 use super::key::Key;
 use super::keys::{self, Action, Place};
 use super::mode::{Draft, DraftKind, Mode, Purpose, Words};
@@ -29,11 +28,19 @@ pub(super) fn longest(words: &Words) -> usize {
 pub fn update(session: &mut Session, event: Event) -> Vec<Effect> {
     let pressed = matches!(event, Event::Key(..) | Event::Paste(_));
     let (place, said) = (session.stands_in(), session.message.clone());
+    // A signature is not to be followed by what was typed while it was made.
+    if pressed && session.is_signing() {
+        return Vec::new();
+    }
     let mut effects = match event {
-        Event::Key(key, now) => match keys::action(session.mode_name(), session.place, key) {
-            Some(action) => session.act(action, key, now),
-            None => session.unknown_key(key),
-        },
+        Event::Key(key, now) => {
+            let action = keys::action(session.mode_name(), session.place, key);
+            session.let_go(action);
+            match action {
+                Some(action) => session.act(action, key, now),
+                None => session.unknown_key(key),
+            }
+        }
         Event::Resize(columns, rows) => {
             session.size = (columns, rows);
             Vec::new()
@@ -52,6 +59,7 @@ pub fn update(session: &mut Session, event: Event) -> Vec<Effect> {
             Vec::new()
         }
         Event::Paste(text) => {
+            session.let_go(None);
             session.paste(&text);
             Vec::new()
         }
@@ -60,6 +68,7 @@ pub fn update(session: &mut Session, event: Event) -> Vec<Effect> {
             session.look_again();
             Vec::new()
         }
+        Event::Idle if session.is_signing() => session.sign_now(),
         Event::Idle => match session.analyst.catch_up(&session.site) {
             Progress::Rest => {
                 session.look_again();
@@ -349,19 +358,6 @@ impl Session {
         }
     }
 
-    fn drop_draft(&mut self, draft: Draft) {
-        let more = match draft.more.len() {
-            0 => String::new(),
-            n => format!(" and {n} more"),
-        };
-        self.message = Message {
-            text: format!("dropped, not recorded: {}{more}", draft.text),
-            hint: "u brings it back",
-            alarm: false,
-        };
-        self.keep_dropped(draft);
-    }
-
     fn act_on_words(
         &mut self,
         mut words: Words,
@@ -399,6 +395,12 @@ impl Session {
             (Action::Down, _) if matches!(words.purpose, Purpose::Repair(_)) => {
                 self.pick_found(&mut words);
             }
+            (Action::Up | Action::Down, _)
+                if words.purpose.is_review()
+                    || matches!(words.purpose, Purpose::Later(_) | Purpose::NotHere(..)) =>
+            {
+                self.propose_reason(&mut words);
+            }
             (Action::Up | Action::Down, _) if words.purpose == Purpose::Find => {
                 self.next_match(&words.text, action == Action::Down);
             }
@@ -419,12 +421,7 @@ impl Session {
                     && !words.text.trim().is_empty()
                     && !self.is_untouched(&words)
                 {
-                    self.message = Message {
-                        text: format!("dropped, not recorded: {}", words.text),
-                        hint: "u brings it back",
-                        alarm: false,
-                    };
-                    self.acts.push(Act::DroppedWords(words));
+                    self.drop_words(words);
                 }
                 return Vec::new();
             }
@@ -576,6 +573,7 @@ impl Session {
     fn replace(&mut self, site: crate::site::Site) {
         self.site = site;
         self.redraw();
+        self.look_at_seal();
         self.say("the site file was changed by another hand; both are joined here");
     }
 

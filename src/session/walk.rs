@@ -1,7 +1,6 @@
 //! The walk: one line as its cable. What is heard at each loudspeaker, one key each, in the order of
 //! the cable; and a split as one flow: open here, read this side, read that side, closed again.
 
-use super::act::Act;
 use super::key::Key;
 use super::keys::{Action, Place};
 use super::mode::{Draft, DraftKind, Mode};
@@ -51,6 +50,10 @@ impl Session {
 
     /// The node where the next test of a line tells most.
     pub(super) fn next_place(&self, at: usize) -> Option<usize> {
+        // No tone gets past an opened place: what is next stands there.
+        if let Some(node) = &self.analyst.line(at).open_split {
+            return self.site.plan().lines[at].node(node);
+        }
         self.analyst.next(at)?.first()?.at
     }
 
@@ -265,13 +268,6 @@ impl Session {
                 cut: Some(Cut::Far(node.clone())),
                 ..Draft::new(draft.line.clone(), draft.kind, "")
             });
-        }
-    }
-
-    /// A draft of nothing that Esc leaves is no loss.
-    pub(super) fn keep_dropped(&mut self, draft: Draft) {
-        if !draft.text.is_empty() {
-            self.acts.push(Act::Dropped(draft));
         }
     }
 }

@@ -1,6 +1,8 @@
 //! The loop: events in, effects out, one frame after each batch of events. It asks once a second
 //! whether the terminal is still there.
 
+mod idle;
+
 use super::draw::draw;
 use super::guard::Guard;
 use super::hearing::{hear_signals, read_keys};
@@ -157,11 +159,9 @@ impl App {
                     if !self.busy && !io::stdin().is_terminal() {
                         return Ok(());
                     }
-                    self.save_when_calm();
-                    self.try_again();
-                    let effects = update(&mut self.session, Event::Idle);
-                    self.busy = effects.iter().any(|effect| matches!(effect, Effect::GoOn));
-                    self.carry_out(effects);
+                    if self.idle(guard, incoming)? {
+                        return Ok(());
+                    }
                 }
                 Err(RecvTimeoutError::Disconnected) => return Ok(()),
             }
@@ -182,14 +182,6 @@ impl App {
         })?;
         self.painted = Some(view);
         Ok(())
-    }
-
-    fn save_when_calm(&mut self) {
-        let soon = self.not_saved.is_some() && self.last_save.elapsed() < SAVE_AGAIN;
-        if self.unsaved && !soon && self.last_key.elapsed() >= CALM {
-            self.unsaved = false;
-            self.keeping.save();
-        }
     }
 
     /// Asks the disk again, now and then, for what it refused.

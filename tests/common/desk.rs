@@ -182,6 +182,10 @@ impl Desk {
             .checked_add(jiff::SignedDuration::from_secs(1))
             .unwrap();
         self.event(Event::Key(key, self.now));
+        // A signature is made as soon as no key waits.
+        if self.session.is_signing() {
+            self.event(Event::Idle);
+        }
         self
     }
 

@@ -19,6 +19,8 @@ pub(in crate::session) struct Desk {
     pub last: Option<(Thing, String)>,
     /// What is tried out, reckoned once for its words.
     pub trial: Option<Box<Trying>>,
+    /// The page of the panel that was looked at before a reading was begun.
+    pub page_under: Option<usize>,
 }
 
 /// A trial and the words it is of.

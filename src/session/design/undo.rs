@@ -64,9 +64,7 @@ impl Session {
     }
 
     fn turn(&mut self, act: Act, now: Timestamp, word: &str, hint: &'static str) -> Vec<Effect> {
-        let Act::Entries { ids, line, what } = &act else {
-            return Vec::new();
-        };
+        let Act::Entries { ids, line, what } = &act;
         let again = hint.starts_with('u');
         match self.reverse(ids, now) {
             Ok((effects, new)) => {

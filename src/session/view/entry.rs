@@ -75,7 +75,17 @@ impl Session {
                 format!(" {}> ", row.map_or("", |row| row.title.as_str()))
             }
         };
-        let prompt = text::cut(&prompt, columns / 2);
+        let (prompt, room) = match self.breaks_a_seal() {
+            true => (
+                format!(
+                    "{}, signed: this breaks the seal> ",
+                    prompt.trim_end_matches("> ")
+                ),
+                columns * 3 / 4,
+            ),
+            false => (prompt, columns / 2),
+        };
+        let prompt = text::cut(&prompt, room);
         let start = text::width(&prompt);
         let line = Line::plain(prompt);
         match &self.mode {

@@ -179,11 +179,12 @@ impl Session {
                 columns,
             ),
         };
-        // On the first row of the review Enter goes nowhere.
-        let footer = if self.on_signature() {
-            footer.replacen("Enter go there", "Enter sign    ", 1)
-        } else {
-            footer
+        let footer = match &self.mode {
+            Mode::Key if self.place == Place::Review => self.review_footer(&footer, columns),
+            Mode::Text(words) if self.last_reason(&words.purpose).is_some() => {
+                footer.replacen("Tab next", "Tab last reason", 1)
+            }
+            _ => footer,
         };
         View {
             header: self.header(columns),
@@ -230,6 +231,9 @@ impl Session {
         };
         if let super::Access::ReadsOnly(_) = self.opening.access {
             end = format!("READ ONLY   {end}");
+        }
+        if self.review.intact {
+            end = format!("signed   {end}");
         }
         let place = match self.place {
             Place::Survey => match self.arranged.header() {

@@ -2,9 +2,7 @@
 //! beside it, the reason of the item under the cursor and what would settle it.
 
 use super::super::Session;
-use super::super::keys::Place;
-use super::super::mode::Mode;
-use super::super::review::{Row, settled_by, takes_a_word};
+use super::super::review::{Row, may_be_accepted, settled_by, takes_a_word};
 use super::TreeLine;
 use super::section::{Parts, Section};
 use super::text::{self, Line, Tone};
@@ -76,7 +74,10 @@ impl Session {
         let mark = if self.review.at == 0 { '>' } else { ' ' };
         let words = match (self.review.in_the_way(), &self.review.signed) {
             (0, Some(signed)) => signed.clone(),
-            (0, None) => "nothing stands in the way of sign-off: Enter signs".to_owned(),
+            (0, None) if self.review.at == 0 => {
+                "nothing stands in the way of sign-off: Enter signs".to_owned()
+            }
+            (0, None) => "nothing stands in the way of sign-off: Home, then Enter signs".to_owned(),
             (count, _) => {
                 let long = format!(
                     "in the way of sign-off: {count}, worst first; Enter here signs when 0 are"
@@ -88,11 +89,6 @@ impl Session {
             }
         };
         Line::tone(text::left(&format!("{mark}  {words}"), width), Tone::Title)
-    }
-
-    /// The cursor is on the row that is signed.
-    pub(super) fn on_signature(&self) -> bool {
-        self.place == Place::Review && self.mode == Mode::Key && self.review.at == 0
     }
 
     fn review_row(&self, row: &Row, width: usize, cursor: bool) -> Line {
@@ -128,8 +124,33 @@ impl Session {
         }
     }
 
+    /// What the footer says of the row under the cursor: the words that it takes, and no other.
+    pub(super) fn review_footer(&self, footer: &str, columns: usize) -> String {
+        let Some((briefs, keys)) = footer
+            .rsplit_once("? keys")
+            .map(|(briefs, _)| (briefs.trim_end(), "? keys"))
+        else {
+            return footer.to_owned();
+        };
+        let row = self.review.under();
+        let words = row.is_some_and(|row| !row.gone && takes_a_word(row.item.matter));
+        let accepts = words && row.is_some_and(|row| may_be_accepted(row.item.matter));
+        let mut briefs = briefs.to_owned();
+        if !accepts {
+            briefs = briefs.replacen("Space accept  ", "", 1);
+        }
+        if !words {
+            briefs = briefs.replacen("l later  ", "", 1);
+        }
+        if row.is_none() {
+            briefs = briefs.replacen("Enter go there", "Enter sign", 1);
+        }
+        let room = columns.saturating_sub(keys.len() + 2);
+        format!("{} {keys}", text::left(&briefs, room))
+    }
+
     /// What a word on this thing that is on its way to the disk is, where there is one.
-    fn review_sent(&self, of: &Ref) -> Option<&'static str> {
+    pub(in crate::session) fn review_sent(&self, of: &Ref) -> Option<&'static str> {
         let own = self.pending.iter().rfind(
             |pending| matches!(&pending.entry.what, Do::Decide(decide) if decide.of == *of),
         )?;

@@ -76,7 +76,9 @@ impl Session {
                 .map(|(_, it)| it.gives);
             let (sign, word, tone) = match (heard, &node.is) {
                 (Some(heard), _) => answer_sign(heard),
-                (None, _) if next == Some(place) => ('.', "next", Tone::Draft),
+                (None, _) if next == Some(place) && result.open_split.is_none() => {
+                    ('.', "next", Tone::Draft)
+                }
                 (None, NodeIs::Loudspeaker { .. }) => ('.', "unheard", Tone::Plain),
                 (None, _) => (' ', "", Tone::Plain),
             };

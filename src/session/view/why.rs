@@ -132,6 +132,12 @@ impl Session {
     /// What to do next, in a line or two; nothing while a reading is typed or nothing is wrong.
     pub(super) fn next_brief(&self, at: usize, width: usize) -> Section {
         let mut out = Section::default();
+        if let Some(words) = self.open_words(at) {
+            if self.draft_on(at).is_none() {
+                out.words(" next  ", &words, width, Tone::Plain);
+            }
+            return out;
+        }
         if self.draft_on(at).is_none()
             && let Some(hint) = self.site_mistake(at)
         {
@@ -156,8 +162,21 @@ impl Session {
         out
     }
 
+    /// What comes next while a line is open: no tone gets past that place, and no test from the rack
+    /// tells of what is behind it.
+    fn open_words(&self, at: usize) -> Option<String> {
+        let node = self.analyst.line(at).open_split.as_ref()?;
+        Some(format!(
+            "open before {}: read the other side, or close it again (b on the walk)",
+            self.node_label(node)
+        ))
+    }
+
     /// The next tests, and what the first of them may show.
     pub(super) fn next_tests(&self, at: usize, width: usize) -> Section {
+        if self.analyst.line(at).open_split.is_some() {
+            return Section::default();
+        }
         let Some(tests) = self.analyst.next(at).filter(|tests| !tests.is_empty()) else {
             return Section::default();
         };
