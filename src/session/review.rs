@@ -57,7 +57,7 @@ impl Reviewed {
 
 /// Whether such a thing is accepted as it is: what was only not done is left for later.
 pub(super) const fn may_be_accepted(matter: Matter) -> bool {
-    takes_a_word(matter) && !matter.is_not_done()
+    takes_a_word(matter) && !matter.is_not_done() && !matches!(matter, Matter::Unread)
 }
 
 /// What makes an item one and the same at two times: a line that was out may be close now.
