@@ -160,6 +160,7 @@ impl Bench {
 
 /// Says aloud that something could not be tried on this machine. Where everything must be, as in
 /// `.ci/run`, that is a failure.
+#[allow(clippy::print_stderr)]
 pub fn skipped(words: &str) {
     eprintln!("SKIPPED: {words}");
     let all = std::env::var_os("LINEWRIGHT_CI").is_some();
