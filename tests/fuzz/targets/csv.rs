@@ -36,6 +36,6 @@ fuzz_target!(|bytes: &[u8]| {
         for entry in read.entries {
             site.apply(entry);
         }
-        assert!(write_log(&site).starts_with("line,"));
+        assert!(!write_log(&site).is_empty());
     }
 });
