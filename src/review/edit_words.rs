@@ -92,6 +92,20 @@ struct Run<'a> {
     order: f64,
 }
 
+/// The run of whatever item has one.
+macro_rules! run_of {
+    ($it:expr) => {
+        Run {
+            label: &$it.label,
+            from: &$it.from,
+            run_m: $it.run_m,
+            cable: &$it.cable,
+            control: $it.control,
+            order: $it.order,
+        }
+    };
+}
+
 fn run(site: &Site, it: &Run<'_>, is: &str) -> Vec<Row> {
     let from = if it.from.as_str() == RACK {
         RACK.to_owned()
@@ -179,14 +193,7 @@ fn fields(site: &Site, design: &Design) -> Vec<Row> {
             ("order", it.order.to_string()),
         ],
         Design::Loudspeaker(it) => {
-            let of = Run {
-                label: &it.label,
-                from: &it.from,
-                run_m: it.run_m,
-                cable: &it.cable,
-                control: it.control,
-                order: it.order,
-            };
+            let of = run_of!(it);
             let mut rows = run(site, &of, "loudspeaker");
             let taps = |taps: &Vec<Watt>| {
                 let taps: Vec<String> = taps.iter().map(|it| show::marked_watt(*it)).collect();
@@ -202,27 +209,13 @@ fn fields(site: &Site, design: &Design) -> Vec<Row> {
             rows
         }
         Design::Junction(it) => {
-            let of = Run {
-                label: &it.label,
-                from: &it.from,
-                run_m: it.run_m,
-                cable: &it.cable,
-                control: it.control,
-                order: it.order,
-            };
+            let of = run_of!(it);
             let mut rows = run(site, &of, "junction");
             rows.push(("line", label(Ref::Line(it.line.clone()))));
             rows
         }
         Design::Device(it) => {
-            let of = Run {
-                label: &it.label,
-                from: &it.from,
-                run_m: it.run_m,
-                cable: &it.cable,
-                control: it.control,
-                order: it.order,
-            };
+            let of = run_of!(it);
             let mut rows = run(site, &of, "device");
             rows.extend([
                 ("resistance", maybe(it.ohm, show::ohm)),

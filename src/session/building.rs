@@ -3,6 +3,7 @@
 
 use super::Session;
 use super::keys::{Action, Place};
+use super::movement::along;
 use super::tree::RowId;
 use std::ops::Range;
 
@@ -81,14 +82,7 @@ impl Session {
 
     /// A step, a screen, an end: over outputs, in the amplifier's place over its rows.
     pub(super) fn travel_outputs(&mut self, action: Action) {
-        let step = |at: usize, last: usize, screen: usize| match action {
-            Action::Up => at.saturating_sub(1),
-            Action::Down => (at + 1).min(last),
-            Action::PageUp => at.saturating_sub(screen),
-            Action::PageDown => (at + screen).min(last),
-            Action::First => 0,
-            _ => last,
-        };
+        let step = |at, last, screen| along(action, at, last, screen);
         if self.place == Place::Amplifier {
             let rows = self.amplifier_rows();
             let to = step(self.amplifier_row(), rows.len().saturating_sub(1), 10);

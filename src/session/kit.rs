@@ -4,6 +4,7 @@
 use super::Session;
 use super::keys::{Action, Place};
 use super::mode::DraftKind;
+use super::movement::along;
 use crate::site::{Do, EntryId, Figure, Ref, VisitId};
 use jiff::Timestamp;
 
@@ -45,14 +46,7 @@ impl Session {
         let rows = self.kit_rows();
         let (at, last) = (self.kit_row(&rows), rows.len().saturating_sub(1));
         let screen = self.body_height().saturating_sub(2).max(1);
-        let to = match action {
-            Action::Up => at.saturating_sub(1),
-            Action::Down => (at + 1).min(last),
-            Action::PageUp => at.saturating_sub(screen),
-            Action::PageDown => (at + screen).min(last),
-            Action::First => 0,
-            _ => last,
-        };
+        let to = along(action, at, last, screen);
         if let Some(of) = rows.into_iter().nth(to) {
             self.kit_at = of;
             self.page = 0;

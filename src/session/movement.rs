@@ -13,6 +13,18 @@ pub(super) type Lines = Vec<usize>;
 /// Rows in sight before and behind the cursor.
 const SIGHT: usize = 3;
 
+/// Where a step, a screen or an end leads from a row of a list.
+pub(super) fn along(action: Action, at: usize, last: usize, screen: usize) -> usize {
+    match action {
+        Action::Up => at.saturating_sub(1),
+        Action::Down => (at + 1).min(last),
+        Action::PageUp => at.saturating_sub(screen),
+        Action::PageDown => (at + screen).min(last),
+        Action::First => 0,
+        _ => last,
+    }
+}
+
 impl Session {
     /// Rows of the tree that the screen shows at a time.
     pub(super) fn body_height(&self) -> usize {
@@ -73,14 +85,7 @@ impl Session {
     pub(super) fn travel(&mut self, action: Action) {
         let (at, last) = (self.cursor_at(), self.rows.len().saturating_sub(1));
         let screen = self.body_height().saturating_sub(1).max(1);
-        self.move_to(match action {
-            Action::Up => at.saturating_sub(1),
-            Action::Down => (at + 1).min(last),
-            Action::PageUp => at.saturating_sub(screen),
-            Action::PageDown => (at + screen).min(last),
-            Action::First => 0,
-            _ => last,
-        });
+        self.move_to(along(action, at, last, screen));
     }
 
     /// Left: folds the branch, or goes to the row it hangs on.

@@ -3,6 +3,7 @@
 
 use super::keys::{Action, Place};
 use super::mode::{Mode, Purpose, Words};
+use super::movement::along;
 use super::tree::RowId;
 use super::{Effect, Session};
 use crate::site::{
@@ -120,14 +121,7 @@ impl Session {
         let rows = self.tick_rows();
         let (at, last) = (self.tick_at(&rows), rows.len().saturating_sub(1));
         let screen = self.body_height().saturating_sub(2).max(1);
-        let to = match action {
-            Action::Up => at.saturating_sub(1),
-            Action::Down => (at + 1).min(last),
-            Action::PageUp => at.saturating_sub(screen),
-            Action::PageDown => (at + screen).min(last),
-            Action::First => 0,
-            _ => last,
-        };
+        let to = along(action, at, last, screen);
         if let Some(id) = rows.get(to).map(|row| row.id.clone()) {
             self.tick_at = id;
         }

@@ -6,6 +6,7 @@
 use super::act::New;
 use super::keys::{Action, Place};
 use super::mode::{Mode, Purpose, Words};
+use super::movement::along;
 use super::reasons::snag;
 use super::tree::RowId;
 use super::{Effect, Message, Session};
@@ -217,14 +218,7 @@ impl Session {
     pub(super) fn travel_review(&mut self, action: Action) {
         let (at, last) = (self.review.at, self.review.rows.len());
         let screen = (self.body_height() / 2).max(1);
-        self.review.at = match action {
-            Action::Up => at.saturating_sub(1),
-            Action::Down => (at + 1).min(last),
-            Action::PageUp => at.saturating_sub(screen),
-            Action::PageDown => (at + screen).min(last),
-            Action::First => 0,
-            _ => last,
-        };
+        self.review.at = along(action, at, last, screen);
         self.page = 0;
     }
 

@@ -4,6 +4,7 @@
 use super::key::Key;
 use super::keys::{Action, Place};
 use super::mode::{Draft, DraftKind, Mode};
+use super::movement::along;
 use super::{Effect, Session};
 use crate::site::{
     Cut, Do, Heard, LineId, Listen, NodeId, Ref, SPLIT_CLOSED, SPLIT_OPENED, Tick, TickIs,
@@ -76,14 +77,7 @@ impl Session {
     /// A step, a screen, an end along the cable.
     pub(super) fn travel_walk(&mut self, action: Action) {
         let (row, screen) = (self.walk_row(), self.body_height().saturating_sub(2).max(1));
-        self.walk_to(match action {
-            Action::Up => row.saturating_sub(1),
-            Action::Down => row + 1,
-            Action::PageUp => row.saturating_sub(screen),
-            Action::PageDown => row + screen,
-            Action::First => 0,
-            _ => usize::MAX,
-        });
+        self.walk_to(along(action, row, usize::MAX, screen));
     }
 
     /// Keeps the walk's row on the screen.

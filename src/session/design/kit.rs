@@ -45,29 +45,38 @@ pub(super) fn add(elements: &Elements, thing: Thing, text: &str) -> Result<Built
             (Ref::Visit(id.as_str().into()), Design::Visit(now))
         }
         _ => {
-            let empty = Instrument {
-                label: String::new(),
-                reads: Reads::Impedance,
-                accuracy: PLAIN_ACCURACY,
-                hz: None,
-                step_ohm: None,
-                source_ohm: None,
-                range_ohm: None,
-                serial: None,
-                calibrated: None,
-                due: None,
-            };
-            let now = instrument(text, empty)?;
+            let now = instrument(text, bare(Reads::Impedance, PLAIN_ACCURACY))?;
             let of = drawn.free(Kind::Instrument, &now.label, "", &now.label);
             (of, Design::Instrument(now))
         }
     };
+    Ok(alone(of, now))
+}
+
+/// This one item and nothing beside it.
+fn alone(of: Ref, now: Design) -> Built {
     let mut built = Built {
         main: Some(of.clone()),
         ..Built::default()
     };
     built.set(of, now);
-    Ok(built)
+    built
+}
+
+/// An instrument of which no more is known.
+const fn bare(reads: Reads, accuracy: Fraction) -> Instrument {
+    Instrument {
+        label: String::new(),
+        reads,
+        accuracy,
+        hz: None,
+        step_ohm: None,
+        source_ohm: None,
+        range_ohm: None,
+        serial: None,
+        calibrated: None,
+        due: None,
+    }
 }
 
 /// One of them as the typed words have it.
@@ -76,19 +85,7 @@ pub(super) fn change(elements: &Elements, of: &Ref, text: &str) -> Result<Built,
     let now = match (of, standing) {
         (Ref::Figure(name), _) => figure(name, standing, text)?,
         (_, Some(Design::Instrument(was))) => {
-            let plain = Instrument {
-                reads: was.reads,
-                accuracy: was.accuracy,
-                hz: None,
-                step_ohm: None,
-                source_ohm: None,
-                range_ohm: None,
-                serial: None,
-                calibrated: None,
-                due: None,
-                label: String::new(),
-            };
-            Design::Instrument(instrument(text, plain)?)
+            Design::Instrument(instrument(text, bare(was.reads, was.accuracy))?)
         }
         (_, Some(Design::Visit(_))) => Design::Visit(visit(text, "")?),
         _ => {
@@ -101,12 +98,7 @@ pub(super) fn change(elements: &Elements, of: &Ref, text: &str) -> Result<Built,
     if standing == Some(&now) {
         return Err(Refused::Same);
     }
-    let mut built = Built {
-        main: Some(of.clone()),
-        ..Built::default()
-    };
-    built.set(of.clone(), now);
-    Ok(built)
+    Ok(alone(of.clone(), now))
 }
 
 /// The site's own value for a figure, or its default again.
