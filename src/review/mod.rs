@@ -58,7 +58,7 @@ impl Why {
     #[must_use]
     pub const fn words(self) -> &'static str {
         match self {
-            Self::Stop => "reads short, must not be connected",
+            Self::Stop => "must not be connected",
             Self::Over => "over its rating",
             Self::FitsNothing => "fits nothing, read it again",
             Self::Open => "reads open",
