@@ -8,34 +8,18 @@ mod desk;
 #[path = "common/pen.rs"]
 mod pen;
 
-use desk::{Desk, hall};
+use desk::Desk;
 use linewright::analysis::{Analyst, compare};
 use linewright::report::{Assessment, Older, baseline, csv, html, markdown, record};
 use linewright::report::{Paper, Separator, pdf};
 use linewright::session::Key;
-use linewright::site::{CORES_OFF, CORES_ON, Design, Elements, Log, Ref, Site};
-use pen::Pen;
+use linewright::site::{CORES_ON, Design, Elements, Log, Ref, Site};
+use pen::{Pen, evening};
 
 fn assessed(site: &Site) -> Assessment {
     let mut analyst = Analyst::new(site);
     analyst.settle(site, None);
     Assessment::of(site, &analyst, None)
-}
-
-/// An evening: H-2 reads short and is off, L-1 takes a third too much, B-1 was behind a locked door.
-fn evening() -> Site {
-    let mut pen = Pen::on(hall());
-    for line in ["H-1", "L-2", "C-1"] {
-        pen.read_as_drawn(line);
-        pen.hear_all(line);
-    }
-    pen.read("H-2", "0.6");
-    pen.hear_all("H-2");
-    pen.read("L-1", "417");
-    pen.hear_all("L-1");
-    pen.tick_all();
-    pen.tick(CORES_OFF, vec![Ref::Line("H-2".into())]);
-    pen.site
 }
 
 /// The evening reviewed and signed at the keyboard.

@@ -13,9 +13,7 @@ mod scenes;
 use desk::{demo, empty, hall};
 use linewright::session::Key;
 use linewright::tui::Theme;
-use scenes::{
-    SIZES, Scene, each_page, same_in_ascii, scene, tones_stay_apart, too_wide, without_colours,
-};
+use scenes::{SIZES, Scene, scene, what_every_screen_must_hold, without_colours};
 
 /// Drawing, building, amplifier, instruments and figures, and what is typed there.
 const SCENES: [Scene; 18] = [
@@ -68,21 +66,7 @@ fn the_places_look_as_they_were_read_and_agreed() {
 
 #[test]
 fn what_every_screen_must_hold_holds_on_every_page_of_these() {
-    let mut wide = Vec::new();
-    for (name, site, keys) in SCENES {
-        for size in SIZES {
-            let mut drawn = scene(site(), keys, size, false);
-            let mut plain = scene(site(), keys, size, true);
-            each_page(&mut drawn, |drawn, page| {
-                let name = format!("{name} {size:?} page {page}");
-                same_in_ascii(&name, drawn, &plain);
-                tones_stay_apart(&name, drawn);
-                wide.extend(too_wide(&name, drawn, size.0));
-                plain.press(Key::Tab);
-            });
-        }
-    }
-    assert!(wide.is_empty(), "{}", wide.join("\n"));
+    what_every_screen_must_hold(&SCENES, &SIZES);
 }
 
 #[test]

@@ -13,25 +13,8 @@ mod scenes;
 use desk::{Desk, DiskIs, demo, hall, opening};
 use linewright::review::{Break, seals};
 use linewright::session::{Access, Key, Resume};
-use linewright::site::{CORES_OFF, Decision, Do, Ref, Site};
-use pen::Pen;
-
-/// A hall as it is left at the end of a day: H-2 reads short and is off, L-1 has a third too much load,
-/// B-1 could not be read; all else is as drawn, heard and ticked.
-fn evening() -> Site {
-    let mut pen = Pen::on(hall());
-    for line in ["H-1", "L-2", "C-1"] {
-        pen.read_as_drawn(line);
-        pen.hear_all(line);
-    }
-    pen.read("H-2", "0.6");
-    pen.hear_all("H-2");
-    pen.read("L-1", "417");
-    pen.hear_all("L-1");
-    pen.tick_all();
-    pen.tick(CORES_OFF, vec![Ref::Line("H-2".into())]);
-    pen.site
-}
+use linewright::site::{Decision, Do, Ref};
+use pen::{Pen, evening};
 
 /// The desk in the review of that evening.
 fn reviewing() -> Desk {

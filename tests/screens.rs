@@ -11,12 +11,12 @@ mod desk;
 mod scenes;
 
 use desk::{Desk, DiskIs, demo, empty, hall, text_of};
-use linewright::session::Key;
 use linewright::tui::Theme;
 use ratatui::buffer::Buffer;
 use ratatui::style::{Color, Modifier};
 use scenes::{
-    Scene, cells, each_page, same_in_ascii, scene, tones_stay_apart, too_wide, without_colours,
+    Scene, cells, each_page, scene, tones_stay_apart, too_wide, what_every_screen_must_hold,
+    without_colours,
 };
 
 const SIZES: [(usize, usize); 3] = [(80, 24), (100, 30), (160, 48)];
@@ -97,21 +97,7 @@ fn with_all_reckoned_they_look_as_they_were_read_and_no_page_is_cut() {
 
 #[test]
 fn what_every_screen_must_hold_holds_on_every_page_of_these() {
-    let mut wide = Vec::new();
-    for (name, site, keys) in SCENES {
-        for size in [(60, 20), SIZES[0], SIZES[2]] {
-            let mut drawn = scene(site(), keys, size, false);
-            let mut plain = scene(site(), keys, size, true);
-            each_page(&mut drawn, |drawn, page| {
-                let name = format!("{name} {size:?} page {page}");
-                same_in_ascii(&name, drawn, &plain);
-                tones_stay_apart(&name, drawn);
-                wide.extend(too_wide(&name, drawn, size.0));
-                plain.press(Key::Tab);
-            });
-        }
-    }
-    assert!(wide.is_empty(), "{}", wide.join("\n"));
+    what_every_screen_must_hold(&SCENES, &[(60, 20), SIZES[0], SIZES[2]]);
 }
 
 #[test]

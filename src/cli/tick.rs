@@ -6,7 +6,7 @@ use super::near::nearest;
 use super::signing::{Find, a_line, an_amplifier, look, record_all, unknown};
 use super::{Refusal, TerminalArguments, print};
 use crate::analysis::Analyst;
-use crate::review::{ListStands, Lists, not_here};
+use crate::review::{Lists, not_here};
 use crate::site::{
     CORES_ON, Do, Entry, LISTS, ListItem, ListOf, ListWhen, Ref, Site, Tick, TickIs, list_item,
 };
@@ -46,13 +46,7 @@ fn ticked(site: &Site) -> String {
     for (at, amplifier) in site.plan().amplifiers.iter().enumerate() {
         let rows = lists.rows(at);
         for rows in rows.chunk_by(|a, b| a.place == b.place) {
-            let done: Vec<&Entry> = rows
-                .iter()
-                .filter_map(|row| match row.stands {
-                    ListStands::Done(entry) => Some(entry),
-                    _ => None,
-                })
-                .collect();
+            let done: Vec<&Entry> = rows.iter().filter_map(|row| row.stands.done()).collect();
             let Some(last) = done.last() else { continue };
             let lines = match rows[0].line {
                 Some(_) => format!(", {} of {} lines", done.len(), rows.len()),

@@ -167,13 +167,7 @@ pub(super) fn ticks(site: &Site) -> Vec<TickedRow> {
         let rows = lists.rows(at);
         for rows in rows.chunk_by(|a, b| a.place == b.place) {
             let item = rows[0].item;
-            let done: Vec<&Entry> = rows
-                .iter()
-                .filter_map(|row| match row.stands {
-                    ListStands::Done(entry) => Some(entry),
-                    _ => None,
-                })
-                .collect();
+            let done: Vec<&Entry> = rows.iter().filter_map(|row| row.stands.done()).collect();
             let asked = rows
                 .iter()
                 .filter(|row| !matches!(row.stands, ListStands::Nothing(_)))

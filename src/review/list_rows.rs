@@ -32,7 +32,16 @@ pub enum ListStands<'a> {
     Nothing(&'static str),
 }
 
-impl ListStands<'_> {
+impl<'a> ListStands<'a> {
+    /// The entry that ticked it or left it out with a reason.
+    #[must_use]
+    pub const fn done(&self) -> Option<&'a Entry> {
+        match self {
+            Self::Done(entry) => Some(entry),
+            Self::Waits | Self::Nothing(_) => None,
+        }
+    }
+
     /// Whether it waits.
     #[must_use]
     pub const fn waits(&self) -> bool {

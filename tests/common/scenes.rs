@@ -139,3 +139,24 @@ pub fn without_colours(desk: &Desk) -> String {
     }
     out
 }
+
+/// What every screen must hold, on every page of these scenes at these sizes: the same cells in ASCII,
+/// tones apart without colours, no row wider than its place.
+#[track_caller]
+pub fn what_every_screen_must_hold(scenes: &[Scene], sizes: &[(usize, usize)]) {
+    let mut wide = Vec::new();
+    for (name, site, keys) in scenes {
+        for size in sizes.iter().copied() {
+            let mut drawn = scene(site(), keys, size, false);
+            let mut plain = scene(site(), keys, size, true);
+            each_page(&mut drawn, |drawn, page| {
+                let name = format!("{name} {size:?} page {page}");
+                same_in_ascii(&name, drawn, &plain);
+                tones_stay_apart(&name, drawn);
+                wide.extend(too_wide(&name, drawn, size.0));
+                plain.press(Key::Tab);
+            });
+        }
+    }
+    assert!(wide.is_empty(), "{}", wide.join("\n"));
+}
