@@ -246,7 +246,7 @@ fn on_some_short_faulty_lines_the_suggestions_find_more_and_sooner_than_halving(
 }
 
 #[test]
-#[ignore = "200 lines: with --release"]
+#[ignore = "200 lines, a minute; .ci/run runs it"]
 fn on_two_hundred_faulty_lines_the_suggestions_find_more_in_less_time() {
     // Seeds that nothing was tried on before. Measured, before rack tests were always weighed in
     // full: suggested 180 of 200 found (90.0 %), 685 tests, 2326.6 min, 12.93 min a right place;

@@ -644,7 +644,6 @@ fn rows(count: usize, row: impl Fn(usize) -> String) -> String {
 }
 
 #[test]
-#[ignore = "files of 20 and 100 megabytes; in release some seconds"]
 fn one_item_or_entry_over_the_limit_is_refused_with_the_number() {
     let bench = Bench::new();
     let items = rows(200_001, |n| {

@@ -312,7 +312,7 @@ fn twenty_thousand_keys_at_random_break_nothing() {
 }
 
 #[test]
-#[ignore = "a million keys: many minutes, in release too"]
+#[ignore = "a million keys: many minutes"]
 fn a_million_keys_at_random_break_nothing() {
     // On both processors, each its own half.
     std::thread::scope(|scope| {

@@ -343,13 +343,13 @@ fn any_reading_of_one_loudspeaker_at_the_end_of_five_kilometres_leaves_probabili
 }
 
 #[test]
-#[ignore = "a thousand sites: with --release"]
+#[ignore = "a thousand sites: long"]
 fn any_reading_on_a_thousand_sites_leaves_probabilities() {
     sites(1000..2000, 6);
 }
 
 #[test]
-#[ignore = "lines of three hundred: with --release"]
+#[ignore = "lines of three hundred: long"]
 fn a_line_of_three_hundred_loudspeakers_leaves_probabilities_too() {
     for (seed, plain) in [(1, true), (2, false)] {
         let mut random = Random::new(seed);
