@@ -38,7 +38,7 @@ const PASSES: [Pass; 2] = [
     },
 ];
 /// A look takes no more hypotheses than this.
-const LOOK: usize = 1500;
+const LOOK: usize = 400;
 /// On a long line a look takes fewer hypotheses, but no fewer than this.
 const LEAST_LOOK: usize = 128;
 /// What a look may cost: hypotheses times tests times nodes.
@@ -50,7 +50,7 @@ const FULL_COST: usize = 6_000_000;
 /// more than this.
 const SPLITS: usize = 60;
 /// Answers summed over in the end.
-const FINE: usize = 1024;
+const FINE: usize = 512;
 /// Always weighed in full: the first so many.
 const FIRST: usize = 3;
 
