@@ -106,7 +106,12 @@ fn locked(path: &str) -> Vec<(String, String)> {
     };
     let blocks = text.split("[[package]]").skip(1);
     blocks
-        .map(|block| (value(block, "name").unwrap(), value(block, "version").unwrap()))
+        .map(|block| {
+            (
+                value(block, "name").unwrap(),
+                value(block, "version").unwrap(),
+            )
+        })
         .collect()
 }
 
