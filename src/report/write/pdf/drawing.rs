@@ -241,7 +241,7 @@ mod tests {
 
     #[test]
     fn the_words_of_a_section_and_its_picture_stand_on_one_page_or_the_picture_begins_there() {
-        for rows in [3, 12] {
+        for rows in [3, 12, 60] {
             for before in 0..60 {
                 let text = |at| Block::Text(format!("paragraph {at}"));
                 let mut blocks: Vec<Block> = (0..before).map(text).collect();
