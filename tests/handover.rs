@@ -38,6 +38,48 @@ fn signed() -> Site {
 }
 
 #[test]
+fn the_log_of_a_line_names_the_day_where_the_next_one_begins_by_the_clock_of_the_place() {
+    let day = 86_400;
+    for (hours, wanted) in [
+        (0, ["2026-11-26", "2026-11-28"]),
+        (11, ["2026-11-27", "2026-11-29"]),
+    ] {
+        // 14:00 on the 25th, an hour later, the next day and two days after that.
+        let mut site = desk::hall();
+        for (second, text) in [
+            (0, "1667"),
+            (3600, "1660"),
+            (day, "1650"),
+            (3 * day, "1640"),
+        ] {
+            let mut pen = Pen::by(site, &format!("penpenpenpenpe{second:02}"), second);
+            pen.read("L-2", text);
+            site = pen.site;
+        }
+        let mut opening = desk::opening("deskdeskdeskdesk");
+        opening.zone = jiff::tz::TimeZone::fixed(jiff::tz::offset(hours));
+        let mut desk = Desk::with(site, opening, None);
+        desk.resize(160, 60).keys("/L-2\n");
+        let screen = desk.screen();
+        let log = screen
+            .split("log of this line")
+            .nth(1)
+            .unwrap()
+            .lines()
+            .skip(1)
+            .take(6);
+        let log: Vec<&str> = log
+            .map(|row| row.rsplit('\u{2502}').next().unwrap().trim())
+            .collect();
+        // At +11 h the reading of 14:00 is of one in the morning: each day is one later, the first unnamed.
+        assert_eq!([log[2], log[4]], wanted, "{screen}");
+        for (at, text) in [(0, "1667"), (1, "1660"), (3, "1650"), (5, "1640")] {
+            assert!(log[at].contains(text), "{at} {text}: {screen}");
+        }
+    }
+}
+
+#[test]
 fn the_day_is_reviewed_signed_and_handed_over_as_one_record_in_every_format() {
     // Before: no record of this evening could be signed.
     let before = markdown(&record(&assessed(&evening())));

@@ -433,6 +433,26 @@ fn a_signed_record_says_who_and_a_broken_one_says_what_changed() {
     assert!(text.contains("H-1: after the signature"), "{text}");
 }
 
+#[test]
+fn what_a_seal_is_for_stands_at_the_foot_of_every_page_where_that_is_a_part() {
+    let mut pen = Pen::on(hall());
+    pen.finish();
+    pen.sign(Ref::Zone("Lobby".into()));
+    let foot = |pen: &Pen| record(&assessed(&pen.site)).foot;
+    let of = |foot: String| foot.split_once("; ").unwrap().1.to_owned();
+    let one = of(foot(&pen));
+    assert!(one.starts_with("signed for zone Lobby 2026-11-25"), "{one}");
+    assert!(one.ends_with(", seal intact"), "{one}");
+    pen.sign(Ref::Amplifier("A2".into()));
+    assert_eq!(of(foot(&pen)), "signed in 2 parts, their seals intact");
+    pen.read("L-1", "500");
+    assert_eq!(of(foot(&pen)), "signed in 2 parts, 1 SEAL BROKEN");
+    // A signature for the whole site is the one that counts.
+    pen.accept("L-1", "wanted so");
+    pen.sign(Ref::Site);
+    assert!(of(foot(&pen)).starts_with("signed 2026-11-25"));
+}
+
 // ---- the PDF, with poppler: named to be run ----
 
 fn poppler(tool: &str, arguments: &[&str], bytes: &[u8]) -> String {
@@ -561,6 +581,27 @@ fn a_site_of_500_lines_breaks_its_tables_across_pages_and_repeats_their_headings
     }
     for line in 0..500 {
         assert!(text.contains(&format!("L-{line:03}")));
+    }
+    // What is told of a flagged line and the picture of its cable stand on one page, on paper of either kind.
+    let told = (0..500).filter(|line| line % 50 == 7);
+    let told: Vec<String> = told
+        .map(|line| format!("L-{line:03}: its cable as drawn"))
+        .collect();
+    for title in &told {
+        let line = &title[..5];
+        let on = pages.iter().find(|page| page.contains(title)).unwrap();
+        let heading = format!("{line}, Zone");
+        assert!(
+            on.lines().any(|row| row.trim().starts_with(&heading)) && on.contains("Left to do: "),
+            "{line}: {on}"
+        );
+    }
+    let kept = page.split("<div class=\"kept\">").skip(1);
+    let kept: Vec<&str> = kept.map(|it| it.split("</div>").next().unwrap()).collect();
+    assert_eq!(kept.len(), told.len());
+    for title in &told {
+        let of = |it: &&&str| it.contains(title) && it.contains("Left to do: ");
+        assert_eq!(kept.iter().filter(of).count(), 1, "{title}");
     }
     let ratio = pdf_took.as_secs_f64() / html_took.as_secs_f64();
     let (size, of_page) = (bytes.len() / 1000, page.len() / 1000);

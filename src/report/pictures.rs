@@ -5,7 +5,7 @@
 
 use super::document::Picture;
 use super::picture::{Primitive, load_bar, tree};
-use super::rows::{Assessment, LineRow, OutputRow};
+use super::rows::{Assessment, LineRow, MeasuredRow, OutputRow};
 use crate::quantity::{Decibel, Fraction, Metre, Probability, Watt, show};
 use unicode_width::{UnicodeWidthChar, UnicodeWidthStr};
 
@@ -43,6 +43,13 @@ fn cut(label: &str, cells: usize) -> String {
 fn limit(data: &Assessment, name: &str) -> f64 {
     let row = data.limits.iter().find(|row| row.name == name);
     row.map_or(0.0, |row| row.value)
+}
+
+/// Whether this reads as good as short: how often the load as drawn goes into it is no figure, since leads
+/// and contacts are all that it reads.
+pub(super) fn is_short(data: &Assessment, it: &MeasuredRow) -> bool {
+    let ohms = it.ohms.as_f64();
+    it.ohms == "short" || ohms.is_some_and(|ohms| ohms < limit(data, "stop_ohm"))
 }
 
 fn shifted(primitives: Vec<Primitive>, dx: f64, dy: f64) -> impl Iterator<Item = Primitive> {
@@ -139,11 +146,11 @@ pub fn deviations(data: &Assessment, rows: &[&LineRow], part: (usize, usize)) ->
             _ => "-",
         };
         primitives.push(text(x(deviation), y, sign));
-        primitives.push(text(
-            LABEL + 2.0 * HALF + 3.0,
-            y,
-            show::signed_percent(Fraction(deviation)),
-        ));
+        let words = match is_short(data, measured) {
+            true => "short".to_owned(),
+            false => show::signed_percent(Fraction(deviation)),
+        };
+        primitives.push(text(LABEL + 2.0 * HALF + 3.0, y, words));
     }
     let of = if part.1 > 1 {
         format!(", {} of {}", part.0, part.1)
@@ -211,6 +218,7 @@ pub fn cable(data: &Assessment, row: &LineRow) -> Picture {
     }
     primitives.push(line((ZERO, 0.5), (ZERO, below)));
     primitives.push(line((x(far).round(), 0.5), (x(far).round(), below)));
+    let mut suspected = false;
     for (place, node) in row.nodes.iter().enumerate() {
         let y = (place + 1) as f64;
         let run = node
@@ -239,6 +247,7 @@ pub fn cable(data: &Assessment, row: &LineRow) -> Picture {
             .map(|it| it.probability)
             .sum();
         if suspect >= 0.005 {
+            suspected = true;
             primitives.push(text(
                 ZERO + SCALE + 27.0,
                 y,
@@ -252,8 +261,16 @@ pub fn cable(data: &Assessment, row: &LineRow) -> Picture {
             row.line
         ),
         note: format!(
-            "Strokes at 0 dB and at the limit of {}.",
-            show::decibel(Decibel(far))
+            "Strokes at 0 dB and at the limit of {}.{}",
+            show::decibel(Decibel(far)),
+            match (suspected, row.first_site_wide()) {
+                (false, _) => "",
+                (true, None) =>
+                    " Suspect: the odds that a fault sits there; of two faults both count.",
+                (true, Some(_)) =>
+                    " Suspect: where a fault of the line itself would sit, only if it is not what is seen \
+                     over all lines.",
+            }
         ),
         columns: 102,
         rows: nodes.len() + 1,

@@ -176,24 +176,37 @@ fn flag(row: &LineRow, why: Why, shared: bool) -> Vec<String> {
         out.push(KEEP_OFF.to_owned());
     }
     let fault = row.hints.first().filter(|hint| hint.fault != "none");
+    let one = |words: &str| vec![words.to_owned()];
     out.extend(
         match (why, row.first_site_wide(), row.next.first(), fault) {
-            (Why::InsulationLow, ..) => {
-                Some("find the way to earth, then read insulation again".to_owned())
+            (Why::InsulationLow, ..) => one("find the way to earth, then read insulation again"),
+            (Why::Question, ..) => one("choose which of its designs stands"),
+            (_, Some(wide), ..) => {
+                let mut asked = one(test_of(wide));
+                if matches!(
+                    wide.fault,
+                    "swapped-labels" | "joined-lines" | "moved-loudspeaker"
+                ) {
+                    asked.push("put right what that shows, line or label".to_owned());
+                }
+                asked
             }
-            (Why::Question, ..) => Some("choose which of its designs stands".to_owned()),
-            (_, Some(wide), ..) => Some(test_of(wide).to_owned()),
-            (_, None, Some(next), _) => Some(next.text.clone()),
+            (_, None, Some(next), _) => {
+                let mut asked = one(&next.text);
+                // What a test shows is not mended by it.
+                if matches!(why, Why::Stop | Why::Open | Why::Out | Why::FitsNothing) {
+                    asked.push("mend what that shows and read it again".to_owned());
+                }
+                asked
+            }
             (_, None, None, Some(hint)) => {
-                Some(format!("find and mend it, read it again: {}", hint.text))
+                vec![format!("find and mend it, read it again: {}", hint.text)]
             }
-            (Why::NotAllHeard, ..) => {
-                Some("see to the loudspeakers that are not heard well".to_owned())
+            (Why::NotAllHeard, ..) => one("see to the loudspeakers that are not heard well"),
+            (Why::Out | Why::Close, None, None, None) if shared => {
+                one("see what only the whole building shows; then say why it may stay so")
             }
-            (Why::Out | Why::Close, None, None, None) if shared => Some(
-                "see what only the whole building shows; then say why it may stay so".to_owned(),
-            ),
-            _ => Some("say why it may stay so, or mend it".to_owned()),
+            _ => one("say why it may stay so, or mend it"),
         },
     );
     out

@@ -17,8 +17,10 @@ pub use calibration::{calibration, used};
 pub use cause::likeliest;
 pub use list::{Item, Matter, Review, review};
 pub use list_rows::{ListRow, ListStands, Lists, not_here};
-pub use scope::{amplifiers_in, label_of, lines_in, outputs_in, own_label_of, scope_words};
-pub use seal::{Break, Broken, CANON, SealState, Signing, seal, seals};
+pub use scope::{
+    WHOLE_SITE, amplifiers_in, has_line, label_of, lines_in, outputs_in, own_label_of, scope_words,
+};
+pub use seal::{Break, Broken, CANON, SealState, Signing, seal, seals, seals_among};
 pub use unticked::worked_on;
 pub use word::{Word, decide, word_of_line};
 pub use words::entry_words;

@@ -7,23 +7,27 @@ use crate::site::{Ref, Site};
 /// Places in the plan of the lines that belong to a scope, in rack order.
 #[must_use]
 pub fn lines_in(site: &Site, scope: &Ref) -> Vec<usize> {
-    let plan = site.plan();
-    (0..plan.lines.len())
-        .filter(|at| {
-            let line = &plan.lines[*at];
-            match scope {
-                Ref::Site => true,
-                Ref::Zone(id) => line.zone == *id,
-                Ref::Output(id) => plan.outputs[line.output].id == *id,
-                Ref::Amplifier(id) => plan
-                    .amplifiers
-                    .iter()
-                    .any(|it| it.id == *id && it.outputs.contains(&line.output)),
-                Ref::Line(id) => line.id == *id,
-                _ => false,
-            }
-        })
+    (0..site.plan().lines.len())
+        .filter(|at| has_line(site, scope, *at))
         .collect()
+}
+
+/// Whether a line, by its place in the plan, belongs to a scope.
+#[must_use]
+pub fn has_line(site: &Site, scope: &Ref, at: usize) -> bool {
+    let plan = site.plan();
+    let line = &plan.lines[at];
+    match scope {
+        Ref::Site => true,
+        Ref::Zone(id) => line.zone == *id,
+        Ref::Output(id) => plan.outputs[line.output].id == *id,
+        Ref::Amplifier(id) => plan
+            .amplifiers
+            .iter()
+            .any(|it| it.id == *id && it.outputs.contains(&line.output)),
+        Ref::Line(id) => line.id == *id,
+        _ => false,
+    }
 }
 
 /// Places in the plan of the outputs that feed a scope.
@@ -62,12 +66,15 @@ pub fn amplifiers_in(site: &Site, scope: &Ref) -> Vec<usize> {
         .collect()
 }
 
+/// The scope of all in words.
+pub const WHOLE_SITE: &str = "the whole site";
+
 /// A scope in words: `the whole site`, `amplifier A1`, `zone Palm house`.
 #[must_use]
 pub fn scope_words(site: &Site, scope: &Ref) -> String {
     let label = label_of(site, scope);
     match scope {
-        Ref::Site => "the whole site".to_owned(),
+        Ref::Site => WHOLE_SITE.to_owned(),
         Ref::Amplifier(_) => format!("amplifier {label}"),
         Ref::Output(_) => format!("output {label}"),
         Ref::Zone(_) => format!("zone {label}"),

@@ -115,6 +115,7 @@ pub enum Action {
     GoKit,
     Accept,
     LeaveOpen,
+    Scope,
 }
 
 /// Keys that one row of the table answers to.
@@ -488,6 +489,14 @@ pub const TABLE: &[Row] = &[
         Enter,
         "Enter go there",
         "to where it is settled; on the first row: sign, by name and role"
+    ),
+    row!(
+        Key & [Review],
+        Keys::These(&[Char('v')]),
+        "v",
+        Scope,
+        "v part",
+        "review and sign a part: an amplifier, a zone; what stands in the way of each"
     ),
     row!(
         Key & [Rack],

@@ -30,6 +30,7 @@ mod record;
 mod resume;
 mod review;
 mod said;
+mod scope;
 mod sealed;
 mod signature;
 mod stops;
@@ -239,7 +240,10 @@ impl Session {
             words: match &self.mode {
                 // What was found or tried out is no entry that could be lost.
                 Mode::Text(words)
-                    if !matches!(words.purpose, Purpose::Find | Purpose::TryOut(_)) =>
+                    if !matches!(
+                        words.purpose,
+                        Purpose::Find | Purpose::TryOut(_) | Purpose::Scope
+                    ) =>
                 {
                     Some(words.clone())
                 }
@@ -255,6 +259,7 @@ impl Session {
                 Place::Review => self.review.under().map(|row| row.item.of.clone()),
                 _ => None,
             },
+            part: self.review.part.clone(),
             ticking: (self.stands_in() == Place::Rack).then(|| self.tick_at.clone()),
             arranged: self.arranged.clone(),
             chosen: self.chosen.clone(),

@@ -62,6 +62,8 @@ pub enum Purpose {
     Snag(Ref),
     /// Why an unread line, or what was not listened to, is left for later.
     Skip(Ref),
+    /// What the review is of, and what is signed for.
+    Scope,
     /// Name and role of whoever signs.
     Sign,
 }
@@ -89,6 +91,7 @@ impl Purpose {
             | Self::Accept(_)
             | Self::Snag(_)
             | Self::Skip(_)
+            | Self::Scope
             | Self::Sign => None,
         }
     }
@@ -109,7 +112,7 @@ impl Purpose {
     pub const fn is_review(&self) -> bool {
         matches!(
             self,
-            Self::Accept(_) | Self::Snag(_) | Self::Skip(_) | Self::Sign
+            Self::Accept(_) | Self::Snag(_) | Self::Skip(_) | Self::Scope | Self::Sign
         )
     }
 }

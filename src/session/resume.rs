@@ -47,6 +47,9 @@ pub struct Resume {
     /// What the review's row was about.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub reviewed: Option<Ref>,
+    /// What the review was of, where that was a part of the site.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub part: Option<Ref>,
     /// Order and filter.
     #[serde(default)]
     pub arranged: Arrangement,
@@ -116,6 +119,8 @@ impl Session {
             self.place = Place::Rack;
             self.tick_at = row;
         }
+        self.review.part = resume.part;
+        self.keep_part();
         if resume.reviewing {
             self.go_review();
             self.stand_on_item(resume.reviewed.as_ref());
@@ -225,6 +230,7 @@ mod tests {
             }),
             reviewing: true,
             reviewed: Some(Ref::Line("R-04".into())),
+            part: Some(Ref::Zone("Hall".into())),
             arranged: Arrangement {
                 order: Order::Worst,
                 sorted: vec!["R-04".into()],

@@ -8,10 +8,11 @@ use super::keys::{Action, Place};
 use super::mode::{Mode, Purpose, Words};
 use super::movement::along;
 use super::reasons::snag;
+use super::scope::Part;
 use super::tree::RowId;
 use super::{Effect, Message, Session};
 use crate::review::{self, Item, Matter, Signing, Why};
-use crate::site::{Decision, Do, LISTS, Ref};
+use crate::site::{Decision, Do, EntryId, LISTS, Ref};
 use jiff::Timestamp;
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -33,12 +34,16 @@ pub(super) struct Reviewed {
     pub rows: Vec<Row>,
     /// The row under the cursor; 0 is that of the signature.
     pub at: usize,
-    /// The last signature that was not withdrawn, and whether it stands, in words.
+    /// The last signature for this that was not withdrawn, and whether it stands, in words.
     pub signed: Option<String>,
     /// What is being signed: said on the screen before it begins.
     pub signing: Option<Signing>,
-    /// Whether the last signature stands, nothing changed since.
-    pub intact: bool,
+    /// The signatures that stand, nothing changed since, each with what it is for.
+    pub intact: Vec<(EntryId, Ref)>,
+    /// What the review is of, where that is a part of the site.
+    pub part: Option<Ref>,
+    /// What can be signed for, as it stood when that was asked for.
+    pub parts: Vec<Part>,
     /// The reasons given last, each kind of word with its own.
     pub reasons: BTreeMap<u8, String>,
 }
@@ -122,7 +127,8 @@ impl Session {
     /// `g v`: the list as it stands now, worst first; the cursor stays on its item.
     pub(super) fn go_review(&mut self) {
         let under = self.review.under().map(|row| key(&row.item));
-        let items = review::review(&self.site, &self.analyst, &Ref::Site).items;
+        self.keep_part();
+        let items = review::review(&self.site, &self.analyst, &self.scope()).items;
         self.review.at = under
             .and_then(|under| items.iter().position(|item| key(item) == under))
             .map_or_else(
@@ -141,10 +147,15 @@ impl Session {
         if self.review.in_the_way() == 0 {
             self.review.at = 0;
         }
-        self.say(match self.review.in_the_way() {
-            0 => "nothing stands in the way of sign-off: Enter signs",
-            _ => "worst first, as it stands now; g v asks again",
-        });
+        let words = match (self.review.in_the_way(), self.review.part.is_some()) {
+            (0, _) => self.nothing_in_the_way(),
+            (_, false) => "worst first, as it stands now; g v asks again".to_owned(),
+            (count, true) => format!(
+                "{count} in the way of {}, worst first; v chooses another part",
+                self.signed_for()
+            ),
+        };
+        self.say(&words);
     }
 
     /// The cursor on the first row about this; where there is none, on that of the signature.
@@ -160,7 +171,8 @@ impl Session {
         if self.stands_in() != Place::Review {
             return;
         }
-        let now = review::review(&self.site, &self.analyst, &Ref::Site).items;
+        self.keep_part();
+        let now = review::review(&self.site, &self.analyst, &self.scope()).items;
         let list = &mut self.review;
         let found: BTreeMap<_, &Item> = now.iter().map(|item| (key(item), item)).collect();
         for row in &mut list.rows {
@@ -188,30 +200,30 @@ impl Session {
             list.rows.insert(at, row);
         }
         let seals = review::seals(&self.site);
-        // One that was withdrawn stays in the record, and signs nothing any more.
-        let mut stand = seals
-            .iter()
-            .filter(|it| self.site.log().counts(&it.entry.id));
-        self.review.signed = stand.next_back().map(|it| {
-            let stands = match it.breaks.len() {
-                0 => "nothing changed since".to_owned(),
-                1 => "1 change since".to_owned(),
-                count => format!("{count} changes since"),
-            };
-            let (name, role) = (&it.seal.name, &it.seal.role);
-            format!(
-                "signed {} by {name}, {role}: {stands}",
-                self.clock(it.entry.at)
-            )
-        });
+        // One that was withdrawn stays in the record, and signs nothing any more; one for the whole site
+        // is for each part of it.
+        let scope = self.scope();
+        self.review.signed = self.last_signature(&seals, |of| *of == scope || *of == Ref::Site);
     }
 
-    /// For the header: how far it is from the signature.
+    /// For the header: of what, and how far it is from the signature.
     pub(super) fn review_state(&self) -> String {
+        let of = match &self.review.part {
+            None => "review".to_owned(),
+            Some(_) => format!("review of {}", self.signed_for()),
+        };
         match self.review.in_the_way() {
-            0 => "nothing in the way".to_owned(),
-            count => format!("{count} in the way"),
+            0 => format!("{of}, nothing in the way"),
+            count => format!("{of}, {count} in the way"),
         }
+    }
+
+    /// That it can be signed.
+    pub(super) fn nothing_in_the_way(&self) -> String {
+        format!(
+            "nothing stands in the way of {}: Enter signs",
+            self.signed_for()
+        )
     }
 
     /// A step, a screen, an end along the list.
@@ -299,6 +311,7 @@ impl Session {
         let text = words.text.trim();
         let (of, said) = match &words.purpose {
             Purpose::Sign => return self.sign(text, now),
+            Purpose::Scope => return self.take_part(text),
             _ if text.is_empty() => {
                 self.say("say in a few words why; Esc drops it");
                 return Vec::new();

@@ -4,62 +4,131 @@ use super::Session;
 use super::keys::Place;
 use super::mode::{DraftKind, Mode, Purpose};
 use crate::review;
-use crate::site::{Do, Ref};
+use crate::site::{Do, LineId, Ref};
 
 impl Session {
-    /// Looks whether the last signature stands; what broke it first, where something did.
+    /// Looks which signatures stand.
     ///
     /// Digests of a whole site take a while on a large one, so only a site that was signed pays, and
     /// only where something may have changed it.
-    pub(super) fn look_at_seal(&mut self) -> Option<Ref> {
+    pub(super) fn look_at_seal(&mut self) {
+        self.broken_since(None);
+    }
+
+    /// Looks which signatures stand, after something of one line alone where one is named: of the first that
+    /// stood and does so no more what it is for, and what changed.
+    fn broken_since(&mut self, line: Option<&LineId>) -> Option<(Ref, Ref)> {
+        let was = std::mem::take(&mut self.review.intact);
+        let at = line.and_then(|line| self.site.plan().line(line));
+        // A signature for another part is not touched by it.
+        let elsewhere = |scope: &Ref| at.is_some_and(|at| !review::has_line(&self.site, scope, at));
         let log = self.site.log();
-        let signed = log
-            .entries()
-            .iter()
-            .any(|entry| matches!(entry.what, Do::Seal(_)) && log.counts(&entry.id));
-        if !signed {
-            self.review.intact = false;
-            return None;
+        let asked = review::seals_among(&self.site, |id, seal| {
+            log.counts(id) && !elsewhere(&seal.scope)
+        });
+        let mut broken = None;
+        let mut intact = was.clone();
+        intact.retain(|(_, scope)| elsewhere(scope));
+        for it in &asked {
+            let stood = was.iter().any(|(id, _)| *id == it.entry.id);
+            match it.breaks.first() {
+                None => intact.push((it.entry.id.clone(), it.seal.scope.clone())),
+                Some(first) if stood && broken.is_none() => {
+                    broken = Some((it.seal.scope.clone(), first.of.clone()));
+                }
+                Some(_) => {}
+            }
         }
-        let seals = review::seals(&self.site);
-        let mut stand = seals.iter().filter(|it| log.counts(&it.entry.id));
-        let last = stand.next_back();
-        let broken = last
-            .and_then(|it| it.breaks.first())
-            .map(|it| it.of.clone());
-        let intact = last.is_some() && broken.is_none();
         self.review.intact = intact;
         broken
     }
 
     /// After entries came: whether they broke a seal that stood, in words for the message.
     pub(super) fn seal_after(&mut self, whats: &[Do]) -> Option<String> {
-        let was = self.review.intact;
         let again = |what: &Do| matches!(what, Do::Seal(_) | Do::Void(_) | Do::Edit(_));
-        if !was && !whats.iter().any(again) {
+        if self.review.intact.is_empty() && !whats.iter().any(again) {
             return None;
         }
-        let of = self.look_at_seal().filter(|_| was)?;
         // The thing that was recorded of, where it is among what changed.
-        let line = whats.iter().find_map(Do::line);
-        Some(match line {
-            Some(line) => format!("seal broken: {}", self.label_of(line)),
-            None => format!("seal broken: {}", review::label_of(&self.site, &of)),
-        })
+        let line = whats.iter().find_map(Do::line).cloned();
+        let alone = whats.iter().all(|what| what.line() == line.as_ref());
+        let (scope, of) = self.broken_since(line.as_ref().filter(|_| alone))?;
+        let seal = match scope {
+            Ref::Site => "seal".to_owned(),
+            part => format!("seal of {}", review::scope_words(&self.site, &part)),
+        };
+        let label = match line {
+            Some(line) => self.label_of(&line),
+            None => review::label_of(&self.site, &of),
+        };
+        Some(format!("{seal} broken: {label}"))
     }
 
     /// What would be recorded next is about something signed.
     pub(super) fn breaks_a_seal(&self) -> bool {
-        self.review.intact
-            && match &self.mode {
-                Mode::Reading(draft) => draft.kind != DraftKind::Check,
-                Mode::Text(words) => !matches!(
-                    words.purpose,
-                    Purpose::Find | Purpose::Elsewhere | Purpose::TryOut(_) | Purpose::Sign
-                ),
-                // One key answers, or ticks.
-                Mode::Key => matches!(self.place, Place::Walk | Place::Rack),
-                Mode::GoList => false,
+        let mut scopes = self.review.intact.iter().map(|it| &it.1);
+        scopes.any(|scope| match &self.mode {
+            Mode::Reading(draft) if draft.kind == DraftKind::Check => false,
+            Mode::Reading(draft) => self.is_within(scope, &Ref::Line(draft.line.clone())),
+            Mode::Text(words) => self.words_are_within(scope, &words.purpose),
+            // One key answers, or ticks.
+            Mode::Key if self.place == Place::Walk => {
+                let line = self.cursor_line();
+                line.is_some_and(|line| self.is_within(scope, &Ref::Line(line)))
             }
+            Mode::Key if self.place == Place::Rack => {
+                let under = self.amplifier_under();
+                under.is_some_and(|at| review::amplifiers_in(&self.site, scope).contains(&at))
+            }
+            Mode::Key | Mode::GoList => false,
+        })
+    }
+
+    fn words_are_within(&self, scope: &Ref, purpose: &Purpose) -> bool {
+        if let Some(line) = purpose.line() {
+            return !matches!(purpose, Purpose::TryOut(_))
+                && self.is_within(scope, &Ref::Line(line.clone()));
+        }
+        match purpose {
+            Purpose::Note(of)
+            | Purpose::Add(_, of)
+            | Purpose::Change(of)
+            | Purpose::Gone(of)
+            | Purpose::Accept(of)
+            | Purpose::Snag(of)
+            | Purpose::Skip(of) => self.is_within(scope, of),
+            Purpose::NotHere(_, all) => all.iter().any(|of| self.is_within(scope, of)),
+            _ => false,
+        }
+    }
+
+    /// Whether something may belong to what was signed for: in doubt it does.
+    fn is_within(&self, scope: &Ref, of: &Ref) -> bool {
+        let plan = self.site.plan();
+        match of {
+            _ if *scope == Ref::Site => true,
+            Ref::Line(line) => {
+                let at = plan.line(line);
+                at.is_none_or(|at| review::has_line(&self.site, scope, at))
+            }
+            Ref::Node(_) => {
+                let standing = self.site.elements().settled(of);
+                standing
+                    .is_none_or(|design| self.is_within(scope, &Ref::Line(design.parent().into())))
+            }
+            Ref::Zone(zone) => {
+                let mut lines = review::lines_in(&self.site, scope).into_iter();
+                lines.any(|at| plan.lines[at].zone == *zone)
+            }
+            Ref::Output(output) => {
+                let mut outputs = review::outputs_in(&self.site, scope).into_iter();
+                outputs.any(|at| plan.outputs[at].id == *output)
+            }
+            Ref::Amplifier(amplifier) => {
+                let mut all = review::amplifiers_in(&self.site, scope).into_iter();
+                all.any(|at| plan.amplifiers[at].id == *amplifier)
+            }
+            _ => true,
+        }
     }
 }

@@ -4,7 +4,7 @@
 use super::mode::{Mode, Purpose, Words};
 use super::{Effect, Message, Session};
 use crate::review::{self, Signing};
-use crate::site::{Do, Ref};
+use crate::site::Do;
 use jiff::Timestamp;
 
 /// What the screen says while the digests are taken.
@@ -26,7 +26,13 @@ impl Session {
             return self.refuse_to_sign(self.review.in_the_way());
         }
         self.mode = Mode::Text(Words::new(Purpose::Sign));
-        self.say("name and role, such as: N. N., commissioning engineer");
+        let whose = match &self.review.part {
+            None => String::new(),
+            Some(_) => format!("for {} alone: ", self.signed_for()),
+        };
+        self.say(&format!(
+            "{whose}name and role, such as: N. N., commissioning engineer"
+        ));
     }
 
     fn refuse_to_sign(&mut self, count: usize) {
@@ -34,12 +40,16 @@ impl Session {
         let worst = rows.find(|row| !row.gone && row.item.open);
         let worst = worst.map_or_else(String::new, |row| format!(", first {}", row.item.label));
         let stand = if count == 1 { "stands" } else { "stand" };
+        let whose = self.signed_for();
         self.alarm(format!(
-            "not signed: {count} {stand} in the way of sign-off{worst}"
+            "not signed: {count} {stand} in the way of {whose}{worst}"
         ));
+        if self.review.part.is_none() {
+            self.message.hint = "v signs a part";
+        }
     }
 
-    /// Signs for the whole site, with figures at rest.
+    /// Signs for what the review is of, with figures at rest.
     pub(super) fn sign(&mut self, text: &str, now: Timestamp) -> Vec<Effect> {
         let Some((name, role)) = name_and_role(text) else {
             let text = "name, comma, role were wanted, such as: N. N., commissioning engineer";
@@ -56,7 +66,7 @@ impl Session {
             return self.alarm(text.to_owned());
         }
         self.review.signing = Some(Signing {
-            scope: Ref::Site,
+            scope: self.scope(),
             name,
             role,
             at,

@@ -164,6 +164,7 @@ impl Session {
             Action::NotHere => self.start_not_here(),
             Action::Accept => self.start_accept(),
             Action::LeaveOpen => self.start_leave_open(),
+            Action::Scope => self.start_scope(),
             Action::StartWalk => self.start_walk(),
             Action::Answer => return self.answer(key, now),
             Action::Break => return self.break_here(now),
@@ -395,6 +396,9 @@ impl Session {
             (Action::Down, _) if matches!(words.purpose, Purpose::Repair(_)) => {
                 self.pick_found(&mut words);
             }
+            (Action::Up | Action::Down, _) if words.purpose == Purpose::Scope => {
+                self.step_part(&mut words, action == Action::Down);
+            }
             (Action::Up | Action::Down, _)
                 if words.purpose.is_review()
                     || matches!(words.purpose, Purpose::Later(_) | Purpose::NotHere(..)) =>
@@ -417,7 +421,7 @@ impl Session {
                     self.retrace(false);
                 } else if matches!(words.purpose, Purpose::TryOut(_)) {
                     self.say("dropped what was tried out: nothing was changed");
-                } else if words.purpose != Purpose::Find
+                } else if !matches!(words.purpose, Purpose::Find | Purpose::Scope)
                     && !words.text.trim().is_empty()
                     && !self.is_untouched(&words)
                 {

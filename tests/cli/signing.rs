@@ -108,24 +108,6 @@ fn a_later_reading_is_said_at_every_look_and_names_its_line() {
 }
 
 #[test]
-fn a_reading_changed_by_hand_in_the_file_is_seen() {
-    let bench = signed();
-    let text = bench.text("site.ron");
-    let changed = text
-        .replace("value: Ohm(286.0)", "value: Ohm(285.0)")
-        .replace("text: \"286\"", "text: \"285\"");
-    assert_ne!(changed, text);
-    bench.write("site.ron", changed);
-    let ran = bench.run(&["assess", "site.ron"]);
-    assert_eq!(ran.status, 0, "{}", ran.err);
-    assert!(
-        ran.err.contains("L-1: is not what was signed"),
-        "{}",
-        ran.err
-    );
-}
-
-#[test]
 fn a_flagged_line_is_settled_with_a_reason_and_a_snag_with_owner_and_date() {
     let bench = worked_on();
     tick_all(&bench);

@@ -96,6 +96,41 @@ fn every_crate_that_is_asked_for_is_told_of_and_used() {
     }
 }
 
+/// Name and version of every package of a lock file.
+fn locked(path: &str) -> Vec<(String, String)> {
+    let text = std::fs::read_to_string(path).unwrap();
+    let value = |block: &str, key: &str| {
+        let mut lines = block.lines();
+        let line = lines.find_map(|line| line.strip_prefix(&format!("{key} = \"")));
+        line.map(|it| it.trim_end_matches('"').to_owned())
+    };
+    let blocks = text.split("[[package]]").skip(1);
+    blocks
+        .map(|block| {
+            (
+                value(block, "name").unwrap(),
+                value(block, "version").unwrap(),
+            )
+        })
+        .collect()
+}
+
+#[test]
+fn the_fuzz_targets_are_built_with_the_crates_of_the_program() {
+    let (own, fuzz) = (locked("Cargo.lock"), locked("tests/fuzz/Cargo.lock"));
+    let is_known = |name: &str| own.iter().any(|it| it.0 == name);
+    let shared: Vec<_> = fuzz.iter().filter(|it| is_known(&it.0)).collect();
+    assert!(shared.len() > 40, "{}", shared.len());
+    for package in shared {
+        assert!(
+            own.contains(package),
+            "{} {}: tests/fuzz/README.md tells how its lock file follows",
+            package.0,
+            package.1
+        );
+    }
+}
+
 /// Every source file under a folder, one after the other.
 fn source(folder: &str) -> String {
     let mut out = String::new();

@@ -2,7 +2,7 @@
 
 use super::super::document::{Document, Table};
 use super::super::pictures;
-use super::super::rows::{Assessment, LineRow};
+use super::super::rows::{Assessment, LineRow, MeasuredRow};
 use super::wrong::is_about_a_fault;
 use super::{ohms_text, plain_table, reading, signed, verdict_words};
 use crate::quantity::{Fraction, Probability, show};
@@ -42,6 +42,15 @@ pub(super) fn suspicions(data: &Assessment, out: &mut Document) {
     }
 }
 
+/// How far the load is from the one drawn, behind a reading; of a short there is no such figure.
+fn deviation(data: &Assessment, it: &MeasuredRow) -> String {
+    match it.deviation {
+        _ if pictures::is_short(data, it) => ", as good as short".to_owned(),
+        None => String::new(),
+        some => format!(", {}", signed(some)),
+    }
+}
+
 fn story(data: &Assessment, row: &LineRow, out: &mut Document) {
     out.section(&format!("{}, {}", row.line, row.zone));
     let mut points = Vec::new();
@@ -51,18 +60,16 @@ fn story(data: &Assessment, row: &LineRow, out: &mut Document) {
         .filter(|it| row.as_left.as_ref() != Some(*it))
     {
         points.push(format!(
-            "As found: {}, {}.",
+            "As found: {}{}.",
             reading(Some(found)),
-            signed(found.deviation)
+            deviation(data, found)
         ));
     }
     if let Some(left) = &row.as_left {
-        let deviation = left
-            .deviation
-            .map_or_else(String::new, |_| format!(", {}", signed(left.deviation)));
         points.push(format!(
-            "As left: {}{deviation}, {}; should read {}.",
+            "As left: {}{}, {}; should read {}.",
             ohms_text(&left.ohms),
+            deviation(data, left),
             verdict_words(row.verdict),
             ohms_text(&row.expected.ohms)
         ));
@@ -151,7 +158,18 @@ pub(super) fn snags(data: &Assessment, out: &mut Document) {
     out.chapter("Snag list");
     let rows = words_on(data, |word| Some(word.strip_prefix("snag, ")?.to_owned()));
     if rows.is_empty() {
-        out.text("Nothing is left on a snag list.");
+        // Nobody is to read from it that nothing is open.
+        let open = data.review.iter().filter(|it| it.open).count();
+        out.text(match open {
+            0 => "Nothing is left on a snag list.".to_owned(),
+            _ => format!(
+                "No snag has an owner and a date yet; {} open, under \"In the way of signing\".",
+                match open {
+                    1 => "1 thing is".to_owned(),
+                    count => format!("{count} things are"),
+                }
+            ),
+        });
     } else {
         out.table(plain_table(
             &["what", "matter", "owner, date, reason"],

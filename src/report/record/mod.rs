@@ -13,8 +13,11 @@ mod lines;
 mod wrong;
 
 use super::document::{Document, Table};
+use super::record_rows::SealRow;
 use super::rows::{Assessment, MeasuredRow};
 use crate::quantity::{Fraction, Ohm, Watt, show};
+use crate::review;
+use std::collections::BTreeMap;
 
 /// The record of a site.
 #[must_use]
@@ -48,12 +51,29 @@ pub fn record(data: &Assessment) -> Document {
 }
 
 fn foot(data: &Assessment) -> String {
-    let seal = match data.seals.last() {
-        None => "not signed".to_owned(),
-        Some(seal) if seal.intact => format!("signed {}, seal intact", seal.at),
-        Some(seal) => format!("signed {}, SEAL BROKEN", seal.at),
-    };
-    format!("{}, {}; {seal}", data.site, data.visit)
+    format!("{}, {}; {}", data.site, data.visit, signature(data))
+}
+
+/// The last signature for the whole site; where there is none, those for parts of it.
+fn signature(data: &Assessment) -> String {
+    let stands = |intact| if intact { "seal intact" } else { "SEAL BROKEN" };
+    let mut seals = data.seals.iter();
+    if let Some(seal) = seals.rfind(|it| it.scope == review::WHOLE_SITE) {
+        return format!("signed {}, {}", seal.at, stands(seal.intact));
+    }
+    // Of each part the last.
+    let parts: BTreeMap<&str, &SealRow> = data.seals.iter().map(|it| (&*it.scope, it)).collect();
+    let broken = parts.values().filter(|it| !it.intact).count();
+    match (parts.len(), parts.values().next(), broken) {
+        (1, Some(seal), _) => {
+            let (of, at) = (&seal.scope, &seal.at);
+            format!("signed for {of} {at}, {}", stands(seal.intact))
+        }
+        (0, ..) => "not signed".to_owned(),
+        (count, _, 0) => format!("signed in {count} parts, their seals intact"),
+        (count, _, 1) => format!("signed in {count} parts, 1 SEAL BROKEN"),
+        (count, _, broken) => format!("signed in {count} parts, {broken} SEALS BROKEN"),
+    }
 }
 
 /// `412 ohm`, `open`, `short`, empty where there is none.

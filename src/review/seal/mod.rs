@@ -12,7 +12,7 @@ mod facts;
 mod verify;
 
 pub use canon::CANON;
-pub use verify::{Break, Broken, SealState, seals};
+pub use verify::{Break, Broken, SealState, seals, seals_among};
 
 use super::list::{Item, review};
 use crate::analysis::Analyst;

@@ -113,12 +113,18 @@ impl Broken {
 /// Every seal of a site in order of time, and whether it stands.
 #[must_use]
 pub fn seals(site: &Site) -> Vec<SealState> {
+    seals_among(site, |_, _| true)
+}
+
+/// The same of some of them alone: each costs digests of all that it is for.
+#[must_use]
+pub fn seals_among(site: &Site, is_asked: impl Fn(&EntryId, &Seal) -> bool) -> Vec<SealState> {
     let mut out: Vec<SealState> = site
         .log()
         .entries()
         .iter()
         .filter_map(|entry| match &entry.what {
-            Do::Seal(seal) => Some(SealState {
+            Do::Seal(seal) if is_asked(&entry.id, seal) => Some(SealState {
                 breaks: verify(site, entry, seal),
                 entry: entry.clone(),
                 seal: seal.clone(),

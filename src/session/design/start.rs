@@ -228,10 +228,12 @@ impl Session {
 
     /// A proposal gives way to what is typed; a blank goes on behind it.
     pub(in crate::session) fn begin_over(&self, words: &mut Words, c: char) {
-        if let Purpose::TryOut(line) = &words.purpose
-            && c != ' '
-            && self.proposals(line).contains(&words.text)
-        {
+        let is_proposed = match &words.purpose {
+            Purpose::TryOut(line) => c != ' ' && self.proposals(line).contains(&words.text),
+            Purpose::Scope => self.is_a_part(&words.text),
+            _ => false,
+        };
+        if is_proposed {
             words.text.clear();
             words.caret = 0;
         }

@@ -27,6 +27,7 @@ mod kit;
 mod line_panel;
 mod output_panel;
 mod output_table;
+mod parts;
 mod rack;
 mod review;
 mod section;
@@ -46,7 +47,7 @@ use super::keys::{self, Place};
 use super::mode::{DraftKind, Mode};
 use super::tree::RowId;
 use crate::quantity::{Watt, show};
-use crate::site::Cut;
+use crate::site::{Cut, Ref};
 
 /// Everything the screen shows.
 #[derive(Clone, Debug, PartialEq)]
@@ -232,8 +233,10 @@ impl Session {
         if let super::Access::ReadsOnly(_) = self.opening.access {
             end = format!("READ ONLY   {end}");
         }
-        if self.review.intact {
-            end = format!("signed   {end}");
+        match self.review.intact.as_slice() {
+            [] => {}
+            all if all.iter().any(|it| it.1 == Ref::Site) => end = format!("signed   {end}"),
+            _ => end = format!("part signed   {end}"),
         }
         let place = match self.place {
             Place::Survey => match self.arranged.header() {
@@ -245,7 +248,7 @@ impl Session {
             Place::Drawing => "drawing".to_owned(),
             Place::Building => format!("building, {state}"),
             Place::Amplifier => format!("amplifier, {state}"),
-            Place::Review => format!("review, {}", self.review_state()),
+            Place::Review => self.review_state(),
             Place::Kit => "instruments, figures".to_owned(),
             Place::Help => "keys".to_owned(),
         };

@@ -4,6 +4,7 @@
 use super::super::Session;
 use super::super::review::{Row, may_be_accepted, settled_by, takes_a_word};
 use super::TreeLine;
+use super::parts::choosing_parts;
 use super::section::{Parts, Section};
 use super::text::{self, Line, Tone};
 use crate::quantity::show;
@@ -35,6 +36,9 @@ impl Session {
 
     /// The visible rows of the list.
     pub(super) fn review_lines(&self, width: usize, rows: usize) -> Vec<TreeLine> {
+        if let Some(typed) = self.choosing() {
+            return self.part_lines(typed, width, rows);
+        }
         let list = &self.review;
         let mut out = vec![TreeLine {
             line: self.sign_line(width),
@@ -74,17 +78,17 @@ impl Session {
         let mark = if self.review.at == 0 { '>' } else { ' ' };
         let words = match (self.review.in_the_way(), &self.review.signed) {
             (0, Some(signed)) => signed.clone(),
-            (0, None) if self.review.at == 0 => {
-                "nothing stands in the way of sign-off: Enter signs".to_owned()
-            }
-            (0, None) => "nothing stands in the way of sign-off: Home, then Enter signs".to_owned(),
+            (0, None) if self.review.at == 0 => self.nothing_in_the_way(),
+            (0, None) => format!(
+                "nothing stands in the way of {}: Home, then Enter signs",
+                self.signed_for()
+            ),
             (count, _) => {
-                let long = format!(
-                    "in the way of sign-off: {count}, worst first; Enter here signs when 0 are"
-                );
+                let short = format!("in the way of {}: {count}, worst first", self.signed_for());
+                let long = format!("{short}; Enter here signs when 0 are");
                 match text::width(&long) + 3 <= width {
                     true => long,
-                    false => format!("in the way of sign-off: {count}, worst first"),
+                    false => short,
                 }
             }
         };
@@ -214,7 +218,9 @@ impl Session {
     fn line_figures(&self, at: usize) -> String {
         let line = self.analyst.line(at);
         let value = line.taken.as_ref().map(|it| show::value(it.value));
-        let deviation = line.verdict.and_then(|it| it.deviation);
+        // How often the load as drawn goes into a short says nothing: leads and contacts are all it reads.
+        let stop = line.is_stop(self.analyst.limits());
+        let deviation = line.verdict.and_then(|it| it.deviation.filter(|_| !stop));
         format!(
             "{}{}  {}",
             text::right(&value.unwrap_or_default(), 9),
@@ -271,16 +277,17 @@ impl Session {
     pub(super) fn review_prompt(&self) -> String {
         match self.review.under() {
             Some(row) => format!(" {}> ", row.item.label),
-            None => " sign-off> ".to_owned(),
+            None => format!(" {}> ", self.signed_for()),
         }
     }
 
     /// How many stand in the way, for the right end of the entry line: the list may be longer than the
     /// screen.
     pub(super) fn in_the_way_words(&self) -> String {
+        let whose = self.signed_for();
         match self.review.in_the_way() {
-            0 => "nothing in the way of sign-off ".to_owned(),
-            count => format!("{count} in the way of sign-off "),
+            0 => format!("nothing in the way of {whose} "),
+            count => format!("{count} in the way of {whose} "),
         }
     }
 
@@ -292,16 +299,28 @@ impl Session {
     /// The reason of the item under the cursor, and what would settle it.
     pub(super) fn review_parts(&self, width: usize) -> Parts {
         let mut out = Section::default();
+        if self.choosing().is_some() {
+            return choosing_parts(width);
+        }
         let Some(row) = self.review.under() else {
             let count = self.review.in_the_way();
             let words = match count {
-                0 => "sign-off: Enter asks for a name and a role",
-                _ => "sign-off opens when nothing stands in the way",
+                0 => format!("{}: Enter asks for a name and a role", self.signed_for()),
+                _ => format!(
+                    "{} opens for signing when nothing stands in the way",
+                    self.signed_for()
+                ),
             };
-            out.words(" ", words, width, Tone::Plain);
+            out.words(" ", &words, width, Tone::Plain);
             if let Some(signed) = &self.review.signed {
                 out.words(" ", signed, width, Tone::Plain);
             }
+            out.words(
+                " ",
+                "v: what is signed for, the whole site, an amplifier or a zone",
+                width,
+                Tone::Plain,
+            );
             out.words(
                 " ",
                 "It seals what was measured and decided; a later change is seen as a change. It says \

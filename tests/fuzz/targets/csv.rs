@@ -3,8 +3,8 @@
 #![no_main]
 
 use libfuzzer_sys::fuzz_target;
-use linewright::site::{Elements, EntryId, Log, Site};
-use linewright::storage::{read_cables, read_readings, read_schedule, write_log};
+use layers::site::{Elements, EntryId, Log, Site};
+use layers::storage::{read_cables, read_readings, read_schedule, write_log};
 use std::sync::OnceLock;
 
 const SCHEDULE: &[u8] = include_bytes!("../../../sites/glasshouse-schedule.csv");
@@ -23,7 +23,7 @@ fuzz_target!(|bytes: &[u8]| {
         let site = Site::new(id, Elements::from_iter(items), Log::default());
         // What was accepted can be put together and written.
         let _ = site.plan();
-        linewright::storage::format1::write(&site).unwrap();
+        layers::storage::format1::write(&site).unwrap();
     }
     let now = "2026-11-25T12:00:00Z".parse().unwrap();
     let mut n = 0;

@@ -3,7 +3,7 @@
 #![no_main]
 
 use libfuzzer_sys::fuzz_target;
-use linewright::storage::{Disk, read_only};
+use layers::storage::{Disk, read_only};
 use std::path::PathBuf;
 use std::sync::OnceLock;
 

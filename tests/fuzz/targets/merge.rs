@@ -4,8 +4,8 @@
 #![no_main]
 
 use libfuzzer_sys::fuzz_target;
-use linewright::storage::format1::write;
-use linewright::storage::merge;
+use layers::storage::format1::write;
+use layers::storage::merge;
 
 const BASE: &[u8] = include_bytes!("../../data/format1.ron");
 

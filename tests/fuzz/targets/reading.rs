@@ -3,7 +3,7 @@
 #![no_main]
 
 use libfuzzer_sys::fuzz_target;
-use linewright::quantity::{DecimalSign, Value, decimal, insulation, reading};
+use layers::quantity::{DecimalSign, Value, decimal, insulation, reading};
 
 fuzz_target!(|text: &str| {
     for sign in [DecimalSign::Point, DecimalSign::Comma, DecimalSign::Either] {

@@ -3,7 +3,7 @@
 #![no_main]
 
 use libfuzzer_sys::fuzz_target;
-use linewright::storage::format1::{read, write};
+use layers::storage::format1::{read, write};
 
 fuzz_target!(|bytes: &[u8]| {
     let Ok(first) = read("stranger.ron", bytes) else {

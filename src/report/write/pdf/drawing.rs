@@ -7,6 +7,8 @@ use super::flow::{BLACK, FAINT, Flow, LEADING, MARGIN, Mark};
 
 /// Size of letters of the title.
 const TITLE: f32 = 8.0;
+/// Height of it, with the gap below.
+const ABOVE: f32 = TITLE * LEADING + 3.0;
 /// Height of a cell in widths of one.
 const HIGH: f32 = 2.1;
 /// A bar's ink.
@@ -44,20 +46,34 @@ fn within(it: &Primitive, first: f64, last: f64, up: f64) -> Option<Primitive> {
     }
 }
 
+/// Height of the note below.
+fn below(picture: &Picture) -> f32 {
+    if picture.note.is_empty() { 0.0 } else { 11.0 }
+}
+
 impl Flow<'_> {
-    pub(super) fn picture(&mut self, picture: &Picture) {
-        let w = (self.room() / picture.columns as f32).min(5.2);
-        let h = HIGH * w;
-        let title = TITLE * LEADING + 3.0;
-        let note = if picture.note.is_empty() { 0.0 } else { 11.0 };
-        let whole = title + picture.rows as f32 * h + note;
-        // Whole where it is small; else from here on, as far as it goes.
-        let least = title + (picture.head + LEAST_ROWS) as f32 * h;
-        self.want(if whole < self.page_height() / 4.0 {
+    /// Width of a cell.
+    fn cell_of(&self, picture: &Picture) -> f32 {
+        (self.room() / picture.columns as f32).min(5.2)
+    }
+
+    /// The room that a picture begins in: whole where it is small, else as much of it as is a part.
+    pub(super) fn beginning_of(&self, picture: &Picture) -> f32 {
+        let h = HIGH * self.cell_of(picture);
+        let whole = ABOVE + picture.rows as f32 * h + below(picture);
+        if whole < self.page_height() / 4.0 {
             whole
         } else {
-            least
-        });
+            ABOVE + (picture.head + LEAST_ROWS) as f32 * h
+        }
+    }
+
+    pub(super) fn picture(&mut self, picture: &Picture) {
+        let w = self.cell_of(picture);
+        let h = HIGH * w;
+        let title = ABOVE;
+        let note = below(picture);
+        self.want(self.beginning_of(picture));
         let mut first = picture.head;
         while first < picture.rows {
             let fits = ((self.left() - title - note) / h).floor().max(1.0) as usize;
@@ -221,6 +237,40 @@ mod tests {
         let pages = pages(blocks);
         assert_eq!(pages.len(), 2);
         assert!(has(&pages[0], "row 4") && has(&pages[1], "row 47"));
+    }
+
+    #[test]
+    fn the_words_of_a_section_and_its_picture_stand_on_one_page_or_the_picture_begins_there() {
+        for rows in [3, 12, 60] {
+            for before in 0..60 {
+                let text = |at| Block::Text(format!("paragraph {at}"));
+                let mut blocks: Vec<Block> = (0..before).map(text).collect();
+                blocks.push(Block::Heading(1, "Chapter".to_owned()));
+                blocks.push(Block::Heading(2, "Section".to_owned()));
+                let points = (0..6).map(|at| format!("point {at}"));
+                blocks.push(Block::Points(points.collect()));
+                blocks.push(Block::Picture(picture(rows)));
+                let pages = pages(blocks);
+                let of = |words: &str| {
+                    let found = pages.iter().position(|page| has(page, words));
+                    found.unwrap_or_else(|| panic!("{words}, {rows} rows behind {before}"))
+                };
+                let last = if rows <= 30 { rows } else { 1 };
+                for words in [
+                    "Section",
+                    "point 0",
+                    "point 5",
+                    "A picture",
+                    &format!("row {last}"),
+                ] {
+                    assert_eq!(
+                        of(words),
+                        of("Chapter"),
+                        "{words}, {rows} rows behind {before}"
+                    );
+                }
+            }
+        }
     }
 
     #[test]

@@ -27,6 +27,8 @@ pub(super) const GROUND: u8 = 232;
 
 /// A section of at most this share of a page is kept on one.
 const KEPT: f32 = 0.2;
+/// One with a picture, which is looked at with the words before it, up to this share.
+const KEPT_WITH_A_PICTURE: f32 = 0.6;
 /// A section with more rows of a table than this is not measured: it breaks.
 const MOST_ROWS_KEPT: usize = 16;
 
@@ -114,22 +116,40 @@ impl<'a> Flow<'a> {
 
     /// A new page before a section that is short and would not fit on what is left of this one.
     fn keep(&mut self, blocks: &[Block]) {
-        let of_section = |(at, it): &(usize, &Block)| *at == 0 || !matches!(it, Block::Heading(..));
-        let section = blocks.iter().enumerate().take_while(of_section);
-        let section: Vec<&Block> = section.map(|it| it.1).collect();
+        let is_heading = |it: &&Block| matches!(it, Block::Heading(..));
+        // A chapter's heading goes with its first section where nothing stands between.
+        let heads = blocks.iter().take(2).take_while(is_heading).count();
+        let rest = blocks.iter().skip(heads);
+        let section = &blocks[..heads + rest.take_while(|it| !is_heading(it)).count()];
         let long = section
             .iter()
             .any(|it| matches!(it, Block::Table(table) if table.rows.len() > MOST_ROWS_KEPT));
         if long || self.y <= TOP {
             return;
         }
-        // On a page that never ends.
-        let mut trial = Self::begun((self.regular, self.bold), (self.width, f32::MAX / 4.0));
-        section.iter().for_each(|it| trial.block(it));
-        let height = trial.y - TOP;
-        if height <= KEPT * self.page_height() && height > self.left() {
+        let mut wanted = self.height_of(section);
+        let pictured = section.iter().enumerate().find_map(|(at, it)| match it {
+            Block::Picture(picture) => Some((at, picture)),
+            _ => None,
+        });
+        match pictured {
+            None if wanted > KEPT * self.page_height() => return,
+            // Too long for one page: at least the picture begins where the words before it end.
+            Some((at, picture)) if wanted > KEPT_WITH_A_PICTURE * self.page_height() => {
+                wanted = self.height_of(&section[..at]) + self.beginning_of(picture);
+            }
+            _ => {}
+        }
+        if wanted <= self.page_height() && wanted > self.left() {
             self.new_page();
         }
+    }
+
+    /// What these take on a page that never ends.
+    fn height_of(&self, blocks: &[Block]) -> f32 {
+        let mut trial = Self::begun((self.regular, self.bold), (self.width, f32::MAX / 4.0));
+        blocks.iter().for_each(|it| trial.block(it));
+        trial.y - TOP
     }
 
     /// Columns of the contents.
