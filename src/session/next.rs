@@ -90,8 +90,8 @@ impl Session {
     fn next_shown(&self, from: usize) -> Option<usize> {
         let order = self.in_order();
         let here = order.iter().position(|at| *at == from)?;
-        let behind = order[here + 1..].iter().copied();
-        behind.into_iter().find(|at| self.lets_through(*at))
+        let mut behind = order[here + 1..].iter().copied();
+        behind.find(|at| self.lets_through(*at))
     }
 
     /// What of the way on is said at the right end of what was recorded; none where it needs no word.
