@@ -327,12 +327,7 @@ impl Session {
             .map_or_else(|| line.to_string(), |at| plan.lines[at].label.clone())
     }
 
-    fn panel_columns(
-        &self,
-        width: usize,
-        body: usize,
-        columns: usize,
-    ) -> (Vec<Vec<Line>>, usize) {
+    fn panel_columns(&self, width: usize, body: usize, columns: usize) -> (Vec<Vec<Line>>, usize) {
         let parts = match &self.cursor {
             _ if self.mode == Mode::GoList => go_list::parts(self.place, width, body),
             _ if self.tour && self.place == Place::Survey => {
