@@ -240,3 +240,51 @@ fn a_drill_writes_over_no_file_and_says_what_it_does_not_understand() {
         assert!(said.contains(wanted), "{wanted}: {said}");
     }
 }
+
+#[test]
+fn nothing_that_a_drill_says_is_wider_than_eighty_cells_and_it_says_at_once_that_it_reckons() {
+    let folder = tempfile::tempdir().unwrap();
+    let mut child = Command::new(LINEWRIGHT)
+        .args(["drill", "--seed", "7", "--lines", "3"])
+        .current_dir(folder.path())
+        .stdin(Stdio::piped())
+        .stdout(Stdio::piped())
+        .stderr(Stdio::piped())
+        .spawn()
+        .unwrap();
+    let words = "?\nread L-001\ndc L-001\nlisten L-001 LS-02\nsplit L-001 LS-03\nresistor 400\n\
+                 found L-001 voltage\nfound L-002 nothing\nfound L-003 LS-02\nlines\nlisten L-001\n\
+                 read nowhere\nlisten L-001 nowhere at all\nredo\ndone\n";
+    child
+        .stdin
+        .take()
+        .unwrap()
+        .write_all(words.as_bytes())
+        .unwrap();
+    let out = child.wait_with_output().unwrap();
+    assert!(out.status.success());
+    let said = String::from_utf8(out.stdout).unwrap();
+    for line in said.lines() {
+        assert!(line.chars().count() < 80, "{line}");
+    }
+    for line in String::from_utf8(out.stderr).unwrap().lines() {
+        assert!(line.chars().count() < 80, "{line}");
+    }
+    // Before the table: who types `done` is not left before a still screen.
+    let (before, table) = said.split_once("is being reckoned").unwrap();
+    assert!(before.contains("L-003"), "{before}");
+    assert!(table.contains("what was there"), "{table}");
+    // Heads stand over their columns.
+    let rows: Vec<&str> = table.lines().collect();
+    let at = rows
+        .iter()
+        .position(|row| row.starts_with("line "))
+        .unwrap();
+    let (head, row) = (rows[at], rows[at + 1]);
+    assert_eq!(head.chars().count(), row.chars().count(), "{head}\n{row}");
+    for word in ["you ", "program"] {
+        let column = head.rfind(word).unwrap();
+        let cell = row[column..].split_whitespace().next().unwrap();
+        assert!(["yes", "no"].contains(&cell), "{head}\n{row}");
+    }
+}

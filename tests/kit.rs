@@ -71,7 +71,7 @@ fn a_meter_gets_its_serial_number_accuracy_and_calibration_and_one_u_takes_it_ba
         "{}",
         panel(&desk)
     );
-    assert_eq!(row(&desk), "> meter 2.0 % 27-01-05");
+    assert_eq!(row(&desk), "> meter 2.0 % 2027-01-05");
     desk.keys("u");
     assert!(desk.json() == before);
     // A second meter of the bag, and a date that is none.
@@ -85,7 +85,7 @@ fn a_meter_gets_its_serial_number_accuracy_and_calibration_and_one_u_takes_it_ba
         desk.keys("\x08");
     }
     desk.keys("2027-06-01\n");
-    assert_eq!(row(&desk), "> meter 2 1.0 % 27-06-01");
+    assert_eq!(row(&desk), "> meter 2 1.0 % 2027-06-01");
 }
 
 #[test]
@@ -148,7 +148,7 @@ fn a_visit_says_who_began_it_and_when_and_the_next_begins_with_nothing_read() {
     let mut desk = Desk::at(hall());
     desk.keys("336\n").keys("gi");
     go_to(&mut desk, "visit-1");
-    assert_eq!(row(&desk), "> visit-1 26-11-25");
+    assert_eq!(row(&desk), "> visit-1 2026-11-25");
     assert!(
         panel(&desk).contains("begun 2026-11-25 14:07"),
         "{}",

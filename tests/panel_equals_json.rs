@@ -32,9 +32,12 @@ fn panel(desk: &mut Desk) -> Vec<String> {
     let first = view.panel;
     loop {
         let screen = desk.screen();
+        // Under the rows of the panel a long message may stand in the rule.
+        let rows = screen.lines().count() - 6;
         let body = screen
             .lines()
             .skip(2)
+            .take(rows)
             .take_while(|row| !row.starts_with('\u{2500}'));
         let rows: Vec<&str> = body.collect();
         for column in 0..first.len() {

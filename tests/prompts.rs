@@ -68,7 +68,7 @@ fn on_a_new_site_the_welcome_speaks_of_building_it_and_the_first_has_none_above(
     desk.keys("240w\n");
     // An amplifier without a line: nothing is read, and nothing is left to read.
     assert!(
-        desk.screen().contains("A1, 240 W, no line on it yet"),
+        desk.screen().contains("240 W, no line on it yet"),
         "{}",
         desk.screen()
     );

@@ -15,6 +15,9 @@ use anyhow::{Context, Result};
 use std::io::{BufRead, IsTerminal};
 use std::path::{Path, PathBuf};
 
+/// Nothing that is printed here is wider.
+const WIDTH: usize = 79;
+
 const WORDS: &str = "\
 read LINE            the impedance meter at the rack
 dc LINE              the ohmmeter at the rack
@@ -23,7 +26,7 @@ split LINE PLACE     open it on the rack side of PLACE, read both sides
 resistor 400         the meter on a known resistor, at the rack
 found LINE PLACE     say where it is; `nothing` or `voltage` instead of a place
 lines                the lines, and what you said of each
-done                 end: what was there, and how you did; without it the end of input does
+done                 end, as the end of input does: what was there, how you did
 ";
 
 /// `drill`.
@@ -39,8 +42,9 @@ pub(super) fn drill(seed: Option<u64>, lines: u16, to: Option<PathBuf>) -> Resul
     let to = to.unwrap_or_else(|| PathBuf::from(format!("drill-{seed}.ron")));
     write_drawing(&drill, &to)?;
     print(&format!(
-        "Drill {seed}, {}. Nobody is in danger here; at a rack, the lists of the program come first.\n\
-         The drawing is {path}: `linewright {path}` in another window is your survey.\n\
+        "Drill {seed}, {}. Nobody is in danger here.\n\
+         At a rack the lists of the program come first.\n\
+         Your survey, in another window:  linewright {path}\n\
          Ask here:\n{WORDS}",
         count(usize::from(lines), "line"),
         path = to.display(),
@@ -64,9 +68,11 @@ pub(super) fn drill(seed: Option<u64>, lines: u16, to: Option<PathBuf>) -> Resul
             Ok(Some(asked)) => {
                 print(&answer(&mut drill, &asked))?;
             }
-            Err(why) => say(why),
+            Err(why) => say(folded(&why)),
         }
     }
+    // Every line is gone through anew for that, which takes its seconds.
+    print("\nThe best course is being reckoned, line by line: a moment.\n")?;
     print(&end(&drill))
 }
 
@@ -152,6 +158,24 @@ impl Asked {
     }
 }
 
+/// Broken at blanks where it is too wide.
+fn folded(text: &str) -> String {
+    let mut rows = vec![String::new()];
+    for word in text.split_whitespace() {
+        let last = rows.last().map_or(0, |row| row.chars().count());
+        if last > 0 && last + 1 + word.chars().count() > WIDTH {
+            rows.push(String::new());
+        }
+        if let Some(row) = rows.last_mut() {
+            if !row.is_empty() {
+                row.push(' ');
+            }
+            row.push_str(word);
+        }
+    }
+    rows.join("\n")
+}
+
 fn find(noun: &str, label: &str, all: &[&str]) -> Result<usize, String> {
     let place = all.iter().position(|it| it.eq_ignore_ascii_case(label));
     place.ok_or_else(|| unknown(noun, label, all))
@@ -231,9 +255,9 @@ fn shows(plan: &LinePlan, makes: Makes, told: &Told, all: Minutes) -> String {
         }
     };
     format!(
-        "{}: {what}   ({}, {} in all)\n",
+        "{}: {what}   ({:.1} of {})\n",
         plan.label,
-        minutes(told.took),
+        told.took.get(),
         minutes(all)
     )
 }
@@ -249,7 +273,7 @@ fn minutes(it: Minutes) -> String {
 fn said(plan: &LinePlan, named: &Named) -> String {
     match named {
         Named::Place(at) => plan.nodes[*at].label.clone(),
-        Named::OtherVoltage => "taps for another line voltage".to_owned(),
+        Named::OtherVoltage => "other line voltage".to_owned(),
         Named::Nothing => "nothing wrong".to_owned(),
     }
 }
@@ -257,7 +281,7 @@ fn said(plan: &LinePlan, named: &Named) -> String {
 fn end(drill: &Drill) -> String {
     let found = drill.end();
     let mut out = String::from(
-        "\nline    what was there                 you said                       right   min   suggested   min\n",
+        "\nline   what was there              you said            you   min  program   min\n",
     );
     for (it, plan) in found.iter().zip(drill.plans()) {
         out += &row(it, plan);
@@ -266,8 +290,8 @@ fn end(drill: &Drill) -> String {
     let right = found.iter().filter(|it| it.right).count();
     let suggested = found.iter().filter(|it| it.suggested.0).count();
     out += &format!(
-        "\nYou: {right} of {} right in {:.1} min. By the first suggestion each time: {suggested} in {:.1} min.\n\
-         The suggestions do not know what is there either; both read the same meter.\n",
+        "\nYou: {right} of {} right in {:.1} min. The program, by its first suggestion each time:\n\
+         {suggested} in {:.1} min. It does not know what is there either; both read the same meter.\n",
         found.len(),
         sum(|it| it.minutes.get()),
         sum(|it| it.suggested.1.get()),
@@ -286,7 +310,7 @@ fn row(it: &Found, plan: &LinePlan) -> String {
         .map_or_else(|| "-".to_owned(), |named| said(plan, named));
     let yes = |it: bool| if it { "yes" } else { "no" };
     let mut out = format!(
-        "{:<7} {:<30} {named:<30} {:<5} {:>5.1}   {:<9} {:>5.1}\n",
+        "{:<6} {:<27} {named:<18}  {:<3} {:>5.1}  {:<7} {:>5.1}\n",
         it.line,
         there.next().unwrap_or_else(|| "nothing wrong".to_owned()),
         yes(it.right),
@@ -295,7 +319,7 @@ fn row(it: &Found, plan: &LinePlan) -> String {
         it.suggested.1.get(),
     );
     for more in there {
-        out += &format!("{:<7} {more}\n", "");
+        out += &format!("{:<6} {more}\n", "");
     }
     out
 }

@@ -94,9 +94,7 @@ impl Session {
             (None, Action::Down) => 0,
             (at, _) => step(at.unwrap_or(0), last, 5),
         };
-        let page = self.page;
         self.show_output(to);
-        self.page = page;
     }
 
     fn show_row(&mut self, row: Option<&RowId>) {
@@ -149,12 +147,9 @@ impl Session {
             (None, None) => last.map(|_| 0),
         };
         let Some(to) = to else { return };
-        let page = self.page;
         self.show_line(to);
         if self.place == Place::Drawing {
             self.open_drawing();
-        } else {
-            self.page = page;
         }
     }
 }

@@ -227,10 +227,7 @@ impl Session {
         // A first reading, or a correction, hands on to the next line that waits; reading a line
         // again is done to look at it.
         if draft.kind == DraftKind::Impedance && (!was_read || draft.corrects.is_some()) {
-            match self.next_unread(Some(at)) {
-                Some(next) => self.show_line(next),
-                None => self.page = 0,
-            }
+            self.hand_on(at);
         }
         effects
     }

@@ -576,7 +576,7 @@ pub const TABLE: &[Row] = &[
         "Home",
         First,
         "",
-        "the first row: the whole site"
+        "the first row"
     ),
     row!(
         Key DESK,
@@ -672,7 +672,7 @@ pub const TABLE: &[Row] = &[
         "/",
         Find,
         "/ find",
-        "find a line by part of its label"
+        "find by part of a label, in this place; Esc leads back"
     ),
     row!(
         Key DESK,
@@ -721,7 +721,7 @@ pub const TABLE: &[Row] = &[
         "Esc",
         Escape,
         "Esc back",
-        "back to the survey"
+        "back to where you were"
     ),
     row!(Key & [Help], Keys::These(&[Up]), "Up", Up, "", "a row up"),
     row!(
@@ -754,7 +754,7 @@ pub const TABLE: &[Row] = &[
         "Enter",
         Enter,
         "Enter record, next unread",
-        "record, and go to the next unread line"
+        "record; a first impedance goes on to the next unread line"
     ),
     row!(
         Reading & [Walk, Rack, Review, Drawing, Building, Amplifier, Kit],
@@ -966,7 +966,7 @@ pub const TABLE: &[Row] = &[
         "find: the next match; design: the next kind, item or proposal; repaired: what was found"
     ),
     row!(
-        Text WORK,
+        Text DESK,
         Keys::These(&[PageDown]),
         "PageDown",
         NextPage,
@@ -1099,7 +1099,7 @@ pub const TABLE: &[Row] = &[
         "l",
         Find,
         "l find",
-        "find a line by part of its label"
+        "find by part of a label, the same as /"
     ),
     row!(
         GoList DESK,
@@ -1240,7 +1240,12 @@ pub fn reading_footer(place: Place, kind: DraftKind, beside: usize, width: usize
     let ends = rows(M::Reading, place)
         .filter(|row| !row.is_letter())
         .map(|row| row.brief)
-        .filter(|brief| !brief.is_empty());
+        .filter(|brief| !brief.is_empty())
+        // Only an impedance hands on to the next line.
+        .map(|brief| match kind {
+            DraftKind::Impedance => brief,
+            _ => brief.trim_end_matches(", next unread"),
+        });
     let letters = letters_of(place, kind).skip(beside);
     flow(ends.chain(letters).collect(), width)
 }
@@ -1249,6 +1254,8 @@ pub fn reading_footer(place: Place, kind: DraftKind, beside: usize, width: usize
 #[must_use]
 pub fn footer(mode: ModeName, place: Place, on_line: bool, width: usize) -> String {
     let briefs: Vec<&'static str> = rows(mode, place)
+        // The list itself stands on the screen.
+        .filter(|row| mode != M::GoList || row.action == A::Escape)
         .filter(|row| on_line || !row.action.wants_line())
         // On a line reading comes first; on what it hangs on, what can be added there.
         .filter(|row| !on_line || row.action != A::Add || place == Drawing || place == Kit)

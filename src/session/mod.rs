@@ -14,11 +14,13 @@ mod draft;
 mod dropped;
 mod event;
 mod failing;
+mod find;
 mod key;
 pub mod keys;
 mod kit;
 mod mode;
 mod movement;
+mod next;
 mod order;
 mod pace;
 mod paste;
@@ -124,6 +126,7 @@ pub struct Session {
     desk: design::Desk,
     review: review::Reviewed,
     worked: pace::Worked,
+    found_from: Option<Box<find::Stood>>,
 }
 
 /// The message line: stands until the next act.
@@ -183,6 +186,7 @@ impl Session {
             desk: design::Desk::default(),
             review: review::Reviewed::default(),
             worked: pace::Worked::default(),
+            found_from: None,
         };
         session.follow_pace();
         session.look_at_seal();

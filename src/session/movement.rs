@@ -52,7 +52,7 @@ impl Session {
         self.row_of.get(id).copied()
     }
 
-    fn cursor_at(&self) -> usize {
+    pub(super) fn cursor_at(&self) -> usize {
         self.row_at(&self.cursor).unwrap_or(0)
     }
 
@@ -74,11 +74,25 @@ impl Session {
 
     fn move_to(&mut self, at: usize) {
         if let Some(row) = self.rows.get(at) {
-            if self.cursor != row.id {
-                self.page = 0;
-            }
             self.cursor = row.id.clone();
         }
+    }
+
+    /// Tab and Shift-Tab: the page after or before the one shown, round the end. The page chosen stays
+    /// while moving; where a line has fewer its last is shown.
+    pub(super) fn turn_page(&mut self, action: Action) {
+        if self.tour && self.place == Place::Survey {
+            // What the five lines of the first time stand on.
+            self.tour = false;
+            return;
+        }
+        let pages = self.view().pages.max(1);
+        let shown = self.page.min(pages - 1);
+        let step = match action {
+            Action::PreviousPage => pages - 1,
+            _ => 1,
+        };
+        self.page = (shown + step) % pages;
     }
 
     /// A step, a screen, an end.
@@ -96,7 +110,6 @@ impl Session {
             self.rebuild_rows();
         } else if let Some(parent) = row.parent.clone() {
             self.cursor = parent;
-            self.page = 0;
         }
     }
 
@@ -159,9 +172,6 @@ impl Session {
         if opened {
             self.rebuild_rows();
         }
-        if self.cursor != id {
-            self.page = 0;
-        }
         self.cursor = id;
     }
 
@@ -173,20 +183,6 @@ impl Session {
             self.place = Place::Survey;
             self.trail.back.push(from);
             self.trail.forward.clear();
-        }
-    }
-
-    /// A line that was found is shown in the place it was looked for in, where that shows lines: the
-    /// rack list goes to its own rows.
-    pub(super) fn show_found(&mut self, place: Place) {
-        match place {
-            Place::Rack => {
-                self.place = Place::Rack;
-                self.stand_on_line();
-            }
-            Place::Building | Place::Amplifier => self.place = place,
-            Place::Drawing => self.open_drawing(),
-            Place::Survey | Place::Walk | Place::Review | Place::Kit | Place::Help => {}
         }
     }
 
@@ -215,16 +211,6 @@ impl Session {
             _ if self.row_at(&id).is_some() => self.cursor = id,
             _ => {}
         }
-    }
-
-    /// The next line, in the order chosen, without a rack reading, after `from`, round the end; one
-    /// that was left for later only when no other is left.
-    pub(super) fn next_unread(&self, from: Option<usize>) -> Option<usize> {
-        let unread = |session: &Self, at| session.is_unread(at) && session.lets_through(at);
-        self.next_line(from, |session, at| {
-            unread(session, at) && !session.is_later(at)
-        })
-        .or_else(|| self.next_line(from, unread))
     }
 
     /// No rack reading of it counts, and none is on its way.
@@ -258,20 +244,6 @@ impl Session {
             })
     }
 
-    /// The next line after `from` in the order chosen, round the end, for which `wanted` holds.
-    pub(super) fn next_line(
-        &self,
-        from: Option<usize>,
-        wanted: impl Fn(&Self, usize) -> bool,
-    ) -> Option<usize> {
-        let order = self.in_order();
-        let start = from
-            .and_then(|from| order.iter().position(|at| *at == from))
-            .map_or(0, |at| at + 1);
-        let round = order[start..].iter().chain(&order[..start]);
-        round.copied().find(|at| wanted(self, *at))
-    }
-
     /// Whether an entry of this line is on its way to the disk.
     pub(super) fn is_waiting(&self, line: &LineId) -> bool {
         self.pending.iter().any(|pending| {
@@ -279,45 +251,8 @@ impl Session {
         })
     }
 
-    /// The line after which "next" begins: the one under the cursor; on a branch that before its
-    /// first line, so that the first is not passed over.
-    pub(super) fn before_next(&self) -> Option<usize> {
-        let row = self.rows.get(self.cursor_at())?;
-        let first = *row.lines.first()?;
-        if matches!(row.id, RowId::Line(_)) {
-            return Some(first);
-        }
-        if self.arranged.order == Order::Rack {
-            return first.checked_sub(1);
-        }
-        let order = self.in_order();
-        let at = order.iter().position(|at| *at == first)?;
-        Some(order[at.checked_sub(1)?])
-    }
-
     /// The line under the cursor, else the first of the branch under it.
     pub(super) fn line_under(&self) -> Option<usize> {
         self.rows.get(self.cursor_at())?.lines.first().copied()
-    }
-
-    /// Lines that match what is typed for `find`: the letters and digits of the label, signs apart.
-    pub(super) fn matches(&self, text: &str) -> Vec<usize> {
-        let plain = |text: &str| -> String {
-            text.chars()
-                .filter(|c| c.is_alphanumeric())
-                .flat_map(char::to_lowercase)
-                .collect()
-        };
-        let wanted = plain(text);
-        if wanted.is_empty() {
-            return Vec::new();
-        }
-        let lines = &self.site.plan().lines;
-        (0..lines.len())
-            .filter(|at| {
-                plain(&lines[*at].label).contains(&wanted)
-                    || plain(&lines[*at].zone_label).contains(&wanted)
-            })
-            .collect()
     }
 }

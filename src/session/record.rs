@@ -2,6 +2,7 @@
 
 use super::act::{Act, New, Pending};
 use super::keys::Place;
+use super::next::LIFTED;
 use super::{Effect, Message, Session};
 use crate::quantity::show;
 use crate::site::{Cut, Do, Entry, EntryId, SPLIT_CLOSED, SPLIT_OPENED, Void};
@@ -140,6 +141,12 @@ impl Session {
             Do::Read(read) if read.cut.is_none() && !read.is_dc() && self.all_read() => {
                 "the last: meter off; u takes it back"
             }
+            Do::Read(read) if read.cut.is_none() => {
+                let at = self.site.plan().line(&read.line);
+                let way = at.and_then(|at| self.hint_of_way(at));
+                way.unwrap_or("u takes it back")
+            }
+            Do::Decide(_) if self.message.hint == LIFTED => LIFTED,
             _ => "u takes it back",
         }
     }
@@ -150,10 +157,13 @@ impl Session {
         counts.read == counts.lines
     }
 
-    /// What a rack reading came to, for the message that stays when the cursor has moved on.
+    /// What a rack reading came to, for the message that stays when the cursor has moved on; of an
+    /// answer, where the end of the cable leads.
     pub(super) fn outcome(&self, entry: &Entry) -> (String, bool) {
-        let Do::Read(read) = &entry.what else {
-            return (String::new(), false);
+        let read = match &entry.what {
+            Do::Read(read) => read,
+            Do::Listen(listen) => return (self.after_answer(listen), false),
+            _ => return (String::new(), false),
         };
         let Some(at) = self
             .site

@@ -88,8 +88,8 @@ pub(super) const fn takes_a_word(matter: Matter) -> bool {
 pub(super) const fn settled_by(matter: Matter) -> &'static str {
     match matter {
         Matter::Flagged(Why::Stop) => {
-            "it must not be connected. Repair it and read it again (Enter goes there, j), or say a \
-             word: accepted (Space) or left open (l). A word settles it only while it is OFF"
+            "repair it and read it again (Enter goes there, j), or say a word: accepted (Space) or \
+             left open (l). A word settles it only while it is OFF"
         }
         Matter::Flagged(Why::Question) => {
             "two designs of it stand: one is chosen with the command `linewright choose`"

@@ -196,9 +196,8 @@ impl Session {
 
     /// From a line that is left, or read, on to the next unread one.
     fn pass_on(&mut self, line: &LineId) {
-        let at = self.site.plan().line(line);
-        if let Some(next) = self.next_unread(at) {
-            self.show_line(next);
+        if let Some(at) = self.site.plan().line(line) {
+            self.hand_on(at);
         }
     }
 }

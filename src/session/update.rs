@@ -222,12 +222,11 @@ impl Session {
                     self.go_in();
                 }
             }
-            Action::NextPage => self.page = self.page.saturating_add(1),
-            Action::PreviousPage => self.page = self.page.saturating_sub(1),
+            Action::NextPage | Action::PreviousPage => self.turn_page(action),
             Action::Filter => self.next_filter(),
             Action::Undo => return self.undo(now),
             Action::Redo => return self.redo(now),
-            Action::Find => self.mode = Mode::Text(Words::new(Purpose::Find)),
+            Action::Find => self.start_find(),
             Action::GoList => self.mode = Mode::GoList,
             Action::Help => self.open_help(),
             Action::Quit => return self.quit(),
@@ -343,8 +342,11 @@ impl Session {
             (Action::Up | Action::Down, _) => {
                 self.say("a reading is being typed: Enter records it, Esc drops it");
             }
-            (Action::NextPage, _) => self.page = self.page.saturating_add(1),
-            (Action::PreviousPage, _) => self.page = self.page.saturating_sub(1),
+            (Action::NextPage | Action::PreviousPage, _) => {
+                self.mode = Mode::Reading(draft);
+                self.turn_page(action);
+                return Vec::new();
+            }
             (Action::Help, _) => self.open_help(),
             _ => {}
         }
@@ -379,11 +381,17 @@ impl Session {
                     return Vec::new();
                 }
                 if gone {
+                    if words.purpose == Purpose::Find {
+                        self.drop_find();
+                    }
                     return Vec::new();
                 }
             }
-            (Action::NextPage, _) => self.page = self.page.saturating_add(1),
-            (Action::PreviousPage, _) => self.page = self.page.saturating_sub(1),
+            (Action::NextPage | Action::PreviousPage, _) => {
+                self.mode = Mode::Text(words);
+                self.turn_page(action);
+                return Vec::new();
+            }
             (Action::CaretLeft, _) => words.step(-1),
             (Action::CaretRight, _) => words.step(1),
             (Action::CaretFirst, _) => words.step(isize::MIN),
@@ -417,11 +425,11 @@ impl Session {
                 }
                 // What was told of the words goes with them.
                 self.message = Message::default();
-                if words.purpose == Purpose::Find && !words.text.is_empty() {
-                    self.retrace(false);
+                if words.purpose == Purpose::Find {
+                    self.drop_find();
                 } else if matches!(words.purpose, Purpose::TryOut(_)) {
                     self.say("dropped what was tried out: nothing was changed");
-                } else if !matches!(words.purpose, Purpose::Find | Purpose::Scope)
+                } else if words.purpose != Purpose::Scope
                     && !words.text.trim().is_empty()
                     && !self.is_untouched(&words)
                 {
@@ -434,6 +442,7 @@ impl Session {
                 return match &words.purpose {
                     Purpose::Find => {
                         self.mode = Mode::Key;
+                        self.take_find();
                         Vec::new()
                     }
                     Purpose::Elsewhere => self.save_elsewhere(&words.text),
@@ -456,53 +465,9 @@ impl Session {
         Vec::new()
     }
 
-    pub(super) fn show_first_match(&mut self, text: &str) {
-        let found = self.matches(text);
-        match found.first() {
-            Some(at) => {
-                // One jump for the whole word, so that Esc and `g g` lead back to the start.
-                let place = self.place;
-                if text.chars().count() == 1 {
-                    self.jump(*at);
-                } else {
-                    self.show_line(*at);
-                }
-                self.show_found(place);
-                let s = if found.len() == 1 { "" } else { "s" };
-                self.say(&format!("{} line{s} with {text}", found.len()));
-            }
-            None => self.say(&format!("no line with {text}")),
-        }
-    }
-
-    fn next_match(&mut self, text: &str, down: bool) {
-        let found = self.matches(text);
-        let here = self.line_under().unwrap_or(0);
-        let next = if down {
-            found
-                .iter()
-                .find(|at| **at > here)
-                .or_else(|| found.first())
-        } else {
-            found
-                .iter()
-                .rev()
-                .find(|at| **at < here)
-                .or_else(|| found.last())
-        };
-        if let Some(at) = next {
-            self.show_line(*at);
-            self.show_found(self.place);
-        }
-    }
-
     fn act_on_go_list(&mut self, action: Action) -> Vec<Effect> {
         match action {
-            Action::GoNextUnread => match self.next_unread(self.before_next()) {
-                Some(at) => self.jump(at),
-                None if self.end_filter() => return self.act_on_go_list(action),
-                None => self.say("every line is read"),
-            },
+            Action::GoNextUnread => self.go_next_unread(),
             Action::StartWalk => self.start_walk(),
             Action::GoRack => self.go_rack(),
             Action::GoOrder => self.next_order(),
@@ -517,7 +482,7 @@ impl Session {
             Action::GoDrawing => self.open_drawing(),
             Action::GoBack => self.retrace(false),
             Action::GoForward => self.retrace(true),
-            Action::Find => self.mode = Mode::Text(Words::new(Purpose::Find)),
+            Action::Find => self.start_find(),
             Action::Help => self.open_help(),
             Action::SaveElsewhere | Action::JoinOlder | Action::TakeOver => {
                 return self.wish(action);

@@ -25,8 +25,10 @@ impl Session {
             self.say("a walk is along a line: go to one first");
             return;
         };
+        if self.place != Place::Walk {
+            self.page = 0;
+        }
         self.place = Place::Walk;
-        self.page = 0;
         self.walk_top = 0;
         let nodes = &self.site.plan().lines[at].nodes;
         if !nodes.iter().any(|node| node.id == self.walk_at) {
@@ -138,14 +140,15 @@ impl Session {
         let after = self.after(at, here);
         if let Some(was) = self.passes(at, &node, gives) {
             let label = self.node_label(&node);
+            let end = self.end_of_cable(at, here, after);
             self.walk_passed = Some(node);
             if let Some(after) = after {
                 self.walk_to(after + 1);
             }
             self.say(&match was {
-                Heard::Heard => format!("{label} was heard already"),
+                Heard::Heard => format!("{label} was heard already{end}"),
                 was => format!(
-                    "{label} stays {}: go back to it, and Space corrects it to heard",
+                    "{label} stays {}: go back to it, and Space corrects it to heard{end}",
                     was.short_word()
                 ),
             });
@@ -162,11 +165,41 @@ impl Session {
             tone,
             note: None,
         };
+        let end = self.end_of_cable(at, here, after);
         let effects = self.send(now, Do::Listen(listen), None);
+        self.message.text.push_str(&end);
         if let Some(after) = after {
             self.walk_to(after + 1);
         }
         effects
+    }
+
+    /// Said at the last loudspeaker of the cable: where the cursor goes from there, or that it stays.
+    fn end_of_cable(&self, at: usize, here: usize, after: Option<usize>) -> String {
+        let nodes = &self.site.plan().lines[at].nodes;
+        match after {
+            Some(next) if next > here => String::new(),
+            Some(next) => format!("; back to {}, unheard", nodes[next].label),
+            None => "; the last: each has its answer".to_owned(),
+        }
+    }
+
+    /// The same of an answer that the disk has.
+    pub(super) fn after_answer(&self, listen: &Listen) -> String {
+        let Some(at) = self.walked().filter(|_| self.place == Place::Walk) else {
+            return String::new();
+        };
+        let line = &self.site.plan().lines[at];
+        let here = line.node(&listen.at).filter(|_| line.id == listen.line);
+        here.map_or_else(String::new, |here| {
+            let after = self.after(at, here);
+            // Whoever has gone on meanwhile is told nothing of where they were to go.
+            let there = line.node(&self.walk_at);
+            match after {
+                Some(_) if there != after => String::new(),
+                _ => self.end_of_cable(at, here, after),
+            }
+        })
     }
 
     /// What was answered at a loudspeaker that Space passes on from: it is no correction, but for one

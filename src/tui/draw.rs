@@ -62,6 +62,12 @@ pub fn draw(view: &View, theme: Theme, area: Rect, buffer: &mut Buffer) -> Optio
             }
         }
     }
+    if let Some(above) = &view.above {
+        for x in area.x..area.right() {
+            buffer[(x, lower)].set_char(' ');
+        }
+        paint(above, theme, (area.x, lower), area.width, buffer);
+    }
     paint(&view.message, theme, (area.x, last - 2), area.width, buffer);
     paint(&view.entry, theme, (area.x, last - 1), area.width, buffer);
     paint(&view.footer, theme, (area.x, last), area.width, buffer);

@@ -4,7 +4,9 @@
 
 use jiff::{Timestamp, tz::TimeZone};
 use linewright::analysis::Analyst;
+use linewright::quantity::show::harmless;
 use linewright::report::Assessment;
+use linewright::session::view::message_rows;
 use linewright::session::{
     Access, Effect, Event, Key, Mode, Opening, Resume, Session, Wish, update,
 };
@@ -163,6 +165,26 @@ impl Desk {
         if self.disk != DiskIs::Slow {
             self.answer();
         }
+        self.nothing_said_is_cut();
+    }
+
+    /// From 80 columns on every message of every story stands whole on the screen, and what can be done
+    /// beside it; what somebody typed, or a path, may be longer than two rows.
+    fn nothing_said_is_cut(&self) {
+        let (message, columns) = (self.session.message(), self.size.0);
+        if columns < 80 || message.text.chars().count() > 2 * (columns - 3) {
+            return;
+        }
+        let rows = message_rows(message, columns);
+        let rows: Vec<String> = rows.iter().map(|row| row.text()).collect();
+        let shown = rows.concat();
+        let plain = |text: &str| text.replace(' ', "");
+        assert!(
+            plain(&shown).starts_with(&plain(&harmless(&message.text))),
+            "{rows:?}"
+        );
+        let hinted = plain(&shown).len() > plain(&harmless(&message.text)).len();
+        assert_eq!(hinted, !message.hint.is_empty(), "{rows:?} {message:?}");
     }
 
     /// The disk answers what waits.

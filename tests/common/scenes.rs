@@ -100,6 +100,8 @@ pub fn too_wide(name: &str, desk: &Desk, columns: usize) -> Vec<String> {
         ("footer", view.footer.text(), columns),
         ("entry", view.entry.text(), columns),
     ];
+    let above = view.above.iter().map(|row| row.text());
+    rows.extend(above.map(|text| ("message's first row", text, columns)));
     let left = view.tree.iter().map(|row| row.line.text());
     rows.extend(left.map(|text| ("left", text, view.tree_width.max(1))));
     let panel = view.panel.iter().flatten().map(|row| row.text());
@@ -111,6 +113,12 @@ pub fn too_wide(name: &str, desk: &Desk, columns: usize) -> Vec<String> {
         .collect();
     if columns >= 80 && width(desk.message()) + 2 > columns {
         out.push(format!("{name}, message: {:?}", desk.message()));
+    }
+    // Where it is narrower it may take two rows, and is cut in neither.
+    let said = [view.above.unwrap_or_default().text(), view.message.text()].concat();
+    let words = |text: &str| text.replace(' ', "");
+    if !words(&said).starts_with(&words(desk.message())) {
+        out.push(format!("{name}, message cut: {said:?}"));
     }
     out
 }

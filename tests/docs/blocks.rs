@@ -1,10 +1,12 @@
 //! A page cut at its fences: prose, the comments that steer tests, and blocks.
 //!
 //! ```text
-//! <!-- desk: demo 80x24 ascii -->    an engineer sits down at the demo; `empty` for a new site
+//! <!-- desk: demo 80x24 ascii -->    an engineer sits down at the demo; `empty` for a new site, `evening`
+//!                                    for a hall at the end of its day
 //! <!-- keys: /th-1{Enter} -->        keys are typed
 //! <!-- screen -->                    the next block is the screen as it stands then
 //! <!-- output -->                    the next block is what the last shell line printed
+//! <!-- file: record.md Summary -->   the next block is what stands there under that heading
 //! ```
 
 use std::path::PathBuf;

@@ -12,6 +12,8 @@ mod desk;
 mod figures;
 mod links;
 mod method;
+#[path = "../common/pen.rs"]
+mod pen;
 mod screens;
 #[cfg(unix)]
 mod shell;

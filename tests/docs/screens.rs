@@ -2,6 +2,7 @@
 
 use super::blocks::{Piece, block_after, cut, join, pages};
 use super::desk::{Desk, demo, empty, opening};
+use super::pen::evening;
 use linewright::session::{Event, Key};
 use linewright::tui::Theme;
 use std::path::Path;
@@ -34,6 +35,7 @@ fn sit_down(what: &str) -> Desk {
     let site = match words.next() {
         Some("demo") => demo(),
         Some("empty") => empty(),
+        Some("evening") => evening(),
         other => panic!("{other:?} is no site"),
     };
     let (columns, rows) = words.next().and_then(|it| it.split_once('x')).unwrap();

@@ -154,6 +154,18 @@ fn is_run_elsewhere(line: &str) -> bool {
     })
 }
 
+/// What stands under a heading, up to the next.
+fn under(file: &str, heading: &str) -> String {
+    let own = file.lines().skip_while(|line| {
+        let title = line.trim_start_matches('#');
+        title == *line || title.trim() != heading
+    });
+    let own = own.skip(1).take_while(|line| !line.starts_with('#'));
+    let text = own.collect::<Vec<_>>().join("\n");
+    assert!(!text.trim().is_empty(), "nothing stands under {heading}");
+    format!("{}\n", text.trim())
+}
+
 /// Runs a page's lines and puts what they print where the page shows it.
 fn filled(page: &Path) -> (String, String, usize) {
     let text = std::fs::read_to_string(page).unwrap();
@@ -181,6 +193,11 @@ fn filled(page: &Path) -> (String, String, usize) {
             }
             Piece::Order(word, _) if word == "output" => {
                 *block_after(&mut pieces, at) = last.clone();
+            }
+            Piece::Order(word, what) if word == "file" => {
+                let (name, heading) = what.split_once(' ').unwrap();
+                let file = std::fs::read_to_string(scratch.0.path().join(name)).unwrap();
+                *block_after(&mut pieces, at) = under(&file, heading);
             }
             _ => {}
         }

@@ -12,8 +12,10 @@ impl Session {
             self.say("a drawing is of a line: go to one first; a adds one");
             return;
         };
+        if self.place != Place::Drawing {
+            self.page = 0;
+        }
         self.place = Place::Drawing;
-        self.page = 0;
         self.walk_top = 0;
         let nodes = &self.site.plan().lines[at].nodes;
         if !nodes.iter().any(|node| node.id == self.walk_at) {
@@ -36,10 +38,6 @@ impl Session {
         if above.is_some_and(|above| self.folded.remove(&above)) {
             self.rebuild_rows();
         }
-        let id = RowId::Output(id);
-        if self.cursor != id {
-            self.page = 0;
-        }
-        self.cursor = id;
+        self.cursor = RowId::Output(id);
     }
 }

@@ -112,8 +112,8 @@ impl Session {
             width.saturating_sub(12),
         );
         let mut head = Section::titled(&title);
-        head.push(Line::plain(" carries now"));
-        head.0.extend(self.output_lines(at, &result, width).0);
+        head.0
+            .extend(self.output_under_its_name(at, &result, width).0);
         head.push(Line::plain(format!(
             "   as drawn {}",
             text::right(&show::watt(result.planned), 8)
@@ -159,14 +159,8 @@ impl Session {
             Tone::Plain,
         );
         Parts {
-            first: vec![
-                head,
-                self.output_flaws_section(at, width),
-                grew,
-                ask,
-                self.outputs_section(width),
-            ],
-            beside: Vec::new(),
+            first: vec![head, self.output_flaws_section(at, width), grew],
+            beside: vec![ask, self.outputs_section(width)],
             ..Parts::default()
         }
     }

@@ -33,8 +33,11 @@ impl Session {
             (RowId::Output(_) | RowId::Zone(..), Some(at)) => {
                 let result = self.output_with_draft(at);
                 head.push(Line::default());
-                // The rating and what is unread; the name stands above.
-                head.0.extend(self.output_lines(at, &result, width).0);
+                let own = match row.id {
+                    RowId::Output(_) => self.output_under_its_name(at, &result, width),
+                    _ => self.output_lines(at, &result, width),
+                };
+                head.0.extend(own.0);
                 head.push(Line::plain(format!(
                     "   as drawn {}",
                     text::right(&show::watt(result.planned), 8)
@@ -67,6 +70,11 @@ impl Session {
         }
         if matches!(row.id, RowId::Site | RowId::Amplifier(_)) && !row.lines.is_empty() {
             beside.push(self.outputs_section(width));
+        }
+        // Where there is room it stands beside its neighbours, and what waits at its rack.
+        if self.size.0 >= super::TWO_COLUMNS && matches!(row.id, RowId::Output(_) | RowId::Zone(..))
+        {
+            beside.extend([self.outputs_section(width), self.rack_section(width)]);
         }
         if matches!(row.id, RowId::Site | RowId::WholeZone(_)) {
             beside.push(self.today(width));

@@ -49,8 +49,8 @@ const LEGEND: [&str; 9] = [
 ];
 
 impl Session {
-    /// Every row of the place.
-    pub(super) fn building_lines(&self, width: usize, rows: usize) -> Vec<TreeLine> {
+    /// Every row of the place, and how many pages it has.
+    pub(super) fn building_lines(&self, width: usize, rows: usize) -> (Vec<TreeLine>, usize) {
         let plain = |line| TreeLine {
             line,
             cursor: false,
@@ -70,7 +70,7 @@ impl Session {
                 out.push(plain(Line::default()));
             }
             out.extend(hints.into_iter().map(plain));
-            return out;
+            return (out, 1);
         }
         // The picture with the outputs around the cursor; then what the whole building shows.
         let room = rows.saturating_sub(picture.len() + 1 + detail.len()).max(1);
@@ -79,7 +79,7 @@ impl Session {
         let top = here.saturating_sub(shown / 2).min(outputs.len() - shown);
         let hint_pages = hints.len().div_ceil(rows.saturating_sub(1).max(1));
         let pages = 1 + hint_pages;
-        let page = self.page % pages;
+        let page = self.page.min(pages - 1);
         let mark = (pages > 1).then(|| format!("Tab {}/{pages}", page + 1));
         if page > 0 {
             let per = rows.saturating_sub(1).max(1);
@@ -90,7 +90,8 @@ impl Session {
                 Tone::Title,
             );
             let rest = hints.into_iter().skip((page - 1) * per).take(per);
-            return std::iter::once(head).chain(rest).map(plain).collect();
+            let out = std::iter::once(head).chain(rest).map(plain).collect();
+            return (out, pages);
         }
         let mut out: Vec<TreeLine> = picture.into_iter().map(plain).collect();
         let range = (top + 1, top + shown, outputs.len());
@@ -98,7 +99,7 @@ impl Session {
         out.push(plain(head));
         out.extend(outputs.into_iter().skip(top).take(shown));
         out.extend(detail.into_iter().map(plain));
-        out
+        (out, pages)
     }
 
     /// Outputs whose lines stand on the picture beside each other: those of the cursor's page.

@@ -47,13 +47,16 @@ impl Session {
                 NodeIs::Device { .. } => label.push_str(" device"),
                 NodeIs::Loudspeaker { .. } => {}
             }
+            let answer = answers.iter().find(|(_, it)| it.at == node.id);
+            let answer = answer.map_or_else(String::new, |(_, answer)| {
+                format!(" {}", answer.gives.short_word())
+            });
             if node.control {
-                label.push_str(" behind a control");
+                let long = " behind a control";
+                let fits = text::width(&label) + long.len() + answer.len() <= tree_width;
+                label.push_str(if fits { long } else { " control" });
             }
-            if let Some((_, answer)) = answers.iter().find(|(_, it)| it.at == node.id) {
-                label.push(' ');
-                label.push_str(answer.gives.short_word());
-            }
+            label.push_str(&answer);
             let run = node
                 .run
                 .map_or_else(|| "?".to_owned(), |run| format!("{}", run.get()));

@@ -110,10 +110,11 @@ impl Session {
         ));
         head.words(" ", &super::line_panel::describe(line), width, Tone::Plain);
         let should = match (design.expected, design.load) {
-            (Some(ohm), Some(load)) => format!("reads {}, {}", show::ohm(ohm), show::watt(load)),
-            _ => "reads open: nothing is connected".to_owned(),
+            (Some(ohm), Some(load)) => format!("{}, {}", show::ohm(ohm), show::watt(load)),
+            _ => "open: nothing is connected".to_owned(),
         };
-        head.words(" as drawn it ", &should, width, Tone::Plain);
+        let should = format!("as drawn it reads {should}");
+        head.words(" ", &should, width, Tone::Plain);
         if let Some((node, level)) = design.far_end {
             let words = format!(
                 "far end {} at {}",
@@ -147,8 +148,8 @@ impl Session {
             }
         }
         Parts {
-            first: vec![head, self.design_check(at, width), here],
-            beside: Vec::new(),
+            first: vec![head, self.design_check(at, width)],
+            beside: vec![here],
             ..Parts::default()
         }
     }

@@ -87,7 +87,13 @@ impl Session {
             ),
             false => (prompt, columns / 2),
         };
-        let prompt = text::cut(&prompt, room);
+        // What of it has no room gives way, not the sign that something may be typed behind it.
+        let prompt = match prompt.strip_suffix("> ") {
+            Some(words) if text::width(&prompt) > room => {
+                format!("{}> ", text::cut(words, room.saturating_sub(2)))
+            }
+            _ => text::cut(&prompt, room),
+        };
         let start = text::width(&prompt);
         let line = Line::plain(prompt);
         match &self.mode {
@@ -111,7 +117,8 @@ impl Session {
                     Some((start + caret).min(columns.saturating_sub(1))),
                 )
             }
-            Mode::Key if self.place == Place::Review => {
+            // Where it is wider the header says it.
+            Mode::Key if self.place == Place::Review && columns < super::ROOM_FOR_A_WALK => {
                 let words = self.in_the_way_words();
                 let gap = columns.saturating_sub(start + text::width(&words));
                 let words = if gap > 2 { words } else { String::new() };

@@ -10,9 +10,9 @@ use crate::quantity::show;
 use crate::site::{Design, Figure, Kind, Ref, Source};
 
 /// Cells of a figure's value.
-const VALUE: usize = 9;
+const VALUE: usize = 10;
 /// Cells of the word behind it.
-const WORD: usize = 9;
+const WORD: usize = 10;
 /// Under this width the word is left to the panel.
 const NARROW: usize = 40;
 
@@ -83,17 +83,16 @@ impl Session {
             }
             (_, Some(Design::Instrument(it))) => {
                 let due = match it.due {
-                    Some(due) => due.strftime("%y-%m-%d").to_string(),
+                    Some(due) => due.to_string(),
                     None => "no date".to_owned(),
                 };
                 [it.label.clone(), show::percent(it.accuracy), due]
             }
             (Ref::Visit(id), Some(Design::Visit(it))) => {
                 let begun = self.begun(id);
-                // As short as the day a calibration is due.
                 let day = begun.map_or_else(
                     || "not begun".to_owned(),
-                    |(at, _)| at.get(2..10).unwrap_or_default().to_owned(),
+                    |(at, _)| at.get(..10).unwrap_or_default().to_owned(),
                 );
                 let word = if it.returning { "return" } else { "" };
                 [it.label.clone(), day, word.to_owned()]
@@ -110,9 +109,14 @@ impl Session {
 
     /// What the row under the cursor is called: a visit by its own label, the one in hand too.
     pub(super) fn kit_label(&self) -> String {
-        let design = self.site.elements().settled(&self.kit_at);
+        self.kit_name(&self.kit_at)
+    }
+
+    /// What a row is called.
+    pub(in crate::session) fn kit_name(&self, of: &Ref) -> String {
+        let design = self.site.elements().settled(of);
         let label = design.and_then(Design::label);
-        label.unwrap_or_else(|| self.kit_at.id()).to_owned()
+        label.unwrap_or_else(|| of.id()).to_owned()
     }
 
     /// What stands behind the row under the cursor.

@@ -25,6 +25,7 @@ mod go_list;
 mod help;
 mod kit;
 mod line_panel;
+mod message;
 mod output_panel;
 mod output_table;
 mod parts;
@@ -39,6 +40,7 @@ mod typing;
 mod walk;
 mod why;
 
+pub use message::message_rows;
 pub use section::Section;
 pub use text::{Line, Span, Tone};
 
@@ -66,6 +68,10 @@ pub struct View {
     pub panel_width: usize,
     /// The last message.
     pub message: Line,
+    /// What of it one row does not hold: it stands in the rule above.
+    pub above: Option<Line>,
+    /// Pages of the panel, the one shown among them.
+    pub pages: usize,
     /// The entry line.
     pub entry: Line,
     /// Where the caret stands on the entry line.
@@ -100,12 +106,16 @@ impl Session {
         let (columns, body) = (self.size.0, self.body_height());
         // While a design is typed its panel stands beside the tree.
         if self.place == Place::Building && self.design_words().is_none() {
-            let lines = self.building_lines(columns, body);
-            return self.framed(lines, columns, Vec::new(), 0);
+            let (mut lines, pages) = self.building_lines(columns, body);
+            self.go_list_over(&mut lines, columns, body);
+            let view = self.framed(lines, columns, Vec::new(), 0);
+            return View { pages, ..view };
         }
         if self.place == Place::Review && columns < TWO_COLUMNS {
-            let lines = self.review_over_panel(columns, body);
-            return self.framed(lines, columns, Vec::new(), 0);
+            let (mut lines, pages) = self.review_over_panel(columns, body);
+            self.go_list_over(&mut lines, columns, body);
+            let view = self.framed(lines, columns, Vec::new(), 0);
+            return View { pages, ..view };
         }
         let wide = matches!(
             self.place,
@@ -126,7 +136,7 @@ impl Session {
         };
         let room = columns.saturating_sub(tree_width + panel_columns);
         let panel_width = room / panel_columns;
-        let (tree, panel) = if self.place == Place::Help {
+        let (tree, (panel, pages)) = if self.place == Place::Help {
             let lines = self.help_lines(columns, body);
             return self.framed(Vec::new(), 0, vec![lines], columns);
         } else {
@@ -141,7 +151,24 @@ impl Session {
             };
             (left, self.panel_columns(panel_width, body, panel_columns))
         };
-        self.framed(tree, tree_width, panel, panel_width)
+        let view = self.framed(tree, tree_width, panel, panel_width);
+        View { pages, ..view }
+    }
+
+    /// Where no panel stands beside a place the list behind `g` covers its last rows.
+    fn go_list_over(&self, lines: &mut Vec<TreeLine>, columns: usize, body: usize) {
+        if self.mode != Mode::GoList {
+            return;
+        }
+        let list = go_list::foot(self.place, columns);
+        let row = |line| TreeLine {
+            line,
+            cursor: false,
+        };
+        let above = body.saturating_sub(list.len() + 1);
+        lines.resize(above, row(Line::default()));
+        lines.push(row(Line::default()));
+        lines.extend(list.into_iter().map(row));
     }
 
     fn framed(
@@ -187,6 +214,7 @@ impl Session {
             }
             _ => footer,
         };
+        let (above, message) = self.message_lines(columns);
         View {
             header: self.header(columns),
             tree,
@@ -198,7 +226,9 @@ impl Session {
             },
             panel,
             panel_width,
-            message: self.message_line(columns),
+            message,
+            above,
+            pages: 1,
             entry,
             caret,
             footer: Line::plain(footer),
@@ -270,23 +300,6 @@ impl Session {
         Line::tone(format!("{start} {end}"), Tone::Title).and(off, tone)
     }
 
-    fn message_line(&self, columns: usize) -> Line {
-        let tone = if self.message.alarm {
-            Tone::Alarm
-        } else {
-            Tone::Plain
-        };
-        let start = format!(" {}", self.message.text);
-        let room = columns.saturating_sub(text::width(&start) + 2);
-        // What happened, figures and all, goes before what can be done about it.
-        let hint = if self.message.hint.is_empty() || text::width(self.message.hint) > room {
-            String::new()
-        } else {
-            format!("{} ", self.message.hint)
-        };
-        Line::ends(&start, &hint, columns, tone)
-    }
-
     /// The instrument, where there are several of its kind to be mistaken for.
     fn instrument_words(&self, kind: DraftKind) -> String {
         let Some((_, made)) = self.instrument(kind) else {
@@ -317,7 +330,7 @@ impl Session {
             .map_or_else(|| line.to_string(), |at| plan.lines[at].label.clone())
     }
 
-    fn panel_columns(&self, width: usize, body: usize, columns: usize) -> Vec<Vec<Line>> {
+    fn panel_columns(&self, width: usize, body: usize, columns: usize) -> (Vec<Vec<Line>>, usize) {
         let parts = match &self.cursor {
             _ if self.mode == Mode::GoList => go_list::parts(self.place, width, body),
             _ if self.tour && self.place == Place::Survey => {
@@ -342,7 +355,7 @@ impl Session {
         };
         if self.design_words().is_some() {
             // Tab goes on to another kind of thing there.
-            return section::page_by(parts, self.page, (width, body), columns, "PageDown");
+            return section::page_by(parts, self.page, (width, body), columns, "PgDn");
         }
         section::page(parts, self.page, width, body, columns)
     }

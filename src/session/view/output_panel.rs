@@ -61,6 +61,23 @@ impl Session {
         out
     }
 
+    /// The same where its name stands above.
+    pub(super) fn output_under_its_name(
+        &self,
+        place: usize,
+        now: &crate::analysis::OutputResult,
+        width: usize,
+    ) -> Section {
+        let mut out = self.output_lines(place, now, width);
+        let name = format!(" {}, ", output_title(self.site.plan(), place));
+        if let Some(first) = out.0.first_mut()
+            && let Some(rest) = first.text().strip_prefix(&name)
+        {
+            *first = Line::plain(format!("   {rest}"));
+        }
+        out
+    }
+
     /// An output: its rating, its bar, what it carries and has left.
     pub(super) fn output_lines(
         &self,

@@ -17,8 +17,8 @@ const LABEL: usize = 10;
 const FIGURES: usize = 27;
 
 impl Session {
-    /// The list, and under it what stands behind the item under the cursor.
-    pub(super) fn review_over_panel(&self, width: usize, rows: usize) -> Vec<TreeLine> {
+    /// The list, and under it what stands behind the item under the cursor; and how many pages that has.
+    pub(super) fn review_over_panel(&self, width: usize, rows: usize) -> (Vec<TreeLine>, usize) {
         let below = (rows / 3).clamp(1, 8);
         let above = rows.saturating_sub(below + 1);
         let plain = |line| TreeLine {
@@ -28,10 +28,17 @@ impl Session {
         let mut out = self.review_lines(width, above);
         out.resize(above, plain(Line::default()));
         out.push(plain(Line::default()));
-        let panel = self.panel_columns(width, below, 1).into_iter().next();
-        out.extend(panel.unwrap_or_default().into_iter().map(plain));
+        let (panel, pages) = self.panel_columns(width, below, 1);
+        out.extend(
+            panel
+                .into_iter()
+                .next()
+                .unwrap_or_default()
+                .into_iter()
+                .map(plain),
+        );
         out.truncate(rows);
-        out
+        (out, pages)
     }
 
     /// The visible rows of the list.
@@ -112,7 +119,7 @@ impl Session {
             .and(
                 format!(
                     " {} {} ",
-                    text::left(&item.label, LABEL),
+                    text::left(item_name(item), LABEL),
                     text::left(&words, room)
                 ),
                 Tone::Plain,
@@ -276,7 +283,7 @@ impl Session {
     /// The entry line's prompt.
     pub(super) fn review_prompt(&self) -> String {
         match self.review.under() {
-            Some(row) => format!(" {}> ", row.item.label),
+            Some(row) => format!(" {}> ", item_name(&row.item)),
             None => format!(" {}> ", self.signed_for()),
         }
     }
@@ -373,5 +380,13 @@ impl Session {
             first: vec![out],
             ..Parts::default()
         }
+    }
+}
+
+/// What an item is called in the list: of the site all is, so that is said in short.
+fn item_name(item: &Item) -> &str {
+    match item.of {
+        Ref::Site => "site",
+        _ => &item.label,
     }
 }

@@ -60,7 +60,8 @@ impl Parts {
 
 /// The columns of one page. A section that fits a column is kept whole; a longer one goes on in the
 /// next. When there are several pages each begins with the first line of all, and `Tab n/m` beside
-/// it: no figure gives way to the mark.
+/// it: no figure gives way to the mark. Where there are fewer than the one asked for the last is shown.
+/// Returns how many there are as well.
 #[must_use]
 pub fn page(
     parts: Parts,
@@ -68,7 +69,7 @@ pub fn page(
     width: usize,
     rows: usize,
     columns: usize,
-) -> Vec<Vec<Line>> {
+) -> (Vec<Vec<Line>>, usize) {
     page_by(parts, page, (width, rows), columns, "Tab")
 }
 
@@ -80,7 +81,7 @@ pub fn page_by(
     (width, rows): (usize, usize),
     columns: usize,
     key: &str,
-) -> Vec<Vec<Line>> {
+) -> (Vec<Vec<Line>>, usize) {
     let Parts {
         mut first,
         mut beside,
@@ -125,8 +126,8 @@ pub fn page_by(
         flow(later, rows, head.as_ref())
     };
     let now = left.len().max(right.len());
-    let pages = now + later.len().div_ceil(columns);
-    let shown = page % pages.max(1);
+    let pages = (now + later.len().div_ceil(columns)).max(1);
+    let shown = page.min(pages - 1);
     if let Some(from) = shown.checked_sub(now) {
         let mut out: Vec<Vec<Line>> = later
             .into_iter()
@@ -135,7 +136,7 @@ pub fn page_by(
             .collect();
         out.resize(columns, Vec::new());
         mark(&mut out, shown, pages, width, key);
-        return out;
+        return (out, pages);
     }
     let mut out = vec![
         left.get(shown)
@@ -152,7 +153,7 @@ pub fn page_by(
         }
     }
     mark(&mut out, shown, pages, width, key);
-    out
+    (out, pages)
 }
 
 /// `Tab n/m` beside the first line of several pages.
@@ -207,7 +208,7 @@ mod tests {
         )
     }
 
-    fn texts(columns: &[Vec<Line>]) -> Vec<Vec<String>> {
+    fn texts((columns, _): &(Vec<Vec<Line>>, usize)) -> Vec<Vec<String>> {
         columns
             .iter()
             .map(|column| column.iter().map(Line::text).collect())
@@ -229,7 +230,8 @@ mod tests {
         assert_eq!(first, [["a0           Tab 1/2", "a1", "a2"]]);
         let second = texts(&page(both.clone(), 1, 20, 4, 1));
         assert_eq!(second, [["a0           Tab 2/2", "b0", "b1"]]);
-        assert_eq!(page(both.clone(), 2, 20, 4, 1), page(both, 0, 20, 4, 1));
+        // Asked for one that is not there, the last: whoever moves on keeps the page that was chosen.
+        assert_eq!(page(both.clone(), 2, 20, 4, 1), page(both, 1, 20, 4, 1));
     }
 
     #[test]

@@ -12,8 +12,33 @@ use crate::verdict::{LineWord, OutputWord};
 
 /// A tree this narrow shows deviation and word alone.
 const NARROW: usize = 30;
+/// So much of a branch's name stands beside what is out inside it.
+const LEAST_NAME: usize = 4;
 /// A tree this wide shows watts too.
 const WITH_WATTS: usize = 46;
+
+/// A folded branch with the lines in it that want a look: where there is no room for both, its own name
+/// gives way, then the labels to how many there are.
+fn with_looks(title: &str, labels: &[&str], room: usize) -> String {
+    if labels.is_empty() {
+        return title.to_owned();
+    }
+    let full = format!("{title}: look {}", labels.join(" "));
+    if text::width(&full) <= room {
+        return full;
+    }
+    let some = (1..=labels.len()).rev().map(|shown| {
+        let more = match labels.len() - shown {
+            0 => String::new(),
+            more => format!(" +{more}"),
+        };
+        format!(": look {}{more}", labels[..shown].join(" "))
+    });
+    let mut ways = some.chain([format!(": {} look", labels.len())]);
+    let way = ways.find(|way| text::width(way) + LEAST_NAME <= room);
+    let way = way.unwrap_or_default();
+    text::cut(title, room.saturating_sub(text::width(&way))) + &way
+}
 
 /// How a line stands, in one sign, one word and a tone.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -162,9 +187,7 @@ impl Session {
                 .filter(|at| self.analyst.line(**at).is_flagged())
                 .map(|at| self.site.plan().lines[*at].label.as_str())
                 .collect();
-            if !out.is_empty() {
-                title = format!("{title}: look {}", out.join(" "));
-            }
+            title = with_looks(&title, &out, title_width);
         }
         Line::plain(mark)
             .and(sign, tone)

@@ -10,6 +10,11 @@ use crate::site::{Design, Elements, Kind, Ref};
 /// Cells of a field's name.
 const NAME: usize = 14;
 
+/// The same where the panel has hardly room for a value.
+const fn name_cells(width: usize) -> usize {
+    if width < 30 { NAME - 2 } else { NAME }
+}
+
 impl Session {
     /// The words of a design that is being typed.
     pub(super) fn design_words(&self) -> Option<&Words> {
@@ -50,7 +55,7 @@ impl Session {
         }
         let ahead = self.elements_ahead();
         let mut first =
-            Section::titled(&text::cut(&title(words, &ahead), width.saturating_sub(15)));
+            Section::titled(&text::cut(&title(words, &ahead), width.saturating_sub(10)));
         match self.designed(words) {
             Ok(built) => self.comes_to(&built, words, &ahead, width, &mut first),
             Err(refused) => {
@@ -170,7 +175,7 @@ impl Session {
                 let said = before.is_none_or(|(_, old)| *old != value);
                 let sign = if said { '*' } else { ' ' };
                 let tone = if said { Tone::Draft } else { Tone::Plain };
-                let start = format!(" {sign} {}", text::left(name, NAME - 1));
+                let start = format!(" {sign} {}", text::left(name, name_cells(width) - 1));
                 let room = width.saturating_sub(text::width(&start) + 1);
                 let cell = format!("{} ", text::cut(&value, room));
                 out.push(Line::plain(start).and(cell, tone));
@@ -178,7 +183,7 @@ impl Session {
                     && said
                     && let Some((_, old)) = before
                 {
-                    let start = format!("   {}", text::left("  was", NAME - 1));
+                    let start = format!("   {}", text::left("  was", name_cells(width) - 1));
                     let was = text::cut(old, width.saturating_sub(text::width(&start) + 1));
                     out.push(Line::plain(format!("{start}{was}")));
                 }
