@@ -116,6 +116,10 @@ impl Session {
                 pasted += usize::from(entry.act.is_some());
                 let (mut words, alarm) = self.outcome(&entry);
                 let mut title = self.title(&entry);
+                if alarm && matches!(entry.what, Do::Tick(_)) {
+                    // What is flagged has the room of what the item says behind its comma.
+                    title = title.split(", ").next().unwrap_or_default().to_owned();
+                }
                 if pasted > 1 {
                     title = format!("{pasted} readings pasted, the last {title}");
                     words = String::new();
@@ -153,7 +157,10 @@ impl Session {
     /// What a rack reading came to, for the message that stays when the cursor has moved on.
     pub(super) fn outcome(&self, entry: &Entry) -> (String, bool) {
         let Do::Read(read) = &entry.what else {
-            return (String::new(), false);
+            let flagged = self.flagged_words(entry);
+            let alarm = flagged.is_some();
+            let words = flagged.map_or_else(String::new, |words| format!("   {words}"));
+            return (words, alarm);
         };
         let Some(at) = self
             .site

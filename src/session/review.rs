@@ -39,6 +39,8 @@ pub(super) struct Reviewed {
     pub signing: Option<Signing>,
     /// Whether the last signature stands, nothing changed since.
     pub intact: bool,
+    /// The key that would break it and was told so: pressed once more it does.
+    pub warned: Option<Action>,
     /// The reasons given last, each kind of word with its own.
     pub reasons: BTreeMap<u8, String>,
 }

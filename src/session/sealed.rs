@@ -1,10 +1,10 @@
 //! What is signed and stands as it was signed: said before it is changed, and when it was.
 
 use super::Session;
-use super::keys::Place;
+use super::keys::{Action, Place};
 use super::mode::{DraftKind, Mode, Purpose};
 use crate::review;
-use crate::site::{Do, Ref};
+use crate::site::{Do, Entry, Ref, in_order};
 
 impl Session {
     /// Looks whether the last signature stands; what broke it first, where something did.
@@ -48,18 +48,43 @@ impl Session {
         })
     }
 
-    /// What would be recorded next is about something signed.
+    /// What would be recorded next is about something signed. A note that comes later is no part of
+    /// what was.
     pub(super) fn breaks_a_seal(&self) -> bool {
         self.review.intact
             && match &self.mode {
                 Mode::Reading(draft) => draft.kind != DraftKind::Check,
                 Mode::Text(words) => !matches!(
                     words.purpose,
-                    Purpose::Find | Purpose::Elsewhere | Purpose::TryOut(_) | Purpose::Sign
+                    Purpose::Find | Purpose::Elsewhere | Purpose::Sign | Purpose::Note(_)
                 ),
                 // One key answers, or ticks.
                 Mode::Key => matches!(self.place, Place::Walk | Place::Rack),
                 Mode::GoList => false,
             }
+    }
+
+    /// Whether a key that changes something at once would break a seal: it says so first, and does it
+    /// when it is pressed again.
+    pub(super) fn warns_first(&mut self, action: Action) -> bool {
+        if !self.review.intact || self.review.warned.take() == Some(action) {
+            return false;
+        }
+        self.review.warned = Some(action);
+        self.alarm("signed: this breaks the seal. The same key once more does it".to_owned());
+        true
+    }
+
+    /// Whether what `u` takes back was there when it was signed; the signature itself is withdrawn.
+    pub(super) fn undoes_signed(&self) -> bool {
+        let entries = self.acts.on_top();
+        let log = self.site.log();
+        let is_seal = |entry: &Entry| matches!(entry.what, Do::Seal(_));
+        let seal = log.entries().iter().rfind(|it| is_seal(it));
+        let before = |entry: &Entry| {
+            !is_seal(entry) && seal.is_some_and(|seal| in_order(entry, seal).is_lt())
+        };
+        let mut known = entries.iter().filter_map(|id| log.get(id));
+        known.any(before)
     }
 }

@@ -75,17 +75,10 @@ impl Session {
                 format!(" {}> ", row.map_or("", |row| row.title.as_str()))
             }
         };
-        let (prompt, room) = match self.breaks_a_seal() {
-            true => (
-                format!(
-                    "{}, signed: this breaks the seal> ",
-                    prompt.trim_end_matches("> ")
-                ),
-                columns * 3 / 4,
-            ),
-            false => (prompt, columns / 2),
+        let prompt = match self.breaks_a_seal() {
+            true => warned(&prompt, columns * 3 / 4),
+            false => text::cut(&prompt, columns / 2),
         };
-        let prompt = text::cut(&prompt, room);
         let start = text::width(&prompt);
         let line = Line::plain(prompt);
         match &self.mode {
@@ -118,5 +111,16 @@ impl Session {
             }
             _ => (line, Some(start)),
         }
+    }
+}
+
+/// A prompt that says what is about to be broken: behind the label where there is room, else before it,
+/// so that it is never what is cut.
+fn warned(prompt: &str, room: usize) -> String {
+    let label = prompt.trim_end_matches("> ");
+    let behind = format!("{label}, signed: this breaks the seal> ");
+    match text::width(&behind) <= room {
+        true => behind,
+        false => text::cut(&format!(" breaks the seal,{label}> "), room),
     }
 }
