@@ -7,8 +7,8 @@ use super::view::text::few;
 use crate::review::{flagged_beside, lines_in};
 use crate::site::{Do, Entry, ListOf, TickIs, list_item};
 
-/// So many lines are named on the message line.
-const MOST_NAMED: usize = 2;
+/// So many lines are named on the message line, whose eighty cells hold the lines ticked as well.
+const MOST_NAMED: usize = 1;
 
 impl Session {
     /// Flagged lines that a row of the rack list is ticked for, each with why: `TH-1 reads open`.
