@@ -527,3 +527,107 @@ fn words_that_esc_leaves_take_what_was_told_of_them_along() {
     desk.keys("205\n/h1\nj\t\x1b");
     assert_eq!(desk.message(), "");
 }
+
+#[test]
+fn x_on_the_rack_list_takes_up_the_last_reading_made_and_once_more_the_lines_own() {
+    let mut desk = Desk::at(hall());
+    desk.keys("333\n415\n");
+    desk.keys("/h1\ngr398r400\nx");
+    // The last that was made is the resistor; H-1 is under the cursor.
+    assert_eq!(desk.typed().as_deref(), Some("398x"));
+    assert!(
+        desk.message()
+            .starts_with("corrects known resistor 398 ohm of 14:07; x again: H-1 333 ohm"),
+        "{}",
+        desk.message()
+    );
+    assert!(desk.message().len() <= 78, "{}", desk.message());
+    desk.keys("x");
+    assert_eq!(desk.typed().as_deref(), Some("333x"));
+    assert!(desk.message().starts_with("corrects H-1 333 ohm"), "{}", desk.message());
+    desk.keys("x");
+    assert_eq!(desk.typed().as_deref(), Some("398x"));
+    desk.keys("\x08\x08").keys("6\n");
+    let log = desk.session.site().log();
+    let checks: Vec<&str> = log
+        .entries()
+        .iter()
+        .filter(|entry| log.counts(&entry.id))
+        .filter_map(|entry| match &entry.what {
+            Do::Check(it) => Some(it.text.as_str()),
+            _ => None,
+        })
+        .collect();
+    assert_eq!(checks, ["396"], "the one takes the place of the other");
+    assert_eq!(desk.readings(), ["H-1 333", "H-2 415"]);
+}
+
+#[test]
+fn one_tick_serves_every_amplifier_of_the_building() {
+    let mut desk = Desk::at(hall());
+    desk.keys("grA");
+    assert_eq!(ticks(&desk), ["told A1,A2"]);
+    assert_eq!(row(&desk), ">.       amplifier and standby off");
+    // What is done at each amplifier is ticked at each.
+    desk.keys("A");
+    assert_eq!(ticks(&desk).len(), 1);
+    assert!(desk.message().contains("at each"), "{}", desk.message());
+    desk.press(Key::Up);
+    desk.keys("A");
+    assert_eq!(desk.message(), "ticked for every amplifier already");
+    // Ticked for one already, it is ticked for the other.
+    go_to(&mut desk, "monitoring told, book");
+    desk.keys(" ");
+    go_to(&mut desk, "monitoring told, book");
+    desk.keys("A");
+    assert_eq!(ticks(&desk)[1..], ["signed A1", "signed A2"]);
+    // The meter is the visit's: one Space, and it stands ticked on the other's list too.
+    go_to(&mut desk, "meter off");
+    desk.keys(" ");
+    desk.press(Key::Right);
+    go_to(&mut desk, "meter off");
+    assert!(row(&desk).starts_with(">= 14:"), "{}", row(&desk));
+}
+
+#[test]
+fn a_tick_says_which_reading_came_after_it_and_is_ticked_again() {
+    let mut desk = Desk::at(hall());
+    desk.keys("333\ngr");
+    go_to(&mut desk, "meter off");
+    desk.keys(" ");
+    let count = ticks(&desk).len();
+    desk.keys("\x1b/h2\n415\ngr");
+    go_to(&mut desk, "meter off");
+    assert!(row(&desk).starts_with(">~ again meter off"), "{}", row(&desk));
+    let screen = desk.screen();
+    let words: Vec<&str> = screen.split_whitespace().collect();
+    assert!(words.join(" ").contains("~ read since, 14:07: H-2 415 ohm"), "{screen}");
+    desk.keys(" ");
+    assert_eq!(ticks(&desk).len(), count + 1);
+    go_to(&mut desk, "meter off");
+    assert!(row(&desk).starts_with(">= 14:"), "{}", row(&desk));
+}
+
+#[test]
+fn a_tick_for_several_lines_names_those_that_are_flagged_before_and_after() {
+    let mut desk = Desk::at(hall());
+    // H-2 should read 417: at 250 it takes 40 W for 24.
+    desk.keys("gr        \x1b/h1\n333\n250\ngr");
+    go_to(&mut desk, "lines: cores back on");
+    let words = |desk: &Desk| {
+        let screen = desk.screen();
+        screen.split_whitespace().collect::<Vec<_>>().join(" ")
+    };
+    let flagged = "flagged: H-2 out of tolerance";
+    assert!(words(&desk).contains(&format!("! {flagged}")), "{}", desk.screen());
+    desk.keys(" ");
+    assert!(
+        desk.message().ends_with("cores back on   flagged: H-2"),
+        "{}",
+        desk.message()
+    );
+    assert!(desk.session.message().alarm);
+    // Before a line is touched a tick has nothing to do with loads.
+    desk.press(Key::Home);
+    assert!(!words(&desk).contains("! flagged"), "{}", desk.screen());
+}

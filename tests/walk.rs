@@ -5,7 +5,7 @@
 #[path = "common/desk.rs"]
 mod desk;
 
-use desk::{Desk, demo};
+use desk::{Desk, demo, hall};
 use linewright::site::{Cut, Do, Heard};
 
 /// The demo, at rest, walking TH-1 (twelve loudspeakers, broken before LS-08).
@@ -295,4 +295,141 @@ fn while_the_line_is_open_the_next_test_is_the_other_side_or_to_close_it() {
     let words = words.join(" ");
     assert!(words.contains("open before LS-3"), "{screen}");
     assert!(!words.contains("listen at"), "{screen}");
+}
+
+/// H-1 of the hall read, opened before LS-3 (LS-4 and LS-5 hang on LS-2), the near side to be read.
+fn opened() -> Desk {
+    let mut desk = Desk::at(hall());
+    desk.keys("333\n/h1\n").rest();
+    desk.keys("w").press(linewright::session::Key::Home);
+    for _ in 0..3 {
+        desk.press(linewright::session::Key::Down);
+    }
+    desk.keys("b");
+    desk
+}
+
+/// The figure in ohms of the panel's row of that word.
+fn figure(desk: &Desk, word: &str) -> f64 {
+    let screen = desk.screen();
+    let panel = screen.lines().filter_map(|row| row.split_once('\u{2502}'));
+    let row = panel.map(|(_, row)| row).find(|row| row.contains(word));
+    let row = row.unwrap_or_else(|| panic!("{word}: {screen}"));
+    let figures = row.split_once(word).unwrap().1;
+    let mut parts = figures.split_whitespace();
+    let figure: f64 = parts.next().unwrap().parse().unwrap();
+    match parts.next() {
+        Some("kohm") => 1000.0 * figure,
+        _ => figure,
+    }
+}
+
+#[test]
+fn while_a_side_is_typed_the_panel_says_what_that_side_should_show() {
+    let mut desk = opened();
+    // Four of 6 W at 100 V: 10 000 / 24 = 417 ohm; the line whole is 333. Its cable is under 1 %.
+    assert!(
+        desk.screen().contains("near side of LS-3: 4 of 5, 24 W"),
+        "{}",
+        desk.screen()
+    );
+    assert!((figure(&desk, "design") / 416.7 - 1.0).abs() < 0.01);
+    desk.keys("418");
+    let screen = desk.screen();
+    assert!(screen.contains("* this side fits the drawing"), "{screen}");
+    assert!((figure(&desk, "* typed") - 418.0).abs() < 0.5);
+    // One of the four missing, 556 ohm, is a third more than its spread (some 4 %) explains.
+    desk.keys("\x08\x08\x08").keys("556");
+    let screen = desk.screen();
+    assert!(screen.contains("* this side is not as drawn"), "{screen}");
+    desk.keys("\x08\x08\x08").keys("418\n");
+    // The far side is LS-3 alone: 10 000 / 6.
+    let screen = desk.screen();
+    assert!(
+        screen.contains("far side of LS-3: 1 of 5, 6 W"),
+        "{screen}"
+    );
+    assert!((figure(&desk, "design") / 1666.7 - 1.0).abs() < 0.01);
+    // The spread of one alone is greater than that of four, and it is said.
+    assert!(screen.contains("+-"), "{screen}");
+    desk.keys("open");
+    let screen = desk.screen();
+    assert!(screen.contains("* this side is not as drawn"), "{screen}");
+}
+
+/// Sides read in this sitting that count.
+fn sides(desk: &Desk) -> Vec<String> {
+    let log = desk.session.site().log();
+    let entries = log.entries().iter().filter(|entry| log.counts(&entry.id));
+    entries
+        .filter_map(|entry| match &entry.what {
+            Do::Read(read) => match read.cut.as_ref()? {
+                Cut::Near(_) => Some(format!("near {}", read.text)),
+                Cut::Far(_) => Some(format!("far {}", read.text)),
+                Cut::Whole(_) => Some(format!("whole {}", read.text)),
+            },
+            _ => None,
+        })
+        .collect()
+}
+
+#[test]
+fn a_wrong_far_side_is_corrected_like_any_other_reading() {
+    let mut desk = opened();
+    desk.keys("418\n0\n");
+    assert_eq!(sides(&desk), ["near 418", "far 0"]);
+    desk.keys("x");
+    assert!(
+        desk.screen().contains("H-1 far side of LS-3 correction>"),
+        "{}",
+        desk.screen()
+    );
+    assert!(
+        desk.message().starts_with("corrects H-1 far side of LS-3"),
+        "{}",
+        desk.message()
+    );
+    // To nothing and typed anew: the correction stands until Esc, however often Backspace comes.
+    desk.keys("\x08\x08\x08\x08").keys("1650\n");
+    assert_eq!(sides(&desk), ["near 418", "far 1650"]);
+    assert_eq!(desk.session.site().log().entries().len(), 5);
+    // The near one is another reading and stands.
+    desk.keys("u");
+    assert_eq!(sides(&desk), ["near 418", "far 0"]);
+}
+
+#[test]
+fn a_side_that_was_left_or_taken_back_is_read_by_its_digits_as_long_as_the_line_is_open() {
+    let mut desk = opened();
+    desk.keys("\x1b").rest();
+    let words = |desk: &Desk| {
+        let screen = desk.screen();
+        let panel = screen.lines().filter_map(|row| row.split_once('\u{2502}'));
+        let words = panel.flat_map(|(_, row)| row.split_whitespace().map(str::to_owned));
+        words.collect::<Vec<_>>().join(" ")
+    };
+    assert!(words(&desk).contains("digits read the near side"), "{}", words(&desk));
+    desk.keys("418");
+    assert!(
+        desk.screen().contains("H-1 near side of LS-3 reading>"),
+        "{}",
+        desk.screen()
+    );
+    desk.keys("\n1670\nu").rest();
+    assert_eq!(sides(&desk), ["near 418"]);
+    desk.keys("1650\n");
+    assert_eq!(sides(&desk), ["near 418", "far 1650"]);
+    desk.rest();
+    assert!(
+        words(&desk).contains("both sides are read"),
+        "{}",
+        words(&desk)
+    );
+    // Once more it is read again, and what corrects instead is said.
+    desk.keys("1");
+    assert!(desk.message().contains("x corrects"), "{}", desk.message());
+    desk.keys("\x1b");
+    // Closed again, a digit is a reading at the place once more.
+    desk.keys("b7");
+    assert!(desk.screen().contains("at LS-3 reading>"), "{}", desk.screen());
 }

@@ -70,7 +70,7 @@ impl Design {
     }
 }
 
-fn budget(line: &LinePlan, figures: &Figures, solution: &Solution) -> Budget {
+pub(super) fn budget(line: &LinePlan, figures: &Figures, solution: &Solution) -> Budget {
     let sensitivities = solution.sensitivities();
     let mut by_type: BTreeMap<&str, f64> = BTreeMap::new();
     let mut own = 0.0;

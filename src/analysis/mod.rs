@@ -25,6 +25,7 @@ mod look;
 mod output;
 mod question;
 mod rates;
+mod side;
 mod sweep;
 mod trial;
 mod uncertain;
@@ -40,6 +41,7 @@ pub use look::{Lookalike, lookalikes};
 pub use output::OutputResult;
 pub use question::lines_in_question;
 pub use rates::{LearnedRate, learned_rates};
+pub use side::Side;
 pub use trial::Trial;
 
 use crate::diagnosis::{Learned, NextTest, Posterior, Prepared, SiteHint};

@@ -61,7 +61,8 @@ struct TerminalArguments {
     /// Frames and bars in ASCII only.
     #[arg(long, global = true)]
     ascii: bool,
-    /// Who sits at the keyboard, as it is to stand in the log.
+    /// Who sits at the keyboard, as it is to stand in the log; without it the user name of this
+    /// machine, in the terminal as in commands.
     #[arg(long, global = true, value_name = "NAME")]
     by: Option<String>,
 }

@@ -35,15 +35,48 @@ pub(super) fn wait_for_next_second() {
     std::thread::sleep(std::time::Duration::from_nanos(left));
 }
 
-/// Who sits at the keyboard: `--by`, else the system's user name.
+/// Where the name in the log comes from.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Named {
+    /// `--by`.
+    Told,
+    /// The system's user name.
+    User,
+    /// Nobody said.
+    Nobody,
+}
+
+fn variable(name: &str) -> Option<String> {
+    std::env::var(name).ok().filter(|text| !text.is_empty())
+}
+
+/// The name that stands in the log, here and in the terminal: `--by`, else the system's user name,
+/// else the word `engineer`.
+fn name(terminal: &TerminalArguments) -> (String, Named) {
+    let user = || variable("USER").or_else(|| variable("USERNAME"));
+    match (terminal.by.clone(), user) {
+        (Some(name), _) => (name, Named::Told),
+        (None, user) => user().map_or_else(
+            || ("engineer".to_owned(), Named::Nobody),
+            |name| (name, Named::User),
+        ),
+    }
+}
+
+/// Who it was recorded as, and where the name comes from, unless it was told.
+pub(super) fn recorded_as(terminal: &TerminalArguments) -> Option<String> {
+    let (name, named) = name(terminal);
+    let from = match named {
+        Named::Told => return None,
+        Named::User => "the user name of this machine",
+        Named::Nobody => "nobody was named",
+    };
+    Some(format!("recorded as {name}, {from}; --by NAME says who"))
+}
+
+/// Who sits at the keyboard, and at which machine.
 pub(super) fn who(terminal: &TerminalArguments) -> Who {
-    let variable = |name| std::env::var(name).ok().filter(|text| !text.is_empty());
-    let name = terminal
-        .by
-        .clone()
-        .or_else(|| variable("USER"))
-        .or_else(|| variable("USERNAME"))
-        .unwrap_or_else(|| "engineer".to_owned());
+    let (name, _) = name(terminal);
     let machine = variable("HOSTNAME")
         .or_else(|| variable("COMPUTERNAME"))
         .or_else(|| {

@@ -4,7 +4,7 @@
 
 use super::assess::{broken_seals, reckon};
 use super::near::nearest;
-use super::open::{now, this_second, who};
+use super::open::{now, recorded_as, this_second, who};
 use super::site_file::{Writing, store_failure};
 use super::{Refusal, TerminalArguments, print, say};
 use crate::report;
@@ -144,7 +144,9 @@ pub(super) fn record_all(
         say(review::entry_words(&writing.site, &entry));
         entries.push(entry);
     }
-    writing.record(entries)
+    writing.record(entries)?;
+    recorded_as(terminal).iter().for_each(say);
+    Ok(())
 }
 
 /// Comes back when this second is none that an entry was made in.

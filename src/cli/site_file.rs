@@ -1,9 +1,10 @@
 //! Commands that make, change and join site files.
 
-use super::open::{now, wait_for_next_second, who};
+use super::open::{now, recorded_as, wait_for_next_second, who};
 use super::{Refusal, TerminalArguments, print, say};
 use crate::quantity::show::count;
-use crate::site::{Elements, Entry, EntryId, Log, Site};
+use crate::review::{Stands, Unheard};
+use crate::site::{Do, Elements, Entry, EntryId, Log, Site};
 use crate::storage::{self, Access, Disk, RowProblem, Store, StoreError};
 use anyhow::{Context, Result, anyhow, bail};
 use jiff::Timestamp;
@@ -170,6 +171,7 @@ pub(super) fn record(path: &Path, readings: &Path, terminal: &TerminalArguments)
         EntryId(format!("preview-{counter}"))
     })
     .map_err(rows)?;
+    heard_at_all(&file, &looked, &preview.entries)?;
     let mut recorded = preview;
     if !recorded.entries.is_empty() {
         if share_a_second(&looked, &recorded.entries, now()) {
@@ -179,11 +181,15 @@ pub(super) fn record(path: &Path, readings: &Path, terminal: &TerminalArguments)
         let site = writing.site.clone();
         let read =
             storage::read_readings(&file, &bytes, &site, now(), &by, &mut || writing.next_id());
+        let read = read.map_err(rows).and_then(|recorded| {
+            heard_at_all(&file, &site, &recorded.entries)?;
+            Ok(recorded)
+        });
         recorded = match read {
             Ok(recorded) => recorded,
-            Err(problems) => {
+            Err(refusal) => {
                 writing.close()?;
-                return Err(rows(problems));
+                return Err(refusal);
             }
         };
         writing.record(recorded.entries.clone())?;
@@ -195,7 +201,42 @@ pub(super) fn record(path: &Path, readings: &Path, terminal: &TerminalArguments)
         count(recorded.entries.len(), "row"),
         recorded.skipped
     ));
+    // Rows that say who keep that name.
+    if recorded.entries.iter().any(|entry| entry.by == by) {
+        recorded_as(terminal).iter().for_each(say);
+    }
     Ok(0)
+}
+
+/// Refuses answers that no tone could have given: of a line that was off the amplifier with its own
+/// tone, of what hung behind an opening. Every such row is named.
+fn heard_at_all(file: &str, site: &Site, entries: &[Entry]) -> Result<()> {
+    let plan = site.plan();
+    let unheard = |entry: &Entry| {
+        let Do::Listen(it) = &entry.what else {
+            return None;
+        };
+        let at = plan.line(&it.line)?;
+        let node = plan.lines[at].node(&it.at)?;
+        let why = Stands::of(site).at(entry.at).unheard(at, node, &it.tone)?;
+        let advice = match why {
+            Unheard::Off(_) => {
+                "name the instrument whose tone it was, or `linewright tick SITE.ron cores-on` first"
+            }
+            Unheard::Opened { .. } => "give a time (`when`) after it was closed again",
+        };
+        let row = entry.row.unwrap_or_default();
+        Some(format!("{file}: row {row} under the header: {why}; {advice}"))
+    };
+    let mut lines: Vec<String> = entries.iter().filter_map(unheard).collect();
+    if lines.is_empty() {
+        return Ok(());
+    }
+    lines.push(format!(
+        "{}; nothing was written",
+        count(lines.len(), "problem")
+    ));
+    Err(Refusal::of_all(lines))
 }
 
 /// Rows without a time of their own would stand in the same second as what another run recorded:

@@ -4,11 +4,11 @@
 
 use super::near::nearest;
 use super::signing::{Find, a_line, an_amplifier, look, record_all, unknown};
-use super::{Refusal, TerminalArguments, print};
+use super::{Refusal, TerminalArguments, print, say};
 use crate::analysis::Analyst;
-use crate::review::{Lists, not_here};
+use crate::review::{Lists, Stands, Stop, flagged_beside, lines_in, not_here};
 use crate::site::{
-    CORES_ON, Do, Entry, LISTS, ListItem, ListOf, ListWhen, Ref, Site, Tick, TickIs, list_item,
+    Do, Entry, LISTS, ListItem, ListOf, ListWhen, Ref, Site, Tick, TickIs, list_item,
 };
 use anyhow::Result;
 use std::path::Path;
@@ -54,8 +54,11 @@ fn ticked(site: &Site) -> String {
             };
             let not_here =
                 not_here(last).map_or_else(String::new, |why| format!(", not here: {why}"));
+            // It was so then; whoever looks is told that it may not be now.
+            let since = rows.iter().find_map(|row| row.read_since);
+            let since = since.map_or_else(String::new, |read| format!(", read since at {}", read.at));
             out.push_str(&format!(
-                "- {}: {}{lines}, {}{not_here}\n",
+                "- {}: {}{lines}, {}{not_here}{since}\n",
                 rows[0].item.item, amplifier.label, last.by
             ));
         }
@@ -95,23 +98,29 @@ fn refs(site: &Site, item: &ListItem, labels: &[String]) -> Result<Vec<Ref>> {
     })
 }
 
-/// A line that reads short must not be connected.
-fn none_reads_short(site: &Site, lines: &[Ref]) -> Result<()> {
-    let analyst = Analyst::new(site);
-    let short = lines.iter().find_map(|of| match of {
-        Ref::Line(id) => {
-            let at = site.plan().line(id)?;
-            let stop = analyst.line(at).is_stop(analyst.limits());
-            stop.then(|| site.plan().lines[at].label.clone())
+/// Places in the plan of the lines that a tick is about.
+fn lines_of(site: &Site, of: &[Ref]) -> Vec<usize> {
+    of.iter().flat_map(|of| lines_in(site, of)).collect()
+}
+
+/// What stands in the way of a tick, and the command that clears it.
+fn in_the_way(item: &str, stop: &Stop) -> anyhow::Error {
+    let advice = match stop {
+        Stop::NoResistor => {
+            "`linewright record` a row of kind check, which ticks this too, or leave it out with \
+             --not-here WHY"
         }
-        _ => None,
-    });
-    match short {
-        None => Ok(()),
-        Some(label) => Err(Refusal::of(format!(
-            "{CORES_ON}: {label} reads short, it must not be connected; name the others with --of"
-        ))),
-    }
+        Stop::Short(_) => "name the others with --of",
+        Stop::Opened(_) => {
+            "close it and say so where it is walked (`linewright SITE.ron`: w, then b), or name the \
+             others with --of"
+        }
+        Stop::Off(_) => {
+            "`linewright tick SITE.ron cores-on` when it is back on, or `linewright settle` says why \
+             it stays off"
+        }
+    };
+    Refusal::of(format!("{item}: {stop}; {advice}"))
 }
 
 /// `tick`.
@@ -147,10 +156,14 @@ pub(super) fn tick(
         Some(why) => TickIs::NotHere(why.to_owned()),
     };
     record_all(path, terminal, |site| {
-        let ticks = rows.iter().map(|row| {
+        let analyst = Analyst::new(site);
+        // What is ticked in one call is ticked in its order: a line put back on is on for the next.
+        let mut said: Vec<(Do, Option<String>)> = Vec::new();
+        for row in &rows {
             let of = refs(site, row, of)?;
-            if row.item == CORES_ON {
-                none_reads_short(site, &of)?;
+            let stands = Stands::of(site).with(said.iter().map(|(what, _)| what));
+            if let Some(stop) = stands.stop(&analyst, row, &is, &lines_of(site, &of)) {
+                return Err(in_the_way(row.item, &stop));
             }
             let tick = Tick {
                 item: row.item.to_owned(),
@@ -158,9 +171,21 @@ pub(super) fn tick(
                 visit: site.visit(),
                 is: is.clone(),
             };
-            Ok((Do::Tick(tick), None))
-        });
-        ticks.collect()
+            said.push((Do::Tick(tick), None));
+        }
+        Ok(said)
     })?;
+    // A tick says nothing of a load: lines that are flagged are named beside it.
+    let site = look(path)?;
+    let analyst = Analyst::new(&site);
+    for row in rows {
+        let lines = lines_of(&site, &refs(&site, row, of)?);
+        let flagged = flagged_beside(&site, &analyst, row, &lines);
+        let words = flagged.iter().map(|(label, why)| format!("{label} {}", why.words()));
+        if !flagged.is_empty() {
+            let words: Vec<String> = words.collect();
+            say(format!("{}: flagged: {}", row.item, words.join("; ")));
+        }
+    }
     Ok(0)
 }

@@ -205,6 +205,17 @@ pub fn count(number: usize, noun: &str) -> String {
     format!("{number} {noun}{plural}")
 }
 
+/// Labels one by one; of more than so many the first and how many more.
+#[must_use]
+pub fn few(labels: &[String], most: usize) -> String {
+    let shown = labels.len().min(most);
+    let mut out = labels[..shown].join(", ");
+    if labels.len() > shown {
+        out.push_str(&format!(" and {} more", labels.len() - shown));
+    }
+    out
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

@@ -4,8 +4,8 @@
 //! Never here: whether something is safe. A tick records that a thing was done, by whom and when.
 
 use crate::site::{
-    AmplifierPlan, CORES_OFF, CORES_ON, Do, Entry, LEADS_ZEROED, LISTS, ListItem, ListOf, Ref,
-    Site, Tick, TickIs, VisitId,
+    AmplifierPlan, CORES_OFF, CORES_ON, Do, Entry, LEADS_ZEROED, LISTS, ListItem, ListOf, ListWhen,
+    Ref, Site, Tick, TickIs, VisitId, in_order,
 };
 
 /// One row of a list: an item of an amplifier or of the visit, or of one of the amplifier's lines.
@@ -19,6 +19,9 @@ pub struct ListRow<'a> {
     pub line: Option<usize>,
     /// How it stands.
     pub stands: ListStands<'a>,
+    /// The last reading of what it is for that came after it was ticked for handing back, or after
+    /// a line was discharged: it was so then, and wants another look now.
+    pub read_since: Option<&'a Entry>,
 }
 
 /// How a row of a list stands.
@@ -56,7 +59,12 @@ pub struct Lists<'a> {
     visit: VisitId,
     /// Counting ticks and resistors of the visit that are of no line, in order.
     of_no_line: Vec<&'a Entry>,
+    /// The last reading of any line.
+    last_read: Option<&'a Entry>,
 }
+
+/// Said of each line after its insulation was read.
+const DISCHARGED: &str = "discharged";
 
 impl<'a> Lists<'a> {
     /// Of a site.
@@ -73,6 +81,7 @@ impl<'a> Lists<'a> {
             site,
             visit,
             of_no_line,
+            last_read: site.log().last_read(),
         }
     }
 
@@ -87,13 +96,24 @@ impl<'a> Lists<'a> {
             .flat_map(|output| output.lines.clone())
             .map(|at| self.line(at))
             .collect();
+        let of_lines = lines.iter().filter_map(|line| line.read).max_by(|a, b| in_order(a, b));
         let mut out = Vec::new();
         for (place, item) in LISTS.iter().enumerate() {
-            let row = |line, stands| ListRow {
+            let row = |line: Option<&LineTicks<'a>>, stands: ListStands<'a>| ListRow {
                 place,
                 item,
-                line,
+                line: line.map(|it| it.at),
                 stands,
+                read_since: stands.done().and_then(|tick| {
+                    let read = match (line, item.of) {
+                        (Some(line), _) if item.item == DISCHARGED => line.insulated,
+                        (Some(line), _) => line.read,
+                        (None, ListOf::Visit) => self.last_read,
+                        (None, _) => of_lines,
+                    };
+                    let asked = item.when == ListWhen::Back || item.item == DISCHARGED;
+                    read.filter(|read| asked && in_order(read, tick).is_gt())
+                }),
             };
             match item.of {
                 ListOf::VoiceAlarm if !amplifier.voice_alarm => {}
@@ -104,7 +124,7 @@ impl<'a> Lists<'a> {
                     lines
                         .iter()
                         .filter(|line| item.of == ListOf::Line || line.insulation)
-                        .map(|line| row(Some(line.at), line.stands(item))),
+                        .map(|line| row(Some(line), line.stands(item))),
                 ),
             }
         }
@@ -136,7 +156,13 @@ impl<'a> Lists<'a> {
             .copied()
             .filter(|entry| matches!(&entry.what, Do::Tick(tick) if tick.visit == self.visit));
         let read = || !history.insulation(self.site, &history.state()).is_empty();
+        let last = |is: fn(&Do) -> bool| {
+            let entries = history.entries().iter().copied();
+            entries.rev().find(|entry| is(&entry.what))
+        };
         LineTicks {
+            read: last(|what| matches!(what, Do::Read(_) | Do::Insulate(_))),
+            insulated: last(|what| matches!(what, Do::Insulate(_))),
             at,
             off: history.is_off(),
             // Who read insulation without being asked had the same to do first.
@@ -152,6 +178,9 @@ struct LineTicks<'a> {
     off: bool,
     insulation: bool,
     ticks: Vec<&'a Entry>,
+    /// The last reading of any kind, and of insulation.
+    read: Option<&'a Entry>,
+    insulated: Option<&'a Entry>,
 }
 
 impl<'a> LineTicks<'a> {

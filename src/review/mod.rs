@@ -2,6 +2,7 @@
 //!
 //! Never here: files, the clock, drawing.
 
+mod beside;
 mod calibration;
 mod cause;
 mod edit_words;
@@ -9,10 +10,12 @@ mod list;
 mod list_rows;
 mod scope;
 mod seal;
+mod stops;
 mod unticked;
 mod word;
 mod words;
 
+pub use beside::flagged_beside;
 pub use calibration::{calibration, used};
 pub use cause::likeliest;
 pub use list::{Item, Matter, Review, review};
@@ -21,6 +24,7 @@ pub use scope::{
     WHOLE_SITE, amplifiers_in, has_line, label_of, lines_in, outputs_in, own_label_of, scope_words,
 };
 pub use seal::{Break, Broken, CANON, SealState, Signing, seal, seals, seals_among};
+pub use stops::{Stands, Stop, Unheard};
 pub use unticked::worked_on;
 pub use word::{Word, decide, word_of_line};
 pub use words::entry_words;

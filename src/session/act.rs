@@ -80,6 +80,8 @@ pub(super) struct Acts {
     undone: Vec<Undone>,
     /// What was dropped last.
     pub dropped: Dropped,
+    /// The reading that the key which took one up takes up instead, pressed once more.
+    pub other: Option<EntryId>,
 }
 
 /// An act taken back, with the entry that took it back.
@@ -96,12 +98,6 @@ impl Acts {
     pub fn push(&mut self, act: Act) {
         self.done.push(act);
         self.undone.clear();
-    }
-
-    /// The entry recorded last, if it still stands on top.
-    pub fn last_entry(&self) -> Option<&EntryId> {
-        let Act::Entries { ids, .. } = self.done.last()?;
-        ids.last()
     }
 
     /// An entry that will never be recorded is no part of an act. An act that it was to strike

@@ -6,8 +6,7 @@ use super::mode::{Draft, DraftKind, Mode, Reads as Typed};
 use super::{Effect, Message, Session};
 use crate::quantity::{Hertz, Ohm, Volt, show};
 use crate::site::{
-    Check, Cut, Do, Entry, EntryId, Instrument, InstrumentId, Insulate, LineId, Read, Reads,
-    StateId,
+    Check, Cut, Do, Entry, EntryId, Instrument, InstrumentId, Insulate, LineId, Read, Reads, StateId,
 };
 use jiff::Timestamp;
 
@@ -47,9 +46,20 @@ impl Session {
                 "line proved dead? a meter on a driven line dies. resistor first, as 398r400"
             });
         }
-        // On a walk a figure is taken where one stands: recorded, not weighed.
-        let at_place = matches!(self.place, Place::Walk | Place::Drawing) && self.walk_row() > 0;
-        let cut = at_place.then(|| Cut::Whole(self.walk_at.clone()));
+        // On a walk a figure is taken where one stands: recorded, not weighed. Of an opened line it is
+        // that of a side.
+        let walks = matches!(self.place, Place::Walk | Place::Drawing);
+        let side = self.walked().filter(|_| walks).and_then(|at| self.side_to_read(at));
+        if let Some(side) = &side {
+            self.say(match side {
+                Cut::Far(node) if self.far_side_was_read(node) => {
+                    "the far side again; Esc, then x corrects the one that stands"
+                }
+                _ => "clear of the line? no tone or test while hands are on it",
+            });
+        }
+        let at_place = walks && self.walk_row() > 0;
+        let cut = side.or_else(|| at_place.then(|| Cut::Whole(self.walk_at.clone())));
         self.mode = Mode::Reading(Draft {
             cut,
             ..Draft::new(line, kind, text)
@@ -61,49 +71,6 @@ impl Session {
         if let Some(page) = self.desk.page_under.take() {
             self.page = page;
         }
-    }
-
-    /// Takes the last reading up again as a correction, with one more letter behind it.
-    pub(super) fn take_up_last(&mut self, letter: char) {
-        if !self.may_write() {
-            self.say_read_only();
-            return;
-        }
-        // The line under the cursor if it was read, whenever that was; else the last reading of this
-        // sitting, which the cursor has just left.
-        let under = self.cursor_line().and_then(|line| {
-            let at = self.site.plan().line(&line)?;
-            self.analyst.line(at).taken.as_ref()?.entry.clone()
-        });
-        let last = under
-            .as_ref()
-            .or_else(|| self.acts.last_entry())
-            .and_then(|id| self.sent(id))
-            .and_then(|entry| match &entry.what {
-                Do::Read(read) => Some((entry.id.clone(), read.clone())),
-                _ => None,
-            });
-        let Some((id, read)) = last else {
-            self.say("there is no reading of this sitting to put that behind: type digits first");
-            return;
-        };
-        if let Some(at) = self.site.plan().line(&read.line) {
-            self.show_line(at);
-        }
-        self.message = Message::default();
-        self.mode = Mode::Reading(Draft {
-            line: read.line,
-            kind: if read.hz.get() == 0.0 {
-                DraftKind::Dc
-            } else {
-                DraftKind::Impedance
-            },
-            text: format!("{}{letter}", read.text),
-            corrects: Some(id),
-            cut: None,
-            note: read.note,
-            more: Vec::new(),
-        });
     }
 
     /// An entry that counts, or is on its way to the disk.
@@ -220,8 +187,9 @@ impl Session {
             self.after_cut(draft);
             return effects;
         }
-        // The picture of the building, and of an amplifier, is gone through by the one who looks at it.
-        if matches!(self.place, Place::Building | Place::Amplifier) {
+        // The picture of the building, and of an amplifier, is gone through by the one who looks at it;
+        // on the rack list the cursor is on a tick.
+        if matches!(self.place, Place::Building | Place::Amplifier | Place::Rack) {
             return effects;
         }
         // A first reading, or a correction, hands on to the next line that waits; reading a line
@@ -262,7 +230,7 @@ impl Session {
             text: draft.figure_text().to_owned(),
             note: draft.note.clone(),
         };
-        self.send(now, Do::Check(check), None)
+        self.send(now, Do::Check(check), draft.corrects.clone())
     }
 
     /// What the known resistor of the last check is.

@@ -72,6 +72,7 @@ pub enum Action {
     PreviousPage,
     Filter,
     Tick,
+    TickEverywhere,
     NextTick,
     NotHere,
     Later,
@@ -158,6 +159,8 @@ use Place::{Amplifier, Building, Drawing, Help, Kit, Rack, Review, Survey, Walk}
 
 /// Where a line stands under the cursor.
 const WORK: &[Place] = &[Survey, Walk, Drawing, Building, Amplifier];
+/// Where a reading that was made can be taken up again.
+const READINGS: &[Place] = &[Survey, Walk, Rack, Drawing, Building, Amplifier];
 /// Wherever something can be done.
 const DESK: &[Place] = &[
     Survey, Walk, Rack, Drawing, Building, Amplifier, Review, Kit,
@@ -275,7 +278,7 @@ pub const TABLE: &[Row] = &[
         "start a reading of this line; 0 alone is a short"
     ),
     row!(
-        Key & [Survey],
+        Key & [Survey, Walk],
         Keys::These(&[Char('o')]),
         "o",
         StartOpen,
@@ -299,12 +302,12 @@ pub const TABLE: &[Row] = &[
         "start an insulation reading, cores joined against earth; > is above the range"
     ),
     row!(
-        Key WORK,
+        Key READINGS,
         Keys::These(&[Char('k'), Char('m'), Char('x'), Char('*')]),
         "k m x",
         TakeUpLast,
         "",
-        "correct the last reading: put k, m or a range multiplier behind it"
+        "correct the last reading: k, m or a range multiplier behind it; x again: the other one"
     ),
     row!(
         Key WORK,
@@ -505,6 +508,14 @@ pub const TABLE: &[Row] = &[
         Tick,
         "Space tick",
         "done: with the time and your name; the next that waits"
+    ),
+    row!(
+        Key & [Rack],
+        Keys::These(&[Char('A')]),
+        "A",
+        TickEverywhere,
+        "",
+        "what is told or done once for the building: one tick for every amplifier that it waits for"
     ),
     row!(
         Key & [Rack],

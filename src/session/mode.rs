@@ -191,13 +191,27 @@ impl Draft {
     /// yet: on every line it would be out, and the next digit makes another figure of it.
     #[must_use]
     pub fn impedance(&self) -> Option<(Value, Ohm)> {
+        self.shown().filter(|_| self.cut.is_none())
+    }
+
+    /// The same of a side of an opened line.
+    #[must_use]
+    pub fn side(&self) -> Option<(Value, Ohm)> {
+        self.shown().filter(|_| self.cut.is_some())
+    }
+
+    /// Whether it is read of one side of an opened line.
+    #[must_use]
+    pub const fn is_of_a_side(&self) -> bool {
+        matches!(self.cut, Some(Cut::Near(_) | Cut::Far(_)))
+    }
+
+    fn shown(&self) -> Option<(Value, Ohm)> {
         if matches!(self.text.as_bytes(), [b'1'..=b'9']) {
             return None;
         }
         match (self.kind, self.read()) {
-            (DraftKind::Impedance, Ok(Reads::Meter(value, step, _))) if self.cut.is_none() => {
-                Some((value, step))
-            }
+            (DraftKind::Impedance, Ok(Reads::Meter(value, step, _))) => Some((value, step)),
             _ => None,
         }
     }

@@ -4,13 +4,23 @@
 use super::keys::{Action, Place};
 use super::mode::{Mode, Purpose, Words};
 use super::movement::along;
+use super::stops::in_keys;
 use super::tree::RowId;
 use super::{Effect, Session};
+use crate::review::Lists;
 use crate::site::{
-    CORES_OFF, CORES_ON, Do, Entry, LineId, ListItem, ListOf, ListWhen, OutputId, Ref, Tick, TickIs,
+    CORES_OFF, Do, Entry, LineId, ListItem, ListOf, ListWhen, OutputId, Ref, Tick, TickIs,
 };
 use jiff::Timestamp;
 use serde::{Deserialize, Serialize};
+
+/// Items that are told or done once for the building, and ticked for each amplifier all the same.
+const OF_BUILDING: [&str; 4] = ["told", "cover", "cover-down", "signed"];
+
+/// Whether one tick may serve every amplifier: what is done at each of them is ticked at each.
+pub(super) fn is_of_building(item: &ListItem) -> bool {
+    OF_BUILDING.contains(&item.item)
+}
 
 /// A row of the rack list; the cursor there holds one of these.
 #[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
@@ -37,6 +47,8 @@ pub(super) struct TickRow<'a> {
     pub lines: Vec<usize>,
     /// How it stands.
     pub stands: Stands<'a>,
+    /// What was read of it since it was ticked.
+    pub read_since: Option<&'a Entry>,
 }
 
 /// How a row of the rack list stands.
@@ -188,7 +200,7 @@ impl Session {
 
     /// Space: done.
     pub(super) fn tick_here(&mut self, now: Timestamp) -> Vec<Effect> {
-        let Some((item, of)) = self.tick_wanted(true) else {
+        let Some((item, of)) = self.tick_wanted(&TickIs::Done) else {
             return Vec::new();
         };
         let tick = Tick {
@@ -202,9 +214,62 @@ impl Session {
         effects
     }
 
+    /// `A`: done for every amplifier of the building that it waits for, in one tick.
+    pub(super) fn tick_everywhere(&mut self, now: Timestamp) -> Vec<Effect> {
+        let rows = self.tick_rows();
+        let under = rows.get(self.tick_at(&rows)).map(|row| row.item);
+        let Some(item) = under else { return Vec::new() };
+        if !is_of_building(item) {
+            self.say(match item.of {
+                ListOf::Visit => "once a visit: Space ticks it for every amplifier",
+                ListOf::Line | ListOf::InsulationLine => {
+                    "a line's own: Space on the row of several lines ticks them at once"
+                }
+                _ => "done at each amplifier, so ticked at each: Space here, Right for the next",
+            });
+            return Vec::new();
+        }
+        if !self.may_write() {
+            self.say_read_only();
+            return Vec::new();
+        }
+        let lists = Lists::of(&self.site);
+        let waits = |at: &usize| {
+            let rows = lists.rows(*at);
+            let own = rows.iter().find(|row| row.item.item == item.item);
+            own.is_some_and(|row| row.stands.waits() || row.read_since.is_some())
+        };
+        let plan = self.site.plan();
+        let amplifiers: Vec<usize> = (0..plan.amplifiers.len()).filter(waits).collect();
+        let lines: Vec<usize> = amplifiers
+            .iter()
+            .flat_map(|at| self.lines_of_amplifier(*at))
+            .collect();
+        if amplifiers.is_empty() {
+            self.say("ticked for every amplifier already");
+            return Vec::new();
+        }
+        let stop = self.stands().stop(&self.analyst, item, &TickIs::Done, &lines);
+        if let Some(stop) = stop {
+            return self.alarm(in_keys(&stop));
+        }
+        let of = amplifiers
+            .iter()
+            .map(|at| Ref::Amplifier(plan.amplifiers[*at].id.clone()));
+        let tick = Tick {
+            item: item.item.to_owned(),
+            of: of.collect(),
+            visit: self.site.visit(),
+            is: TickIs::Done,
+        };
+        let effects = self.send(now, Do::Tick(tick), None);
+        self.next_tick_row();
+        effects
+    }
+
     /// `l`: it does not exist here, with a reason.
     pub(super) fn start_not_here(&mut self) {
-        if let Some((item, of)) = self.tick_wanted(false) {
+        if let Some((item, of)) = self.tick_wanted(&TickIs::NotHere(String::new())) {
             self.mode = Mode::Text(Words::new(Purpose::NotHere(item, of)));
             self.say("why it does not exist here, in a word");
         }
@@ -212,7 +277,7 @@ impl Session {
 
     /// What a tick of the row under the cursor would say, that it is done or that it does not exist
     /// here; says why there is none.
-    fn tick_wanted(&mut self, done: bool) -> Option<(String, Vec<Ref>)> {
+    fn tick_wanted(&mut self, is: &TickIs) -> Option<(String, Vec<Ref>)> {
         if !self.may_write() {
             self.say_read_only();
             return None;
@@ -233,13 +298,14 @@ impl Session {
                 .map(|at| Ref::Line(plan.lines[*at].id.clone()))
                 .collect(),
         };
-        // A line that went back on may be taken off once more.
-        let again = item == CORES_OFF && row.lines.iter().any(|at| !self.analyst.line(*at).off);
+        // A line that went back on may be taken off once more, and what was ticked before a reading is
+        // ticked again after it.
+        let off_again = item == CORES_OFF && row.lines.iter().any(|at| !self.analyst.line(*at).off);
+        let again = matches!(row.stands, Stands::Done(_)) && row.read_since.is_some();
         let why = match &row.stands {
-            Stands::Done(_) if again => return Some((item, of)),
-            Stands::Waits(_) => {
-                let stopped = self.stopped(row).filter(|_| done || item == CORES_ON);
-                match stopped {
+            Stands::Done(_) if off_again => return Some((item, of)),
+            _ if again || row.stands.waits() => {
+                match self.stopped(row, is) {
                     None => return Some((item, of)),
                     Some(why) => {
                         self.alarm(why);
@@ -255,6 +321,7 @@ impl Session {
                 )
             }
             Stands::Nothing(why) => format!("nothing to tick: {why}"),
+            Stands::Waits(_) => return None,
         };
         self.say(&why);
         None

@@ -56,6 +56,7 @@ impl Session {
             },
             item: row.item,
             lines: row.line.into_iter().collect(),
+            read_since: row.read_since,
             stands: match row.stands {
                 ListStands::Waits => Stands::Waits(1),
                 ListStands::Done(entry) => Stands::Done(entry),
@@ -89,6 +90,7 @@ fn together<'a>(rows: &[TickRow<'a>], output: Option<OutputId>) -> TickRow<'a> {
         } else {
             waiting
         },
+        read_since: rows.iter().find_map(|row| row.read_since),
         stands,
     }
 }

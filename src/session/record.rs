@@ -117,6 +117,10 @@ impl Session {
                 pasted += usize::from(entry.act.is_some());
                 let (mut words, alarm) = self.outcome(&entry);
                 let mut title = self.title(&entry);
+                if alarm && matches!(entry.what, Do::Tick(_)) {
+                    // What is flagged has the room of what the item says behind its comma.
+                    title = title.split(", ").next().unwrap_or_default().to_owned();
+                }
                 if pasted > 1 {
                     title = format!("{pasted} readings pasted, the last {title}");
                     words = String::new();
@@ -163,7 +167,12 @@ impl Session {
         let read = match &entry.what {
             Do::Read(read) => read,
             Do::Listen(listen) => return (self.after_answer(listen), false),
-            _ => return (String::new(), false),
+            _ => {
+                let flagged = self.flagged_words(entry);
+                let alarm = flagged.is_some();
+                let words = flagged.map_or_else(String::new, |words| format!("   {words}"));
+                return (words, alarm);
+            }
         };
         let Some(at) = self
             .site

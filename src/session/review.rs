@@ -44,6 +44,8 @@ pub(super) struct Reviewed {
     pub part: Option<Ref>,
     /// What can be signed for, as it stood when that was asked for.
     pub parts: Vec<Part>,
+    /// The key that would break a seal and was told so: pressed once more it does.
+    pub warned: Option<Action>,
     /// The reasons given last, each kind of word with its own.
     pub reasons: BTreeMap<u8, String>,
 }

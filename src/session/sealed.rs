@@ -1,10 +1,10 @@
 //! What is signed and stands as it was signed: said before it is changed, and when it was.
 
 use super::Session;
-use super::keys::Place;
+use super::keys::{Action, Place};
 use super::mode::{DraftKind, Mode, Purpose};
 use crate::review;
-use crate::site::{Do, LineId, Ref};
+use crate::site::{Do, Entry, LineId, Ref, in_order};
 
 impl Session {
     /// Looks which signatures stand.
@@ -64,7 +64,8 @@ impl Session {
         Some(format!("{seal} broken: {label}"))
     }
 
-    /// What would be recorded next is about something signed.
+    /// What would be recorded next is about something signed. A note that comes later is no part of
+    /// what was.
     pub(super) fn breaks_a_seal(&self) -> bool {
         let mut scopes = self.review.intact.iter().map(|it| &it.1);
         scopes.any(|scope| match &self.mode {
@@ -85,13 +86,14 @@ impl Session {
     }
 
     fn words_are_within(&self, scope: &Ref, purpose: &Purpose) -> bool {
+        if matches!(purpose, Purpose::Note(_)) {
+            return false;
+        }
         if let Some(line) = purpose.line() {
-            return !matches!(purpose, Purpose::TryOut(_))
-                && self.is_within(scope, &Ref::Line(line.clone()));
+            return self.is_within(scope, &Ref::Line(line.clone()));
         }
         match purpose {
-            Purpose::Note(of)
-            | Purpose::Add(_, of)
+            Purpose::Add(_, of)
             | Purpose::Change(of)
             | Purpose::Gone(of)
             | Purpose::Accept(of)
@@ -130,5 +132,29 @@ impl Session {
             }
             _ => true,
         }
+    }
+
+    /// Whether a key that changes something at once would break a seal: it says so first, and does it
+    /// when it is pressed again.
+    pub(super) fn warns_first(&mut self, action: Action) -> bool {
+        if self.review.intact.is_empty() || self.review.warned.take() == Some(action) {
+            return false;
+        }
+        self.review.warned = Some(action);
+        self.alarm("signed: this breaks the seal. The same key once more does it".to_owned());
+        true
+    }
+
+    /// Whether what `u` takes back was there when it was signed; the signature itself is withdrawn.
+    pub(super) fn undoes_signed(&self) -> bool {
+        let entries = self.acts.on_top();
+        let log = self.site.log();
+        let is_seal = |entry: &Entry| matches!(entry.what, Do::Seal(_));
+        let seal = log.entries().iter().rfind(|it| is_seal(it));
+        let before = |entry: &Entry| {
+            !is_seal(entry) && seal.is_some_and(|seal| in_order(entry, seal).is_lt())
+        };
+        let mut known = entries.iter().filter_map(|id| log.get(id));
+        known.any(before)
     }
 }

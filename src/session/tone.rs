@@ -3,11 +3,8 @@
 
 use super::Session;
 use super::mode::DraftKind;
-use super::view::text::few;
-use crate::site::{
-    AMPLIFIER_TONE, CORES_OFF, CORES_ON, Do, Instrument, InstrumentId, LinePlan, NodeId, Reads,
-    Ref, SPLIT_CLOSED, SPLIT_OPENED, Tick,
-};
+use crate::review::Unheard;
+use crate::site::{AMPLIFIER_TONE, Instrument, InstrumentId, NodeId, Reads};
 
 impl Session {
     /// What drives the line: the instrument chosen for that, or `amplifier`. A meter reads a line that
@@ -85,79 +82,20 @@ impl Session {
     /// Why nothing can be heard at a place of a line, whatever is wrong with it; none where the tone
     /// gets there.
     pub(super) fn unheard_of(&self, at: usize, node: usize) -> Option<String> {
-        let line = &self.site.plan().lines[at];
-        if self.is_off_ahead(at) && self.tone() == AMPLIFIER_TONE {
-            return Some(format!(
-                "{} is OFF: no amplifier plays on it. t: a meter's tone; g r: put it back",
-                line.label
-            ));
-        }
-        let open = self.open_split_ahead(at)?;
-        let cut = line.node(&open)?;
-        let behind = behind(line, cut);
-        if !behind.contains(&node) {
-            return None;
-        }
-        let silent: Vec<String> = behind
-            .into_iter()
-            .filter(|node| line.nodes[*node].is_loudspeaker())
-            .map(|node| line.nodes[node].label.clone())
-            .collect();
-        Some(format!(
-            "opened before {}: {} cannot play; b when closed again",
-            line.nodes[cut].label,
-            few(&silent, 2)
-        ))
+        let why = self.stands().unheard(at, node, &self.tone())?;
+        Some(match why {
+            Unheard::Off(_) => format!("{why}. t: a meter's tone; g r: put it back"),
+            Unheard::Opened { .. } => format!("{why}; b when closed again"),
+        })
     }
 
     /// Where a line stands opened, by what is on the disk and what is on its way there.
     pub(super) fn open_split_ahead(&self, at: usize) -> Option<NodeId> {
-        match self.tick_ahead(at, &[SPLIT_OPENED, SPLIT_CLOSED]) {
-            Some(tick) if tick.item == SPLIT_CLOSED => None,
-            Some(tick) => tick.of.iter().find_map(|of| match of {
-                Ref::Node(node) => Some(node.clone()),
-                _ => None,
-            }),
-            None => self.analyst.line(at).open_split.clone(),
-        }
+        self.stands().open_split(at)
     }
 
     /// Whether a line is off the amplifier, by the same two.
     pub(super) fn is_off_ahead(&self, at: usize) -> bool {
-        match self.tick_ahead(at, &[CORES_OFF, CORES_ON]) {
-            Some(tick) => tick.item == CORES_OFF,
-            None => self.analyst.line(at).off,
-        }
+        self.stands().is_off(at)
     }
-
-    /// The last tick of one of these items that is on its way to the disk for a line.
-    fn tick_ahead(&self, at: usize, items: &[&str]) -> Option<&Tick> {
-        let line = Ref::Line(self.site.plan().lines[at].id.clone());
-        let sent = self.pending.iter().rev();
-        sent.filter(|pending| !self.is_struck_ahead(&pending.entry.id))
-            .find_map(|pending| match &pending.entry.what {
-                Do::Tick(tick)
-                    if items.contains(&tick.item.as_str()) && tick.of.contains(&line) =>
-                {
-                    Some(tick)
-                }
-                _ => None,
-            })
-    }
-}
-
-/// A place and all that hangs on it.
-fn behind(line: &LinePlan, from: usize) -> Vec<usize> {
-    (from..line.nodes.len())
-        .filter(|node| {
-            let mut at = Some(*node);
-            while let Some(place) = at {
-                if place == from {
-                    return true;
-                }
-                at = line.nodes[place].from;
-            }
-            false
-        })
-        .collect()
 }

@@ -36,6 +36,9 @@ pub fn update(session: &mut Session, event: Event) -> Vec<Effect> {
         Event::Key(key, now) => {
             let action = keys::action(session.mode_name(), session.place, key);
             session.let_go(action);
+            if session.review.warned != action {
+                session.review.warned = None;
+            }
             match action {
                 Some(action) => session.act(action, key, now),
                 None => session.unknown_key(key),
@@ -161,6 +164,7 @@ impl Session {
             Action::NextInstrument => self.next_instrument(DraftKind::Impedance),
             Action::NextTick => self.go_rack(),
             Action::Tick => return self.tick_here(now),
+            Action::TickEverywhere => return self.tick_everywhere(now),
             Action::NotHere => self.start_not_here(),
             Action::Accept => self.start_accept(),
             Action::LeaveOpen => self.start_leave_open(),
@@ -174,6 +178,7 @@ impl Session {
                 self.end_filter();
             }
             Action::Add => self.start_add(),
+            Action::Another if self.warns_first(action) => {}
             Action::Another => return self.add_another(now),
             Action::Change => self.start_change(),
             Action::Gone => self.start_gone(),
@@ -224,6 +229,7 @@ impl Session {
             }
             Action::NextPage | Action::PreviousPage => self.turn_page(action),
             Action::Filter => self.next_filter(),
+            Action::Undo if self.undoes_signed() && self.warns_first(action) => {}
             Action::Undo => return self.undo(now),
             Action::Redo => return self.redo(now),
             Action::Find => self.start_find(),
@@ -300,6 +306,10 @@ impl Session {
                 }
             },
             (Action::NextInstrument, _) => self.next_instrument(draft.kind),
+            (Action::Type, Key::Char('x')) if self.is_as_taken_up(&draft) => {
+                self.take_up_other(draft);
+                return Vec::new();
+            }
             (Action::Type, Key::Char(c)) if draft.text.len() < LONGEST_DRAFT => {
                 self.forget_alarm();
                 draft.text.push(c);
@@ -323,7 +333,13 @@ impl Session {
             }
             (Action::Backspace, _) => {
                 self.forget_alarm();
-                if draft.text.pop().is_none() || draft.text.is_empty() {
+                let gone = draft.text.pop().is_none();
+                // What is corrected, and the flow of a split, is left by Esc alone: what is typed next
+                // would be another reading.
+                if gone && (draft.corrects.is_some() || draft.is_of_a_side()) {
+                    self.say("nothing is typed any more: Esc drops it");
+                } else if draft.text.is_empty() && draft.corrects.is_none() && !draft.is_of_a_side()
+                {
                     return Vec::new();
                 }
                 let line = !draft.line.as_str().is_empty();

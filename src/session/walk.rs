@@ -288,9 +288,54 @@ impl Session {
         self.send(now, Do::Tick(tick), None)
     }
 
-    /// After the near side comes the far side.
+    /// The side of an opened line that is to be read: the near one, then the far one, which is read
+    /// again where both were; none of a line that is not open.
+    pub(super) fn side_to_read(&self, at: usize) -> Option<Cut> {
+        let node = self.open_split_ahead(at)?;
+        Some(match self.sides_read(at, &node) {
+            [false, _] => Cut::Near(node),
+            [true, _] => Cut::Far(node),
+        })
+    }
+
+    /// Whether the far side of an opening on the line that is walked was read.
+    pub(super) fn far_side_was_read(&self, node: &NodeId) -> bool {
+        let walked = self.walked();
+        walked.is_some_and(|at| self.sides_read(at, node)[1])
+    }
+
+    /// Which sides were read since a line was opened before a node: the near, the far.
+    pub(super) fn sides_read(&self, at: usize, node: &NodeId) -> [bool; 2] {
+        let line = &self.site.plan().lines[at].id;
+        let history = self.site.history(line);
+        let sent = self.pending.iter().map(|it| &it.entry);
+        let entries = history.entries().iter().copied().chain(sent);
+        let mut read = [false; 2];
+        for entry in entries.filter(|entry| !self.is_struck_ahead(&entry.id)) {
+            match &entry.what {
+                Do::Tick(tick)
+                    if tick.item == SPLIT_OPENED && tick.of.contains(&Ref::Line(line.clone())) =>
+                {
+                    read = [false; 2];
+                }
+                Do::Read(it) if it.line == *line => match &it.cut {
+                    Some(Cut::Near(at)) => read[0] |= at == node,
+                    Some(Cut::Far(at)) => read[1] |= at == node,
+                    _ => {}
+                },
+                _ => {}
+            }
+        }
+        read
+    }
+
+    /// After the near side comes the far side, unless it was read already.
     pub(super) fn after_cut(&mut self, draft: &Draft) {
-        if let Some(Cut::Near(node)) = &draft.cut {
+        let at = self.site.plan().line(&draft.line);
+        if let (Some(Cut::Near(node)), Some(at)) = (&draft.cut, at)
+            && self.open_split_ahead(at).as_ref() == Some(node)
+            && !self.sides_read(at, node)[1]
+        {
             self.mode = Mode::Reading(Draft {
                 cut: Some(Cut::Far(node.clone())),
                 ..Draft::new(draft.line.clone(), draft.kind, "")

@@ -62,6 +62,9 @@ impl Session {
                 let labels: Vec<String> = of.map(|of| self.ref_label(of)).collect();
                 let labels = match labels.len() {
                     0..=4 => labels.join(" "),
+                    n if it.of.iter().all(|of| matches!(of, Ref::Amplifier(_))) => {
+                        format!("{n} amplifiers")
+                    }
                     n => format!("{n} lines"),
                 };
                 format!("{labels}  {}", self.tick_words(it))

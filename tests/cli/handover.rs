@@ -32,6 +32,7 @@ fn signed() -> Bench {
         "line,kind,value,at\nL-1,impedance,286,\nL-1,listen,heard,LS-1\nL-1,listen,heard,LS-2\n",
     );
     run(&["record", "site.ron", "again.csv"]);
+    bench.read_resistor();
     let list = bench.run(&["tick", "site.ron"]).done();
     let items = list.lines().filter(|line| line.starts_with("  "));
     let items: Vec<&str> = items
@@ -172,6 +173,7 @@ fn signed_from(bench: Bench) -> Bench {
          L-1,listen,heard,LS-2,2026-11-24T09:07:00Z\n",
     );
     bench.run(&["record", "site.ron", "heard.csv"]).done();
+    bench.read_resistor();
     let list = bench.run(&["tick", "site.ron"]).done();
     let items = list.lines().filter(|line| line.starts_with("  "));
     let items: Vec<&str> = items

@@ -17,4 +17,5 @@ mod shape;
 mod signing;
 mod streams;
 mod text;
+mod ticks;
 mod unwritten;

@@ -25,6 +25,7 @@ fn worked_on() -> Bench {
 }
 
 fn tick_all(bench: &Bench) {
+    bench.read_resistor();
     let list = bench.run(&["tick", "site.ron"]).done();
     let items = list
         .lines()

@@ -338,8 +338,10 @@ fn a_seal_that_is_broken_is_said_at_opening_with_the_line_that_broke_it() {
     bench.run(&["import", &schedule, "--to", site]);
     let readings = file(
         "readings.csv",
-        "line,kind,value,at,when\nL-1,impedance,286,,2026-11-24T09:00:00Z\n\
-         L-1,listen,heard,LS-1,2026-11-24T09:01:00Z\nL-1,listen,heard,LS-2,2026-11-24T09:02:00Z\n",
+        "line,kind,value,at,when,known_ohms\n,check,400,,2026-11-24T08:59:00Z,400\n\
+         L-1,impedance,286,,2026-11-24T09:00:00Z,\n\
+         L-1,listen,heard,LS-1,2026-11-24T09:01:00Z,\n\
+         L-1,listen,heard,LS-2,2026-11-24T09:02:00Z,\n",
     );
     bench.run(&["record", site, &readings]);
     let list = bench.run(&["tick", site]);

@@ -77,22 +77,9 @@ impl Session {
                 format!(" {}> ", row.map_or("", |row| row.title.as_str()))
             }
         };
-        let (prompt, room) = match self.breaks_a_seal() {
-            true => (
-                format!(
-                    "{}, signed: this breaks the seal> ",
-                    prompt.trim_end_matches("> ")
-                ),
-                columns * 3 / 4,
-            ),
-            false => (prompt, columns / 2),
-        };
-        // What of it has no room gives way, not the sign that something may be typed behind it.
-        let prompt = match prompt.strip_suffix("> ") {
-            Some(words) if text::width(&prompt) > room => {
-                format!("{}> ", text::cut(words, room.saturating_sub(2)))
-            }
-            _ => text::cut(&prompt, room),
+        let prompt = match self.breaks_a_seal() {
+            true => warned(&prompt, columns * 3 / 4),
+            false => fitted(&prompt, columns / 2),
         };
         let start = text::width(&prompt);
         let line = Line::plain(prompt);
@@ -127,5 +114,26 @@ impl Session {
             }
             _ => (line, Some(start)),
         }
+    }
+}
+
+/// A prompt that says what is about to be broken: behind the label where there is room, else before it,
+/// so that it is never what is cut.
+fn warned(prompt: &str, room: usize) -> String {
+    let label = prompt.trim_end_matches("> ");
+    let behind = format!("{label}, signed: this breaks the seal> ");
+    match text::width(&behind) <= room {
+        true => behind,
+        false => fitted(&format!(" breaks the seal,{label}> "), room),
+    }
+}
+
+/// What of a prompt has no room gives way, not the sign that something may be typed behind it.
+fn fitted(prompt: &str, room: usize) -> String {
+    match prompt.strip_suffix("> ") {
+        Some(words) if text::width(prompt) > room => {
+            format!("{}> ", text::cut(words, room.saturating_sub(2)))
+        }
+        _ => text::cut(prompt, room),
     }
 }

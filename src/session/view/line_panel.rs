@@ -3,14 +3,12 @@
 use super::super::Session;
 use super::super::keys::Place;
 use super::super::mode::{Draft, DraftKind, Mode, Reads};
+use super::figure_row::figure_row;
 use super::section::{Parts, Section};
 use super::text::{self, Line, Tone};
 use crate::analysis::{LineResult, lookalikes};
 use crate::quantity::{Fraction, Metre, Ohm, Value, Watt, show};
 use crate::verdict::{InsulationWord, LineWord};
-
-/// From this width on the panel's figures stand apart.
-const ROOMY: usize = 42;
 
 impl Session {
     /// The draft typed for a line.
@@ -140,36 +138,12 @@ impl Session {
         let title = format!(" {} {}", line.label, line.zone_label);
         out.push(Line::tone(text::cut(&title, width), Tone::Title));
         out.words(" ", &describe(line), width, Tone::Plain);
-        let cells = match width {
-            ROOMY.. => [9, 11, 9, 10],
-            34.. => [8, 9, 8, 9],
-            32.. => [7, 9, 8, 8],
-            _ => [6, 9, 8, 8],
-        };
+        if let Some((draft, cut)) = draft.and_then(|draft| Some((draft, draft.cut.as_ref()?))) {
+            self.side_lines(at, draft, cut, width, &mut out);
+            return out;
+        }
         let figure = |word: &str, ohm: &str, load: &str, deviation: &str, tone| {
-            let word = match width {
-                34.. => word.to_owned(),
-                32.. => word.replacen(' ', "", 1),
-                _ => word.replace(' ', ""),
-            };
-            let row = text::left(&word, cells[0])
-                + &text::right(ohm, cells[1])
-                + &text::right(load, cells[2])
-                + &text::right(deviation, cells[3]);
-            let close = [ohm, load, deviation]
-                .iter()
-                .zip(&cells[1..])
-                .any(|(text, cells)| text::width(text) >= *cells);
-            let row = if width < ROOMY && close {
-                // One of them fills its column: figures never touch.
-                let word = word.trim_end();
-                [word, ohm, load, deviation].join(" ")
-            } else if width < ROOMY {
-                row
-            } else {
-                format!(" {row} ")
-            };
-            Line::tone(row, tone)
+            figure_row(width, [word, ohm, load, deviation], tone)
         };
         match draft {
             Some(draft) if draft.impedance().is_none() => {
@@ -368,7 +342,7 @@ pub(super) fn describe(line: &crate::site::LinePlan) -> String {
 }
 
 /// A draft that is no impedance yet, or none at all.
-fn draft_words(draft: &Draft) -> String {
+pub(super) fn draft_words(draft: &Draft) -> String {
     match draft.read() {
         Ok(Reads::Check(..)) => format!("known resistor {} ", draft.text),
         Ok(Reads::Meter(value, ..)) => format!("{} {} ", draft.kind.word(), show::value(value)),

@@ -1,13 +1,16 @@
 //! The rack list as it is drawn: items at the left, what stands behind one at the right.
 
 use super::super::Session;
-use super::super::rack::{Stands, TickRow};
+use super::super::rack::{Stands, TickRow, is_of_building};
 use super::super::tree::output_title;
 use super::TreeLine;
 use super::section::{Parts, Section};
-use super::text::{self, Line, Tone};
+use super::text::{self, Line, Tone, few};
 use crate::quantity::{Volt, show};
 use crate::site::{CORES_OFF, CORES_ON, Do, LEADS_ZEROED, ListOf, ListWhen, TickIs};
+
+/// So many flagged lines are named in the panel.
+const MOST_FLAGGED: usize = 4;
 
 /// Above this a line is no extra-low voltage: 50 V a.c., IEC 60449 band I.
 const EXTRA_LOW: f64 = 50.0;
@@ -71,6 +74,7 @@ impl Session {
         let (sign, time, tone) = match &row.stands {
             _ if sent => ('^', "sent".to_owned(), Tone::Draft),
             Stands::Waits(_) => ('.', String::new(), Tone::Plain),
+            Stands::Done(_) if row.read_since.is_some() => ('~', "again".to_owned(), Tone::Draft),
             Stands::Done(entry) => {
                 let sign = match &entry.what {
                     Do::Tick(tick) if tick.is != TickIs::Done => '_',
@@ -147,8 +151,26 @@ impl Session {
                 let key = "A digit here starts it, such as 398r400.";
                 main.words(" ", key, width, Tone::Plain);
             }
+            if is_of_building(row.item) && row.stands.waits() {
+                let key = "A ticks it for every amplifier at once.";
+                main.words(" ", key, width, Tone::Plain);
+            }
             let stands = self.stands_words(row);
             main.words(" ", &stands, width, Tone::Plain);
+            if let Some(read) = row.read_since {
+                let (at, title) = (self.clock(read.at), self.title(read));
+                let words: Vec<&str> = title.split_whitespace().collect();
+                let words = format!("~ read since, {at}: {}. Again?", words.join(" "));
+                main.words(" ", &words, width, Tone::Draft);
+            }
+            let flagged = self.flagged_under(row);
+            if !flagged.is_empty() {
+                let words = format!(
+                    "! flagged: {}. A tick says nothing of a load.",
+                    few(&flagged, MOST_FLAGGED)
+                );
+                main.words(" ", &words, width, Tone::Alarm);
+            }
         }
         Parts {
             first: vec![main, self.rack_counts(&list, width)],

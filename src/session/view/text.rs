@@ -1,5 +1,6 @@
 //! Text on a grid of cells: spans with a tone, cut and filled by display width.
 
+pub use crate::quantity::show::few;
 use crate::quantity::show::harmless;
 use unicode_width::{UnicodeWidthChar, UnicodeWidthStr};
 
@@ -58,17 +59,6 @@ pub fn cut(text: &str, cells: usize) -> String {
     }
     if cells > 0 {
         out.push('~');
-    }
-    out
-}
-
-/// Labels one by one; of more than so many the first and how many more.
-#[must_use]
-pub fn few(labels: &[String], most: usize) -> String {
-    let shown = labels.len().min(most);
-    let mut out = labels[..shown].join(", ");
-    if labels.len() > shown {
-        out.push_str(&format!(" and {} more", labels.len() - shown));
     }
     out
 }

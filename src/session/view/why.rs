@@ -22,7 +22,9 @@ impl Session {
         drafted: Option<(Value, Ohm)>,
         width: usize,
     ) -> Vec<Section> {
-        if self.draft_on(at).is_some() && drafted.is_none() {
+        // Beside a side of an opened line stand the suspects of what is on record.
+        let at_rack = |draft: &super::super::Draft| draft.cut.is_none();
+        if self.draft_on(at).is_some_and(at_rack) && drafted.is_none() {
             return Vec::new();
         }
         let Some(suspects) = self.suspects(at, drafted) else {
@@ -43,11 +45,14 @@ impl Session {
                 Tone::Alarm
             };
             let sign = if drafted.is_some() { '*' } else { '?' };
-            let words = format!(
-                " {sign} fits nothing, {}: read it again ",
-                show::probability(suspects.misfit)
+            // A figure is cut nowhere: where it is narrow the advice goes on in the next row.
+            let odds = show::probability(suspects.misfit);
+            head.words(
+                &format!(" {sign} "),
+                &format!("fits nothing, {odds}: read it again"),
+                width,
+                tone,
             );
-            head.push(Line::tone(text::cut(&words, width), tone));
             head.words(
                 "   ",
                 "zero the leads; is this the right pair?",
@@ -166,10 +171,12 @@ impl Session {
     /// tells of what is behind it.
     fn open_words(&self, at: usize) -> Option<String> {
         let node = self.analyst.line(at).open_split.as_ref()?;
-        Some(format!(
-            "open before {}: read the other side, or close it again (b on the walk)",
-            self.node_label(node)
-        ))
+        let next = match self.sides_read(at, node) {
+            [false, _] => "digits read the near side, b closes it",
+            [true, false] => "digits read the far side, b closes it",
+            [true, true] => "both sides are read: b closes it, x corrects",
+        };
+        Some(format!("open before {}: {next}", self.node_label(node)))
     }
 
     /// The next tests, and what the first of them may show.

@@ -1,0 +1,225 @@
+//! One side of a line that is opened for a split, as drawn: what it should read by itself, and how
+//! sure that is.
+//!
+//! Never here: what it reads and why.
+
+use super::design::{Budget, budget};
+use super::Analyst;
+use crate::circuit::{Conditions, Network};
+use crate::quantity::{Hertz, Ohm, Value, Watt};
+use crate::site::{Cut, Figure, Figures, InstrumentId, LinePlan, Site};
+use crate::verdict::{self, Factor, Limits};
+
+/// A deviation of more than so many combined standard uncertainties is not explained by them.
+/// Source: coverage factor 2, JCGM 100, 6.3.3.
+const COVERAGE: f64 = 2.0;
+
+/// One side of an opened line, as drawn.
+#[derive(Clone, Debug)]
+pub struct Side {
+    /// Loudspeakers on it.
+    pub loudspeakers: usize,
+    /// Sum of their taps.
+    pub design: Watt,
+    /// What it should read at its opening, or at the rack: impedance, at direct current resistance,
+    /// cables reckoned; none where nothing hangs on it that would be within a meter's range.
+    pub expected: Option<Ohm>,
+    /// The load of that impedance; none at direct current and where nothing hangs on it.
+    pub load: Option<Watt>,
+    /// Where the spread of that impedance comes from; none at direct current, where taps spread
+    /// otherwise.
+    pub budget: Option<Budget>,
+}
+
+impl Side {
+    /// The side that a reading is taken of, at a test frequency (0 is direct current); none of one
+    /// that is taken with the line whole, or at a place that is not on the line.
+    #[must_use]
+    pub fn of(line: &LinePlan, figures: &Figures, cut: &Cut, hz: Hertz) -> Option<Self> {
+        let whole = Network::of(line, &Conditions::of(figures, hz));
+        let (at, network, is_far) = match cut {
+            Cut::Near(node) => {
+                let at = line.node(node)?;
+                (at, whole.near_of(at), false)
+            }
+            Cut::Far(node) => {
+                let at = line.node(node)?;
+                (at, whole.far_of(at), true)
+            }
+            Cut::Whole(_) => return None,
+        };
+        let beyond = whole.beyond(at);
+        let taps = line
+            .nodes
+            .iter()
+            .zip(&beyond)
+            .filter(|(_, beyond)| **beyond == is_far)
+            .filter_map(|(node, _)| node.tap());
+        let taps: Vec<Watt> = taps.collect();
+        let solution = network.solve();
+        let range = figures.get(Figure::RangeOhm);
+        let expected = solution
+            .input()
+            .modulus()
+            .filter(|ohm| ohm.get() <= range);
+        let tone = hz.get() > 0.0;
+        Some(Self {
+            loudspeakers: taps.len(),
+            design: Watt(taps.iter().map(|tap| tap.get()).sum()),
+            expected,
+            load: expected
+                .filter(|_| tone)
+                .map(|ohm| verdict::load(line.volts, ohm)),
+            budget: tone.then(|| budget(line, figures, &solution)),
+        })
+    }
+
+    /// Whether the drawing explains a reading of this side, its spread and the meter's uncertainty
+    /// counted in; none at direct current. It says nothing of what is allowed.
+    #[must_use]
+    pub fn fits(
+        &self,
+        (value, step): (Value, Ohm),
+        factor: Factor,
+        limits: &Limits,
+    ) -> Option<bool> {
+        let budget = self.budget?;
+        Some(match (self.expected, value) {
+            (None, Value::Open) => true,
+            (Some(expected), Value::Ohm(read)) if read.get() > 0.0 => {
+                let own = verdict::u_of_reading(read, step, factor, limits).get();
+                let u = own.hypot(budget.total());
+                let ln = (expected.get() / read.get()).ln() + factor.ln_mean;
+                ln.abs() <= COVERAGE * u
+            }
+            _ => false,
+        })
+    }
+}
+
+impl Analyst {
+    /// One side of a line as drawn, for a reading at a test frequency.
+    #[must_use]
+    pub fn side(&self, site: &Site, at: usize, cut: &Cut, hz: Hertz) -> Option<Side> {
+        Side::of(&site.plan().lines[at], site.figures(), cut, hz)
+    }
+
+    /// Whether the drawing explains what an instrument shows of a side.
+    #[must_use]
+    pub fn fits_side(
+        &self,
+        side: &Side,
+        read: (Value, Ohm),
+        instrument: &InstrumentId,
+    ) -> Option<bool> {
+        side.fits(read, self.factor(Some(instrument)), self.limits())
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::quantity::{Fraction, Metre, MicroHenryPerMetre, PicoFaradPerMetre, Volt};
+    use crate::site::{CableMake, Conductor, NodeId, NodeIs, NodePlan};
+
+    /// Four loudspeakers of 10 W at 100 V, 1000 ohm each, one behind the other.
+    fn four() -> LinePlan {
+        let node = |at: usize| NodePlan {
+            id: NodeId::from(format!("LS-{at}").as_str()),
+            label: format!("LS-{at}"),
+            from: at.checked_sub(1),
+            run: Some(Metre(10.0)),
+            cable: "1.5 mm2".into(),
+            make: CableMake {
+                r20: Conductor::Area(1.5).r20(),
+                l: MicroHenryPerMetre(0.65),
+                c: PicoFaradPerMetre(100.0),
+            },
+            control: false,
+            is: NodeIs::Loudspeaker {
+                tap: Watt(10.0),
+                taps: None,
+                of: "type".into(),
+                dc_block: false,
+            },
+        };
+        LinePlan {
+            id: "L".into(),
+            label: "L".into(),
+            output: 0,
+            zone: "Z".into(),
+            zone_label: "Z".into(),
+            volts: Volt(100.0),
+            insulation_asked: false,
+            nodes: (0..4).map(node).collect(),
+        }
+    }
+
+    fn side(cut: fn(NodeId) -> Cut, hz: f64) -> Side {
+        let line = four();
+        let at = line.nodes[1].id.clone();
+        Side::of(&line, &Figures::default(), &cut(at), Hertz(hz)).unwrap()
+    }
+
+    #[test]
+    fn each_side_is_what_hangs_on_it_in_parallel() {
+        // Opened before the second: one of 1000 ohm at the rack, three in parallel behind. Runs of
+        // 10 m, 0.24 ohm each (IEC 60228, 1.5 mm2), are under 0.3 % of that.
+        let near = side(Cut::Near, 1000.0);
+        let far = side(Cut::Far, 1000.0);
+        assert_eq!((near.loudspeakers, far.loudspeakers), (1, 3));
+        assert_eq!((near.design, far.design), (Watt(10.0), Watt(30.0)));
+        let ohm = |side: &Side| side.expected.unwrap().get();
+        assert!((ohm(&near) / 1000.0 - 1.0).abs() < 3e-3, "{near:?}");
+        assert!((ohm(&far) / (1000.0 / 3.0) - 1.0).abs() < 3e-3, "{far:?}");
+        // The windings alone: 0.08 of the impedance.
+        let dc = side(Cut::Far, 0.0);
+        assert!(
+            (ohm(&dc) / (80.0 / 3.0) - 1.0).abs() < 3e-2,
+            "{:?}",
+            dc.expected
+        );
+        assert!(dc.load.is_none() && dc.budget.is_none());
+    }
+
+    #[test]
+    fn a_side_of_few_is_less_sure_than_one_of_many() {
+        // The own spread of loudspeakers goes with one over the root of their number.
+        let own = |side: Side| side.budget.unwrap().loudspeakers;
+        let ratio = own(side(Cut::Near, 1000.0)) / own(side(Cut::Far, 1000.0));
+        assert!((ratio - 3f64.sqrt()).abs() < 0.02, "{ratio}");
+    }
+
+    #[test]
+    fn what_spread_and_meter_explain_fits_and_what_they_do_not_does_not() {
+        let far = side(Cut::Far, 1000.0);
+        let factor = Factor::of_accuracy(Fraction(0.05));
+        let limits = Limits::of(&Figures::default());
+        let fits = |value| far.fits((value, Ohm(1.0)), factor, &limits);
+        assert_eq!(fits(Value::Ohm(Ohm(340.0))), Some(true));
+        // One of the three missing: half as much again.
+        assert_eq!(fits(Value::Ohm(Ohm(500.0))), Some(false));
+        assert_eq!(fits(Value::Open), Some(false));
+        assert_eq!(fits(Value::Short), Some(false));
+        let dc = side(Cut::Far, 0.0);
+        assert_eq!(
+            dc.fits((Value::Ohm(Ohm(27.0)), Ohm(1.0)), factor, &limits),
+            None
+        );
+    }
+
+    #[test]
+    fn a_bare_run_should_read_open_and_the_line_whole_has_no_sides() {
+        let line = four();
+        let cut = Cut::Near(line.nodes[0].id.clone());
+        let bare = Side::of(&line, &Figures::default(), &cut, Hertz(1000.0)).unwrap();
+        // 10 m of 100 pF/m at 1000 Hz: 160 kohm, beyond the meter's 100 kohm.
+        assert_eq!((bare.loudspeakers, bare.expected), (0, None));
+        let factor = Factor::of_accuracy(Fraction(0.05));
+        let limits = Limits::of(&Figures::default());
+        assert_eq!(bare.fits((Value::Open, Ohm(0.0)), factor, &limits), Some(true));
+        let at = line.nodes[1].id.clone();
+        let whole = Side::of(&line, &Figures::default(), &Cut::Whole(at), Hertz(1000.0));
+        assert!(whole.is_none());
+    }
+}

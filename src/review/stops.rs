@@ -1,0 +1,247 @@
+//! What stands in the way of a tick or of an answer: what cannot be so as things stand is not said,
+//! whoever says it, at the keyboard or by a command. What is said is still no proof.
+//!
+//! Never here: what to do about it, which differs with where it is said.
+
+use crate::analysis::Analyst;
+use crate::quantity::show::few;
+use crate::site::{
+    AMPLIFIER_TONE, CORES_OFF, CORES_ON, Decision, Do, LEADS_ZEROED, LinePlan, ListItem, ListOf,
+    ListWhen, NodeId, Ref, SPLIT_CLOSED, SPLIT_OPENED, Site, Tick, TickIs,
+};
+use jiff::Timestamp;
+use std::fmt;
+
+/// First power at low level is how lines come back one after the other: it may be done with some OFF.
+const WITH_SOME_OFF: &str = "low-power";
+/// Said of each line, while it is still off the amplifier.
+const JOINTS_CLOSED: &str = "joints-closed";
+
+/// So many labels are named, and so many of loudspeakers behind an opening.
+const MOST_LABELS: usize = 4;
+const MOST_SILENT: usize = 2;
+
+/// Why a tick cannot be so.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Stop {
+    /// No known resistor was read on the visit.
+    NoResistor,
+    /// These lines read short and must not be connected.
+    Short(Vec<String>),
+    /// These lines stand opened for a split.
+    Opened(Vec<String>),
+    /// These lines are off the amplifier, and nobody said why they stay so.
+    Off(Vec<String>),
+}
+
+impl fmt::Display for Stop {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let told = |f: &mut fmt::Formatter<'_>, labels: &[String], one, several| {
+            let verb = if labels.len() == 1 { one } else { several };
+            write!(f, "{} {verb}", few(labels, MOST_LABELS))
+        };
+        match self {
+            Self::NoResistor => f.write_str("no known resistor was read on this visit"),
+            Self::Short(labels) => {
+                let one = "reads short: it must not be connected";
+                told(f, labels, one, "read short: they must not be connected")
+            }
+            Self::Opened(labels) => told(f, labels, "stands opened", "stand opened"),
+            Self::Off(labels) => told(f, labels, "is OFF", "are OFF"),
+        }
+    }
+}
+
+/// Why nothing can be heard at a loudspeaker, whatever is wrong with it.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Unheard {
+    /// The line of this label is off the amplifier, and the tone is the amplifier's.
+    Off(String),
+    /// The line stands opened before a place, and these hang behind it.
+    Opened {
+        /// The place.
+        before: String,
+        /// Loudspeakers behind it.
+        silent: Vec<String>,
+    },
+}
+
+impl fmt::Display for Unheard {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Self::Off(line) => write!(f, "{line} is OFF: no amplifier plays on it"),
+            Self::Opened { before, silent } => {
+                let silent = few(silent, MOST_SILENT);
+                write!(f, "opened before {before}: {silent} cannot play")
+            }
+        }
+    }
+}
+
+/// How things stand: by the log, by what is on its way to it, at a time.
+#[derive(Clone, Debug)]
+pub struct Stands<'a> {
+    site: &'a Site,
+    sent: Vec<&'a Do>,
+    until: Option<Timestamp>,
+}
+
+impl<'a> Stands<'a> {
+    /// By the log of a site.
+    #[must_use]
+    pub const fn of(site: &'a Site) -> Self {
+        Self {
+            site,
+            sent: Vec::new(),
+            until: None,
+        }
+    }
+
+    /// And by what is on its way to it and counts, in order.
+    #[must_use]
+    pub fn with(mut self, sent: impl IntoIterator<Item = &'a Do>) -> Self {
+        self.sent.extend(sent);
+        self
+    }
+
+    /// As it stood at a time: what was ticked later had not happened.
+    #[must_use]
+    pub const fn at(mut self, until: Timestamp) -> Self {
+        self.until = Some(until);
+        self
+    }
+
+    /// The last tick of one of these items for a line of the plan.
+    fn tick(&self, at: usize, items: &[&str]) -> Option<&'a Tick> {
+        let id = &self.site.plan().lines[at].id;
+        let line = Ref::Line(id.clone());
+        let of = |what: &'a Do| match what {
+            Do::Tick(tick) if items.contains(&tick.item.as_str()) => Some(tick),
+            _ => None,
+        };
+        let sent = self.sent.iter().rev();
+        let sent = sent
+            .filter_map(|what| of(what))
+            .find(|tick| tick.of.contains(&line));
+        sent.or_else(|| {
+            let history = self.site.history(id);
+            let entries = history.entries().iter().rev();
+            entries
+                .filter(|entry| self.until.is_none_or(|until| entry.at <= until))
+                .find_map(|entry| of(&entry.what))
+        })
+    }
+
+    /// Whether a line of the plan is off the amplifier.
+    #[must_use]
+    pub fn is_off(&self, at: usize) -> bool {
+        self.tick(at, &[CORES_OFF, CORES_ON])
+            .is_some_and(|tick| tick.item == CORES_OFF)
+    }
+
+    /// The node before which a line of the plan stands opened.
+    #[must_use]
+    pub fn open_split(&self, at: usize) -> Option<NodeId> {
+        let tick = self.tick(at, &[SPLIT_OPENED, SPLIT_CLOSED])?;
+        tick.of.iter().find_map(|of| match of {
+            Ref::Node(node) if tick.item == SPLIT_OPENED => Some(node.clone()),
+            _ => None,
+        })
+    }
+
+    /// Whether a known resistor was read in this visit, the leads zeroed before.
+    #[must_use]
+    pub fn resistor_was_read(&self) -> bool {
+        let (log, visit) = (self.site.log(), self.site.visit());
+        let check = |what: &Do| matches!(what, Do::Check(check) if check.visit == visit);
+        let mut entries = log.entries().iter();
+        entries.any(|entry| check(&entry.what) && log.counts(&entry.id))
+            || self.sent.iter().any(|what| check(what))
+    }
+
+    /// Why an item cannot be ticked for these lines, places in the plan: its own, or all of the
+    /// amplifiers that it is ticked for. That something is not here is no more stopped than what it
+    /// would be about, but for lines that read short or stand opened going back on.
+    #[must_use]
+    pub fn stop(
+        &self,
+        analyst: &Analyst,
+        item: &ListItem,
+        is: &TickIs,
+        lines: &[usize],
+    ) -> Option<Stop> {
+        if *is != TickIs::Done && item.item != CORES_ON {
+            return None;
+        }
+        if item.item == LEADS_ZEROED {
+            return (!self.resistor_was_read()).then_some(Stop::NoResistor);
+        }
+        let of_amplifier = matches!(item.of, ListOf::Amplifier | ListOf::VoiceAlarm);
+        let handed_back = item.when == ListWhen::Back && of_amplifier;
+        if !handed_back && ![CORES_ON, JOINTS_CLOSED].contains(&item.item) {
+            return None;
+        }
+        let named = |wanted: &dyn Fn(usize) -> bool| -> Option<Vec<String>> {
+            let lines = lines.iter().copied().filter(|at| wanted(*at));
+            let labels = lines.map(|at| self.site.plan().lines[at].label.clone());
+            let labels: Vec<String> = labels.collect();
+            (!labels.is_empty()).then_some(labels)
+        };
+        if item.item == CORES_ON {
+            let limits = analyst.limits();
+            if let Some(short) = named(&|at| analyst.line(at).is_stop(limits)) {
+                return Some(Stop::Short(short));
+            }
+        }
+        if let Some(opened) = named(&|at| self.open_split(at).is_some()) {
+            return Some(Stop::Opened(opened));
+        }
+        if !handed_back || item.item == WITH_SOME_OFF {
+            return None;
+        }
+        // A line that stays off for a reason that was said stands in nobody's way.
+        let said = |at: usize| {
+            let decision = &analyst.line(at).decision;
+            matches!(decision, Some(Decision::Accepted | Decision::Snag { .. }))
+        };
+        named(&|at| self.is_off(at) && !said(at)).map(Stop::Off)
+    }
+
+    /// Why nothing can be heard at a node of a line of the plan with this tone.
+    #[must_use]
+    pub fn unheard(&self, at: usize, node: usize, tone: &str) -> Option<Unheard> {
+        let line = &self.site.plan().lines[at];
+        if tone == AMPLIFIER_TONE && self.is_off(at) {
+            return Some(Unheard::Off(line.label.clone()));
+        }
+        let cut = line.node(&self.open_split(at)?)?;
+        let behind = behind(line, cut);
+        if !behind.contains(&node) {
+            return None;
+        }
+        let silent = behind
+            .into_iter()
+            .filter(|node| line.nodes[*node].is_loudspeaker())
+            .map(|node| line.nodes[node].label.clone());
+        Some(Unheard::Opened {
+            before: line.nodes[cut].label.clone(),
+            silent: silent.collect(),
+        })
+    }
+}
+
+/// A place and all that hangs on it.
+fn behind(line: &LinePlan, from: usize) -> Vec<usize> {
+    (from..line.nodes.len())
+        .filter(|node| {
+            let mut at = Some(*node);
+            while let Some(place) = at {
+                if place == from {
+                    return true;
+                }
+                at = line.nodes[place].from;
+            }
+            false
+        })
+        .collect()
+}

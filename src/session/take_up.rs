@@ -1,0 +1,161 @@
+//! A reading taken up again to be corrected: that of the line under the cursor, or the last that was
+//! made. Which of the two it is stands on the message line, and the same key takes up the other.
+
+use super::keys::Place;
+use super::mode::{Draft, DraftKind, Mode};
+use super::{Message, Session};
+use crate::quantity::{Value, show};
+use crate::site::{Do, Entry, EntryId, LineId, in_order};
+
+/// The key that is named where there are two.
+const SWAPS: char = 'x';
+
+impl Session {
+    /// Takes a reading up again as a correction, with one more letter behind it: on the rack list the
+    /// last that was made, elsewhere that of the line under the cursor, where it was read.
+    pub(super) fn take_up_last(&mut self, letter: char) {
+        if !self.may_write() {
+            self.say_read_only();
+            return;
+        }
+        let (own, made) = (self.last_of_line(), self.last_made());
+        let (first, other) = match (self.place, own, made) {
+            (Place::Rack, own, Some(made)) => (Some(made), own),
+            (_, Some(own), made) => (Some(own), made),
+            (_, None, made) => (made, None),
+        };
+        let Some(first) = first else {
+            self.say("there is no reading of this sitting to put that behind: type digits first");
+            return;
+        };
+        self.acts.other = other.filter(|other| *other != first);
+        self.take_up(&first, letter);
+    }
+
+    /// The same key once more, before anything else was typed: the other reading.
+    pub(super) fn take_up_other(&mut self, draft: Draft) {
+        let Some(other) = self.acts.other.take() else {
+            self.mode = Mode::Reading(draft);
+            self.say("there is no other reading to correct: Backspace, or Esc drops it");
+            return;
+        };
+        self.acts.other.clone_from(&draft.corrects);
+        self.take_up(&other, SWAPS);
+    }
+
+    /// Whether a draft is a reading as it was taken up, nothing typed behind it yet.
+    pub(super) fn is_as_taken_up(&self, draft: &Draft) -> bool {
+        let entry = draft.corrects.as_ref().and_then(|id| self.sent(id));
+        entry
+            .and_then(|entry| taken_up(entry, SWAPS))
+            .is_some_and(|it| it.text == draft.text)
+    }
+
+    fn take_up(&mut self, id: &EntryId, letter: char) {
+        let Some(entry) = self.sent(id).cloned() else {
+            return;
+        };
+        let Some(draft) = taken_up(&entry, letter) else {
+            return;
+        };
+        if self.place != Place::Rack
+            && let Some(at) = self.site.plan().line(&draft.line)
+        {
+            self.show_line(at);
+        }
+        let mut text = format!("{} of {}", self.corrected_words(&entry), self.clock(entry.at));
+        let other = self.acts.other.as_ref().and_then(|id| self.sent(id));
+        if let Some(other) = other.filter(|_| letter == SWAPS) {
+            text = format!("{text}; {SWAPS} again: {}", self.corrected_words(other));
+        }
+        self.message = Message {
+            text: format!("corrects {text}"),
+            ..Message::default()
+        };
+        self.mode = Mode::Reading(draft);
+    }
+
+    /// `H-1 far side of LS-3 short`, `known resistor 398 ohm`.
+    fn corrected_words(&self, entry: &Entry) -> String {
+        match &entry.what {
+            Do::Read(it) => {
+                let label = self.label_of(&it.line);
+                let cut = it.cut.as_ref().map(|cut| format!(" {}", self.cut_words(cut)));
+                let kind = if it.is_dc() { " ohmmeter" } else { "" };
+                let cut = cut.unwrap_or_default();
+                format!("{label}{kind}{cut} {}", show::value(it.value))
+            }
+            Do::Check(it) => format!("known resistor {}", show::ohm(it.value)),
+            _ => self.title(entry),
+        }
+    }
+
+    /// The reading of the line under the cursor: on a walk the last that was taken of it anywhere,
+    /// elsewhere the one at the rack.
+    fn last_of_line(&self) -> Option<EntryId> {
+        let line = self.cursor_line()?;
+        let at = self.site.plan().line(&line)?;
+        if !matches!(self.place, Place::Walk | Place::Drawing) {
+            return self.analyst.line(at).taken.as_ref()?.entry.clone();
+        }
+        let read = |entry: &Entry| matches!(&entry.what, Do::Read(read) if read.line == line);
+        let waiting = self.pending.iter().map(|it| &it.entry).rev();
+        let mut waiting = waiting.filter(|entry| !self.is_struck_ahead(&entry.id));
+        if let Some(entry) = waiting.find(|entry| read(entry)) {
+            return Some(entry.id.clone());
+        }
+        let history = self.site.history(&line);
+        let state = self.state(&line);
+        let mut entries = history.in_state(&self.site, &state);
+        let last = entries.rfind(|entry| read(entry) && !self.is_struck_ahead(&entry.id));
+        last.map(|entry| entry.id.clone())
+    }
+
+    /// The reading made last in this sitting, of a line or of a known resistor.
+    fn last_made(&self) -> Option<EntryId> {
+        let own = format!("{}-", self.opening.writer);
+        let made = |entry: &&Entry| {
+            matches!(entry.what, Do::Read(_) | Do::Check(_))
+                && entry.id.as_str().starts_with(&own)
+                && !self.is_struck_ahead(&entry.id)
+        };
+        let waiting = self.pending.iter().map(|it| &it.entry).rev();
+        let mut waiting = waiting.filter(made);
+        let log = self.site.log();
+        let recorded = || {
+            let entries = log.entries().iter().filter(made);
+            entries
+                .filter(|entry| log.counts(&entry.id))
+                .max_by(|a, b| in_order(a, b))
+        };
+        let last = waiting.next().or_else(recorded);
+        last.map(|entry| entry.id.clone())
+    }
+}
+
+/// A reading as a draft that corrects it; a letter stands behind a figure alone.
+fn taken_up(entry: &Entry, letter: char) -> Option<Draft> {
+    let (line, kind, figure, text) = match &entry.what {
+        Do::Read(it) => {
+            let kind = match it.is_dc() {
+                true => DraftKind::Dc,
+                false => DraftKind::Impedance,
+            };
+            let figure = matches!(it.value, Value::Ohm(_));
+            (it.line.clone(), kind, figure, &it.text)
+        }
+        Do::Check(it) => (LineId::default(), DraftKind::Check, true, &it.text),
+        _ => return None,
+    };
+    let text = match figure {
+        true => format!("{text}{letter}"),
+        false => text.clone(),
+    };
+    let mut draft = Draft::new(line, kind, &text);
+    draft.corrects = Some(entry.id.clone());
+    if let Do::Read(it) = &entry.what {
+        draft.cut.clone_from(&it.cut);
+        draft.note.clone_from(&it.note);
+    }
+    Some(draft)
+}

@@ -1,0 +1,155 @@
+//! What the terminal refuses to tick or to answer is refused by the commands too, with the same rule:
+//! status 2, nothing written, what to do.
+
+use super::bench::Bench;
+
+#[track_caller]
+fn refused(bench: &Bench, arguments: &[&str], told: &[&str]) {
+    let before = bench.files();
+    let ran = bench.run(arguments);
+    assert_eq!(
+        (ran.status, ran.out.as_str()),
+        (2, ""),
+        "{arguments:?}: {}",
+        ran.err
+    );
+    for told in told {
+        assert!(ran.err.contains(told), "{told}: {}", ran.err);
+    }
+    assert_eq!(bench.files(), before, "{arguments:?}");
+}
+
+#[test]
+fn leads_are_not_ticked_as_zeroed_before_a_known_resistor_was_read() {
+    let bench = Bench::sound();
+    let tick = ["tick", "site.ron", "leads-zeroed"];
+    refused(
+        &bench,
+        &tick,
+        &["leads-zeroed: no known resistor was read", "kind check"],
+    );
+    // Left out with a reason it may be, and once the resistor was read it is so.
+    bench
+        .run(&["tick", "site.ron", "leads-zeroed", "--not-here", "none in the bag"])
+        .done();
+    bench.write("check.csv", "line,kind,value,known_ohms\n,check,398,400\n");
+    bench.run(&["record", "site.ron", "check.csv"]).done();
+    bench.run(&tick).done();
+}
+
+#[test]
+fn what_cannot_be_so_while_a_line_is_off_is_not_ticked_and_the_line_is_named() {
+    let bench = Bench::sound();
+    bench.run(&["tick", "site.ron", "cores-off"]).done();
+    for item in ["heard-main", "supervision", "signed"] {
+        let tick = ["tick", "site.ron", item];
+        refused(&bench, &tick, &[item, "L-1 is OFF", "cores-on"]);
+    }
+    // First power at low level is how lines come back.
+    bench.run(&["tick", "site.ron", "low-power"]).done();
+    // In one call in its order: back on, it is on for what follows.
+    bench
+        .run(&["tick", "site.ron", "cores-on", "heard-main"])
+        .done();
+}
+
+#[test]
+fn a_line_that_reads_short_is_not_ticked_back_on_nor_left_out_of_going_back() {
+    let bench = Bench::sound();
+    bench.run(&["tick", "site.ron", "cores-off"]).done();
+    bench.write("short.csv", "line,kind,value\nL-1,impedance,short\n");
+    bench.run(&["record", "site.ron", "short.csv"]).done();
+    let tick = ["tick", "site.ron", "cores-on"];
+    refused(&bench, &tick, &["L-1 reads short: it must not be connected"]);
+    let left_out = ["tick", "site.ron", "cores-on", "--not-here", "none"];
+    refused(&bench, &left_out, &["must not be connected"]);
+}
+
+#[test]
+fn no_answer_is_taken_from_the_amplifiers_tone_on_a_line_that_is_off() {
+    let bench = Bench::sound();
+    bench.run(&["tick", "site.ron", "cores-off"]).done();
+    bench.write(
+        "heard.csv",
+        "line,kind,value,at,instrument\nL-1,listen,heard,LS-1,meter\n\
+         L-1,listen,heard,LS-1,amplifier\nL-1,listen,silent,LS-2,amplifier\n",
+    );
+    let record = ["record", "site.ron", "heard.csv"];
+    refused(
+        &bench,
+        &record,
+        &[
+            "heard.csv: row 2 under the header: L-1 is OFF: no amplifier plays on it",
+            "row 3 under the header",
+            "2 problems; nothing was written",
+        ],
+    );
+    // What was heard before it was taken off was heard.
+    bench.write(
+        "heard.csv",
+        "line,kind,value,at,instrument,when\n\
+         L-1,listen,heard,LS-1,amplifier,2026-11-24T09:01:00Z\n",
+    );
+    bench.run(&record).done();
+    bench.run(&["tick", "site.ron", "cores-on"]).done();
+    bench.write(
+        "heard.csv",
+        "line,kind,value,at,instrument\nL-1,listen,heard,LS-2,amplifier\n",
+    );
+    bench.run(&record).done();
+}
+
+#[test]
+fn a_tick_says_who_it_stands_for_and_where_the_name_comes_from() {
+    let bench = Bench::sound();
+    let ran = bench.run(&["tick", "site.ron", "told"]);
+    assert!(
+        ran.err
+            .contains("recorded as engineer A, the user name of this machine; --by NAME says who"),
+        "{}",
+        ran.err
+    );
+    let ran = bench.run(&["tick", "site.ron", "told", "--by", "engineer B"]);
+    assert!(!ran.err.contains("recorded as"), "{}", ran.err);
+    let mut command = bench.command(&["tick", "site.ron", "told"]);
+    command.env_remove("USER").env_remove("USERNAME");
+    let ran = super::bench::ran(command.output().unwrap());
+    assert!(
+        ran.err.contains("recorded as engineer, nobody was named"),
+        "{}",
+        ran.err
+    );
+}
+
+#[test]
+fn a_tick_that_a_reading_came_after_is_remarked_in_the_list() {
+    let bench = Bench::sound();
+    bench.run(&["tick", "site.ron", "meter-off"]).done();
+    let list = || bench.run(&["tick", "site.ron"]).done();
+    assert!(!list().contains("read since"), "{}", list());
+    std::thread::sleep(std::time::Duration::from_secs(1));
+    bench.write("again.csv", "line,kind,value\nL-1,impedance,287\n");
+    bench.run(&["record", "site.ron", "again.csv"]).done();
+    let told = list();
+    assert!(
+        told.contains("- meter-off: A1, engineer A, read since at "),
+        "{told}"
+    );
+}
+
+#[test]
+fn a_tick_for_handing_back_names_lines_that_are_flagged() {
+    let bench = Bench::sound();
+    let ran = bench.run(&["tick", "site.ron", "low-power"]);
+    assert!(!ran.err.contains("flagged"), "{}", ran.err);
+    bench.write("worse.csv", "line,kind,value\nL-1,impedance,200\n");
+    bench.run(&["record", "site.ron", "worse.csv"]).done();
+    let ran = bench.run(&["tick", "site.ron", "told", "heard-main"]);
+    assert_eq!(ran.status, 0, "{}", ran.err);
+    assert!(
+        ran.err.contains("heard-main: flagged: L-1 out of tolerance"),
+        "{}",
+        ran.err
+    );
+    assert!(!ran.err.contains("told: flagged"), "{}", ran.err);
+}

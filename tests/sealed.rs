@@ -1,0 +1,123 @@
+//! What is signed and stands: whoever is about to change it is told so before the change, not after.
+
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
+
+#[path = "common/desk.rs"]
+mod desk;
+#[path = "common/pen.rs"]
+mod pen;
+
+use desk::{Desk, hall};
+use linewright::review::seals;
+use linewright::session::Key;
+use pen::{Pen, evening};
+
+/// Finished and signed, at the first line.
+fn signed() -> Desk {
+    let mut pen = Pen::on(hall());
+    pen.finish();
+    let mut desk = Desk::at(pen.site);
+    desk.keys("gv").press(Key::Home).press(Key::Enter);
+    desk.keys("N. Engineer, commissioning engineer\n");
+    assert!(intact(&desk));
+    desk.keys("\x1b/h1\n");
+    desk
+}
+
+fn intact(desk: &Desk) -> bool {
+    seals(desk.session.site())[0].is_intact()
+}
+
+/// The entry line.
+fn prompt(desk: &Desk) -> String {
+    desk.session.view().entry.text()
+}
+
+#[test]
+fn words_and_edits_of_the_building_say_first_that_they_break_the_seal() {
+    for (keys, what) in [
+        ("ecount", "a line changed"),
+        ("a", "something added"),
+        ("h", "another output tried out, which Enter takes"),
+        ("jtap", "a repair"),
+        ("gdwe", "a loudspeaker changed"),
+    ] {
+        let mut desk = signed();
+        desk.keys(keys);
+        assert!(
+            prompt(&desk).contains("breaks the seal"),
+            "{what}: {:?}",
+            prompt(&desk)
+        );
+        assert!(intact(&desk), "{what}");
+    }
+    // What is found, and a note that comes later, is no part of what was signed.
+    for keys in ["/", "n"] {
+        let mut desk = signed();
+        desk.keys(keys);
+        assert!(!prompt(&desk).contains("seal"), "{}", prompt(&desk));
+    }
+    let mut desk = signed();
+    desk.keys("nlater\n");
+    assert!(intact(&desk));
+}
+
+#[test]
+fn a_word_of_the_review_says_first_that_it_breaks_the_seal() {
+    let mut desk = Desk::at(evening());
+    desk.keys("gvlshort, N. N., 2026-12-01\n wanted so\nllocked room\n\n");
+    desk.keys("N. Engineer, engineer\n");
+    assert!(intact(&desk), "{}", desk.screen());
+    desk.keys("gv").press(Key::Home).press(Key::Down);
+    for (key, left) in [(" ", "\x1b"), ("l", "\x1b")] {
+        desk.keys(key);
+        assert!(
+            prompt(&desk).contains("breaks the seal"),
+            "{key}: {:?}",
+            prompt(&desk)
+        );
+        desk.keys(left);
+    }
+    assert!(intact(&desk));
+    desk.keys(" wanted\n");
+    assert!(!intact(&desk));
+    assert!(desk.message().contains("seal broken"), "{}", desk.message());
+}
+
+#[test]
+fn at_sixty_columns_the_label_gives_way_and_not_the_warning() {
+    let mut desk = signed();
+    desk.resize(60, 20);
+    desk.keys("jtap");
+    assert!(
+        prompt(&desk).contains("breaks the seal"),
+        "{}",
+        prompt(&desk)
+    );
+}
+
+#[test]
+fn a_key_that_changes_something_at_once_says_so_and_does_it_when_pressed_again() {
+    let mut desk = signed();
+    let count = desk.log_len();
+    desk.keys("y");
+    assert!(
+        desk.message().starts_with("signed: this breaks the seal"),
+        "{}",
+        desk.message()
+    );
+    assert_eq!(desk.log_len(), count);
+    // Another key in between: it is asked anew.
+    desk.press(Key::Down).keys("y");
+    assert_eq!(desk.log_len(), count);
+    desk.keys("y");
+    assert!(desk.log_len() > count && !intact(&desk));
+}
+
+#[test]
+fn a_signature_is_taken_back_at_once_and_what_was_signed_only_after_a_warning() {
+    let mut desk = signed();
+    let count = desk.log_len();
+    desk.keys("u");
+    assert_eq!(desk.log_len(), count + 1, "withdrawn: {}", desk.message());
+}
