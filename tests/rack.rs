@@ -544,7 +544,11 @@ fn x_on_the_rack_list_takes_up_the_last_reading_made_and_once_more_the_lines_own
     assert!(desk.message().len() <= 78, "{}", desk.message());
     desk.keys("x");
     assert_eq!(desk.typed().as_deref(), Some("333x"));
-    assert!(desk.message().starts_with("corrects H-1 333 ohm"), "{}", desk.message());
+    assert!(
+        desk.message().starts_with("corrects H-1 333 ohm"),
+        "{}",
+        desk.message()
+    );
     desk.keys("x");
     assert_eq!(desk.typed().as_deref(), Some("398x"));
     desk.keys("\x08\x08").keys("6\n");
@@ -598,10 +602,17 @@ fn a_tick_says_which_reading_came_after_it_and_is_ticked_again() {
     let count = ticks(&desk).len();
     desk.keys("\x1b/h2\n415\ngr");
     go_to(&mut desk, "meter off");
-    assert!(row(&desk).starts_with(">~ again meter off"), "{}", row(&desk));
+    assert!(
+        row(&desk).starts_with(">~ again meter off"),
+        "{}",
+        row(&desk)
+    );
     let screen = desk.screen();
     let words: Vec<&str> = screen.split_whitespace().collect();
-    assert!(words.join(" ").contains("~ read since, 14:07: H-2 415 ohm"), "{screen}");
+    assert!(
+        words.join(" ").contains("~ read since, 14:07: H-2 415 ohm"),
+        "{screen}"
+    );
     desk.keys(" ");
     assert_eq!(ticks(&desk).len(), count + 1);
     go_to(&mut desk, "meter off");
@@ -619,7 +630,11 @@ fn a_tick_for_several_lines_names_those_that_are_flagged_before_and_after() {
         screen.split_whitespace().collect::<Vec<_>>().join(" ")
     };
     let flagged = "flagged: H-2 out of tolerance";
-    assert!(words(&desk).contains(&format!("! {flagged}")), "{}", desk.screen());
+    assert!(
+        words(&desk).contains(&format!("! {flagged}")),
+        "{}",
+        desk.screen()
+    );
     desk.keys(" ");
     assert!(
         desk.message().ends_with("cores back on   flagged: H-2"),

@@ -345,10 +345,7 @@ fn while_a_side_is_typed_the_panel_says_what_that_side_should_show() {
     desk.keys("\x08\x08\x08").keys("418\n");
     // The far side is LS-3 alone: 10 000 / 6.
     let screen = desk.screen();
-    assert!(
-        screen.contains("far side of LS-3: 1 of 5, 6 W"),
-        "{screen}"
-    );
+    assert!(screen.contains("far side of LS-3: 1 of 5, 6 W"), "{screen}");
     assert!((figure(&desk, "design") / 1666.7 - 1.0).abs() < 0.01);
     // The spread of one alone is greater than that of four, and it is said.
     assert!(screen.contains("+-"), "{screen}");
@@ -408,7 +405,11 @@ fn a_side_that_was_left_or_taken_back_is_read_by_its_digits_as_long_as_the_line_
         let words = panel.flat_map(|(_, row)| row.split_whitespace().map(str::to_owned));
         words.collect::<Vec<_>>().join(" ")
     };
-    assert!(words(&desk).contains("digits read the near side"), "{}", words(&desk));
+    assert!(
+        words(&desk).contains("digits read the near side"),
+        "{}",
+        words(&desk)
+    );
     desk.keys("418");
     assert!(
         desk.screen().contains("H-1 near side of LS-3 reading>"),
@@ -431,5 +432,9 @@ fn a_side_that_was_left_or_taken_back_is_read_by_its_digits_as_long_as_the_line_
     desk.keys("\x1b");
     // Closed again, a digit is a reading at the place once more.
     desk.keys("b7");
-    assert!(desk.screen().contains("at LS-3 reading>"), "{}", desk.screen());
+    assert!(
+        desk.screen().contains("at LS-3 reading>"),
+        "{}",
+        desk.screen()
+    );
 }

@@ -13,7 +13,7 @@
 
 use super::sweep::Sweep;
 use super::{Analyst, LineResult};
-use crate::diagnosis::{FAULTS, FaultType, List, Prepared};
+use crate::diagnosis::{FAULTS, FaultKind, FaultType, List, Prepared};
 use crate::quantity::Fraction;
 use crate::site::{Do, Figure, Figures, LinePlan, NodeId, Site};
 
@@ -55,8 +55,8 @@ fn is_settled(result: &LineResult, tolerance: Fraction) -> bool {
         && !result.not_all_well
 }
 
-/// How many kinds of fault have a rate.
-const KINDS: usize = 11;
+/// How many kinds of fault have a rate: all but none and two at once.
+const KINDS: usize = FaultKind::ALL.len() - 2;
 
 /// What one line tells of each fault: causes confirmed, and looked at.
 type Looks = [(usize, usize); KINDS];

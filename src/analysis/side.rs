@@ -3,8 +3,8 @@
 //!
 //! Never here: what it reads and why.
 
-use super::design::{Budget, budget};
 use super::Analyst;
+use super::design::{Budget, budget};
 use crate::circuit::{Conditions, Network};
 use crate::quantity::{Hertz, Ohm, Value, Watt};
 use crate::site::{Cut, Figure, Figures, InstrumentId, LinePlan, Site};
@@ -58,10 +58,7 @@ impl Side {
         let taps: Vec<Watt> = taps.collect();
         let solution = network.solve();
         let range = figures.get(Figure::RangeOhm);
-        let expected = solution
-            .input()
-            .modulus()
-            .filter(|ohm| ohm.get() <= range);
+        let expected = solution.input().modulus().filter(|ohm| ohm.get() <= range);
         let tone = hz.get() > 0.0;
         Some(Self {
             loudspeakers: taps.len(),
@@ -217,7 +214,10 @@ mod tests {
         assert_eq!((bare.loudspeakers, bare.expected), (0, None));
         let factor = Factor::of_accuracy(Fraction(0.05));
         let limits = Limits::of(&Figures::default());
-        assert_eq!(bare.fits((Value::Open, Ohm(0.0)), factor, &limits), Some(true));
+        assert_eq!(
+            bare.fits((Value::Open, Ohm(0.0)), factor, &limits),
+            Some(true)
+        );
         let at = line.nodes[1].id.clone();
         let whole = Side::of(&line, &Figures::default(), &Cut::Whole(at), Hertz(1000.0));
         assert!(whole.is_none());

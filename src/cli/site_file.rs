@@ -226,7 +226,9 @@ fn heard_at_all(file: &str, site: &Site, entries: &[Entry]) -> Result<()> {
             Unheard::Opened { .. } => "give a time (`when`) after it was closed again",
         };
         let row = entry.row.unwrap_or_default();
-        Some(format!("{file}: row {row} under the header: {why}; {advice}"))
+        Some(format!(
+            "{file}: row {row} under the header: {why}; {advice}"
+        ))
     };
     let mut lines: Vec<String> = entries.iter().filter_map(unheard).collect();
     if lines.is_empty() {

@@ -56,7 +56,8 @@ fn ticked(site: &Site) -> String {
                 not_here(last).map_or_else(String::new, |why| format!(", not here: {why}"));
             // It was so then; whoever looks is told that it may not be now.
             let since = rows.iter().find_map(|row| row.read_since);
-            let since = since.map_or_else(String::new, |read| format!(", read since at {}", read.at));
+            let since =
+                since.map_or_else(String::new, |read| format!(", read since at {}", read.at));
             out.push_str(&format!(
                 "- {}: {}{lines}, {}{not_here}{since}\n",
                 rows[0].item.item, amplifier.label, last.by
@@ -181,7 +182,9 @@ pub(super) fn tick(
     for row in rows {
         let lines = lines_of(&site, &refs(&site, row, of)?);
         let flagged = flagged_beside(&site, &analyst, row, &lines);
-        let words = flagged.iter().map(|(label, why)| format!("{label} {}", why.words()));
+        let words = flagged
+            .iter()
+            .map(|(label, why)| format!("{label} {}", why.words()));
         if !flagged.is_empty() {
             let words: Vec<String> = words.collect();
             say(format!("{}: flagged: {}", row.item, words.join("; ")));

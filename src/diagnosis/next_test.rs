@@ -5,7 +5,7 @@
 //! set of nodes at which the faults sit), over the answers that every hypothesis of posterior
 //! above 1e-7 predicts.
 //!
-//! A first look weighs every test with the likeliest hypotheses only, a second those that came near
+//! A first look weighs every test with some hypotheses that stand for all, a second those that came near
 //! the best with more; whatever comes near then, and always the first three, is weighed with all.
 //!
 //! Never here: densities of answers, words.
@@ -22,7 +22,7 @@ use super::walk::{Distances, Walk};
 use crate::quantity::Minutes;
 use crate::site::Figure;
 
-/// Looks at ever fewer tests by ever more of the likeliest hypotheses.
+/// Looks at ever fewer tests by ever more hypotheses.
 const PASSES: [Pass; 2] = [
     Pass {
         hold: 0.97,
@@ -56,7 +56,7 @@ const FIRST: usize = 3;
 
 /// A look at tests by some of the hypotheses.
 struct Pass {
-    /// So many of the likeliest that they hold this share of the whole: a few where a reading says
+    /// As many as hold this share of the whole, the likeliest first: a few where a reading says
     /// much, and where it says little no fewer than are needed.
     hold: f64,
     /// Answers summed over.
@@ -129,7 +129,7 @@ pub(super) struct Candidate {
 impl Prepared {
     /// Every test that could be made now, the most bits a minute first. The first three, and those
     /// that come near, are weighed exactly and say what each answer would mean; the rest by the
-    /// likeliest hypotheses.
+    /// few hypotheses that stand for all.
     #[must_use]
     pub fn next(&self, evidence: &Evidence, shared: &Shared, walk: &Walk) -> Vec<NextTest> {
         let evidence = weighed(self, evidence);
@@ -150,8 +150,7 @@ impl Prepared {
         let mut near = candidates.len();
         for pass in PASSES {
             let most = (LOOK_COST / (nodes * near.max(1))).clamp(LEAST_LOOK, LOOK);
-            let mut some = kept.clone();
-            likeliest(&mut some, holding(&kept, pass.hold).clamp(LEAST_LOOK, most));
+            let some = sampled(&kept, holding(&kept, pass.hold).clamp(LEAST_LOOK, most));
             let wanted: Vec<usize> = (0..near).collect();
             for (at, gain, _) in look.weigh(&some, &candidates, &wanted, pass.answers) {
                 candidates[at].gain = gain;
@@ -203,6 +202,45 @@ fn likeliest(kept: &mut Vec<Kept>, most: usize) {
         kept.truncate(most);
         kept.sort_by_key(|it| (it.first, it.second));
     }
+}
+
+/// Stands for all by so many: those that are likely enough stay as they are, and of the rest every so
+/// much of probability along the list is given to one. What is left out is not forgotten, as it would be
+/// with the likeliest alone, where a reading says little and many are as likely.
+#[allow(clippy::cast_precision_loss)]
+fn sampled(kept: &[Kept], most: usize) -> Vec<Kept> {
+    if kept.len() <= most {
+        return kept.to_vec();
+    }
+    let all: f64 = kept.iter().map(|it| it.p).sum();
+    let heavy = all / most as f64;
+    let (mut many, mut rest) = (0, 0.0);
+    for it in kept {
+        if it.p >= heavy {
+            many += 1;
+        } else {
+            rest += it.p;
+        }
+    }
+    let step = rest / most.saturating_sub(many).max(1) as f64;
+    let mut due = 0.5 * step;
+    kept.iter()
+        .filter_map(|it| {
+            if it.p >= heavy {
+                return Some(*it);
+            }
+            due -= it.p;
+            if due > 0.0 {
+                return None;
+            }
+            due += step;
+            Some(Kept {
+                p: step,
+                ln_weight: it.ln_weight + (step / it.p).ln(),
+                ..*it
+            })
+        })
+        .collect()
 }
 
 /// How many of the likeliest hold this share of all.

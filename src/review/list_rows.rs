@@ -96,7 +96,10 @@ impl<'a> Lists<'a> {
             .flat_map(|output| output.lines.clone())
             .map(|at| self.line(at))
             .collect();
-        let of_lines = lines.iter().filter_map(|line| line.read).max_by(|a, b| in_order(a, b));
+        let of_lines = lines
+            .iter()
+            .filter_map(|line| line.read)
+            .max_by(|a, b| in_order(a, b));
         let mut out = Vec::new();
         for (place, item) in LISTS.iter().enumerate() {
             let row = |line: Option<&LineTicks<'a>>, stands: ListStands<'a>| ListRow {

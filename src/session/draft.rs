@@ -6,7 +6,8 @@ use super::mode::{Draft, DraftKind, Mode, Reads as Typed};
 use super::{Effect, Message, Session};
 use crate::quantity::{Hertz, Ohm, Volt, show};
 use crate::site::{
-    Check, Cut, Do, Entry, EntryId, Instrument, InstrumentId, Insulate, LineId, Read, Reads, StateId,
+    Check, Cut, Do, Entry, EntryId, Instrument, InstrumentId, Insulate, LineId, Read, Reads,
+    StateId,
 };
 use jiff::Timestamp;
 
@@ -49,7 +50,10 @@ impl Session {
         // On a walk a figure is taken where one stands: recorded, not weighed. Of an opened line it is
         // that of a side.
         let walks = matches!(self.place, Place::Walk | Place::Drawing);
-        let side = self.walked().filter(|_| walks).and_then(|at| self.side_to_read(at));
+        let side = self
+            .walked()
+            .filter(|_| walks)
+            .and_then(|at| self.side_to_read(at));
         if let Some(side) = &side {
             self.say(match side {
                 Cut::Far(node) if self.far_side_was_read(node) => {

@@ -18,7 +18,9 @@ impl Session {
             _ => row.lines.clone(),
         };
         let flagged = flagged_beside(&self.site, &self.analyst, row.item, &lines);
-        let words = flagged.iter().map(|(label, why)| format!("{label} {}", why.words()));
+        let words = flagged
+            .iter()
+            .map(|(label, why)| format!("{label} {}", why.words()));
         words.collect()
     }
 

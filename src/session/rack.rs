@@ -249,7 +249,9 @@ impl Session {
             self.say("ticked for every amplifier already");
             return Vec::new();
         }
-        let stop = self.stands().stop(&self.analyst, item, &TickIs::Done, &lines);
+        let stop = self
+            .stands()
+            .stop(&self.analyst, item, &TickIs::Done, &lines);
         if let Some(stop) = stop {
             return self.alarm(in_keys(&stop));
         }
@@ -304,15 +306,13 @@ impl Session {
         let again = matches!(row.stands, Stands::Done(_)) && row.read_since.is_some();
         let why = match &row.stands {
             Stands::Done(_) if off_again => return Some((item, of)),
-            _ if again || row.stands.waits() => {
-                match self.stopped(row, is) {
-                    None => return Some((item, of)),
-                    Some(why) => {
-                        self.alarm(why);
-                        return None;
-                    }
+            _ if again || row.stands.waits() => match self.stopped(row, is) {
+                None => return Some((item, of)),
+                Some(why) => {
+                    self.alarm(why);
+                    return None;
                 }
-            }
+            },
             Stands::Done(entry) => {
                 let at = self.clock(entry.at);
                 format!(

@@ -169,9 +169,8 @@ impl Session {
             Do::Listen(listen) => return (self.after_answer(listen), false),
             _ => {
                 let flagged = self.flagged_words(entry);
-                let alarm = flagged.is_some();
-                let words = flagged.map_or_else(String::new, |words| format!("   {words}"));
-                return (words, alarm);
+                let words = flagged.as_ref().map(|words| format!("   {words}"));
+                return (words.unwrap_or_default(), flagged.is_some());
             }
         };
         let Some(at) = self

@@ -63,7 +63,11 @@ impl Session {
         {
             self.show_line(at);
         }
-        let mut text = format!("{} of {}", self.corrected_words(&entry), self.clock(entry.at));
+        let mut text = format!(
+            "{} of {}",
+            self.corrected_words(&entry),
+            self.clock(entry.at)
+        );
         let other = self.acts.other.as_ref().and_then(|id| self.sent(id));
         if let Some(other) = other.filter(|_| letter == SWAPS) {
             text = format!("{text}; {SWAPS} again: {}", self.corrected_words(other));
@@ -80,7 +84,10 @@ impl Session {
         match &entry.what {
             Do::Read(it) => {
                 let label = self.label_of(&it.line);
-                let cut = it.cut.as_ref().map(|cut| format!(" {}", self.cut_words(cut)));
+                let cut = it
+                    .cut
+                    .as_ref()
+                    .map(|cut| format!(" {}", self.cut_words(cut)));
                 let kind = if it.is_dc() { " ohmmeter" } else { "" };
                 let cut = cut.unwrap_or_default();
                 format!("{label}{kind}{cut} {}", show::value(it.value))

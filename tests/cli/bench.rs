@@ -61,7 +61,10 @@ impl Bench {
 
     /// A known resistor read as what it is: without it the leads are not ticked as zeroed.
     pub fn read_resistor(&self) {
-        self.write("resistor.csv", "line,kind,value,known_ohms\n,check,400,400\n");
+        self.write(
+            "resistor.csv",
+            "line,kind,value,known_ohms\n,check,400,400\n",
+        );
         self.run(&["record", "site.ron", "resistor.csv"]).done();
     }
 

@@ -30,7 +30,13 @@ fn leads_are_not_ticked_as_zeroed_before_a_known_resistor_was_read() {
     );
     // Left out with a reason it may be, and once the resistor was read it is so.
     bench
-        .run(&["tick", "site.ron", "leads-zeroed", "--not-here", "none in the bag"])
+        .run(&[
+            "tick",
+            "site.ron",
+            "leads-zeroed",
+            "--not-here",
+            "none in the bag",
+        ])
         .done();
     bench.write("check.csv", "line,kind,value,known_ohms\n,check,398,400\n");
     bench.run(&["record", "site.ron", "check.csv"]).done();
@@ -60,7 +66,11 @@ fn a_line_that_reads_short_is_not_ticked_back_on_nor_left_out_of_going_back() {
     bench.write("short.csv", "line,kind,value\nL-1,impedance,short\n");
     bench.run(&["record", "site.ron", "short.csv"]).done();
     let tick = ["tick", "site.ron", "cores-on"];
-    refused(&bench, &tick, &["L-1 reads short: it must not be connected"]);
+    refused(
+        &bench,
+        &tick,
+        &["L-1 reads short: it must not be connected"],
+    );
     let left_out = ["tick", "site.ron", "cores-on", "--not-here", "none"];
     refused(&bench, &left_out, &["must not be connected"]);
 }
@@ -147,7 +157,8 @@ fn a_tick_for_handing_back_names_lines_that_are_flagged() {
     let ran = bench.run(&["tick", "site.ron", "told", "heard-main"]);
     assert_eq!(ran.status, 0, "{}", ran.err);
     assert!(
-        ran.err.contains("heard-main: flagged: L-1 out of tolerance"),
+        ran.err
+            .contains("heard-main: flagged: L-1 out of tolerance"),
         "{}",
         ran.err
     );

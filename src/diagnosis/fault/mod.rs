@@ -1,8 +1,7 @@
 //! The faults: one file a kind with its meaning, rate, places, change and words; here the table
 //! that joins them.
 //!
-//! To add a kind: a file beside these with its `FaultType`, its row in [`FAULTS`], its word in
-//! [`FaultKind`], its rate among the site's figures.
+//! To add a kind: "A fault" in DEVELOPERS.md.
 //!
 //! Never here: likelihoods.
 

@@ -4,6 +4,7 @@ use super::super::document::{Document, Table};
 use super::super::record_rows::TickedRow;
 use super::super::rows::Assessment;
 use super::{minute, plain_table, reads_words};
+use crate::diagnosis::FAULTS;
 use crate::quantity::{Fraction, Ohm, show};
 
 /// So many amplifiers in a cell.
@@ -221,10 +222,11 @@ pub(super) fn method(data: &Assessment, out: &mut Document) {
         number(of("p_out.in_below")),
         number(of("p_out.out_above"))
     ));
-    out.text(
+    out.text(format!(
         "Insulation: cores joined, against earth (IEC 60364-6). Suspicions are probabilities over no fault, \
-         each single fault and each pair of a list of eleven, weighed by assumed rates; they are not findings.",
-    );
+         each single fault and each pair of a list of {}, weighed by assumed rates; they are not findings.",
+        FAULTS.len()
+    ));
     let mut table = Table::new(&[
         "limit or assumption",
         ">value",

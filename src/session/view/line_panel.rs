@@ -132,8 +132,6 @@ impl Session {
     ) -> Section {
         let plan = self.site.plan();
         let line = &plan.lines[at];
-        // What is typed of a part of it is no reading of the line.
-        let draft = draft.filter(|draft| draft.cut.is_none());
         let mut out = Section::default();
         let title = format!(" {} {}", line.label, line.zone_label);
         out.push(Line::tone(text::cut(&title, width), Tone::Title));
