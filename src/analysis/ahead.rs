@@ -104,20 +104,16 @@ impl OfLine {
     pub fn run(self, sweep: u64) -> Option<Suspects> {
         self.evidence.latest_rack()?;
         let prepared = Prepared::new(&self.line, &self.figures, self.returning);
-        let posterior = prepared.posterior(&self.evidence, &self.shared);
         if !self.with_next {
             return Some(Suspects {
-                posterior,
+                posterior: prepared.posterior(&self.evidence, &self.shared),
                 sweep,
                 next: None,
                 steps: Vec::new(),
             });
         }
-        let next = if posterior.sure() {
-            Vec::new()
-        } else {
-            prepared.next(&self.evidence, &self.shared, &self.walk)
-        };
+        let (posterior, next) =
+            prepared.posterior_and_next(&self.evidence, &self.shared, &self.walk);
         let steps = self.steps(&prepared, &posterior);
         Some(Suspects {
             posterior,

@@ -8,6 +8,7 @@ use super::hypothesis::Hypothesis;
 use super::joint::Joint;
 use super::likelihood::Likelihood;
 use super::look::Kept;
+use super::pairs::Batch;
 use super::prepared::Prepared;
 use super::shared::Shared;
 use super::survey::survey_each;
@@ -50,18 +51,29 @@ impl Places {
 }
 
 /// Every hypothesis of posterior above 1e-7, in the order in which faults are laid, and ln of the
-/// sum over all of weight times likelihood.
+/// sum over all of weight times likelihood; of what was gathered on the way to the posterior where it was.
 pub(super) fn kept(
     prepared: &Prepared,
     evidence: &Evidence,
     shared: &Shared,
     places: &mut Places,
+    gathered: Option<Gathered>,
 ) -> (Vec<Kept>, f64) {
-    if evidence.is_plain() {
-        let likelihood = Likelihood::new(evidence, shared, &prepared.types, &prepared.figures);
-        if let Some((kept, sum)) = plainly(prepared, &likelihood) {
-            return numbered(prepared, places, kept, sum.ln());
+    let gathered = gathered.or_else(|| {
+        if !evidence.is_plain() {
+            return None;
         }
+        let likelihood = Likelihood::new(evidence, shared, &prepared.types, &prepared.figures);
+        let mut all = Gathered::singles(prepared, &likelihood)?;
+        let mut densities = Densities::default();
+        prepared.each_batch(|batch| {
+            likelihood.plain_each(batch, &mut densities);
+            all.add(batch, &densities);
+        });
+        Some(all)
+    });
+    if let Some(Gathered { sum, kept }) = gathered {
+        return numbered(prepared, places, kept, sum.ln());
     }
     let mut kept: Vec<(Hypothesis, f64)> = Vec::new();
     let (mut highest, mut sum) = (f64::NEG_INFINITY, 0.0);
@@ -93,37 +105,64 @@ pub(super) fn kept(
     numbered(prepared, places, kept, highest + sum.ln())
 }
 
-/// The same for one figure, in plain numbers; none where they would run out of them.
-fn plainly(prepared: &Prepared, likelihood: &Likelihood) -> Option<(Vec<(Hypothesis, f64)>, f64)> {
-    if !likelihood.is_plain() {
-        return None;
+/// The hypotheses of one figure that may count, gathered in plain numbers while all are gone through.
+pub(super) struct Gathered {
+    /// Of weight times likelihood, and ln of it for each that may count.
+    sum: f64,
+    kept: Vec<(Hypothesis, f64)>,
+}
+
+impl Gathered {
+    /// Nothing wrong and the single faults; none where plain numbers would run out.
+    pub fn singles(prepared: &Prepared, likelihood: &Likelihood) -> Option<Self> {
+        if !likelihood.is_plain() {
+            return None;
+        }
+        let mut gathered = Self {
+            sum: 0.0,
+            kept: Vec::new(),
+        };
+        for (at, hypothesis) in prepared.hypotheses.iter().enumerate() {
+            let (prediction, weights) = prepared.predicted(at);
+            let ln = prepared.ln_weights[at] + likelihood.of(prediction, weights).ln;
+            gathered.sum += ln.exp();
+            gathered.kept.push((*hypothesis, ln));
+        }
+        (gathered.sum > LEAST_SUM && gathered.sum.is_finite()).then_some(gathered)
     }
-    let mut kept: Vec<(Hypothesis, f64)> = Vec::new();
-    let mut sum = 0.0;
-    for (at, hypothesis) in prepared.hypotheses.iter().enumerate() {
-        let (prediction, weights) = prepared.predicted(at);
-        let ln = prepared.ln_weights[at] + likelihood.of(prediction, weights).ln;
-        sum += ln.exp();
-        kept.push((*hypothesis, ln));
+
+    /// Room for pairs alone, held against what these come to.
+    pub fn for_pairs(&self) -> Self {
+        Self {
+            sum: self.sum,
+            kept: Vec::new(),
+        }
     }
-    if !(sum > LEAST_SUM && sum.is_finite()) {
-        return None;
-    }
-    let mut densities = Densities::default();
-    prepared.each_batch(|batch| {
-        likelihood.plain_each(batch, &mut densities);
+
+    /// Takes the pairs of one first fault.
+    pub fn add(&mut self, batch: &Batch<'_>, densities: &Densities) {
         let pairs = batch.weight().iter().zip(&densities.whole);
         for ((weight, whole), second) in pairs.zip(batch.seconds()) {
             let p = weight * whole;
-            sum += p;
-            if p > sum * LEAST {
+            self.sum += p;
+            if p > self.sum * LEAST {
                 let [one, other] =
                     [batch.first, *second].map(|at| u32::try_from(at).unwrap_or(u32::MAX));
-                kept.push((Hypothesis::Two(one, other), p.ln()));
+                self.kept.push((Hypothesis::Two(one, other), p.ln()));
             }
         }
-    });
-    Some((kept, sum))
+    }
+
+    /// Takes in pairs that were held against the same.
+    pub fn join(&mut self, singles: f64, pairs: Self) {
+        self.sum += pairs.sum - singles;
+        self.kept.extend(pairs.kept);
+    }
+
+    /// What all that was gathered so far comes to.
+    pub const fn sum(&self) -> f64 {
+        self.sum
+    }
 }
 
 /// Those that are above 1e-7 of the whole, with the numbers of their places.

@@ -12,7 +12,7 @@
 
 use super::evidence::{Evidence, Test};
 use super::joint::weighed;
-use super::kept::{Places, kept};
+use super::kept::{Gathered, Places, kept};
 use super::look::{DIGIT, Kept, Look, Shows};
 use super::mixture::Limits;
 use super::predicted::{Predicted, answers, text};
@@ -132,10 +132,20 @@ impl Prepared {
     /// few hypotheses that stand for all.
     #[must_use]
     pub fn next(&self, evidence: &Evidence, shared: &Shared, walk: &Walk) -> Vec<NextTest> {
+        self.next_of(evidence, shared, walk, None)
+    }
+
+    pub(super) fn next_of(
+        &self,
+        evidence: &Evidence,
+        shared: &Shared,
+        walk: &Walk,
+        gathered: Option<Gathered>,
+    ) -> Vec<NextTest> {
         let evidence = weighed(self, evidence);
         let mut places = Places::new(self.nodes.len());
         let nodes = self.nodes.len().max(1);
-        let (mut kept, ln_sum) = kept(self, &evidence, shared, &mut places);
+        let (mut kept, ln_sum) = kept(self, &evidence, shared, &mut places, gathered);
         likeliest(&mut kept, FULL_COST / nodes);
         let mut candidates = candidates(self, &evidence, walk);
         let look = Look {

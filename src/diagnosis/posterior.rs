@@ -5,6 +5,7 @@
 use super::densities::Densities;
 use super::hints::{Hint, Place, hints};
 use super::hypothesis::Hypothesis;
+use super::kept::Gathered;
 use super::kind::FaultKind;
 use super::likelihood::{Likelihood, Weighed};
 use super::pairs::Batch;
@@ -32,7 +33,13 @@ const SURE_FROM: f64 = 0.95;
 const FITS_NOTHING_OVER: f64 = 0.5;
 
 impl Posterior {
-    pub(super) fn of(prepared: &Prepared, likelihood: &Likelihood) -> Self {
+    /// With `gathered` the pairs that count are added to it on the way; what is handed back without
+    /// them is nothing.
+    pub(super) fn of(
+        prepared: &Prepared,
+        likelihood: &Likelihood,
+        gathered: &mut Option<Gathered>,
+    ) -> Self {
         let mut tally = Tally::new(prepared);
         for (at, hypothesis) in prepared.hypotheses.iter().enumerate() {
             let (prediction, weights) = prepared.predicted(at);
@@ -42,15 +49,28 @@ impl Posterior {
         let unit = tally.unit().filter(|_| likelihood.is_plain());
         if let Some(unit) = unit {
             // In plain numbers and the units of what is there already.
-            let start = || (Tally::new(prepared), Densities::default());
-            let parts = prepared.pair_sums(start, |(tally, densities), batch| {
+            let singles = gathered.as_ref().map(Gathered::sum);
+            let start = || {
+                let pairs = gathered.as_ref().map(Gathered::for_pairs);
+                (Tally::new(prepared), Densities::default(), pairs)
+            };
+            let parts = prepared.pair_sums(start, |(tally, densities, pairs), batch| {
                 likelihood.plain_each(batch, densities);
                 tally.add_batch(prepared, batch, unit, densities);
+                if let Some(pairs) = pairs {
+                    pairs.add(batch, densities);
+                }
             });
-            for (part, _) in parts {
+            for (part, _, pairs) in parts {
                 tally.join(&part);
+                if let (Some(all), Some(singles), Some(pairs)) = (&mut *gathered, singles, pairs) {
+                    all.join(singles, pairs);
+                }
             }
-        } else if likelihood.is_nothing() {
+            return Self::of_survey(prepared, tally);
+        }
+        *gathered = None;
+        if likelihood.is_nothing() {
             let (prediction, weights) = prepared.predicted(0);
             let it = likelihood.of(prediction, weights);
             prepared.each_pair_weight(|faults, ln_weight| {

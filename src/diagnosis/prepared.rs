@@ -9,13 +9,16 @@
 use super::evidence::{Evidence, Reading};
 use super::hypothesis::{Hypothesis, WeightedFault, possible_faults};
 use super::joint::{Joint, weighed};
+use super::kept::Gathered;
 use super::likelihood::Likelihood;
+use super::next_test::NextTest;
 use super::pairs::{Batch, Ground, Laid, Pairs, Row};
 use super::posterior::Posterior;
 use super::shared::Shared;
 use super::sitewide::SiteLine;
 use super::survey::survey;
 use super::term::SiteTerm;
+use super::walk::Walk;
 use crate::circuit::{Conditions, Network, Solution, Tolerances};
 use crate::quantity::{Hertz, Measured, Ohm};
 use crate::site::{Figure, Figures, LinePlan, NodeId, NodeIs, TypeId};
@@ -294,7 +297,31 @@ impl Prepared {
             return self.posterior(&evidence, shared);
         }
         let likelihood = Likelihood::new(evidence, shared, &self.types, &self.figures);
-        Posterior::of(self, &likelihood)
+        Posterior::of(self, &likelihood, &mut None)
+    }
+
+    /// [`Self::posterior`] and, where that leaves something to tell apart, [`Self::next`]; the pairs of
+    /// a plain reading are gone through once for both.
+    #[must_use]
+    pub fn posterior_and_next(
+        &self,
+        evidence: &Evidence,
+        shared: &Shared,
+        walk: &Walk,
+    ) -> (Posterior, Vec<NextTest>) {
+        let mut gathered = None;
+        let posterior = if evidence.is_plain() {
+            let likelihood = Likelihood::new(evidence, shared, &self.types, &self.figures);
+            gathered = Gathered::singles(self, &likelihood);
+            Posterior::of(self, &likelihood, &mut gathered)
+        } else {
+            self.posterior(evidence, shared)
+        };
+        let next = match posterior.sure() {
+            true => Vec::new(),
+            false => self.next_of(evidence, shared, walk, gathered),
+        };
+        (posterior, next)
     }
 }
 
