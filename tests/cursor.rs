@@ -489,3 +489,20 @@ fn while_a_design_is_typed_the_key_that_the_mark_names_turns_its_pages_in_every_
         assert_eq!(desk.screen(), first);
     }
 }
+
+#[test]
+fn find_goes_to_the_label_that_begins_so_before_one_that_has_it_within() {
+    // Every line of the zone Hall has an l, and stands before those whose label begins with it.
+    let mut desk = Desk::at(hall());
+    desk.keys("/l");
+    assert!(
+        format!("{:?}", desk.session.resume().cursor).contains("L-1"),
+        "{}",
+        desk.screen()
+    );
+    assert!(
+        desk.message().contains("lines with l"),
+        "{}",
+        desk.message()
+    );
+}

@@ -759,3 +759,28 @@ fn thirty_unread_lines_cost_three_keys_each_and_the_cursor_goes_on_by_itself() {
         "{footer}"
     );
 }
+
+#[test]
+fn from_a_row_of_a_part_one_ticks_nothing_outside_of_it() {
+    let mut pen = Pen::on(hall());
+    for line in ["H-1", "H-2", "L-1", "L-2", "B-1", "C-1"] {
+        pen.read_as_drawn(line);
+    }
+    let mut desk = Desk::at(pen.site);
+    desk.keys("gvvlobby\n");
+    for _ in 0..30 {
+        if row(&desk).contains("joints closed") {
+            break;
+        }
+        desk.press(Key::Down);
+    }
+    assert!(row(&desk).contains("joints closed"), "{}", desk.screen());
+    desk.press(Key::Enter);
+    desk.keys(" ");
+    let Some(Do::Tick(tick)) = desk.sent.last().map(|batch| &batch[0].what) else {
+        panic!("{}", desk.screen());
+    };
+    let lobby = [line("L-1"), line("L-2")];
+    assert!(!tick.of.is_empty());
+    assert!(tick.of.iter().all(|of| lobby.contains(of)), "{:?}", tick.of);
+}

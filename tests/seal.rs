@@ -10,7 +10,7 @@ mod pen;
 
 use desk::hall;
 use linewright::quantity::Ohm;
-use linewright::review::{Break, SealState, seals};
+use linewright::review::{Break, SealState, latest_seals, seals};
 use linewright::site::{Design, Do, Elements, Entry, FigureDesign, Log, Ref, Site, Stamp, Visit};
 use linewright::storage::{format1, merge};
 use pen::Pen;
@@ -326,6 +326,30 @@ fn a_seal_of_one_zone_is_not_broken_by_what_happens_in_another() {
     assert_eq!(broken(&pen.site), []);
     let id = pen.read("L-1", "560");
     assert_eq!(broken(&pen.site), [("L-1".to_owned(), Break::Later(id))]);
+}
+
+#[test]
+fn one_signed_again_speaks_for_its_part_and_the_whole_site_for_every_part() {
+    let lobby = || Ref::Zone("Lobby".into());
+    let mut pen = Pen::on(hall());
+    pen.finish();
+    pen.sign(lobby());
+    pen.read("L-1", "560");
+    let again = pen.sign(lobby());
+    let latest = |pen: &Pen| {
+        let all = latest_seals(&pen.site).into_iter();
+        all.map(|it| (it.entry.id.clone(), it.is_intact()))
+            .collect::<Vec<_>>()
+    };
+    assert_eq!(seals(&pen.site).len(), 2);
+    assert_eq!(latest(&pen), [(again.clone(), true)]);
+    pen.read("L-1", "559");
+    assert_eq!(latest(&pen), [(again, false)]);
+    let whole = pen.sign(Ref::Site);
+    assert_eq!(latest(&pen), [(whole.clone(), true)]);
+    // A part signed after the whole stands beside it, the newest first.
+    let part = pen.sign(lobby());
+    assert_eq!(latest(&pen), [(part, true), (whole, true)]);
 }
 
 #[test]

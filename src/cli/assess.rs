@@ -66,10 +66,14 @@ pub(super) fn assess(
     Ok(u8::from(strict && assessment.is_bad()))
 }
 
-/// What is said of every seal that is broken, a line a change.
+/// What is said of every seal that is broken, the newest first, a line a change; one that was signed
+/// again since is history, and the record's.
 pub(super) fn broken_seals(site: &Site) -> Vec<String> {
     let mut out = Vec::new();
-    for seal in review::seals(site).iter().filter(|it| !it.is_intact()) {
+    for seal in review::latest_seals(site)
+        .iter()
+        .filter(|it| !it.is_intact())
+    {
         out.push(format!(
             "SEAL BROKEN: what {} signed at {} for {} has changed",
             seal.seal.name,
@@ -84,7 +88,7 @@ pub(super) fn broken_seals(site: &Site) -> Vec<String> {
 /// The same in one line a seal, for a screen: the lines first.
 pub(super) fn broken_in_short(site: &Site) -> Vec<String> {
     const MOST: usize = 3;
-    let seals = review::seals(site);
+    let seals = review::latest_seals(site);
     let broken = seals.iter().filter(|it| !it.is_intact());
     broken
         .map(|seal| {

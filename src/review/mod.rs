@@ -23,7 +23,7 @@ pub use list_rows::{ListRow, ListStands, Lists, not_here};
 pub use scope::{
     WHOLE_SITE, amplifiers_in, has_line, label_of, lines_in, outputs_in, own_label_of, scope_words,
 };
-pub use seal::{Break, Broken, CANON, SealState, Signing, seal, seals, seals_among};
+pub use seal::{Break, Broken, CANON, SealState, Signing, latest_seals, seal, seals, seals_among};
 pub use stops::{Stands, Stop, Unheard};
 pub use unticked::worked_on;
 pub use word::{Word, decide, word_of_line};

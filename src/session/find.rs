@@ -102,7 +102,9 @@ impl Session {
             Place::Review | Place::Kit => "row",
             _ => "line",
         };
-        match found.first() {
+        // A label that begins so is meant before one that has it within, or in its zone's name.
+        let begins = found.iter().find(|at| self.begins(**at, text));
+        match begins.or(found.first()) {
             Some(at) => {
                 self.show_found(*at);
                 let s = if found.len() == 1 { "" } else { "s" };
@@ -169,6 +171,16 @@ impl Session {
             _ if self.place == Place::Walk => self.start_walk(),
             _ => self.open_drawing(),
         }
+    }
+
+    /// Whether the label of a match begins with what is typed.
+    fn begins(&self, at: usize, text: &str) -> bool {
+        let label = match self.place {
+            Place::Review => self.review.rows.get(at).map(|row| row.item.label.clone()),
+            Place::Kit => self.kit_rows().get(at).map(|of| self.kit_name(of)),
+            _ => Some(self.site.plan().lines[at].label.clone()),
+        };
+        label.is_some_and(|label| plain(&label).starts_with(&plain(text)))
     }
 
     /// Lines that have what is typed in their label or zone; in the review and among the instruments

@@ -365,6 +365,7 @@ impl Session {
                 }
                 self.go_rack();
                 self.stand_on_tick(LISTS[place].item);
+                self.stand_within_part(LISTS[place].item);
             }
             (Ref::Line(id), _) => {
                 let Some(at) = plan.line(id) else { return };

@@ -170,4 +170,22 @@ impl Session {
             _ => None,
         }
     }
+
+    /// In the review of a part: the first row of an item that waits for nothing outside of it.
+    pub(super) fn stand_within_part(&mut self, item: &str) {
+        let Some(part) = &self.review.part else {
+            return;
+        };
+        let lines = review::lines_in(&self.site, part);
+        let rows = self.tick_rows();
+        let within = rows.iter().find(|row| {
+            row.id.item == item
+                && row.stands.waits()
+                && !row.lines.is_empty()
+                && row.lines.iter().all(|at| lines.contains(at))
+        });
+        if let Some(id) = within.map(|row| row.id.clone()) {
+            self.tick_at = id;
+        }
+    }
 }

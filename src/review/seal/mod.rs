@@ -9,9 +9,11 @@
 
 mod canon;
 mod facts;
+mod latest;
 mod verify;
 
 pub use canon::CANON;
+pub use latest::latest_seals;
 pub use verify::{Break, Broken, SealState, seals, seals_among};
 
 use super::list::{Item, review};
