@@ -198,6 +198,27 @@ fn who_does_what_is_suggested_finds_what_the_drill_hid() {
     assert!(told.contains("You: 3 of 3 right"), "{told}");
 }
 
+/// A drill in a folder, asked all of this.
+fn asked(folder: &Path, arguments: &[&str], words: &str) -> Output {
+    let mut child = Command::new(LINEWRIGHT)
+        .args(arguments)
+        .current_dir(folder)
+        .stdin(Stdio::piped())
+        .stdout(Stdio::piped())
+        .stderr(Stdio::piped())
+        .spawn()
+        .unwrap();
+    child
+        .stdin
+        .take()
+        .unwrap()
+        .write_all(words.as_bytes())
+        .unwrap();
+    let out = child.wait_with_output().unwrap();
+    assert!(out.status.success());
+    out
+}
+
 #[test]
 fn a_drill_writes_over_no_file_and_says_what_it_does_not_understand() {
     let folder = tempfile::tempdir().unwrap();
@@ -213,23 +234,12 @@ fn a_drill_writes_over_no_file_and_says_what_it_does_not_understand() {
         std::fs::read(folder.path().join("mine.ron")).unwrap(),
         b"mine"
     );
-    let mut child = Command::new(LINEWRIGHT)
-        .args(["drill", "--seed", "1", "--lines", "1"])
-        .current_dir(folder.path())
-        .stdin(Stdio::piped())
-        .stdout(Stdio::piped())
-        .stderr(Stdio::piped())
-        .spawn()
-        .unwrap();
     let words = "redd L-001\nread L-01\nlisten L-001\nresistor tomorrow\ndone\n";
-    child
-        .stdin
-        .take()
-        .unwrap()
-        .write_all(words.as_bytes())
-        .unwrap();
-    let out = child.wait_with_output().unwrap();
-    assert!(out.status.success());
+    let out = asked(
+        folder.path(),
+        &["drill", "--seed", "1", "--lines", "1"],
+        words,
+    );
     let said = String::from_utf8(out.stderr).unwrap();
     for wanted in [
         "did you mean read?",
@@ -244,25 +254,14 @@ fn a_drill_writes_over_no_file_and_says_what_it_does_not_understand() {
 #[test]
 fn nothing_that_a_drill_says_is_wider_than_eighty_cells_and_it_says_at_once_that_it_reckons() {
     let folder = tempfile::tempdir().unwrap();
-    let mut child = Command::new(LINEWRIGHT)
-        .args(["drill", "--seed", "7", "--lines", "3"])
-        .current_dir(folder.path())
-        .stdin(Stdio::piped())
-        .stdout(Stdio::piped())
-        .stderr(Stdio::piped())
-        .spawn()
-        .unwrap();
     let words = "?\nread L-001\ndc L-001\nlisten L-001 LS-02\nsplit L-001 LS-03\nresistor 400\n\
                  found L-001 voltage\nfound L-002 nothing\nfound L-003 LS-02\nlines\nlisten L-001\n\
                  read nowhere\nlisten L-001 nowhere at all\nredo\ndone\n";
-    child
-        .stdin
-        .take()
-        .unwrap()
-        .write_all(words.as_bytes())
-        .unwrap();
-    let out = child.wait_with_output().unwrap();
-    assert!(out.status.success());
+    let out = asked(
+        folder.path(),
+        &["drill", "--seed", "7", "--lines", "3"],
+        words,
+    );
     let said = String::from_utf8(out.stdout).unwrap();
     for line in said.lines() {
         assert!(line.chars().count() < 80, "{line}");

@@ -7,7 +7,7 @@ use super::Analyst;
 use super::design::{Budget, budget};
 use crate::circuit::{Conditions, Network};
 use crate::quantity::{Hertz, Ohm, Value, Watt};
-use crate::site::{Cut, Figure, Figures, InstrumentId, LinePlan, Site};
+use crate::site::{Cut, Figure, Figures, InstrumentId, LinePlan};
 use crate::verdict::{self, Factor, Limits};
 
 /// A deviation of more than so many combined standard uncertainties is not explained by them.
@@ -48,12 +48,11 @@ impl Side {
             }
             Cut::Whole(_) => return None,
         };
-        let beyond = whole.beyond(at);
         let taps = line
             .nodes
             .iter()
-            .zip(&beyond)
-            .filter(|(_, beyond)| **beyond == is_far)
+            .zip(line.beyond(at))
+            .filter(|(_, beyond)| *beyond == is_far)
             .filter_map(|(node, _)| node.tap());
         let taps: Vec<Watt> = taps.collect();
         let solution = network.solve();
@@ -95,12 +94,6 @@ impl Side {
 }
 
 impl Analyst {
-    /// One side of a line as drawn, for a reading at a test frequency.
-    #[must_use]
-    pub fn side(&self, site: &Site, at: usize, cut: &Cut, hz: Hertz) -> Option<Side> {
-        Side::of(&site.plan().lines[at], site.figures(), cut, hz)
-    }
-
     /// Whether the drawing explains what an instrument shows of a side.
     #[must_use]
     pub fn fits_side(
@@ -116,40 +109,21 @@ impl Analyst {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::quantity::{Fraction, Metre, MicroHenryPerMetre, PicoFaradPerMetre, Volt};
-    use crate::site::{CableMake, Conductor, NodeId, NodeIs, NodePlan};
+    use crate::circuit::testing::{line, loudspeaker};
+    use crate::quantity::Fraction;
+    use crate::site::NodeId;
 
     /// Four loudspeakers of 10 W at 100 V, 1000 ohm each, one behind the other.
     fn four() -> LinePlan {
-        let node = |at: usize| NodePlan {
-            id: NodeId::from(format!("LS-{at}").as_str()),
-            label: format!("LS-{at}"),
-            from: at.checked_sub(1),
-            run: Some(Metre(10.0)),
-            cable: "1.5 mm2".into(),
-            make: CableMake {
-                r20: Conductor::Area(1.5).r20(),
-                l: MicroHenryPerMetre(0.65),
-                c: PicoFaradPerMetre(100.0),
-            },
-            control: false,
-            is: NodeIs::Loudspeaker {
-                tap: Watt(10.0),
-                taps: None,
-                of: "type".into(),
-                dc_block: false,
-            },
-        };
-        LinePlan {
-            id: "L".into(),
-            label: "L".into(),
-            output: 0,
-            zone: "Z".into(),
-            zone_label: "Z".into(),
-            volts: Volt(100.0),
-            insulation_asked: false,
-            nodes: (0..4).map(node).collect(),
+        let mut four = line(
+            (0..4)
+                .map(|at: usize| loudspeaker(10.0, at.checked_sub(1), 10.0))
+                .collect(),
+        );
+        for (at, node) in four.nodes.iter_mut().enumerate() {
+            node.id = NodeId::from(format!("LS-{at}").as_str());
         }
+        four
     }
 
     fn side(cut: fn(NodeId) -> Cut, hz: f64) -> Side {

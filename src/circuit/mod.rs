@@ -31,7 +31,7 @@ mod solve;
 mod spread;
 mod sums;
 #[cfg(test)]
-mod testing;
+pub(crate) mod testing;
 
 pub use at_once::{Changes, Responses};
 pub use cable::{COPPER_PER_K, PerMetre, TwoPort};

@@ -1,10 +1,10 @@
-//! Small lines for the tests of this module: 100 V, 1.5 mm2.
+//! Small lines for tests: 100 V, 1.5 mm2.
 
 use super::{Conditions, Network};
 use crate::quantity::{Hertz, Metre, MicroHenryPerMetre, PicoFaradPerMetre, Volt, Watt};
 use crate::site::{CableMake, Conductor, Figures, LinePlan, NodeIs, NodePlan};
 
-pub(super) fn line(nodes: Vec<NodePlan>) -> LinePlan {
+pub(crate) fn line(nodes: Vec<NodePlan>) -> LinePlan {
     LinePlan {
         id: "L".into(),
         label: "L".into(),
@@ -17,7 +17,7 @@ pub(super) fn line(nodes: Vec<NodePlan>) -> LinePlan {
     }
 }
 
-pub(super) fn node(is: NodeIs, from: Option<usize>, run: Option<f64>) -> NodePlan {
+pub(crate) fn node(is: NodeIs, from: Option<usize>, run: Option<f64>) -> NodePlan {
     NodePlan {
         id: "N".into(),
         label: "N".into(),
@@ -34,7 +34,7 @@ pub(super) fn node(is: NodeIs, from: Option<usize>, run: Option<f64>) -> NodePla
     }
 }
 
-pub(super) fn loudspeaker(tap: f64, from: Option<usize>, run: f64) -> NodePlan {
+pub(crate) fn loudspeaker(tap: f64, from: Option<usize>, run: f64) -> NodePlan {
     let is = NodeIs::Loudspeaker {
         tap: Watt(tap),
         taps: None,
@@ -44,6 +44,6 @@ pub(super) fn loudspeaker(tap: f64, from: Option<usize>, run: f64) -> NodePlan {
     node(is, from, Some(run))
 }
 
-pub(super) fn network(line: &LinePlan, hz: f64) -> Network {
+pub(crate) fn network(line: &LinePlan, hz: f64) -> Network {
     Network::of(line, &Conditions::of(&Figures::default(), Hertz(hz)))
 }

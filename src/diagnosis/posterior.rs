@@ -33,8 +33,8 @@ const SURE_FROM: f64 = 0.95;
 const FITS_NOTHING_OVER: f64 = 0.5;
 
 impl Posterior {
-    /// With `gathered` the pairs that count are added to it on the way; what is handed back without
-    /// them is nothing.
+    /// Pairs that count are added to the singles of `gathered` on the way; where they are not gone
+    /// through in plain numbers it is emptied.
     pub(super) fn of(
         prepared: &Prepared,
         likelihood: &Likelihood,

@@ -6,8 +6,8 @@
 use crate::analysis::Analyst;
 use crate::quantity::show::few;
 use crate::site::{
-    AMPLIFIER_TONE, CORES_OFF, CORES_ON, Decision, Do, LEADS_ZEROED, LinePlan, ListItem, ListOf,
-    ListWhen, NodeId, Ref, SPLIT_CLOSED, SPLIT_OPENED, Site, Tick, TickIs,
+    AMPLIFIER_TONE, CORES_OFF, CORES_ON, Decision, Do, LEADS_ZEROED, ListItem, ListOf, ListWhen,
+    NodeId, Ref, SPLIT_CLOSED, SPLIT_OPENED, Site, Tick, TickIs,
 };
 use jiff::Timestamp;
 use std::fmt;
@@ -215,33 +215,17 @@ impl<'a> Stands<'a> {
             return Some(Unheard::Off(line.label.clone()));
         }
         let cut = line.node(&self.open_split(at)?)?;
-        let behind = behind(line, cut);
-        if !behind.contains(&node) {
+        let behind = line.beyond(cut);
+        if !behind[node] {
             return None;
         }
-        let silent = behind
-            .into_iter()
-            .filter(|node| line.nodes[*node].is_loudspeaker())
-            .map(|node| line.nodes[node].label.clone());
+        let silent = line.nodes.iter().zip(&behind);
+        let silent = silent
+            .filter(|(node, behind)| **behind && node.is_loudspeaker())
+            .map(|(node, _)| node.label.clone());
         Some(Unheard::Opened {
             before: line.nodes[cut].label.clone(),
             silent: silent.collect(),
         })
     }
-}
-
-/// A place and all that hangs on it.
-fn behind(line: &LinePlan, from: usize) -> Vec<usize> {
-    (from..line.nodes.len())
-        .filter(|node| {
-            let mut at = Some(*node);
-            while let Some(place) = at {
-                if place == from {
-                    return true;
-                }
-                at = line.nodes[place].from;
-            }
-            false
-        })
-        .collect()
 }

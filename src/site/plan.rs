@@ -170,6 +170,17 @@ impl LinePlan {
     pub fn node(&self, id: &NodeId) -> Option<usize> {
         self.nodes.iter().position(|node| node.id == *id)
     }
+
+    /// Which nodes lie at or beyond the one at this place.
+    #[must_use]
+    pub fn beyond(&self, at: usize) -> Vec<bool> {
+        let mut beyond = vec![false; self.nodes.len()];
+        for (place, node) in self.nodes.iter().enumerate() {
+            // Nodes stand after those that feed them.
+            beyond[place] = place == at || node.from.is_some_and(|from| beyond[from]);
+        }
+        beyond
+    }
 }
 
 impl NodePlan {

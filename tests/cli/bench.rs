@@ -114,6 +114,23 @@ impl Bench {
         ran(self.command(arguments).output().unwrap())
     }
 
+    /// Status 2, each of these words told, nothing on standard output, no file changed.
+    #[track_caller]
+    pub fn refused(&self, arguments: &[&str], told: &[&str]) {
+        let before = self.files();
+        let ran = self.run(arguments);
+        assert_eq!(
+            (ran.status, ran.out.as_str()),
+            (2, ""),
+            "{arguments:?}: {}",
+            ran.err
+        );
+        for told in told {
+            assert!(ran.err.contains(told), "{told}: {}", ran.err);
+        }
+        assert_eq!(self.files(), before, "{arguments:?}");
+    }
+
     pub fn json(&self, arguments: &[&str]) -> Value {
         serde_json::from_str(&self.run(arguments).done()).unwrap()
     }

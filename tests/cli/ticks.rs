@@ -3,28 +3,11 @@
 
 use super::bench::Bench;
 
-#[track_caller]
-fn refused(bench: &Bench, arguments: &[&str], told: &[&str]) {
-    let before = bench.files();
-    let ran = bench.run(arguments);
-    assert_eq!(
-        (ran.status, ran.out.as_str()),
-        (2, ""),
-        "{arguments:?}: {}",
-        ran.err
-    );
-    for told in told {
-        assert!(ran.err.contains(told), "{told}: {}", ran.err);
-    }
-    assert_eq!(bench.files(), before, "{arguments:?}");
-}
-
 #[test]
 fn leads_are_not_ticked_as_zeroed_before_a_known_resistor_was_read() {
     let bench = Bench::sound();
     let tick = ["tick", "site.ron", "leads-zeroed"];
-    refused(
-        &bench,
+    bench.refused(
         &tick,
         &["leads-zeroed: no known resistor was read", "kind check"],
     );
@@ -49,7 +32,7 @@ fn what_cannot_be_so_while_a_line_is_off_is_not_ticked_and_the_line_is_named() {
     bench.run(&["tick", "site.ron", "cores-off"]).done();
     for item in ["heard-main", "supervision", "signed"] {
         let tick = ["tick", "site.ron", item];
-        refused(&bench, &tick, &[item, "L-1 is OFF", "cores-on"]);
+        bench.refused(&tick, &[item, "L-1 is OFF", "cores-on"]);
     }
     // First power at low level is how lines come back.
     bench.run(&["tick", "site.ron", "low-power"]).done();
@@ -66,13 +49,9 @@ fn a_line_that_reads_short_is_not_ticked_back_on_nor_left_out_of_going_back() {
     bench.write("short.csv", "line,kind,value\nL-1,impedance,short\n");
     bench.run(&["record", "site.ron", "short.csv"]).done();
     let tick = ["tick", "site.ron", "cores-on"];
-    refused(
-        &bench,
-        &tick,
-        &["L-1 reads short: it must not be connected"],
-    );
+    bench.refused(&tick, &["L-1 reads short: it must not be connected"]);
     let left_out = ["tick", "site.ron", "cores-on", "--not-here", "none"];
-    refused(&bench, &left_out, &["must not be connected"]);
+    bench.refused(&left_out, &["must not be connected"]);
 }
 
 #[test]
@@ -85,8 +64,7 @@ fn no_answer_is_taken_from_the_amplifiers_tone_on_a_line_that_is_off() {
          L-1,listen,heard,LS-1,amplifier\nL-1,listen,silent,LS-2,amplifier\n",
     );
     let record = ["record", "site.ron", "heard.csv"];
-    refused(
-        &bench,
+    bench.refused(
         &record,
         &[
             "heard.csv: row 2 under the header: L-1 is OFF: no amplifier plays on it",

@@ -6,6 +6,7 @@ use super::figure_row::figure_row;
 use super::line_panel::draft_words;
 use super::section::Section;
 use super::text::{self, Line, Tone};
+use crate::analysis::Side;
 use crate::quantity::{Fraction, Hertz, Value, show};
 use crate::site::Cut;
 
@@ -25,7 +26,7 @@ impl Session {
             DraftKind::Dc => Hertz(0.0),
             _ => self.site.test_hz(),
         };
-        let Some(side) = self.analyst.side(&self.site, at, cut, hz) else {
+        let Some(side) = Side::of(line, self.site.figures(), cut, hz) else {
             let words = format!("{}, line whole: kept, not weighed", self.cut_words(cut));
             out.words(" ", &words, width, Tone::Title);
             out.push(Line::tone(
