@@ -58,6 +58,7 @@ mod slips;
 mod strips;
 mod survey;
 mod term;
+mod thin;
 mod tree;
 mod walk;
 

@@ -6,18 +6,20 @@
 //! above 1e-7 predicts.
 //!
 //! A first look weighs every test with some hypotheses that stand for all, a second those that came near
-//! the best with more; whatever comes near then, and always the first three, is weighed with all.
+//! the best with more; whatever comes near then, and always the first three, is weighed in full: all
+//! places and whatever holds 1e-5, the rest of each place in one or a few of it.
 //!
 //! Never here: densities of answers, words.
 
 use super::evidence::{Evidence, Test};
 use super::joint::weighed;
 use super::kept::{Gathered, Places, kept};
-use super::look::{DIGIT, Kept, Look, Shows};
+use super::look::{DIGIT, Look, Shows};
 use super::mixture::Limits;
 use super::predicted::{Predicted, answers, text};
 use super::prepared::Prepared;
 use super::shared::Shared;
+use super::thin::{by_place, few, holding, likeliest};
 use super::walk::{Distances, Walk};
 use crate::quantity::Minutes;
 use crate::site::Figure;
@@ -51,6 +53,9 @@ const FULL_COST: usize = 6_000_000;
 const SPLITS: usize = 60;
 /// Answers summed over in the end.
 const FINE: usize = 512;
+/// Weighed in full, hypotheses of less than this share stand together, place by place. Gains are within
+/// 0.01 bit of those of all.
+const SHARE: f64 = 1e-5;
 /// Always weighed in full: the first so many.
 const FIRST: usize = 3;
 
@@ -128,7 +133,7 @@ pub(super) struct Candidate {
 
 impl Prepared {
     /// Every test that could be made now, the most bits a minute first. The first three, and those
-    /// that come near, are weighed exactly and say what each answer would mean; the rest by the
+    /// that come near, are weighed in full and say what each answer would mean; the rest by the
     /// few hypotheses that stand for all.
     #[must_use]
     pub fn next(&self, evidence: &Evidence, shared: &Shared, walk: &Walk) -> Vec<NextTest> {
@@ -160,7 +165,7 @@ impl Prepared {
         let mut near = candidates.len();
         for pass in PASSES {
             let most = (LOOK_COST / (nodes * near.max(1))).clamp(LEAST_LOOK, LOOK);
-            let some = sampled(&kept, holding(&kept, pass.hold).clamp(LEAST_LOOK, most));
+            let some = few(&kept, holding(&kept, pass.hold).clamp(LEAST_LOOK, most));
             let wanted: Vec<usize> = (0..near).collect();
             for (at, gain, _) in look.weigh(&some, &candidates, &wanted, pass.answers) {
                 candidates[at].gain = gain;
@@ -171,6 +176,7 @@ impl Prepared {
             let those = seen.partition_point(|it| rate(it) >= least);
             near = those.min(pass.most).max(FIRST).min(near);
         }
+        let kept = by_place(kept, SHARE);
         // In full: what came near, then until the first few are.
         // What is read at the rack costs least and tells most of the slip, which a few hypotheses
         // misjudge: always.
@@ -203,66 +209,6 @@ impl Prepared {
             })
             .collect()
     }
-}
-
-/// Keeps so many of the likeliest, in the order in which faults are laid.
-fn likeliest(kept: &mut Vec<Kept>, most: usize) {
-    if kept.len() > most {
-        kept.sort_by(|a, b| b.p.total_cmp(&a.p));
-        kept.truncate(most);
-        kept.sort_by_key(|it| (it.first, it.second));
-    }
-}
-
-/// Stands for all by so many: those that are likely enough stay as they are, and of the rest every so
-/// much of probability along the list is given to one. What is left out is not forgotten, as it would be
-/// with the likeliest alone, where a reading says little and many are as likely.
-#[allow(clippy::cast_precision_loss)]
-fn sampled(kept: &[Kept], most: usize) -> Vec<Kept> {
-    if kept.len() <= most {
-        return kept.to_vec();
-    }
-    let all: f64 = kept.iter().map(|it| it.p).sum();
-    let heavy = all / most as f64;
-    let (mut many, mut rest) = (0, 0.0);
-    for it in kept {
-        if it.p >= heavy {
-            many += 1;
-        } else {
-            rest += it.p;
-        }
-    }
-    let step = rest / most.saturating_sub(many).max(1) as f64;
-    let mut due = 0.5 * step;
-    kept.iter()
-        .filter_map(|it| {
-            if it.p >= heavy {
-                return Some(*it);
-            }
-            due -= it.p;
-            if due > 0.0 {
-                return None;
-            }
-            due += step;
-            Some(Kept {
-                p: step,
-                ln_weight: it.ln_weight + (step / it.p).ln(),
-                ..*it
-            })
-        })
-        .collect()
-}
-
-/// How many of the likeliest hold this share of all.
-fn holding(kept: &[Kept], share: f64) -> usize {
-    let mut p: Vec<f64> = kept.iter().map(|it| it.p).collect();
-    p.sort_by(|a, b| b.total_cmp(a));
-    let mut left = share * p.iter().sum::<f64>();
-    let some = p.iter().position(|p| {
-        left -= p;
-        left <= 0.0
-    });
-    some.map_or(p.len(), |last| last + 1)
 }
 
 fn rate(it: &Candidate) -> f64 {
