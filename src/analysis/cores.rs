@@ -37,6 +37,22 @@ pub(super) fn on_every_core<T: Send>(lines: &[usize], work: impl Fn(usize) -> T 
     done.into_iter().map(|(_, result)| result).collect()
 }
 
+/// Two pieces of work at the same time.
+pub(super) fn both<A: Send, B>(
+    one: impl FnOnce() -> A + Send,
+    other: impl FnOnce() -> B,
+) -> (A, B) {
+    std::thread::scope(|scope| {
+        let one = scope.spawn(one);
+        let other = other();
+        match one.join() {
+            Ok(one) => (one, other),
+            // A defect there is a defect here.
+            Err(panic) => std::panic::resume_unwind(panic),
+        }
+    })
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

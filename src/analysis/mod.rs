@@ -48,9 +48,9 @@ use crate::diagnosis::{Learned, NextTest, Posterior, Prepared, SiteHint};
 use crate::quantity::{Ohm, Value};
 use crate::site::{Entry, EntryId, InstrumentId, LineId, Site};
 use crate::verdict::Limits;
-use ahead::{OfLine, Suspects};
+use ahead::{OfLine, OfSite, Suspects};
 use common::Common;
-use cores::on_every_core;
+use cores::{both, on_every_core};
 use evidence::{evidence, grown, reading, walk};
 use flaws::Unreached;
 use rates::Rates;
@@ -320,20 +320,22 @@ impl Analyst {
     #[must_use]
     pub fn at_rest(site: &Site, only: Option<usize>) -> Self {
         let mut analyst = Self::new(site);
-        analyst.sweep_all(site);
+        analyst.learn_all(site);
+        let of_site = analyst.sweep.of_site(site);
         analyst.sweep.forget_terms();
-        analyst.suspect_all(site, only);
+        analyst.find_all(site, of_site, only);
         analyst
     }
 
     /// Figures at rest at once, with every core: the suspects of all lines, or of one.
     pub fn settle(&mut self, site: &Site, only: Option<usize>) {
-        self.sweep_all(site);
-        self.suspect_all(site, only);
+        self.learn_all(site);
+        let of_site = self.sweep.of_site(site);
+        self.find_all(site, of_site, only);
     }
 
-    /// The factors that lines share and the mistakes of the whole site.
-    fn sweep_all(&mut self, site: &Site) {
+    /// The factors that lines share.
+    fn learn_all(&mut self, site: &Site) {
         let wanted: Vec<usize> = (0..self.lines.len())
             .filter(|at| self.is_weighed(*at))
             .collect();
@@ -346,19 +348,22 @@ impl Analyst {
             self.sweep.take(*at, worth);
         }
         self.learn(site);
-        let hints = self.sweep.of_site(site).run();
-        self.sweep.take_hints(hints);
     }
 
-    fn suspect_all(&mut self, site: &Site, only: Option<usize>) {
+    /// The mistakes of the whole site, and the suspects of lines: neither needs the other.
+    fn find_all(&mut self, site: &Site, of_site: OfSite, only: Option<usize>) {
         let wanted: Vec<usize> = (0..self.lines.len())
             .filter(|at| self.is_weighed(*at) && only.is_none_or(|only| only == *at))
             .collect();
-        let reckoned = on_every_core(&wanted, |at| {
-            // Asked for one line by name, its next test is told whatever its verdict.
-            let with_next = only.is_some() || self.lines[at].is_flagged();
-            self.of_line(site, at, with_next).run(self.sweeps)
-        });
+        let suspects = || {
+            on_every_core(&wanted, |at| {
+                // Asked for one line by name, its next test is told whatever its verdict.
+                let with_next = only.is_some() || self.lines[at].is_flagged();
+                self.of_line(site, at, with_next).run(self.sweeps)
+            })
+        };
+        let (hints, reckoned) = both(move || of_site.run(), suspects);
+        self.sweep.take_hints(hints);
         for (at, suspects) in wanted.into_iter().zip(reckoned) {
             self.suspects[at] = suspects;
         }

@@ -5,6 +5,7 @@ use linewright::quantity::{Hertz, Ohm, Value};
 use linewright::site::{Do, Elements, Entry, Figures, LinePlan, Log, NodeIs, Read, Site, StateId};
 use linewright::storage::read_schedule;
 use std::fmt::Write as _;
+use std::ops::Range;
 
 /// Lines on an output, outputs on an amplifier.
 const LINES_AN_OUTPUT: usize = 5;
@@ -12,15 +13,22 @@ const OUTPUTS_AN_AMPLIFIER: usize = 4;
 
 /// A site of so many lines with so many loudspeakers each; the last `unread` lines are not read.
 pub fn site(lines: usize, loudspeakers: usize, unread: usize) -> Site {
+    part(0..lines, loudspeakers, unread)
+}
+
+/// Some lines of such a site as a site of their own.
+pub fn part(lines: Range<usize>, loudspeakers: usize, unread: usize) -> Site {
     let (id, items, _) = read_schedule(
         "made-up.csv",
-        schedule(lines, loudspeakers).as_bytes(),
+        schedule(lines.clone(), loudspeakers).as_bytes(),
         &[],
         "Made up",
     )
     .unwrap_or_else(|problems| panic!("the made-up schedule is wrong: {problems:?}"));
     let mut site = Site::new(id, Elements::from_iter(items), Log::default());
-    let entries: Vec<Entry> = (0..lines - unread).map(|at| read(&site, at)).collect();
+    let entries: Vec<Entry> = (0..lines.len() - unread)
+        .map(|place| read(&site, place, lines.start + place))
+        .collect();
     for entry in entries {
         site.apply(entry);
     }
@@ -39,11 +47,11 @@ pub fn network(line: &LinePlan) -> Network {
     Network::of(line, &Conditions::of(&figures, hz))
 }
 
-fn schedule(lines: usize, loudspeakers: usize) -> String {
+fn schedule(lines: Range<usize>, loudspeakers: usize) -> String {
     let mut out = String::from(
         "amplifier,output,rated_w,line_v,zone,line,loudspeaker,tap_w,taps_w,type,from,run_m,cable\n",
     );
-    for line in 0..lines {
+    for line in lines {
         let output = line / LINES_AN_OUTPUT;
         let amplifier = output / OUTPUTS_AN_AMPLIFIER;
         for at in 0..loudspeakers {
@@ -70,8 +78,8 @@ fn schedule(lines: usize, loudspeakers: usize) -> String {
 
 /// A reading of a line: within some percent of what is drawn, on every twelfth line with the run to
 /// one of its loudspeakers open.
-fn read(site: &Site, at: usize) -> Entry {
-    let line = &site.plan().lines[at];
+fn read(site: &Site, place: usize, at: usize) -> Entry {
+    let line = &site.plan().lines[place];
     let network = network(line);
     let open = Change::Break {
         run: at / 12 % line.nodes.len(),

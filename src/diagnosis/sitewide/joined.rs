@@ -95,10 +95,12 @@ fn ln_joined(
             }
         }
     }
-    let joint = common.joint(&types);
+    // Most lines have the same types as the next: what is ready for them is not made again.
+    let more_types = (types.len() > first.line.types.len()).then(|| common.joint(&types));
+    let joint = more_types.as_ref().unwrap_or(&first.joint);
     let from = common.meters.len();
     let (g, h) = (first.own.meter, second.own.meter);
-    let seen = |one, other| shared_part(&joint, (one, other), from, &weights);
+    let seen = |one, other| shared_part(joint, (one, other), from, &weights);
     let (mean, variance) = seen(g, g);
     let first_variance = own + variance + contacts + first.own.digit;
     let first_off = first.own.ln_m - ln_z - mean;
