@@ -1,6 +1,7 @@
-//! The table of figures in docs/method.md is that of the program.
+//! The tables of faults and of figures in docs/method.md are those of the program.
 
 use super::blocks::{Piece, block_after, cut, join};
+use linewright::diagnosis::FAULTS;
 use linewright::site::Figure;
 
 const PAGE: &str = "docs/method.md";
@@ -21,7 +22,14 @@ pub fn claims() -> Vec<String> {
     .to_vec()
 }
 
-fn table() -> String {
+fn faults() -> String {
+    let row = |it: &&linewright::diagnosis::FaultType| {
+        format!("{:<18} {}\n", it.kind.as_str(), it.meaning)
+    };
+    FAULTS.iter().map(row).collect()
+}
+
+fn figures() -> String {
     let mut out = String::new();
     for figure in Figure::ALL {
         let row = figure.row();
@@ -34,14 +42,16 @@ fn table() -> String {
 fn filled() -> (String, String) {
     let text = std::fs::read_to_string(PAGE).unwrap();
     let mut pieces: Vec<Piece> = cut(&text);
-    let order = Piece::Order("figures".to_owned(), String::new());
-    let at = pieces.iter().position(|it| *it == order).unwrap();
-    *block_after(&mut pieces, at) = table();
+    for (name, table) in [("faults", faults()), ("figures", figures())] {
+        let order = Piece::Order(name.to_owned(), String::new());
+        let at = pieces.iter().position(|it| *it == order).unwrap();
+        *block_after(&mut pieces, at) = table;
+    }
     (text, join(&pieces))
 }
 
 #[test]
-fn the_table_of_assumptions_is_the_programs() {
+fn the_tables_of_faults_and_of_assumptions_are_the_programs() {
     let (text, real) = filled();
     assert!(
         text == real,
@@ -49,7 +59,7 @@ fn the_table_of_assumptions_is_the_programs() {
     );
 }
 
-/// Puts the table into the page.
+/// Puts the tables into the page.
 pub fn write() {
     std::fs::write(PAGE, filled().1).unwrap();
 }
