@@ -15,6 +15,7 @@
 
 mod across;
 mod at_once;
+mod bridged;
 mod cable;
 mod change;
 mod closed_form;

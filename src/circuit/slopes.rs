@@ -272,29 +272,15 @@ impl Slopes<'_> {
 
     /// A bridge inside a run.
     fn short(&self, run: usize, along: f64, bridge: Admittance) -> Moved {
-        let solution = self.closed.solution;
-        let (solved, element) = (&solution.at[run], &solution.network.elements[run]);
         let along = along.clamp(0.0, 1.0);
-        let [before, behind] = element.split(along);
-        let y = behind.looking_in(solved.y_node);
-        let z = before.looking_back_z(self.closed.back[run].z_run + element.series);
-        let denominator = 1.0 + bridge * (z / (1.0 + z * y));
-        let carries = element.ratio / (1.0 + element.series * solved.y_cable) * before.carries(y);
-        let v = solved.v_near * before.carries(y);
-        let k = bridge / denominator * carries * carries;
-        let follows = denominator.inv();
-        let length = element.length.get();
-        let (per_z, per_y) = (element.per_metre.z * length, element.per_metre.y * length);
-        let slice = |v: Complex64, i: Complex64| per_z * i * i - per_y * v * v;
-        let (far_v, far_i) = (solved.v * follows, solved.v * solved.y_node * follows);
-        let (at_v, at_i) = (v * follows, v * (y + bridge) * follows);
-        let g = (1.0 - along) * slice(far_v, far_i) + along * slice(at_v, at_i);
+        let split = self.closed.solution.network.elements[run].split(along);
+        let it = self.closed.bridged(run, along, split, bridge);
         Moved {
-            y_in: solution.y_in + v * v * bridge / denominator,
-            k,
-            across: element.from,
-            beyond: Some((run, follows)),
-            run: Some((run, g)),
+            y_in: it.y_in,
+            k: it.k,
+            across: self.closed.solution.network.elements[run].from,
+            beyond: Some((run, it.follows)),
+            run: Some((run, it.by_length)),
             ..self.nothing()
         }
     }

@@ -475,35 +475,18 @@ impl Spread<'_> {
         &self,
         run: usize,
         along: f64,
-        [before, behind]: [TwoPort; 2],
+        split: [TwoPort; 2],
         bridge: Admittance,
         groups: &mut [f64],
     ) -> Response {
-        let solution = self.closed.solution;
-        let (solved, element) = (&solution.at[run], &solution.network.elements[run]);
-        let y = behind.looking_in(solved.y_node);
-        let z = before.looking_back_z(self.closed.back[run].z_run + element.series);
-        let denominator = 1.0 + bridge * (z / (1.0 + z * y));
-        // From the feeding node to the point.
-        let passes = before.carries(y);
-        let carries = element.joint_carries(solved.y_cable) * passes * element.ratio;
-        let v = solved.v_near * passes;
-        let y_in = solution.y_in + v * v * bridge / denominator;
-        if y_in == ZERO {
+        let it = self.closed.bridged(run, along, split, bridge);
+        if it.y_in == ZERO {
             return self.open(groups);
         }
-        let inverse = y_in.inv();
-        let k = bridge / denominator * carries * carries;
-        let follows = denominator.inv();
-        let length = element.length.get();
-        let (per_z, per_y) = (element.per_metre.z * length, element.per_metre.y * length);
-        let slice = |v: Complex64, i: Complex64| per_z * i * i - per_y * v * v;
-        let (far_v, far_i) = (solved.v * follows, solved.v * solved.y_node * follows);
-        let (at_v, at_i) = (v * follows, v * (y + bridge) * follows);
-        let g = (1.0 - along) * slice(far_v, far_i) + along * slice(at_v, at_i);
-        let by = (g * inverse).re;
-        self.outside_and_beyond(run, k, inverse, follows, groups)
-            .with(y_in, self.tolerances.run[run] * by * by)
+        let inverse = it.y_in.inv();
+        let by = (it.by_length * inverse).re;
+        self.outside_and_beyond(run, it.k, inverse, it.follows, groups)
+            .with(it.y_in, self.tolerances.run[run] * by * by)
     }
 
     /// All but a run itself, K across its feeding node and the voltages beyond times `follows`.

@@ -179,17 +179,10 @@ impl Site {
 
     /// Takes an entry in. False when this very entry is there already.
     pub fn apply(&mut self, entry: Entry) -> bool {
-        let edit = match &entry.what {
-            Do::Edit(edit) => Some((edit.clone(), Stamp(entry.id.0.clone()))),
-            _ => None,
-        };
-        let new = self.log.add(entry);
-        if let Some((edit, stamp)) = edit.filter(|_| new) {
-            self.elements.replace(&edit.of, &edit.was, stamp, edit.now);
-            self.elements.look();
-            self.figures = assemble::figures(&self.elements);
-            self.plan = Arc::new(assemble::assemble(&self.elements, &self.figures));
-            self.visits = assemble::visits(&self.elements);
+        let edits = matches!(entry.what, Do::Edit(_));
+        let new = self.add(entry);
+        if edits && new {
+            self.put_together();
         }
         new
     }
@@ -197,15 +190,25 @@ impl Site {
     /// Takes several entries in, such as the edits of one act: the plan is put together once.
     pub fn apply_all(&mut self, entries: Vec<Entry>) {
         for entry in entries {
-            let edit = match &entry.what {
-                Do::Edit(edit) => Some((edit.clone(), Stamp(entry.id.0.clone()))),
-                _ => None,
-            };
-            let new = self.log.add(entry);
-            if let Some((edit, stamp)) = edit.filter(|_| new) {
-                self.elements.replace(&edit.of, &edit.was, stamp, edit.now);
-            }
+            self.add(entry);
         }
+        self.put_together();
+    }
+
+    fn add(&mut self, entry: Entry) -> bool {
+        let edit = match &entry.what {
+            Do::Edit(edit) => Some((edit.clone(), Stamp(entry.id.0.clone()))),
+            _ => None,
+        };
+        let new = self.log.add(entry);
+        if let Some((edit, stamp)) = edit.filter(|_| new) {
+            self.elements.replace(&edit.of, &edit.was, stamp, edit.now);
+        }
+        new
+    }
+
+    /// All that follows from the elements, anew.
+    fn put_together(&mut self) {
         self.elements.look();
         self.figures = assemble::figures(&self.elements);
         self.plan = Arc::new(assemble::assemble(&self.elements, &self.figures));

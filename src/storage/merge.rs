@@ -4,9 +4,9 @@
 //! does not fit together afterwards is a question, never a refusal: copies that are sound can always
 //! be joined.
 
-use super::files::{Files, Locking};
+use super::files::Files;
 use super::format1::{self, LARGEST, ReadError};
-use super::open::beside;
+use super::open::hold;
 use super::recover::{lacking, name_of, resolve};
 use super::store::join;
 use super::whole::overwrite;
@@ -176,16 +176,8 @@ fn lock(files: &dyn Files, target: &Path) -> Result<Option<super::files::Guard>,
     if name_of(target).starts_with(GIT_TEMPORARY) {
         return Ok(None);
     }
-    let lock_path = beside(target, ".lock");
-    match files.lock(&lock_path) {
-        Ok(Locking::Held(guard)) => Ok(Some(guard)),
-        Ok(Locking::Unsupported) => Ok(None),
-        Ok(Locking::ByAnother) => Err(StoreError::Held {
-            path: target.to_owned(),
-            held_by: "another linewright writes here; leave it there, then join".to_owned(),
-        }),
-        Err(why) => Err(StoreError::disk("locked", &lock_path)(why)),
-    }
+    let held_by = "another linewright writes here; leave it there, then join";
+    hold(files, target, held_by)
 }
 
 /// A line that one side retired and on which the other, which did not know, recorded something:

@@ -3,7 +3,7 @@
 //! The lock decides who writes; whoever comes second reads.
 
 use super::copies::copies;
-use super::files::{Files, Locking};
+use super::files::{Files, Guard, Locking};
 use super::journal::{Head, JournalName, folder_of};
 use super::recover::{Found, find, name_of, names, resolve};
 use super::store::{Held, Store, sound_bytes, write_temp};
@@ -222,24 +222,34 @@ fn held_by(site: &Site, head: Option<&Head>) -> String {
     }
 }
 
+/// The lock of a site file for as long as the guard lives; none where the place knows no locks.
+///
+/// # Errors
+/// When another program has it, `held_by` in words; or the disk refuses.
+pub(super) fn hold(
+    files: &dyn Files,
+    path: &Path,
+    held_by: &str,
+) -> Result<Option<Guard>, StoreError> {
+    let lock_path = beside(path, ".lock");
+    match files.lock(&lock_path) {
+        Ok(Locking::Held(guard)) => Ok(Some(guard)),
+        Ok(Locking::Unsupported) => Ok(None),
+        Ok(Locking::ByAnother) => Err(StoreError::Held {
+            path: path.to_owned(),
+            held_by: held_by.to_owned(),
+        }),
+        Err(why) => Err(StoreError::disk("locked", &lock_path)(why)),
+    }
+}
+
 /// Gives a site file another name, its journals and what else belongs to it with it: what was
 /// recorded stays with the site that it was recorded on.
 ///
 /// # Errors
 /// When another program has it open, or the disk refuses.
 pub fn set_aside(files: &dyn Files, path: &Path, aside: &Path) -> Result<(), StoreError> {
-    let lock_path = beside(path, ".lock");
-    let _lock = match files.lock(&lock_path) {
-        Ok(Locking::Held(guard)) => Some(guard),
-        Ok(Locking::Unsupported) => None,
-        Ok(Locking::ByAnother) => {
-            return Err(StoreError::Held {
-                path: path.to_owned(),
-                held_by: "another linewright writes here".to_owned(),
-            });
-        }
-        Err(why) => return Err(StoreError::disk("locked", &lock_path)(why)),
-    };
+    let _lock = hold(files, path, "another linewright writes here")?;
     let site = path.file_name().unwrap_or_default();
     let rename = |from: &Path, to: &Path| {
         files
@@ -271,18 +281,7 @@ pub fn create(files: &dyn Files, path: &Path, site: &Site) -> Result<(), StoreEr
         return Err(exists());
     }
     let bytes = sound_bytes(site)?;
-    let lock_path = beside(path, ".lock");
-    let _lock = match files.lock(&lock_path) {
-        Ok(Locking::Held(guard)) => Some(guard),
-        Ok(Locking::Unsupported) => None,
-        Ok(Locking::ByAnother) => {
-            return Err(StoreError::Held {
-                path: path.to_owned(),
-                held_by: "another linewright writes here".to_owned(),
-            });
-        }
-        Err(why) => return Err(StoreError::disk("written", path)(why)),
-    };
+    let _lock = hold(files, path, "another linewright writes here")?;
     let temp = beside(path, ".tmp-new");
     // Of an earlier try that was cut off; nobody else is here, we hold the lock.
     let _ = files.remove(&temp);
