@@ -322,14 +322,15 @@ fn suspects_before_enter_are_those_after() {
                     .map(|row| row.trim_end().to_owned())
             })
             .collect();
-        assert!(rows.len() > 3);
-        // What to do next is offered for what is recorded, and takes the room of the last suspects.
         let suspect = |row: &String| !row.contains(" next ") && !row.contains("all else");
-        rows.into_iter().filter(suspect).collect::<Vec<_>>()
+        rows.into_iter().take_while(suspect).collect::<Vec<_>>()
     };
     let before = why(&desk.screen());
     desk.keys("\n/h1\n").rest();
-    assert_eq!(why(&desk.screen()), before);
+    let after = why(&desk.screen());
+    // What to do next is offered for what is recorded, and takes the room of the last suspects.
+    assert!(after.len() > 3, "{after:?}");
+    assert!(before.starts_with(&after), "{before:?}\n{after:?}");
 }
 
 #[test]
