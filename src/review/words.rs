@@ -48,7 +48,7 @@ pub fn entry_words(site: &Site, entry: &Entry) -> String {
             let cause = it
                 .cause
                 .as_ref()
-                .map_or_else(String::new, |cause| format!(", found: {cause}"));
+                .map_or_else(String::new, |cause| format!(", found: {}", cause.replace('-', " ")));
             format!(
                 "{} repaired: {}{repaired_at}{cause}",
                 line(&it.line),

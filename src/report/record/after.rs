@@ -2,16 +2,20 @@
 
 use super::super::document::{Document, Table};
 use super::super::pictures;
-use super::super::rows::{Assessment, LineRow, MeasuredRow};
+use super::super::line_done::StoryRow;
+use super::super::record_rows::ReviewRow;
+use super::super::rows::{Assessment, LineRow, MeasuredRow, SiteHintRow};
+use super::front::listed;
+use super::left;
 use super::wrong::is_about_a_fault;
 use super::{ohms_text, plain_table, reading, signed, verdict_words};
-use crate::quantity::{Fraction, Probability, show};
+use crate::quantity::{Fraction, Ohm, Probability, show};
 use crate::site::LISTS;
 
 /// Hints under this are left to the JSON.
-const LEAST_SHOWN: f64 = 0.01;
+const LEAST_SHOWN: f64 = 0.02;
 /// So many hints a line.
-const MOST_SHOWN: usize = 5;
+const MOST_SHOWN: usize = 3;
 /// A cable of more nodes is too long for a picture.
 const LONGEST_DRAWN: usize = 60;
 
@@ -49,6 +53,28 @@ fn deviation(data: &Assessment, it: &MeasuredRow) -> String {
         None => String::new(),
         some => format!(", {}", signed(some)),
     }
+}
+
+/// What was done, in order: one point for what one person did on one day.
+fn done(story: &[StoryRow]) -> Vec<String> {
+    let day = |row: &StoryRow| {
+        let said = row.said.as_ref()?;
+        Some((said.at.get(..10)?.to_owned(), said.by.clone()))
+    };
+    let mut out = Vec::new();
+    for run in story.chunk_by(|a, b| day(a) == day(b)) {
+        let Some((date, by)) = day(&run[0]) else {
+            out.extend(run.iter().map(|row| format!("{}.", row.words)));
+            continue;
+        };
+        let rows = run.iter().map(|row| {
+            let at = row.said.as_ref().and_then(|it| it.at.get(11..16));
+            format!("{} {}", at.unwrap_or_default(), row.words)
+        });
+        let rows: Vec<String> = rows.collect();
+        out.push(format!("Done {date} UTC, {by}: {}.", rows.join("; ")));
+    }
+    out
 }
 
 fn story(data: &Assessment, row: &LineRow, out: &mut Document) {
@@ -93,7 +119,7 @@ fn story(data: &Assessment, row: &LineRow, out: &mut Document) {
                 .map(|words| format!("Suspected, {words}.")),
         );
     }
-    points.extend(row.story.iter().map(|words| format!("{words}.")));
+    points.extend(done(&row.story));
     if let Some(word) = &row.word {
         points.push(format!("Word: {word}."));
     }
@@ -103,7 +129,9 @@ fn story(data: &Assessment, row: &LineRow, out: &mut Document) {
         format!("Left to do: {}.", row.to_do.join("; "))
     });
     out.points(points);
-    if row.nodes.len() <= LONGEST_DRAWN {
+    if row.is_mended() || row.first_site_wide().is_some() {
+        // Nothing is looked for along its cable, or not before something else.
+    } else if row.nodes.len() <= LONGEST_DRAWN {
         out.picture(pictures::cable(data, row));
     } else {
         out.text(format!(
@@ -113,17 +141,38 @@ fn story(data: &Assessment, row: &LineRow, out: &mut Document) {
     }
 }
 
+/// The test that a hint asks for, and what it gave where it was made.
+fn tested(data: &Assessment, text: &str) -> String {
+    const ASKED: &str = ": the known resistor settles it";
+    match data.checks.last() {
+        Some(it) => {
+            let (known, read) = (Ohm(it.known_ohm), Ohm(it.read_ohm));
+            let (known, read) = (show::ohm(known), show::ohm(read));
+            text.replace(ASKED, &format!("; the known resistor of {known} read {read}"))
+        }
+        None => text.to_owned(),
+    }
+}
+
+/// The lines that have a loudspeaker of the type that is told of.
+fn of_type(data: &Assessment, hint: &SiteHintRow) -> String {
+    let Some(of) = &hint.of_type else {
+        return String::new();
+    };
+    let has = |row: &&LineRow| row.nodes.iter().any(|node| node.of_type.as_ref() == Some(of));
+    let lines = data.lines.iter().filter(has);
+    let lines: Vec<&str> = lines.map(|row| row.line.as_str()).collect();
+    format!("; on {}", listed(&lines))
+}
+
 pub(super) fn whole_building(data: &Assessment, out: &mut Document) {
     if data.site_hints.is_empty() && data.questions.is_empty() {
         return;
     }
     out.chapter("What only the whole building shows");
     let hints = data.site_hints.iter().map(|hint| {
-        format!(
-            "{}: {}",
-            show::probability(Probability(hint.probability)),
-            hint.text
-        )
+        let odds = show::probability(Probability(hint.probability));
+        format!("{odds}: {}{}", tested(data, &hint.text), of_type(data, hint))
     });
     let questions = data.questions.iter().map(|it| {
         format!(
@@ -135,10 +184,10 @@ pub(super) fn whole_building(data: &Assessment, out: &mut Document) {
     out.text("Each begins with its odds; u is a standard uncertainty.");
 }
 
-/// Words of one sort, a row a thing: what is the matter with it, and the word on that. One word on
-/// several matters of a thing is one thing to do.
-fn words_on(data: &Assessment, of_sort: impl Fn(&str) -> Option<String>) -> Vec<Vec<String>> {
-    let mut rows: Vec<Vec<String>> = Vec::new();
+/// Words of one sort, a row a thing: what it is, what is the matter with it, and the word on that. One
+/// word on several matters of a thing is one thing to do.
+fn words_on(data: &Assessment, of_sort: impl Fn(&str) -> Option<String>) -> Vec<[String; 3]> {
+    let mut rows: Vec<[String; 3]> = Vec::new();
     for row in &data.review {
         let Some(word) = row.word.as_deref().and_then(&of_sort) else {
             continue;
@@ -148,31 +197,50 @@ fn words_on(data: &Assessment, of_sort: impl Fn(&str) -> Option<String>) -> Vec<
                 known[1].push_str("; ");
                 known[1].push_str(&row.text);
             }
-            None => rows.push(vec![row.of.clone(), row.text.clone(), word]),
+            None => rows.push([row.of.clone(), row.text.clone(), word]),
         }
     }
     rows
 }
 
+/// Owner, date and reason of a word, where it has them.
+fn agreed(word: &str) -> [String; 3] {
+    let (head, reason) = word.split_once(": ").unwrap_or((word, ""));
+    let (owner, due) = head.rsplit_once(", ").unwrap_or((head, ""));
+    let owner = owner.strip_prefix("owner ").unwrap_or(owner);
+    let due = due.strip_prefix("by ").unwrap_or(due);
+    [owner, due, reason].map(str::to_owned)
+}
+
 pub(super) fn snags(data: &Assessment, out: &mut Document) {
     out.chapter("Snag list");
-    let rows = words_on(data, |word| Some(word.strip_prefix("snag, ")?.to_owned()));
+    let mut rows: Vec<Vec<String>> = Vec::new();
+    for [of, matter, word] in words_on(data, |word| Some(word.strip_prefix("snag, ")?.to_owned())) {
+        let [owner, due, reason] = agreed(&word);
+        rows.push(vec![of, matter, owner, due, reason]);
+    }
+    // What is flagged and agreed with nobody: room to agree on it on paper.
+    for row in data.review.iter().filter(|row| is_unsaid(row)) {
+        let dots = || ".".repeat(20);
+        rows.push(vec![
+            row.of.clone(),
+            row.text.clone(),
+            dots(),
+            dots(),
+            String::new(),
+        ]);
+    }
     if rows.is_empty() {
-        // Nobody is to read from it that nothing is open.
-        let open = data.review.iter().filter(|it| it.open).count();
-        out.text(match open {
-            0 => "Nothing is left on a snag list.".to_owned(),
-            _ => format!(
-                "No snag has an owner and a date yet; {} open, under \"In the way of signing\".",
-                match open {
-                    1 => "1 thing is".to_owned(),
-                    count => format!("{count} things are"),
-                }
-            ),
-        });
+        out.text("Nothing is left on a snag list.");
     } else {
+        if rows.iter().any(|row| row[2].starts_with("..")) {
+            out.text(
+                "Where dots stand nobody is named yet. Each wants to be mended and read again, accepted with a reason, or a \
+                 name and a date.",
+            );
+        }
         out.table(plain_table(
-            &["what", "matter", "owner, date, reason"],
+            &["what", "matter", "who", "by when", "reason"],
             rows,
         ));
     }
@@ -183,18 +251,36 @@ pub(super) fn snags(data: &Assessment, out: &mut Document) {
     });
     if !accepted.is_empty() {
         out.section("Accepted as it is, or skipped");
-        out.table(plain_table(&["what", "matter", "word"], accepted));
+        let rows = accepted.into_iter().map(Vec::from);
+        out.table(plain_table(&["what", "matter", "word"], rows.collect()));
     }
+}
+
+/// Flagged, and without a word that settles it.
+fn is_unsaid(row: &ReviewRow) -> bool {
+    row.open
+        && matches!(row.kind.as_str(), "line" | "output")
+        && is_about_a_fault(&row.text)
+        && row.word.as_ref().is_none_or(|word| !word.starts_with("snag, "))
 }
 
 pub(super) fn in_the_way(data: &Assessment, out: &mut Document) {
     out.chapter("In the way of signing");
-    let rows = open_matters(data);
+    let mut rows = open_matters(data);
     if rows.is_empty() {
         out.text("Nothing stands in the way of signing.");
         return;
     }
-    out.table(plain_table(&["matter, worst first", "of"], rows));
+    let open = data.review.iter().filter(|row| row.open).count();
+    rows.push(vec!["in all".to_owned(), open.to_string(), String::new()]);
+    out.table(plain_table(&["matter, worst first", ">things", "of"], rows));
+    let untouched = left::untouched(data);
+    if !untouched.is_empty() {
+        out.text(format!(
+            "No tick is asked for {}: nothing was read or taken off there.",
+            listed(&untouched)
+        ));
+    }
 }
 
 /// An item of a list that waits: its words, and the lines it waits for where it is one of lines.
@@ -211,8 +297,8 @@ fn tick(text: &str) -> Option<(&str, Option<&str>)> {
 /// How the text of an item that waits begins.
 const TICK: &str = "not ticked: ";
 
-/// What stands in the way of signing, worst first: things with one and the same matter in one row,
-/// and list items that wait for the same amplifiers.
+/// What stands in the way of signing, worst first, each with how many things it is: things with one and
+/// the same matter in one row, and list items that wait for the same amplifiers.
 fn open_matters(data: &Assessment) -> Vec<Vec<String>> {
     const UNHEARD: &str = " loudspeakers not listened to";
     let mut out: Vec<(String, Vec<String>)> = Vec::new();
@@ -222,10 +308,16 @@ fn open_matters(data: &Assessment) -> Vec<Vec<String>> {
         let word = in_brackets(&row.word).unwrap_or_default();
         let (matter, of) = match (row.text.strip_suffix(UNHEARD), tick(&row.text)) {
             (Some(count), _) => (
-                UNHEARD.trim_start(),
-                format!("{} {count}{note}{word}", row.of),
+                ALL_UNHEARD,
+                match count.split_once(" of ") {
+                    Some((left, all)) if left != all => {
+                        format!("{} {count}{note}{word}", row.of)
+                    }
+                    _ => format!("{}{note}{word}", row.of),
+                },
             ),
             (None, Some((matter, lines))) => (matter, lines.unwrap_or(&row.of).to_owned()),
+            (None, None) if is_unsaid(row) => (NO_WORD, format!("{}{note}{word}", row.of)),
             (None, None) => (row.text.as_str(), format!("{}{note}{word}", row.of)),
         };
         match out.iter_mut().find(|(known, _)| known == matter) {
@@ -233,53 +325,48 @@ fn open_matters(data: &Assessment) -> Vec<Vec<String>> {
             None => out.push((matter.to_owned(), vec![of])),
         }
     }
-    let mut rows: Vec<Vec<String>> = Vec::new();
+    let mut rows: Vec<(String, usize, String)> = Vec::new();
     for (matter, of) in out {
-        let of = of.join(", ");
+        let (count, of) = (of.len(), of.join(", "));
         let tick = matter.strip_prefix(TICK);
         let same = rows
             .iter_mut()
-            .find(|row| tick.is_some() && row[1] == of && row[0].starts_with(TICK));
+            .find(|row| tick.is_some() && row.2 == of && row.0.starts_with(TICK));
         match (same, tick) {
             (Some(row), Some(item)) => {
-                row[0].push_str("; ");
-                row[0].push_str(item);
+                row.0.push_str("; ");
+                row.0.push_str(item);
+                row.1 += count;
             }
-            _ => rows.push(vec![matter, of]),
+            _ => rows.push((matter, count, of)),
         }
     }
-    rows
+    let cells = rows.into_iter().map(|(matter, count, of)| {
+        let items = matter.split("; ").count();
+        let matter = match matter.starts_with(TICK) && items > MOST_ITEMS {
+            true => format!("{items} items of the lists not ticked, see Checks"),
+            false => matter,
+        };
+        vec![matter, count.to_string(), of]
+    });
+    cells.collect()
 }
 
-pub(super) fn off(data: &Assessment, out: &mut Document) {
-    out.chapter("Not reconnected");
-    let rows: Vec<Vec<String>> = data
-        .lines
-        .iter()
-        .filter(|row| row.off)
-        .map(|row| {
-            vec![
-                row.line.clone(),
-                row.zone.clone(),
-                format!("{} out {}", row.amplifier, row.output),
-                row.word.clone().unwrap_or_default(),
-            ]
-        })
-        .collect();
-    if rows.is_empty() {
-        out.text("No line is noted as OFF the amplifier.");
-    } else {
-        out.table(plain_table(&["line", "zone", "output", "word"], rows));
-    }
-}
+/// So many items that wait for the same are named; more are under Checks.
+const MOST_ITEMS: usize = 5;
+/// Said of lines on which nobody listened, or not to all.
+const ALL_UNHEARD: &str = "loudspeakers not listened to, all where no figure stands";
+
+/// Said of everything that is flagged: what is the matter stands on the snag list.
+const NO_WORD: &str = "flagged, see the snag list";
 
 pub(super) fn baseline(data: &Assessment, out: &mut Document) {
     let Some(it) = &data.baseline else { return };
     out.chapter("Against the last visit");
     let called = it.lines.iter().filter(|row| row.called).count();
     out.text(format!(
-        "Baseline: {}. {called} of {} lines changed by more than both meters can explain; called over \
-         {}. Positive is more load now; the meters' own factors are taken out.",
+        "Baseline: {}. Drift: load now over load then, less one, what was learned of each meter taken out. {called} \
+         of {} lines changed by more than both meters can explain, with a probability over {}.",
         it.of,
         it.lines.len(),
         show::percent(Fraction(it.called_over))
