@@ -44,10 +44,12 @@ fn under<'a>(document: &'a Document, title: &str) -> Vec<&'a Block> {
 }
 
 fn points(document: &Document, title: &str) -> String {
-    let all = under(document, title).into_iter().filter_map(|it| match it {
-        Block::Points(points) => Some(points.join("\n")),
-        _ => None,
-    });
+    let all = under(document, title)
+        .into_iter()
+        .filter_map(|it| match it {
+            Block::Points(points) => Some(points.join("\n")),
+            _ => None,
+        });
     all.collect()
 }
 
@@ -99,7 +101,8 @@ fn what_is_off_says_who_took_it_off_and_when_in_its_story_the_log_and_the_table_
     let document = record(glasshouse());
     let story = points(&document, "PH-4, ");
     assert!(
-        story.contains("Done 2026-11-24 UTC, engineer A: 08:51 both cores off the amplifier; 09:11"),
+        story
+            .contains("Done 2026-11-24 UTC, engineer A: 08:51 both cores off the amplifier; 09:11"),
         "{story}"
     );
     let log = under(&document, "Log of changes");
@@ -159,7 +162,11 @@ fn an_output_says_apart_what_is_on_it_now_what_with_every_line_on_and_what_as_dr
     assert!((row.limit_w.unwrap() - 0.8 * 120.0).abs() < 1e-9);
     let document = record(data);
     let why = table(&document, "likeliest why");
-    let told = why.rows.iter().find(|it| it.cells[0] == "A2 out 1").unwrap();
+    let told = why
+        .rows
+        .iter()
+        .find(|it| it.cells[0] == "A2 out 1")
+        .unwrap();
     assert_eq!(told.cells[1], "every line on");
     assert!(told.cells[4].ends_with("; 36.1 W now, 2 of its lines OFF"));
 }
@@ -208,8 +215,16 @@ fn the_snag_list_has_room_for_who_and_by_when_for_all_that_is_flagged() {
     let data = glasshouse();
     let document = record(data);
     let snags = table(&document, "by when");
-    for row in data.lines.iter().filter(|it| it.verdict == Some("out-of-tolerance")) {
-        let told = snags.rows.iter().find(|it| it.cells[0] == row.line).unwrap();
+    for row in data
+        .lines
+        .iter()
+        .filter(|it| it.verdict == Some("out-of-tolerance"))
+    {
+        let told = snags
+            .rows
+            .iter()
+            .find(|it| it.cells[0] == row.line)
+            .unwrap();
         assert!(cell(snags, told, "who").starts_with(".."), "{told:?}");
     }
 }
@@ -223,7 +238,12 @@ fn every_loudspeaker_that_was_listened_to_is_named_with_the_answer_the_tone_and_
         .iter()
         .map(|row| {
             let of = |column| cell(heard, row, column);
-            [of("line"), of("answer"), of("loudspeakers"), of("tone from")]
+            [
+                of("line"),
+                of("answer"),
+                of("loudspeakers"),
+                of("tone from"),
+            ]
         })
         .collect();
     assert_eq!(
@@ -250,7 +270,7 @@ fn readings_are_printed_as_often_as_they_are_counted_and_the_visit_begins_with_i
         let mut all = data.instruments.iter();
         all.find(|it| it.instrument == instrument).unwrap().readings
     };
-    let also = table(&document, "where");
+    let also = table(&document, "taken");
     let with = |kind: &str| also.rows.iter().filter(|it| it.cells[1] == kind).count();
     assert_eq!(with("direct current"), count("ohmmeter"));
     // Line whole as left, line whole as found before a repair, parts of a split.
@@ -283,7 +303,10 @@ fn a_suspect_has_one_figure_wherever_it_stands_and_advice_goes_to_the_likeliest_
     let of = |label: &str| line(data, "LH-1").suspect_at(label);
     assert!(of("LS-04") > of("LS-03"));
     let story = points(&document, "OH-2, ");
-    assert!(story.contains("two faults, one of them at LS-01.\n"), "{story}");
+    assert!(
+        story.contains("two faults, one of them at LS-01.\n"),
+        "{story}"
+    );
     // All alike as told, all alike in the picture.
     let ch = line(data, "CH-1");
     let each = format!("{:.0} % each", 100.0 * ch.suspect_at("LS-04"));
@@ -301,16 +324,35 @@ fn a_type_that_draws_less_names_its_lines_and_a_dead_loudspeaker_that_does_not_s
     let data = glasshouse();
     let document = record(data);
     let told = points(&document, "What only the whole building shows");
-    let of_type = told.lines().find(|it| it.contains("type ceiling 6")).unwrap();
+    let of_type = told
+        .lines()
+        .find(|it| it.contains("type ceiling 6"))
+        .unwrap();
     let labels = of_type.rsplit_once("; on ").unwrap().1;
-    let hint = data.site_hints.iter().find(|it| it.fault == "common-type").unwrap();
+    let hint = data
+        .site_hints
+        .iter()
+        .find(|it| it.fault == "common-type")
+        .unwrap();
     for row in &data.lines {
         let has = row.nodes.iter().any(|it| it.of_type == hint.of_type);
-        assert_eq!(labels.split(", ").any(|it| it == row.line), has, "{}", row.line);
+        assert_eq!(
+            labels.split(", ").any(|it| it == row.line),
+            has,
+            "{}",
+            row.line
+        );
     }
     let lost = table(&document, "shows from");
-    let lines: usize = lost.rows.iter().map(|it| it.cells[0].split(", ").count()).sum();
-    let wanted = data.design.iter().filter(|it| it.kind == "lost-in-tolerance");
+    let lines: usize = lost
+        .rows
+        .iter()
+        .map(|it| it.cells[0].split(", ").count())
+        .sum();
+    let wanted = data
+        .design
+        .iter()
+        .filter(|it| it.kind == "lost-in-tolerance");
     assert_eq!(lines, wanted.count());
     assert!(!markdown(&document).contains("dead unseen"));
 }
@@ -320,11 +362,19 @@ fn no_word_of_the_program_stands_in_the_record_and_every_chapter_in_its_contents
     let document = record(glasshouse());
     let told = markdown(&document);
     for word in [
-        "p\\_out", "p_out", "linewright", "wrong-tap", "bad-joint", "\\_ohm", "drift.", "stop_ohm",
+        "p\\_out",
+        "p_out",
+        "linewright",
+        "wrong-tap",
+        "bad-joint",
+        "\\_ohm",
+        "drift.",
+        "stop_ohm",
     ] {
         assert!(!told.contains(word), "{word}");
     }
-    let chapter = |it: &&Block| matches!(it, Block::Heading(1, text) if text.starts_with("What is wrong"));
+    let chapter =
+        |it: &&Block| matches!(it, Block::Heading(1, text) if text.starts_with("What is wrong"));
     assert_eq!(document.blocks.iter().filter(chapter).count(), 1);
 }
 
@@ -332,7 +382,9 @@ fn no_word_of_the_program_stands_in_the_record_and_every_chapter_in_its_contents
 fn a_bar_over_its_rating_goes_past_it_and_a_level_that_is_no_matter_is_not_drawn() {
     let data = glasshouse();
     let document = record(data);
-    let loads = pictures(&document).find(|it| it.title.starts_with("Load")).unwrap();
+    let loads = pictures(&document)
+        .find(|it| it.title.starts_with("Load"))
+        .unwrap();
     let rating = loads.primitives.iter().find_map(|it| match it {
         Primitive::Line { from, to } if from.0 == to.0 && to.1 - from.1 > 2.0 => Some(from.0),
         _ => None,
@@ -350,7 +402,8 @@ fn a_bar_over_its_rating_goes_past_it_and_a_level_that_is_no_matter_is_not_drawn
         assert_eq!(over, load > row.rated_w.unwrap(), "{}", row.output);
     }
     for picture in pictures(&document).filter(|it| it.title.contains("cable as drawn")) {
-        let flat = |it: &Primitive| matches!(it, Primitive::Text { text, .. } if text.ends_with("dB"));
+        let flat =
+            |it: &Primitive| matches!(it, Primitive::Text { text, .. } if text.ends_with("dB"));
         assert!(!picture.primitives.iter().any(flat), "{}", picture.title);
     }
 }
@@ -371,9 +424,15 @@ fn on_the_snag_list_a_line_still_wants_to_be_mended() {
     let said = "snag, owner N. N., by 2026-12-24: no ladder";
     for label in ["OH-2", "LH-1"] {
         let to_do = line(&data, label).to_do.join("; ");
-        assert!(to_do.contains("; mend what that shows and read it again; "), "{to_do}");
+        assert!(
+            to_do.contains("; mend what that shows and read it again; "),
+            "{to_do}"
+        );
         assert!(to_do.contains(said), "{to_do}");
     }
     let to_do = &line(&data, "PH-4").to_do;
-    assert!(to_do[1].starts_with("find and mend it, read it again"), "{to_do:?}");
+    assert!(
+        to_do[1].starts_with("find and mend it, read it again"),
+        "{to_do:?}"
+    );
 }

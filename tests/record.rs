@@ -15,7 +15,7 @@ use linewright::report::document::{Block, Document, Table};
 use linewright::report::{
     Assessment, Paper, Separator, csv, html, labels, markdown, pdf, record, walk_sheet,
 };
-use linewright::site::{Ref, Site};
+use linewright::site::{Heard, Ref, Site};
 use pen::Pen;
 use serde_json::Value;
 use std::io::Write;
@@ -199,9 +199,8 @@ fn check_outputs(data: &Value, heads: &[String], rows: &[Vec<String>]) {
     assert_eq!(rows.len(), outputs.len());
     for (output, row) in outputs.iter().zip(rows) {
         let short = !output["stop"].as_array().unwrap().is_empty();
-        let known = |it: Option<f64>| {
-            it.map_or_else(|| "not known".to_owned(), |w| show::watt(Watt(w)))
-        };
+        let known =
+            |it: Option<f64>| it.map_or_else(|| "not known".to_owned(), |w| show::watt(Watt(w)));
         for (column, words) in [
             (
                 "every line on",
@@ -553,6 +552,10 @@ fn a_site_of_500_lines_breaks_its_tables_across_pages_and_repeats_their_headings
             &format!("L-{line:03}"),
             if line % 50 == 7 { "500" } else { "833" },
         );
+        // Where something was heard the cable is drawn.
+        if line % 50 == 7 {
+            pen.hear(&format!("L-{line:03}/LS-0"), Heard::Heard);
+        }
     }
     let data = assessed(&pen.site);
     let document = record(&data);

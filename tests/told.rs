@@ -125,9 +125,15 @@ fn a_short_has_no_deviation_in_the_record_and_places_behind_a_shared_cause_say_w
     assert!(told.contains(wanted), "{told}");
     // A line is not searched along its cable before what is seen over all lines is looked at.
     assert!(!told.contains("FH-1: its cable as drawn"));
-    let ch = told.split("CH-1: its cable as drawn").nth(1).unwrap();
-    let note = ch.lines().find(|row| row.starts_with("Suspect: ")).unwrap();
-    assert!(note.contains("the odds that the one fault sits there"), "{note}");
+    let drawn = told.split("OH-2: its cable as drawn").nth(1).unwrap();
+    let note = drawn
+        .lines()
+        .find(|row| row.starts_with("Suspect: "))
+        .unwrap();
+    assert!(
+        note.contains("the odds that the one fault sits there"),
+        "{note}"
+    );
 }
 
 #[test]
@@ -267,7 +273,7 @@ fn an_edit_in_the_log_of_changes_says_from_what_to_what() {
 #[test]
 fn every_picture_has_a_title_above_it_and_a_load_far_out_draws_no_bar_across() {
     let document = record(glasshouse());
-    assert!(pictures(&document).count() > 3);
+    assert!(pictures(&document).count() > 2);
     assert!(pictures(&document).all(|it| !it.title.is_empty() && !it.note.is_empty()));
     let deviations = pictures(&document)
         .find(|it| it.title.starts_with("Deviation"))
@@ -305,10 +311,7 @@ fn a_list_item_is_told_once_for_all_amplifiers() {
     };
     let zeroed = told("leads zeroed");
     assert_eq!(zeroed.len(), 1);
-    assert_eq!(
-        zeroed[0][1],
-        "A1, A2, A3 (engineer A, 2026-11-24 08:50)"
-    );
+    assert_eq!(zeroed[0][1], "A1, A2, A3 (engineer A, 2026-11-24 08:50)");
     let off = told("Both cores off");
     assert!(off[0][1].starts_with("A1 10 of 10 (engineer A"), "{off:?}");
     assert!(off[0][2].contains("A2 1 of 11") && off[0][2].contains("A3 5 of 5"));
@@ -440,7 +443,10 @@ fn the_story_of_a_mended_line_stands_in_the_order_of_time_with_what_was_suspecte
     let row = &table(&document, "likeliest why").rows;
     let row = row.iter().find(|row| row.cells[0] == "L-1").unwrap();
     assert!(row.cells[4].starts_with("as found, "), "{row:?}");
-    assert!(row.cells[4].ends_with("; cause found: bad joint"), "{row:?}");
+    assert!(
+        row.cells[4].ends_with("; cause found: bad joint"),
+        "{row:?}"
+    );
     assert!(told.contains("Repaired, 1: L-1 (joint remade, found: bad joint)."));
 }
 
@@ -452,9 +458,12 @@ fn insulation_read_before_a_repair_is_told_and_wants_reading_again() {
     let again = "read its insulation again: it was read before the repair".to_owned();
     assert!(to_do.contains(&again), "{to_do:?}");
     let told = markdown(&record(&data));
-    assert!(told.contains(
-        "Insulation was read on 1 of 6 lines; before a repair, and wants reading again: L-1."
-    ), "{told}");
+    assert!(
+        told.contains(
+            "Insulation was read on 1 of 6 lines; before a repair, and wants reading again: L-1."
+        ),
+        "{told}"
+    );
     assert!(told.contains("read before the repair, wants reading again"));
 }
 
@@ -509,7 +518,7 @@ fn the_load_of_a_short_is_not_known_and_too_noisy_to_tell_is_no_answer() {
     let told = markdown(&record(data));
     let short = told
         .lines()
-        .find(|row| row.starts_with("| PH-4 ") && row.contains("out of tolerance"));
+        .find(|row| row.starts_with("| PH-4 ") && row.contains("| OUT "));
     let short = short.unwrap();
     assert!(
         short.contains("not known") && !short.contains("kW"),

@@ -88,14 +88,22 @@ impl LineDoneRow {
                 Do::Tick(it) if it.item == CORES_ON => out.on = Some(said),
                 Do::Read(it) if states.contains(&it.state) => {
                     let how = match &it.cut {
-                        Some(Cut::Near(at)) => format!("split before {}, rack side", place(at.clone())),
-                        Some(Cut::Far(at)) => format!("split before {}, far side", place(at.clone())),
+                        Some(Cut::Near(at)) => {
+                            format!("split before {}, rack side", place(at.clone()))
+                        }
+                        Some(Cut::Far(at)) => {
+                            format!("split before {}, far side", place(at.clone()))
+                        }
                         Some(Cut::Whole(at)) => format!("at {}, line whole", place(at.clone())),
                         None if it.is_dc() => "at the rack".to_owned(),
                         None => continue,
                     };
                     out.also.push(AlsoRow {
-                        reads: if it.is_dc() { Reads::Dc } else { Reads::Impedance },
+                        reads: if it.is_dc() {
+                            Reads::Dc
+                        } else {
+                            Reads::Impedance
+                        },
                         text: show::value(it.value),
                         how,
                         before_repair: states.last() != Some(&it.state),

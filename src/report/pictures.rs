@@ -234,7 +234,12 @@ pub fn cable(data: &Assessment, row: &LineRow) -> Picture {
     let levels = lowest < 0.0 && row.far_end_db.is_some_and(|db| db < NEAR * far);
     let heard_at = if levels { ZERO + SCALE + 14.0 } else { ZERO };
     let suspects = heard_at + 20.0;
-    for (column, title) in [(RUN, "run"), (TAP, "tap"), (heard_at, "heard"), (suspects, "suspect")] {
+    for (column, title) in [
+        (RUN, "run"),
+        (TAP, "tap"),
+        (heard_at, "heard"),
+        (suspects, "suspect"),
+    ] {
         primitives.push(text(column, 0.0, title));
     }
     if levels {
@@ -266,11 +271,7 @@ pub fn cable(data: &Assessment, row: &LineRow) -> Picture {
         let suspect = row.suspect_at(&node.at);
         if suspect >= 0.005 {
             suspected = true;
-            primitives.push(text(
-                suspects,
-                y,
-                show::probability(Probability(suspect)),
-            ));
+            primitives.push(text(suspects, y, show::probability(Probability(suspect))));
         }
     }
     Picture {
@@ -278,12 +279,19 @@ pub fn cable(data: &Assessment, row: &LineRow) -> Picture {
             "{}: its cable as drawn{}{}",
             row.line,
             if levels { ", the level along it" } else { "" },
-            if suspected { ", and where the one fault may sit" } else { "" }
+            if suspected {
+                ", and where the one fault may sit"
+            } else {
+                ""
+            }
         ),
         note: format!(
             "{}{}",
             if levels {
-                format!("Strokes at 0 dB and at the limit of {}. ", show::decibel(Decibel(far)))
+                format!(
+                    "Strokes at 0 dB and at the limit of {}. ",
+                    show::decibel(Decibel(far))
+                )
             } else {
                 String::new()
             },

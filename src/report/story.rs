@@ -10,8 +10,8 @@ use crate::analysis::{Analyst, InsulationResult};
 use crate::quantity::{Ohm, show};
 use crate::review::{self, entry_words, own_label_of};
 use crate::site::{
-    CORES_OFF, CORES_ON, Cut, Do, Entry, EntryId, Heard, Log, Read, Ref, SPLIT_CLOSED, SPLIT_OPENED,
-    Site, StateId,
+    CORES_OFF, CORES_ON, Cut, Do, Entry, EntryId, Heard, Log, Read, Ref, SPLIT_CLOSED,
+    SPLIT_OPENED, Site, StateId,
 };
 use crate::verdict::InsulationWord;
 use std::collections::HashSet;
@@ -93,7 +93,11 @@ fn told_tick(item: &str) -> Option<&'static str> {
 
 /// What is told of a line that was flagged, split, heard otherwise than well or repaired on the latest
 /// visit, in order; of any other nothing.
-pub(super) fn story(site: &Site, analyst: &Analyst, at: usize, found: Option<&str>,
+pub(super) fn story(
+    site: &Site,
+    analyst: &Analyst,
+    at: usize,
+    found: Option<&str>,
 ) -> Vec<StoryRow> {
     let line = &site.plan().lines[at];
     let history = site.history(&line.id);
@@ -214,7 +218,9 @@ fn note(entry: &Entry) -> Option<&str> {
         Do::Listen(it) => &it.note,
         _ => &None,
     };
-    note.as_deref().filter(|it| !it.trim().is_empty())
+    // What the state says of itself is not said again.
+    let said = ["", "as found", "as left"];
+    note.as_deref().filter(|it| !said.contains(&it.trim()))
 }
 
 /// Answers one after the other: `heard LS-1, LS-2; silent LS-3`.

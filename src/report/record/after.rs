@@ -1,8 +1,8 @@
 //! What was suspected and done, what is open, what is still off, what drifted.
 
 use super::super::document::{Document, Table};
-use super::super::pictures;
 use super::super::line_done::StoryRow;
+use super::super::pictures;
 use super::super::record_rows::ReviewRow;
 use super::super::rows::{Assessment, LineRow, MeasuredRow, SiteHintRow};
 use super::front::listed;
@@ -53,6 +53,22 @@ fn deviation(data: &Assessment, it: &MeasuredRow) -> String {
         None => String::new(),
         some => format!(", {}", signed(some)),
     }
+}
+
+/// Whether its cable says more than its words: something was heard along it, or its places are not
+/// alike. Of a line that is mended, or named by what is seen over all lines, nothing is looked for
+/// along its cable.
+fn is_pictured(row: &LineRow) -> bool {
+    let mut odds: Vec<i64> = row
+        .nodes
+        .iter()
+        .map(|node| (100.0 * row.suspect_at(&node.at)).round() as i64)
+        .filter(|percent| *percent > 0)
+        .collect();
+    odds.sort_unstable();
+    odds.dedup();
+    let heard = row.nodes.iter().any(|node| node.heard.is_some());
+    (heard || odds.len() > 1) && !row.is_mended() && row.first_site_wide().is_none()
 }
 
 /// What was done, in order: one point for what one person did on one day.
@@ -129,8 +145,8 @@ fn story(data: &Assessment, row: &LineRow, out: &mut Document) {
         format!("Left to do: {}.", row.to_do.join("; "))
     });
     out.points(points);
-    if row.is_mended() || row.first_site_wide().is_some() {
-        // Nothing is looked for along its cable, or not before something else.
+    if !is_pictured(row) {
+        // Its words say where.
     } else if row.nodes.len() <= LONGEST_DRAWN {
         out.picture(pictures::cable(data, row));
     } else {
@@ -148,7 +164,10 @@ fn tested(data: &Assessment, text: &str) -> String {
         Some(it) => {
             let (known, read) = (Ohm(it.known_ohm), Ohm(it.read_ohm));
             let (known, read) = (show::ohm(known), show::ohm(read));
-            text.replace(ASKED, &format!("; the known resistor of {known} read {read}"))
+            text.replace(
+                ASKED,
+                &format!("; the known resistor of {known} read {read}"),
+            )
         }
         None => text.to_owned(),
     }
@@ -159,7 +178,11 @@ fn of_type(data: &Assessment, hint: &SiteHintRow) -> String {
     let Some(of) = &hint.of_type else {
         return String::new();
     };
-    let has = |row: &&LineRow| row.nodes.iter().any(|node| node.of_type.as_ref() == Some(of));
+    let has = |row: &&LineRow| {
+        row.nodes
+            .iter()
+            .any(|node| node.of_type.as_ref() == Some(of))
+    };
     let lines = data.lines.iter().filter(has);
     let lines: Vec<&str> = lines.map(|row| row.line.as_str()).collect();
     format!("; on {}", listed(&lines))
@@ -172,7 +195,11 @@ pub(super) fn whole_building(data: &Assessment, out: &mut Document) {
     out.chapter("What only the whole building shows");
     let hints = data.site_hints.iter().map(|hint| {
         let odds = show::probability(Probability(hint.probability));
-        format!("{odds}: {}{}", tested(data, &hint.text), of_type(data, hint))
+        format!(
+            "{odds}: {}{}",
+            tested(data, &hint.text),
+            of_type(data, hint)
+        )
     });
     let questions = data.questions.iter().map(|it| {
         format!(
@@ -261,7 +288,10 @@ fn is_unsaid(row: &ReviewRow) -> bool {
     row.open
         && matches!(row.kind.as_str(), "line" | "output")
         && is_about_a_fault(&row.text)
-        && row.word.as_ref().is_none_or(|word| !word.starts_with("snag, "))
+        && row
+            .word
+            .as_ref()
+            .is_none_or(|word| !word.starts_with("snag, "))
 }
 
 pub(super) fn in_the_way(data: &Assessment, out: &mut Document) {

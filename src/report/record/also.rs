@@ -23,10 +23,14 @@ fn insulation_rows(data: &Assessment, table: &mut Table) {
             (None, Some(it)) => (it, "read before the repair, wants reading again".to_owned()),
             (None, None) => continue,
         };
-        let mut said = row.done.also.iter().filter(|it| it.reads == Reads::Insulation);
-        let (when, by) = said
-            .next_back()
-            .map_or_else(Default::default, |it| (minute(&it.said.at), it.said.by.clone()));
+        let mut said = row
+            .done
+            .also
+            .iter()
+            .filter(|it| it.reads == Reads::Insulation);
+        let (when, by) = said.next_back().map_or_else(Default::default, |it| {
+            (minute(&it.said.at), it.said.by.clone())
+        });
         table.strong_row(
             vec![
                 row.line.clone(),
@@ -58,14 +62,23 @@ pub(super) fn insulation(data: &Assessment, out: &mut Document) {
         out.text("Insulation, cores joined, against earth:");
         out.table(table);
     }
-    let mut table = Table::new(&["line", "read with", ">reads", "where", "when, UTC", "by"]);
+    let mut table = Table::new(&["line", "read with", ">reads", "taken", "when, UTC", "by"]);
     for row in &data.lines {
-        for it in row.done.also.iter().filter(|it| it.reads != Reads::Insulation) {
+        for it in row
+            .done
+            .also
+            .iter()
+            .filter(|it| it.reads != Reads::Insulation)
+        {
             let kind = match it.reads {
                 Reads::Dc => "direct current",
                 _ => "impedance",
             };
-            let before = if it.before_repair { ", before the repair" } else { "" };
+            let before = if it.before_repair {
+                ", before the repair"
+            } else {
+                ""
+            };
             table.row(vec![
                 row.line.clone(),
                 kind.to_owned(),

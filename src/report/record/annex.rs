@@ -71,13 +71,17 @@ pub(super) fn instruments(data: &Assessment, out: &mut Document) {
 /// What was learned of an instrument, of the lines that were read with it.
 fn learned(data: &Assessment, instrument: &str) -> String {
     let mut own = data.lines.iter().filter(|row| {
-        let with = row.measured.as_ref().and_then(|it| it.instrument.as_deref());
+        let with = row
+            .measured
+            .as_ref()
+            .and_then(|it| it.instrument.as_deref());
         with == Some(instrument)
     });
-    own.find_map(|row| row.reading).map_or_else(String::new, |it| {
-        let factor = show::signed_percent(Fraction(it.ln_factor.exp_m1()));
-        format!("{factor} {}", expanded(Some(it.u_ln_factor)))
-    })
+    own.find_map(|row| row.reading)
+        .map_or_else(String::new, |it| {
+            let factor = show::signed_percent(Fraction(it.ln_factor.exp_m1()));
+            format!("{factor} {}", expanded(Some(it.u_ln_factor)))
+        })
 }
 
 pub(super) fn design(data: &Assessment, out: &mut Document) {
@@ -129,15 +133,24 @@ fn lost(data: &Assessment, out: &mut Document) {
         let share = |it: f64| show::percent(Fraction(it));
         let least = share(of.clone().fold(f64::INFINITY, f64::min));
         let most = share(of.fold(0.0, f64::max));
-        if least == most { most } else { format!("{least} to {most}") }
+        if least == most {
+            most
+        } else {
+            format!("{least} to {most}")
+        }
     };
-    let rows = groups.iter().map(|(of, lines, all)| {
-        vec![lines.join(", "), of.clone(), span(all, 0), span(all, 1)]
-    });
+    let rows = groups
+        .iter()
+        .map(|(of, lines, all)| vec![lines.join(", "), of.clone(), span(all, 0), span(all, 1)]);
     out.section("Where a reading at the rack does not show one dead loudspeaker");
     out.text("It changes the load by less than what shows. Listen, or split the line.");
     out.table(plain_table(
-        &["lines", ">loudspeakers", ">one dead changes the load by", ">shows from"],
+        &[
+            "lines",
+            ">loudspeakers",
+            ">one dead changes the load by",
+            ">shows from",
+        ],
         rows.collect(),
     ));
 }
@@ -182,14 +195,25 @@ pub(super) fn method(data: &Assessment, out: &mut Document) {
     let is_used = |name: &str| !name.starts_with("drift.") || data.baseline.is_some();
     for row in data.limits.iter().filter(|row| is_used(row.name)) {
         let (what, value) = limit_words(row, row.value);
-        let default = row.default.map_or_else(String::new, |it| limit_words(row, it).1);
+        let default = row
+            .default
+            .map_or_else(String::new, |it| limit_words(row, it).1);
         table.row(vec![what, value, default, row.source.clone()]);
     }
     out.table(table);
 }
 
 /// Units that the words of a limit end with.
-const UNITS: [&str; 8] = ["ohm", "Hz", "C", "dB re nominal", "m", "min", "uH/m", "pF/m"];
+const UNITS: [&str; 8] = [
+    "ohm",
+    "Hz",
+    "C",
+    "dB re nominal",
+    "m",
+    "min",
+    "uH/m",
+    "pF/m",
+];
 
 /// What a limit is, and its value with the unit.
 fn limit_words(row: &LimitRow, value: f64) -> (String, String) {

@@ -40,8 +40,15 @@ pub(super) fn outputs(data: &Assessment, out: &mut Document) {
             .map_or_else(String::new, |left| show::percent(Fraction(1.0 - left)));
         let verdict = match row.verdict {
             _ if stops => {
-                let past = row.on_now_w.zip(row.limit_w).is_some_and(|(now, most)| now > most);
-                let rest = if past { "; the others take more than it may carry" } else { "" };
+                let past = row
+                    .on_now_w
+                    .zip(row.limit_w)
+                    .is_some_and(|(now, most)| now > most);
+                let rest = if past {
+                    "; the others take more than it may carry"
+                } else {
+                    ""
+                };
                 format!("STOP: {} must not be connected{rest}", row.stop.join(", "))
             }
             "unknown" => "no rating known".to_owned(),
@@ -72,16 +79,24 @@ pub(super) fn outputs(data: &Assessment, out: &mut Document) {
     left::amplifiers(data, out);
 }
 
+/// A verdict in a narrow column.
+fn in_short(verdict: Option<&str>) -> String {
+    match verdict {
+        Some("out-of-tolerance") => "OUT".to_owned(),
+        Some("too-close") => "too close".to_owned(),
+        other => verdict_words(other),
+    }
+}
+
 /// So many lines in one picture.
 const LINES_A_PICTURE: usize = 44;
 
 pub(super) fn lines(data: &Assessment, out: &mut Document) {
     out.chapter("Lines");
     out.text(
-        "Should read, should take: at the rack, as drawn, cables reckoned. As found, as left: the last readings before \
-         and after what was mended on this visit. Deviation: load as left over load drawn, less one. All of these are \
-         printed as read. 95 %: half an interval about the reading, after what was learned of the meter (see \
-         Instruments). p out: probability that the load is out of tolerance, what was learned of the meter taken out.",
+        "Should: at the rack, as drawn, cables reckoned. As found, as left: before and after what was mended on this visit. \
+         Deviation: load as left over load drawn, less one. All as read; 95 % (half an interval about the reading) and \
+         p out (probability that the load is out of tolerance) are with what was learned of the meter, see Instruments.",
     );
     let mut table = Table::new(&[
         "line",
@@ -118,7 +133,7 @@ pub(super) fn lines(data: &Assessment, out: &mut Document) {
                 },
                 signed(load.and_then(|it| it.deviation)),
                 expanded(row.u_rel.filter(|_| !short)),
-                verdict_words(row.verdict),
+                in_short(row.verdict),
                 row.p_out
                     .map_or_else(String::new, |p| show::p_figure(Probability(p))),
             ],

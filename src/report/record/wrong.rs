@@ -36,7 +36,10 @@ fn why(row: &LineRow) -> String {
         return format!("{}: {claim} (seen over all lines)", odds(it.probability));
     }
     if let Some(cause) = row.found_cause.as_ref().filter(|_| row.is_mended()) {
-        return format!("as found, a guess: {cause}; cause found: {}", cause_found(row));
+        return format!(
+            "as found, a guess: {cause}; cause found: {}",
+            cause_found(row)
+        );
     }
     let first = row.hints.first();
     let fault = first.filter(|hint| hint.fault != "none");
@@ -141,10 +144,7 @@ fn of_output(data: &Assessment, row: &OutputRow, name: &str) -> Vec<String> {
     );
     let off = match (row.off_lines, row.on_now_w) {
         (0, _) | (_, None) => String::new(),
-        (count, Some(now)) => format!(
-            "; {} now, {count} of its lines OFF",
-            watts(Some(now))
-        ),
+        (count, Some(now)) => format!("; {} now, {count} of its lines OFF", watts(Some(now))),
     };
     vec![
         name.to_owned(),
@@ -230,7 +230,7 @@ pub(super) fn table(data: &Assessment, out: &mut Document) {
     if !unread.is_empty() {
         table.row(not_read(data, &unread));
     }
-    out.chapter("What is wrong, what was done, what is left");
+    out.chapter("What is wrong, and what is left");
     out.text(
         "Worst first. Why is a suspicion with its odds, not a finding: what was found stands under done.",
     );
