@@ -5,7 +5,7 @@
 
 use crate::quantity::show;
 use crate::review::{self, own_label_of};
-use crate::site::{CORES_OFF, CORES_ON, Cut, Do, Entry, Reads, Ref, Site};
+use crate::site::{CORES_OFF, CORES_ON, Cut, Do, Entry, Reads, Ref, Site, Tick};
 
 /// Who did a thing, and when.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -62,7 +62,7 @@ pub struct AlsoRow {
 pub struct LineDoneRow {
     /// Something was read on it, or it was taken off, on this visit.
     pub worked_on: bool,
-    /// The last tick that took it off the amplifier.
+    /// The last tick of this visit that took it off the amplifier, or of an earlier one that still holds.
     pub off: Option<SaidRow>,
     /// The last tick that put it back, where none took it off since.
     pub on: Option<SaidRow>,
@@ -75,7 +75,10 @@ impl LineDoneRow {
     pub(super) fn of(site: &Site, at: usize) -> Self {
         let line = &site.plan().lines[at];
         let history = site.history(&line.id);
-        let states = history.states(&site.visit());
+        let visit = site.visit();
+        let states = history.states(&visit);
+        // What was ticked on an earlier visit holds while the line is off since then.
+        let holds = |it: &Tick| it.visit == visit || history.is_off();
         let place = |node| own_label_of(site, &Ref::Node(node));
         let mut out = Self {
             worked_on: review::worked_on(site, at),
@@ -84,8 +87,8 @@ impl LineDoneRow {
         for entry in history.entries() {
             let said = SaidRow::of(entry);
             match &entry.what {
-                Do::Tick(it) if it.item == CORES_OFF => (out.off, out.on) = (Some(said), None),
-                Do::Tick(it) if it.item == CORES_ON => out.on = Some(said),
+                Do::Tick(it) if it.item == CORES_OFF && holds(it) => (out.off, out.on) = (Some(said), None),
+                Do::Tick(it) if it.item == CORES_ON && holds(it) => out.on = Some(said),
                 Do::Read(it) if states.contains(&it.state) => {
                     let how = match &it.cut {
                         Some(Cut::Near(at)) => {

@@ -13,6 +13,7 @@ mod front;
 mod left;
 mod left_out;
 mod lines;
+mod open;
 mod wrong;
 
 use super::document::{Document, Table};
@@ -41,8 +42,8 @@ pub fn record(data: &Assessment) -> Document {
     also::heard(data, &mut out);
     after::suspicions(data, &mut out);
     after::whole_building(data, &mut out);
-    after::snags(data, &mut out);
-    after::in_the_way(data, &mut out);
+    open::snags(data, &mut out);
+    open::in_the_way(data, &mut out);
     after::baseline(data, &mut out);
     checks::checks(data, &mut out);
     annex::instruments(data, &mut out);
