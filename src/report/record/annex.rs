@@ -48,10 +48,6 @@ pub(super) fn instruments(data: &Assessment, out: &mut Document) {
          interval of 95 %; this is why a reading's 95 % is narrower than the accuracy given. Readings, watts and \
          deviations are printed as read. Only verdicts, p out, suspects and drift take it out.",
     );
-    let flagged = data.instruments.iter().any(|row| row.flagged.is_some());
-    if flagged {
-        out.text("Readings taken with an instrument that is not in date are to be taken with that in mind.");
-    }
     if data.checks.is_empty() {
         out.text("No known resistor was read: a factor of the meter cannot be told from one of the building.");
     }

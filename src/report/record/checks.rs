@@ -5,7 +5,6 @@
 use super::super::document::{Document, Table};
 use super::super::record_rows::TickedRow;
 use super::super::rows::Assessment;
-use super::front::listed;
 use super::{left, minute};
 
 /// So many amplifiers in a cell.
@@ -76,12 +75,6 @@ fn item_over_amplifiers(rows: &[&TickedRow]) -> Vec<String> {
 pub(super) fn checks(data: &Assessment, out: &mut Document) {
     out.chapter("Checks");
     let untouched = left::untouched(data);
-    if !untouched.is_empty() {
-        out.text(format!(
-            "Of {} nothing is asked: nothing was read or taken off there.",
-            listed(&untouched)
-        ));
-    }
     out.text(
         "Counts are lines: of the amplifier; of cores back on, those taken off; before insulation, those it was asked \
          for or read on. A tick records that a thing was done, by whom and when; it is no statement that anything is safe.",

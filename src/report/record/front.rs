@@ -27,7 +27,6 @@ pub(super) fn cover(data: &Assessment, out: &mut Document) {
     );
     let loudspeakers: usize = data.lines.iter().map(|row| row.heard[1]).sum();
     let mut rows = vec![
-        vec!["building".to_owned(), data.site.clone()],
         vec!["visit".to_owned(), format!("{}, {span}", data.visit)],
         vec![
             "stands".to_owned(),

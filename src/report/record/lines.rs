@@ -9,7 +9,7 @@ use crate::quantity::{Fraction, Probability, Volt, show};
 pub(super) fn outputs(data: &Assessment, out: &mut Document) {
     out.chapter("Amplifiers and their outputs");
     out.text(
-        "On it now: without the lines that are OFF. Every line on: as read, lines not read as drawn; used, verdict \
+        "On it now: without the lines ticked OFF. Every line on: as read, lines not read as drawn; used, verdict \
          and the rating needed are of that. All as drawn: what it comes to once every line is as drawn. At most: \
          the rating less the headroom asked for. No load is lowered by what is known of a meter.",
     );

@@ -106,7 +106,7 @@ pub(super) fn in_the_way(data: &Assessment, out: &mut Document) {
     let untouched = left::untouched(data);
     if !untouched.is_empty() {
         out.text(format!(
-            "No tick is asked for {}: nothing was read or taken off there.",
+            "Of {} no tick is asked, here and under Checks: nothing was read or taken off there.",
             listed(&untouched)
         ));
     }

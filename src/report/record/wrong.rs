@@ -100,7 +100,8 @@ fn done(data: &Assessment, row: &LineRow) -> String {
     if row.off {
         let said = row.done.off.as_ref();
         let when = said.map_or_else(String::new, |it| format!(" {}", minute(&it.at)));
-        out.push(format!("taken OFF the amplifier{when}"));
+        let since = if when.is_empty() { "" } else { " since" };
+        out.push(format!("OFF{since}{when}"));
     }
     out.join("; ")
 }
