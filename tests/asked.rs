@@ -204,7 +204,9 @@ fn what_stands_in_the_way_can_be_added_up_and_says_why_some_amplifiers_are_not_i
     let last = things.rows.last().unwrap();
     assert_eq!(last.cells[..2], ["in all".to_owned(), open.to_string()]);
     let told = markdown(&document);
-    assert!(told.contains("Of A4, A5 no tick is asked, here and under Checks: nothing was read or taken off there."));
+    assert!(told.contains(
+        "Of A4, A5 no tick is asked, here and under Checks: nothing was read or taken off there."
+    ));
     // Loudspeakers add up too.
     let all: usize = data.lines.iter().map(|it| it.heard[1]).sum();
     assert_eq!(sum(table(&document, "ticked by"), "loudspeakers"), all);

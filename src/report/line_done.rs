@@ -87,7 +87,9 @@ impl LineDoneRow {
         for entry in history.entries() {
             let said = SaidRow::of(entry);
             match &entry.what {
-                Do::Tick(it) if it.item == CORES_OFF && holds(it) => (out.off, out.on) = (Some(said), None),
+                Do::Tick(it) if it.item == CORES_OFF && holds(it) => {
+                    (out.off, out.on) = (Some(said), None)
+                }
                 Do::Tick(it) if it.item == CORES_ON && holds(it) => out.on = Some(said),
                 Do::Read(it) if states.contains(&it.state) => {
                     let how = match &it.cut {

@@ -36,13 +36,12 @@ pub use one_reading::one_reading;
 pub use prints::{chart, labels, walk_sheet};
 pub use record::record;
 pub use record_rows::{
-    BaselineRow, ChangeRow, CheckRow, ChoiceRow, DesignRow, DriftRow, InstrumentRow, LimitRow, NodeRow,
-    QuestionRow, RateRow, ReviewRow, SealRow, TickedRow,
+    BaselineRow, ChangeRow, CheckRow, ChoiceRow, DesignRow, DriftRow, InstrumentRow, LimitRow,
+    NodeRow, QuestionRow, RateRow, ReviewRow, SealRow, TickedRow,
 };
 pub use review_text::review_text;
 pub use rows::{
-    AnswerRow, Assessment, ExpectedRow, GrownRow, HintRow, InsulationRow, LineRow,
-    MeasuredRow, NextRow, OutputRow, PlaceRow, ReadingRow, SCHEMA, SiteHintRow,
-    SitePlaceRow, SiteWideRow,
+    AnswerRow, Assessment, ExpectedRow, GrownRow, HintRow, InsulationRow, LineRow, MeasuredRow,
+    NextRow, OutputRow, PlaceRow, ReadingRow, SCHEMA, SiteHintRow, SitePlaceRow, SiteWideRow,
 };
 pub use write::{Paper, PdfError, Separator, csv, html, markdown, pdf};

@@ -36,15 +36,24 @@ const NOTHING: &str = "nothing wrong";
 
 /// A suspect in words; of a line out of tolerance that has nothing wrong the cause is shared by others.
 pub(super) fn hint_words(row: &LineRow, hint: &HintRow) -> String {
-    // Of a line in doubt the reading itself may be mistaken: that is said in other words.
-    let alone = hint.text == NOTHING && row.verdict != Some("in-tolerance");
-    let alone = if alone { " on this line alone" } else { "" };
-    let odds = show::probability(Probability(hint.probability));
-    // Of two faults the odds that one sits there are a second figure that nobody could place.
+    worded(row, hint, &hint.text)
+}
+
+/// The same for a reader of the record: of two faults without the odds that one sits there, a second
+/// figure that nobody could place.
+pub(super) fn brief_words(row: &LineRow, hint: &HintRow) -> String {
     let text = match hint.text.rsplit_once(", ") {
         Some((text, figure)) if hint.fault == "two-faults" && figure.ends_with('%') => text,
         _ => &hint.text,
     };
+    worded(row, hint, text)
+}
+
+fn worded(row: &LineRow, hint: &HintRow, text: &str) -> String {
+    // Of a line in doubt the reading itself may be mistaken: that is said in other words.
+    let alone = hint.text == NOTHING && row.verdict != Some("in-tolerance");
+    let alone = if alone { " on this line alone" } else { "" };
+    let odds = show::probability(Probability(hint.probability));
     format!("{odds}: {text}{alone}")
 }
 
@@ -82,13 +91,23 @@ impl LineRow {
     /// stands first, and the line's own then stand in one sentence that says when they hold.
     #[must_use]
     pub fn suspected(&self, least: f64, most: usize) -> Vec<String> {
+        self.suspected_in(least, most, hint_words)
+    }
+
+    /// The same, each suspect in words of this kind.
+    pub(super) fn suspected_in(
+        &self,
+        least: f64,
+        most: usize,
+        in_words: fn(&Self, &HintRow) -> String,
+    ) -> Vec<String> {
         let odds = |p: f64| show::probability(Probability(p));
         let wide = |it: &SiteWideRow| {
             format!("{}, seen over all lines: {}", odds(it.probability), it.text)
         };
         let own = |least: f64, most: usize| -> Vec<String> {
             let hints = self.hints.iter().filter(|hint| hint.probability >= least);
-            let words = hints.map(|hint| hint_words(self, hint));
+            let words = hints.map(|hint| in_words(self, hint));
             words.take(most).collect()
         };
         let Some(first) = self.first_site_wide() else {

@@ -4,6 +4,7 @@ use super::super::document::{Document, Table};
 use super::super::line_done::StoryRow;
 use super::super::pictures;
 use super::super::rows::{Assessment, LineRow, MeasuredRow, SiteHintRow};
+use super::super::to_do::brief_words;
 use super::front::listed;
 use super::wrong::is_about_a_fault;
 use super::{ohms_text, reading, signed, verdict_words};
@@ -127,7 +128,7 @@ fn story(data: &Assessment, row: &LineRow, out: &mut Document) {
     // Of what was mended and reads as it should, what counts is what was suspected before.
     if !row.is_mended() {
         points.extend(
-            row.suspected(LEAST_SHOWN, MOST_SHOWN)
+            row.suspected_in(LEAST_SHOWN, MOST_SHOWN, brief_words)
                 .into_iter()
                 .map(|words| format!("Suspected, {words}.")),
         );

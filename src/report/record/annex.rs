@@ -106,19 +106,28 @@ pub(super) fn design(data: &Assessment, out: &mut Document) {
 
 /// Lines on which one dead loudspeaker does not show, by how many they have.
 fn lost(data: &Assessment, out: &mut Document) {
-    let mut groups: Vec<(String, Vec<&str>, Vec<[f64; 2]>)> = Vec::new();
+    struct Group<'a> {
+        of: String,
+        lines: Vec<&'a str>,
+        shows: Vec<[f64; 2]>,
+    }
+    let mut groups: Vec<Group<'_>> = Vec::new();
     for row in &data.design {
         let Some(shows) = row.shows else { continue };
         let of = match row.value < row.against {
             true => format!("{} of {}", row.value, row.against),
             false => format!("{}", row.against),
         };
-        match groups.iter_mut().find(|it| it.0 == of) {
-            Some((_, lines, all)) => {
-                lines.push(&row.of);
-                all.push(shows);
+        match groups.iter_mut().find(|it| it.of == of) {
+            Some(group) => {
+                group.lines.push(&row.of);
+                group.shows.push(shows);
             }
-            None => groups.push((of, vec![&row.of], vec![shows])),
+            None => groups.push(Group {
+                of,
+                lines: vec![&row.of],
+                shows: vec![shows],
+            }),
         }
     }
     if groups.is_empty() {
@@ -135,9 +144,14 @@ fn lost(data: &Assessment, out: &mut Document) {
             format!("{least} to {most}")
         }
     };
-    let rows = groups
-        .iter()
-        .map(|(of, lines, all)| vec![lines.join(", "), of.clone(), span(all, 0), span(all, 1)]);
+    let rows = groups.iter().map(|it| {
+        vec![
+            it.lines.join(", "),
+            it.of.clone(),
+            span(&it.shows, 0),
+            span(&it.shows, 1),
+        ]
+    });
     out.section("Where a reading at the rack does not show one dead loudspeaker");
     out.text("It changes the load by less than what shows. Listen, or split the line.");
     out.table(plain_table(

@@ -5,7 +5,7 @@
 use super::super::document::{Document, Table};
 use super::super::line_done::StoryRow;
 use super::super::rows::{Assessment, LineRow, OutputRow};
-use super::super::to_do::hint_words;
+use super::super::to_do::brief_words;
 use super::also::NOISY;
 use super::front;
 use super::{minute, ohms_text, reading, watts};
@@ -54,7 +54,7 @@ fn why(row: &LineRow) -> String {
         })
         .collect();
     let mut out: Vec<String> = fault
-        .map(|hint| hint_words(row, hint))
+        .map(|hint| brief_words(row, hint))
         .into_iter()
         .collect();
     if row
@@ -66,7 +66,7 @@ fn why(row: &LineRow) -> String {
     }
     out.extend(silent);
     if out.is_empty() {
-        out.extend(first.map(|hint| hint_words(row, hint)));
+        out.extend(first.map(|hint| brief_words(row, hint)));
     }
     out.join("; ")
 }
