@@ -110,6 +110,8 @@ fn the_day_is_reviewed_signed_and_handed_over_as_one_record_in_every_format() {
         row("H-2").to_do,
         [
             "keep it off the amplifier until it is mended and read again",
+            "fits nothing, >99 %: read it again; zero the leads; is this the right pair?",
+            "mend what that shows and read it again",
             "snag, owner N. N., by 2026-12-01: short near the rack"
         ]
     );

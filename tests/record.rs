@@ -15,7 +15,7 @@ use linewright::report::document::{Block, Document, Table};
 use linewright::report::{
     Assessment, Paper, Separator, csv, html, labels, markdown, pdf, record, walk_sheet,
 };
-use linewright::site::{Ref, Site};
+use linewright::site::{Heard, Ref, Site};
 use pen::Pen;
 use serde_json::Value;
 use std::io::Write;
@@ -199,9 +199,19 @@ fn check_outputs(data: &Value, heads: &[String], rows: &[Vec<String>]) {
     assert_eq!(rows.len(), outputs.len());
     for (output, row) in outputs.iter().zip(rows) {
         let short = !output["stop"].as_array().unwrap().is_empty();
-        let load = output["load_w"].as_f64().filter(|_| !short);
-        let words = load.map_or_else(|| "not known".to_owned(), |w| show::watt(Watt(w)));
-        assert_eq!(cell(heads, row, "carries"), words);
+        let known =
+            |it: Option<f64>| it.map_or_else(|| "not known".to_owned(), |w| show::watt(Watt(w)));
+        for (column, words) in [
+            (
+                "every line on",
+                known(output["load_w"].as_f64().filter(|_| !short)),
+            ),
+            ("on it now", known(output["on_now_w"].as_f64())),
+            ("at most", known(output["limit_w"].as_f64())),
+            ("all as drawn", known(output["drawn_w"].as_f64())),
+        ] {
+            assert_eq!(cell(heads, row, column), words, "{} {column}", row[0]);
+        }
         let left = output["headroom"].as_f64().filter(|_| !short);
         let used = left.map_or_else(String::new, |it| show::percent(Fraction(1.0 - it)));
         assert_eq!(cell(heads, row, "used"), used);
@@ -217,11 +227,11 @@ fn every_figure_in_markdown_and_html_is_that_of_the_json() {
     let page = html(&document);
     let (heads, rows) = markdown_table(&text, "line", "should read");
     check_lines(&all, &heads, &rows);
-    let (heads, rows) = markdown_table(&text, "output", "carries");
+    let (heads, rows) = markdown_table(&text, "output", "every line on");
     check_outputs(&all, &heads, &rows);
     let (heads, rows) = html_table(&page, "line", "should read");
     check_lines(&all, &heads, &rows);
-    let (heads, rows) = html_table(&page, "output", "carries");
+    let (heads, rows) = html_table(&page, "output", "every line on");
     check_outputs(&all, &heads, &rows);
     // The far ends, in both.
     for (heads, rows) in [
@@ -542,6 +552,10 @@ fn a_site_of_500_lines_breaks_its_tables_across_pages_and_repeats_their_headings
             &format!("L-{line:03}"),
             if line % 50 == 7 { "500" } else { "833" },
         );
+        // Where something was heard the cable is drawn.
+        if line % 50 == 7 {
+            pen.hear(&format!("L-{line:03}/LS-0"), Heard::Heard);
+        }
     }
     let data = assessed(&pen.site);
     let document = record(&data);

@@ -16,6 +16,8 @@ pub struct OutputResult {
     pub planned: Watt,
     /// As read, unread lines at their expected load.
     pub carries: OutputLoad,
+    /// The same without the lines that are OFF the amplifier.
+    pub now: OutputLoad,
 }
 
 impl OutputResult {
@@ -26,10 +28,11 @@ impl OutputResult {
         limits: &Limits,
     ) -> Self {
         let mut planned = 0.0;
+        let mut now = Vec::new();
         let on: Vec<OnOutput> = lines
             .map(|line| {
                 planned += line.design.load.map_or(0.0, Watt::get);
-                match &line.taken {
+                let counts = match &line.taken {
                     Some(taken) => OnOutput::Read {
                         value: taken.value,
                         phase: taken.phase,
@@ -37,14 +40,20 @@ impl OutputResult {
                     None => OnOutput::Unread {
                         expected: line.design.expected,
                     },
-                }
+                };
+                now.extend((!line.off).then_some(counts));
+                counts
             })
             .collect();
+        let add = |lines: &[OnOutput]| {
+            verdict::carries(output.volts, output.rated, output.headroom, lines, limits)
+        };
         Self {
             rated: output.rated,
             headroom: limits.headroom_of(output.headroom),
             planned: Watt(planned),
-            carries: verdict::carries(output.volts, output.rated, output.headroom, &on, limits),
+            carries: add(&on),
+            now: add(&now),
         }
     }
 

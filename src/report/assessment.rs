@@ -2,6 +2,7 @@
 //!
 //! Never here: figures of its own, text for people.
 
+use super::line_done::LineDoneRow;
 use super::questions;
 use super::rows::{
     AnswerRow, Assessment, ExpectedRow, GrownRow, HintRow, InsulationRow, LineRow, MeasuredRow,
@@ -47,6 +48,7 @@ impl Assessment {
                 }
                 row.story = story::story(site, analyst, at, row.found_cause.as_deref());
                 row.insulation_before = story::insulation_before(site, analyst, at);
+                row.done = LineDoneRow::of(site, at);
                 row.site_wide = to_do::site_wide(&row.line, &site_hints);
                 row.to_do = to_do::to_do(&row, by_line.get(&plan.lines[at].id), &site_hints);
                 row
@@ -93,6 +95,7 @@ impl Assessment {
                 .into_iter()
                 .filter(|row| only.is_none() || row.line.as_deref() == only)
                 .collect(),
+            span: collect::span(site),
             baseline: None,
         }
     }
@@ -134,6 +137,16 @@ fn output_row(site: &Site, analyst: &Analyst, at: usize) -> OutputRow {
         line_v: output.volts.get(),
         rated_w: output.rated.map(|it| it.get()),
         load_w: result.carries.load.map(|it| it.get()),
+        on_now_w: result.now.load.map(|it| it.get()),
+        drawn_w: result.planned.get(),
+        limit_w: result
+            .rated
+            .map(|it| it.get() * (1.0 - result.headroom.get())),
+        off_lines: output
+            .lines
+            .clone()
+            .filter(|line| analyst.line(*line).off)
+            .count(),
         unmeasured_lines: result.carries.unread,
         headroom: result.carries.left.map(|it| it.get()),
         verdict: result.carries.word.as_str(),
@@ -233,6 +246,7 @@ fn line_row(site: &Site, analyst: &Analyst, at: usize) -> LineRow {
         story: Vec::new(),
         found_cause: None,
         insulation_before: None,
+        done: LineDoneRow::default(),
     }
 }
 

@@ -2,6 +2,7 @@
 //!
 //! Never here: figures of its own.
 
+use super::line_done::SaidRow;
 use super::record_rows::{
     ChangeRow, CheckRow, DesignRow, InstrumentRow, LimitRow, NodeRow, RateRow, ReviewRow, SealRow,
     TickedRow,
@@ -9,7 +10,9 @@ use super::record_rows::{
 use crate::analysis::{Analyst, DesignCheck, learned_rates};
 use crate::quantity::{Decibel, Watt, show};
 use crate::review::{self, ListStands, Lists, calibration, entry_words, label_of, scope_words};
-use crate::site::{Do, Entry, Figure, ListWhen, NodeIs, Reads, Ref, Site, in_order};
+use crate::site::{
+    CORES_OFF, CORES_ON, Do, Entry, Figure, ListWhen, NodeIs, NodePlan, Reads, Ref, Site, in_order,
+};
 use crate::verdict::Limits;
 
 pub(super) fn nodes(site: &Site, analyst: &Analyst, at: usize) -> Vec<NodeRow> {
@@ -17,6 +20,7 @@ pub(super) fn nodes(site: &Site, analyst: &Analyst, at: usize) -> Vec<NodeRow> {
     let result = analyst.line(at);
     let history = site.history(&line.id);
     let answers = history.answers(site, &result.state);
+    let answer = |node: &NodePlan| answers.iter().find(|(_, it)| it.at == node.id);
     line.nodes
         .iter()
         .enumerate()
@@ -35,10 +39,16 @@ pub(super) fn nodes(site: &Site, analyst: &Analyst, at: usize) -> Vec<NodeRow> {
             level_db: result.design.levels[place]
                 .map(Decibel::get)
                 .filter(|_| !result.question),
-            heard: answers
-                .iter()
-                .find(|(_, it)| it.at == node.id)
-                .map(|(_, it)| it.gives.word()),
+            heard: answer(node).map(|(_, it)| it.gives.word()),
+            said: answer(node).map(|(entry, _)| SaidRow::of(entry)),
+            tone: answer(node).map(|(_, it)| match it.tone.as_str() {
+                "amplifier" => "the amplifier".to_owned(),
+                tone => label_of(site, &Ref::Instrument(tone.into())),
+            }),
+            of_type: match &node.is {
+                NodeIs::Loudspeaker { of, .. } => Some(of.to_string()),
+                _ => None,
+            },
             reversed: history.reversed(site, &result.state, &node.id),
         })
         .collect()
@@ -142,6 +152,16 @@ pub(super) fn persons(site: &Site) -> Vec<String> {
     out
 }
 
+/// The times of the first and the last entry of the latest visit.
+pub(super) fn span(site: &Site) -> Option<[String; 2]> {
+    let entries = site.log().entries().iter();
+    let times = entries
+        .filter(|entry| site.log().counts(&entry.id) && is_of_visit(site, entry))
+        .map(|entry| entry.at);
+    let (first, last) = (times.clone().min()?, times.max()?);
+    Some([first.to_string(), last.to_string()])
+}
+
 pub(super) fn checks(site: &Site) -> Vec<CheckRow> {
     let visit = site.visit();
     site.log()
@@ -232,6 +252,7 @@ pub(super) fn changes(site: &Site) -> Vec<ChangeRow> {
         .iter()
         .filter(|entry| {
             entry.corrects.is_some()
+                || matches!(&entry.what, Do::Tick(it) if [CORES_OFF, CORES_ON].contains(&&*it.item))
                 || matches!(
                     entry.what,
                     Do::Repair(_)
@@ -289,6 +310,7 @@ pub(super) fn design(site: &Site, analyst: &Analyst) -> Vec<DesignRow> {
             value: it.load.get(),
             against: it.rated.get(),
             cable: None,
+            shows: None,
         });
     }
     for it in check.far_ends {
@@ -311,6 +333,7 @@ pub(super) fn design(site: &Site, analyst: &Analyst) -> Vec<DesignRow> {
             value: it.level.get(),
             against: limit,
             cable: it.would_do.map(|it| it.0),
+            shows: None,
         });
     }
     for it in check.lost {
@@ -318,12 +341,12 @@ pub(super) fn design(site: &Site, analyst: &Analyst) -> Vec<DesignRow> {
             kind: "lost-in-tolerance",
             of: plan.lines[it.line].label.clone(),
             text: format!(
-                "{} could be dead unseen: it changes the reading by {}, {} would show; listen, or \
-                 split the line",
+                "a reading does not show one dead loudspeaker of {}: it changes the load by {}, and {} \
+                 would show; listen, or split the line",
                 if it.lost == it.loudspeakers {
-                    format!("any one of its {} loudspeakers", it.loudspeakers)
+                    format!("its {}", it.loudspeakers)
                 } else {
-                    format!("one of {} of its {} loudspeakers", it.lost, it.loudspeakers)
+                    format!("{} of its {}", it.lost, it.loudspeakers)
                 },
                 show::percent(it.least_change),
                 show::percent(it.seen_from)
@@ -331,6 +354,7 @@ pub(super) fn design(site: &Site, analyst: &Analyst) -> Vec<DesignRow> {
             value: it.lost as f64,
             against: it.loudspeakers as f64,
             cable: None,
+            shows: Some([it.least_change.get(), it.seen_from.get()]),
         });
     }
     out

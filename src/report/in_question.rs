@@ -4,6 +4,7 @@
 //! Never here: which design is right.
 
 use super::assessment::ohms;
+use super::line_done::LineDoneRow;
 use super::rows::{ExpectedRow, LineRow, MeasuredRow};
 use crate::analysis::lines_in_question;
 use crate::site::{Design, Elements, Line, LineId, NodeId, Ref, Site};
@@ -104,5 +105,6 @@ fn row(site: &Site, id: &LineId) -> Option<LineRow> {
         story: Vec::new(),
         found_cause: None,
         insulation_before: None,
+        done: LineDoneRow::default(),
     })
 }

@@ -7,6 +7,7 @@ mod assessment;
 mod collect;
 pub mod document;
 mod in_question;
+mod line_done;
 mod looks;
 mod markdown;
 mod older;
@@ -28,19 +29,19 @@ mod write;
 
 pub use against::baseline;
 pub use collect::causes;
+pub use line_done::{AlsoRow, LineDoneRow, SaidRow, StoryRow};
 pub use markdown::assessment as text;
 pub use older::{Older, OlderError};
 pub use one_reading::one_reading;
 pub use prints::{chart, labels, walk_sheet};
 pub use record::record;
 pub use record_rows::{
-    BaselineRow, ChangeRow, CheckRow, DesignRow, DriftRow, InstrumentRow, LimitRow, NodeRow,
-    RateRow, ReviewRow, SealRow, TickedRow,
+    BaselineRow, ChangeRow, CheckRow, ChoiceRow, DesignRow, DriftRow, InstrumentRow, LimitRow,
+    NodeRow, QuestionRow, RateRow, ReviewRow, SealRow, TickedRow,
 };
 pub use review_text::review_text;
 pub use rows::{
-    AnswerRow, Assessment, ChoiceRow, ExpectedRow, GrownRow, HintRow, InsulationRow, LineRow,
-    MeasuredRow, NextRow, OutputRow, PlaceRow, QuestionRow, ReadingRow, SCHEMA, SiteHintRow,
-    SitePlaceRow, SiteWideRow,
+    AnswerRow, Assessment, ExpectedRow, GrownRow, HintRow, InsulationRow, LineRow, MeasuredRow,
+    NextRow, OutputRow, PlaceRow, ReadingRow, SCHEMA, SiteHintRow, SitePlaceRow, SiteWideRow,
 };
 pub use write::{Paper, PdfError, Separator, csv, html, markdown, pdf};

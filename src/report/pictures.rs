@@ -68,11 +68,14 @@ fn shifted(primitives: Vec<Primitive>, dx: f64, dy: f64) -> impl Iterator<Item =
     })
 }
 
-/// Load against rating, an output a row: filled up to the load, a stroke where the headroom begins.
+/// Load with every line on against the rating, an output a row: filled up to the load, past the rating
+/// where it is over; a stroke where the headroom begins and one at the rating.
 #[must_use]
 pub fn loads(data: &Assessment) -> Picture {
     const LABEL: usize = 16;
     const BAR: usize = 40;
+    /// Cells beyond the rating: a bar that fills them goes on.
+    const OVER: usize = 10;
     let mut primitives = Vec::new();
     let headroom = Fraction(limit(data, "headroom"));
     let words = |row: &OutputRow| match (row.load_w, row.rated_w) {
@@ -85,22 +88,35 @@ pub fn loads(data: &Assessment) -> Picture {
             show::percent(Fraction(load / rated))
         ),
     };
+    let end = (LABEL + BAR) as f64;
+    primitives.push(text(end - 4.0, 0.0, "rating"));
+    primitives.push(line((end, 0.5), (end, data.outputs.len() as f64 + 0.5)));
     for (at, row) in data.outputs.iter().enumerate() {
-        let y = at as f64;
+        let y = (at + 1) as f64;
         let name = format!("{} out {}", row.amplifier, row.output);
         primitives.push(text(0.0, y, cut(&name, LABEL - 1)));
         if let (Some(load), Some(rated)) = (row.load_w, row.rated_w) {
             let bar = load_bar(Watt(load), Watt(rated), headroom, BAR);
             primitives.extend(shifted(bar, LABEL as f64, y));
+            if load > rated {
+                let cells = BAR as f64 * (load / rated - 1.0);
+                primitives.push(Primitive::Box {
+                    x: end,
+                    y,
+                    w: cells.ceil().clamp(1.0, OVER as f64),
+                    h: 1.0,
+                });
+            }
         }
-        primitives.push(text((LABEL + BAR + 2) as f64, y, words(row)));
+        primitives.push(text((LABEL + BAR + OVER + 2) as f64, y, words(row)));
     }
     Picture {
-        title: "Load against rating".to_owned(),
-        note: "The stroke marks where the site's headroom begins.".to_owned(),
-        columns: 92,
-        rows: data.outputs.len(),
-        head: 0,
+        title: "Load with every line on, against the rating".to_owned(),
+        note: "The first stroke marks where the headroom of the site begins, the second the rating; a bar past it is over."
+            .to_owned(),
+        columns: 100,
+        rows: data.outputs.len() + 1,
+        head: 1,
         primitives,
     }
 }
@@ -128,6 +144,11 @@ pub fn deviations(data: &Assessment, rows: &[&LineRow], part: (usize, usize)) ->
             continue;
         };
         let Some(deviation) = measured.deviation else {
+            // An open line takes nothing: as far down as can be.
+            if measured.ohms == "open" {
+                primitives.push(text(x(-1.0), y, "<"));
+                primitives.push(text(LABEL + 2.0 * HALF + 3.0, y, "open"));
+            }
             continue;
         };
         // The uncertainty is one of ln: no load is below none, and far out the bar stays out.
@@ -169,13 +190,16 @@ pub fn deviations(data: &Assessment, rows: &[&LineRow], part: (usize, usize)) ->
     }
 }
 
+/// A level is drawn where the far end is past so much of its limit.
+const NEAR: f64 = 0.25;
+
 /// The cable of a line as a tree, with runs, taps, the level along it, what was heard, and where the
 /// suspects sit.
 #[must_use]
 pub fn cable(data: &Assessment, row: &LineRow) -> Picture {
     const RUN: f64 = 25.0;
-    const TAP: f64 = 41.0;
-    const ZERO: f64 = 49.0;
+    const TAP: f64 = 43.0;
+    const ZERO: f64 = 56.0;
     const SCALE: f64 = 16.0;
     let at = |label: &Option<String>| {
         let label = label.as_ref()?;
@@ -206,18 +230,24 @@ pub fn cable(data: &Assessment, row: &LineRow) -> Picture {
     let x = |db: f64| ZERO + SCALE * if lowest < 0.0 { db / lowest } else { 0.0 };
     let below = nodes.len() as f64 + 0.5;
     let mut primitives = tree(&nodes);
+    // A level that nowhere comes near its limit is the same stroke in every row: it is left out.
+    let levels = lowest < 0.0 && row.far_end_db.is_some_and(|db| db < NEAR * far);
+    let heard_at = if levels { ZERO + SCALE + 14.0 } else { ZERO };
+    let suspects = heard_at + 20.0;
     for (column, title) in [
         (RUN, "run"),
         (TAP, "tap"),
-        (ZERO - 1.0, "0 dB"),
-        (ZERO + SCALE + 3.0, "level"),
-        (ZERO + SCALE + 14.0, "heard"),
-        (ZERO + SCALE + 27.0, "suspect"),
+        (heard_at, "heard"),
+        (suspects, "suspect"),
     ] {
         primitives.push(text(column, 0.0, title));
     }
-    primitives.push(line((ZERO, 0.5), (ZERO, below)));
-    primitives.push(line((x(far).round(), 0.5), (x(far).round(), below)));
+    if levels {
+        primitives.push(text(ZERO - 1.0, 0.0, "0 dB"));
+        primitives.push(text(ZERO + SCALE + 3.0, 0.0, "level"));
+        primitives.push(line((ZERO, 0.5), (ZERO, below)));
+        primitives.push(line((x(far).round(), 0.5), (x(far).round(), below)));
+    }
     let mut suspected = false;
     for (place, node) in row.nodes.iter().enumerate() {
         let y = (place + 1) as f64;
@@ -229,47 +259,49 @@ pub fn cable(data: &Assessment, row: &LineRow) -> Picture {
         if let Some(tap) = node.tap_w {
             primitives.push(text(TAP, y, show::marked_watt(Watt(tap))));
         }
-        if let Some(db) = node.level_db {
+        if let Some(db) = node.level_db.filter(|_| levels) {
             if x(db) > ZERO {
                 primitives.push(line((ZERO, y), (x(db), y)));
             }
             primitives.push(text(ZERO + SCALE + 3.0, y, show::decibel(Decibel(db))));
         }
         if let Some(heard) = node.heard {
-            primitives.push(text(ZERO + SCALE + 14.0, y, heard));
+            primitives.push(text(heard_at, y, heard));
         }
-        let suspect: f64 = row
-            .hints
-            .iter()
-            .filter(|hint| hint.fault != "none")
-            .flat_map(|hint| &hint.places)
-            .filter(|it| *it.at == *node.at)
-            .map(|it| it.probability)
-            .sum();
+        let suspect = row.suspect_at(&node.at);
         if suspect >= 0.005 {
             suspected = true;
-            primitives.push(text(
-                ZERO + SCALE + 27.0,
-                y,
-                show::probability(Probability(suspect.min(1.0))),
-            ));
+            primitives.push(text(suspects, y, show::probability(Probability(suspect))));
         }
     }
     Picture {
         title: format!(
-            "{}: its cable as drawn, the level along it, where its own suspects sit",
-            row.line
+            "{}: its cable as drawn{}{}",
+            row.line,
+            if levels { ", the level along it" } else { "" },
+            if suspected {
+                ", and where the one fault may sit"
+            } else {
+                ""
+            }
         ),
         note: format!(
-            "Strokes at 0 dB and at the limit of {}.{}",
-            show::decibel(Decibel(far)),
+            "{}{}",
+            if levels {
+                format!(
+                    "Strokes at 0 dB and at the limit of {}. ",
+                    show::decibel(Decibel(far))
+                )
+            } else {
+                String::new()
+            },
             match (suspected, row.first_site_wide()) {
-                (false, _) => "",
+                (false, _) => "Runs and taps as drawn.",
                 (true, None) =>
-                    " Suspect: the odds that a fault sits there; of two faults both count.",
+                    "Suspect: the odds that the one fault sits there; two faults are not counted in.",
                 (true, Some(_)) =>
-                    " Suspect: where a fault of the line itself would sit, only if it is not what is seen \
-                     over all lines.",
+                    "Suspect: where the one fault of this line would sit, only if it is not what is seen over all \
+                     lines.",
             }
         ),
         columns: 102,

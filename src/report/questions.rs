@@ -2,7 +2,7 @@
 //!
 //! Never here: which of them is right.
 
-use super::rows::{ChoiceRow, QuestionRow};
+use super::record_rows::{ChoiceRow, QuestionRow};
 use crate::site::{Design, Entry, EntryId, Ref, Site, Stamp, Tangle, TangleIs};
 use serde_json::Value;
 use std::collections::BTreeSet;

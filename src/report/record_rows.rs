@@ -27,6 +27,15 @@ pub struct NodeRow {
     pub level_db: Option<f64>,
     /// The latest answer in this state.
     pub heard: Option<&'static str>,
+    /// Who gave it, and when: no part of the JSON.
+    #[serde(skip)]
+    pub said: Option<super::SaidRow>,
+    /// What made the sound it was listened to with: an instrument, or the amplifier: no part of the JSON.
+    #[serde(skip)]
+    pub tone: Option<String>,
+    /// The id of a loudspeaker's type: no part of the JSON.
+    #[serde(skip)]
+    pub of_type: Option<String>,
     /// The polarity was called reversed.
     pub reversed: bool,
 }
@@ -156,7 +165,8 @@ pub struct LimitRow {
     pub source: String,
 }
 
-/// A change in the log: repairs, words, edits, strikes, corrections, signatures.
+/// A change in the log: lines taken off and put back, repairs, words, edits, strikes, corrections,
+/// signatures.
 #[derive(Clone, Debug, Serialize)]
 #[cfg_attr(test, derive(schemars::JsonSchema))]
 pub struct ChangeRow {
@@ -188,6 +198,10 @@ pub struct DesignRow {
     pub against: f64,
     /// The smallest standard cable that would do.
     pub cable: Option<String>,
+    /// By how much one dead loudspeaker changes the load, and from which change on a reading shows
+    /// it, as shares: no part of the JSON.
+    #[serde(skip)]
+    pub shows: Option<[f64; 2]>,
 }
 
 /// A line against an earlier visit.
@@ -246,4 +260,38 @@ pub struct RateRow {
     pub looked_at: usize,
     /// The rate that suspects are weighed by.
     pub rate: f64,
+}
+
+/// What two engineers said differently, until an entry answers.
+#[derive(Clone, Debug, Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
+pub struct QuestionRow {
+    /// Kind of the item it is told of; `entry` for corrections.
+    pub kind: String,
+    /// Its id.
+    pub of: String,
+    /// How many designs stand for that item.
+    pub designs: usize,
+    /// `designs`, `ring`, `label`, `retired`, `other-line`, `read-when-retired` or `corrections`.
+    pub why: &'static str,
+    /// Every item or entry that it is about, as kind and id.
+    pub items: Vec<String>,
+    /// Between what to choose; empty where no single item is.
+    pub choices: Vec<ChoiceRow>,
+    /// In words.
+    pub text: String,
+}
+
+/// One of the things between which to choose.
+#[derive(Clone, Debug, Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
+pub struct ChoiceRow {
+    /// The stamp of a design, the id of an entry.
+    pub stamp: String,
+    /// Who set it, where that is known.
+    pub by: Option<String>,
+    /// When, RFC 3339.
+    pub at: Option<String>,
+    /// What it says: all of it.
+    pub design: serde_json::Value,
 }

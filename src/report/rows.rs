@@ -6,9 +6,10 @@
 //!
 //! Never here: how a figure comes about.
 
+use super::line_done::{LineDoneRow, StoryRow};
 use super::record_rows::{
-    BaselineRow, ChangeRow, CheckRow, DesignRow, InstrumentRow, LimitRow, NodeRow, RateRow,
-    ReviewRow, SealRow, TickedRow,
+    BaselineRow, ChangeRow, CheckRow, DesignRow, InstrumentRow, LimitRow, NodeRow, QuestionRow,
+    RateRow, ReviewRow, SealRow, TickedRow,
 };
 use serde::Serialize;
 
@@ -59,6 +60,9 @@ pub struct Assessment {
     /// of the JSON: what was taken back is as if it had not been, to the byte; `log` tells the story.
     #[serde(skip)]
     pub changes: Vec<ChangeRow>,
+    /// The first and the last entry of this visit, RFC 3339: no part of the JSON.
+    #[serde(skip)]
+    pub span: Option<[String; 2]>,
     /// Against an earlier visit, where one was named.
     pub baseline: Option<BaselineRow>,
 }
@@ -79,6 +83,14 @@ pub struct OutputRow {
     pub rated_w: Option<f64>,
     /// Load as read, unread lines as drawn, W.
     pub load_w: Option<f64>,
+    /// The same without the lines that are OFF the amplifier, W.
+    pub on_now_w: Option<f64>,
+    /// Every line as drawn, W.
+    pub drawn_w: f64,
+    /// What leaves the headroom asked for, W.
+    pub limit_w: Option<f64>,
+    /// Lines that are OFF the amplifier.
+    pub off_lines: usize,
     /// Lines counted as drawn.
     pub unmeasured_lines: usize,
     /// Share of the rating left.
@@ -166,13 +178,16 @@ pub struct LineRow {
     pub to_do: Vec<String>,
     /// What was done on it on this visit, in order, for the record: no part of the JSON.
     #[serde(skip)]
-    pub story: Vec<String>,
+    pub story: Vec<StoryRow>,
     /// Of a line repaired on this visit the likeliest why as it was found: no part of the JSON.
     #[serde(skip)]
     pub found_cause: Option<String>,
     /// Insulation that was read before a repair and does not count since: no part of the JSON.
     #[serde(skip)]
     pub insulation_before: Option<InsulationRow>,
+    /// What else was done on it on this visit, for the record: no part of the JSON.
+    #[serde(skip)]
+    pub done: LineDoneRow,
 }
 
 /// The reading that counts, with what its meter shares.
@@ -348,40 +363,6 @@ pub struct SitePlaceRow {
     pub at: String,
     /// Its probability.
     pub probability: f64,
-}
-
-/// What two engineers said differently, until an entry answers.
-#[derive(Clone, Debug, Serialize)]
-#[cfg_attr(test, derive(schemars::JsonSchema))]
-pub struct QuestionRow {
-    /// Kind of the item it is told of; `entry` for corrections.
-    pub kind: String,
-    /// Its id.
-    pub of: String,
-    /// How many designs stand for that item.
-    pub designs: usize,
-    /// `designs`, `ring`, `label`, `retired`, `other-line`, `read-when-retired` or `corrections`.
-    pub why: &'static str,
-    /// Every item or entry that it is about, as kind and id.
-    pub items: Vec<String>,
-    /// Between what to choose; empty where no single item is.
-    pub choices: Vec<ChoiceRow>,
-    /// In words.
-    pub text: String,
-}
-
-/// One of the things between which to choose.
-#[derive(Clone, Debug, Serialize)]
-#[cfg_attr(test, derive(schemars::JsonSchema))]
-pub struct ChoiceRow {
-    /// The stamp of a design, the id of an entry.
-    pub stamp: String,
-    /// Who set it, where that is known.
-    pub by: Option<String>,
-    /// When, RFC 3339.
-    pub at: Option<String>,
-    /// What it says: all of it.
-    pub design: serde_json::Value,
 }
 
 impl ExpectedRow {

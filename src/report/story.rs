@@ -4,12 +4,15 @@
 //! Never here: what was struck; figures of its own.
 
 use super::assessment::insulation;
-use super::record::minute;
+use super::line_done::{SaidRow, StoryRow};
 use super::rows::InsulationRow;
 use crate::analysis::{Analyst, InsulationResult};
 use crate::quantity::{Ohm, show};
 use crate::review::{self, entry_words, own_label_of};
-use crate::site::{Cut, Do, Entry, EntryId, Heard, Log, Read, Ref, Site, StateId};
+use crate::site::{
+    CORES_OFF, CORES_ON, Cut, Do, Entry, EntryId, Heard, Log, Read, Ref, SPLIT_CLOSED,
+    SPLIT_OPENED, Site, StateId,
+};
 use crate::verdict::InsulationWord;
 use std::collections::HashSet;
 
@@ -77,9 +80,25 @@ pub(super) fn is_repaired(site: &Site, at: usize) -> bool {
     states(site, at).len() > 1
 }
 
+/// A tick that belongs to the story of a line, in words.
+fn told_tick(item: &str) -> Option<&'static str> {
+    let told = [
+        (CORES_OFF, "both cores off the amplifier"),
+        (CORES_ON, "both cores back on the amplifier"),
+        (SPLIT_OPENED, "opened for a split"),
+        (SPLIT_CLOSED, "closed again after a split"),
+    ];
+    told.into_iter().find(|it| it.0 == item).map(|it| it.1)
+}
+
 /// What is told of a line that was flagged, split, heard otherwise than well or repaired on the latest
 /// visit, in order; of any other nothing.
-pub(super) fn story(site: &Site, analyst: &Analyst, at: usize, found: Option<&str>) -> Vec<String> {
+pub(super) fn story(
+    site: &Site,
+    analyst: &Analyst,
+    at: usize,
+    found: Option<&str>,
+) -> Vec<StoryRow> {
     let line = &site.plan().lines[at];
     let history = site.history(&line.id);
     let states = states(site, at);
@@ -92,13 +111,14 @@ pub(super) fn story(site: &Site, analyst: &Analyst, at: usize, found: Option<&st
         Do::Repair(_) => states.contains(&StateId(entry.id.to_string())),
         Do::Decide(it) => states.contains(&it.state),
         Do::Edit(_) | Do::Note(_) => true,
+        Do::Tick(it) => it.visit == site.visit() && told_tick(&it.item).is_some(),
         _ => taken.contains(&entry.id),
     };
     let entries: Vec<&Entry> = history.entries().iter().copied().filter(of_visit).collect();
     let is_told = entries.iter().any(|entry| match &entry.what {
         Do::Repair(_) | Do::Decide(_) => true,
         Do::Read(it) => it.cut.is_some(),
-        Do::Listen(it) => it.gives != Heard::Heard,
+        Do::Listen(it) => !matches!(it.gives, Heard::Heard | Heard::Noisy),
         _ => false,
     });
     if !is_told && review::line(analyst, at).is_none() {
@@ -126,6 +146,7 @@ pub(super) fn story(site: &Site, analyst: &Analyst, at: usize, found: Option<&st
                 };
                 format!("{}{which}", read(site, it))
             }
+            Do::Tick(it) => told_tick(&it.item).unwrap_or_default().to_owned(),
             _ => {
                 let words = entry_words(site, entry);
                 words.strip_prefix(&start).unwrap_or(&words).to_owned()
@@ -134,10 +155,17 @@ pub(super) fn story(site: &Site, analyst: &Analyst, at: usize, found: Option<&st
         if matches!(entry.what, Do::Repair(_))
             && let Some(cause) = found.take()
         {
-            out.push(format!("Suspected as found, before the repair, {cause}"));
+            out.push(StoryRow {
+                said: None,
+                words: format!("Suspected as found, before the repair, {cause}"),
+            });
         }
-        let at = minute(&entry.at.to_string());
-        out.push(format!("Done, {at} UTC, {}: {words}", entry.by));
+        let noted = run.iter().filter_map(|entry| note(entry));
+        let noted: String = noted.map(|it| format!(" (noted: {it})")).collect();
+        out.push(StoryRow {
+            said: Some(SaidRow::of(entry)),
+            words: format!("{words}{noted}"),
+        });
     }
     out
 }
@@ -180,6 +208,19 @@ fn read(site: &Site, it: &Read) -> String {
         Some(Cut::Whole(at)) => format!(", at {}, line whole", place(at.clone())),
     };
     format!("{kind}read {}{cut}", show::value(it.value))
+}
+
+/// What was noted beside a reading or an answer.
+fn note(entry: &Entry) -> Option<&str> {
+    let note = match &entry.what {
+        Do::Read(it) => &it.note,
+        Do::Insulate(it) => &it.note,
+        Do::Listen(it) => &it.note,
+        _ => &None,
+    };
+    // What the state says of itself is not said again.
+    let said = ["", "as found", "as left"];
+    note.as_deref().filter(|it| !said.contains(&it.trim()))
 }
 
 /// Answers one after the other: `heard LS-1, LS-2; silent LS-3`.

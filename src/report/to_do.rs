@@ -2,7 +2,7 @@
 //!
 //! Never here: what is worse than what, what is likelier than what.
 
-use super::rows::{HintRow, LineRow, SiteHintRow, SiteWideRow};
+use super::rows::{HintRow, LineRow, NextRow, SiteHintRow, SiteWideRow};
 use crate::quantity::{Probability, show};
 use crate::review::{Item, Matter, Why};
 use crate::site::{Decision, LineId, Ref};
@@ -36,11 +36,25 @@ const NOTHING: &str = "nothing wrong";
 
 /// A suspect in words; of a line out of tolerance that has nothing wrong the cause is shared by others.
 pub(super) fn hint_words(row: &LineRow, hint: &HintRow) -> String {
+    worded(row, hint, &hint.text)
+}
+
+/// The same for a reader of the record: of two faults without the odds that one sits there, a second
+/// figure that nobody could place.
+pub(super) fn brief_words(row: &LineRow, hint: &HintRow) -> String {
+    let text = match hint.text.rsplit_once(", ") {
+        Some((text, figure)) if hint.fault == "two-faults" && figure.ends_with('%') => text,
+        _ => &hint.text,
+    };
+    worded(row, hint, text)
+}
+
+fn worded(row: &LineRow, hint: &HintRow, text: &str) -> String {
     // Of a line in doubt the reading itself may be mistaken: that is said in other words.
     let alone = hint.text == NOTHING && row.verdict != Some("in-tolerance");
     let alone = if alone { " on this line alone" } else { "" };
     let odds = show::probability(Probability(hint.probability));
-    format!("{odds}: {}{alone}", hint.text)
+    format!("{odds}: {text}{alone}")
 }
 
 impl LineRow {
@@ -51,10 +65,23 @@ impl LineRow {
         self.site_wide.first().filter(|it| it.probability >= FIRST)
     }
 
+    /// The odds that the one fault of this line sits there; two faults at once are not counted in.
+    #[must_use]
+    pub fn suspect_at(&self, label: &str) -> f64 {
+        self.hints
+            .iter()
+            .filter(|hint| !matches!(hint.fault, "none" | "two-faults"))
+            .flat_map(|hint| &hint.places)
+            .filter(|it| *it.at == *label)
+            .map(|it| it.probability)
+            .sum::<f64>()
+            .min(1.0)
+    }
+
     /// Whether it was repaired on this visit and nothing is suspected of it any more.
     #[must_use]
     pub fn is_mended(&self) -> bool {
-        let repaired = self.story.iter().any(|it| it.contains(": repaired: "));
+        let repaired = self.story.iter().any(|it| it.repaired().is_some());
         let sound = self.hints.first().is_some_and(|hint| hint.fault == "none");
         repaired && sound && self.first_site_wide().is_none()
     }
@@ -64,13 +91,23 @@ impl LineRow {
     /// stands first, and the line's own then stand in one sentence that says when they hold.
     #[must_use]
     pub fn suspected(&self, least: f64, most: usize) -> Vec<String> {
+        self.suspected_in(least, most, hint_words)
+    }
+
+    /// The same, each suspect in words of this kind.
+    pub(super) fn suspected_in(
+        &self,
+        least: f64,
+        most: usize,
+        in_words: fn(&Self, &HintRow) -> String,
+    ) -> Vec<String> {
         let odds = |p: f64| show::probability(Probability(p));
         let wide = |it: &SiteWideRow| {
             format!("{}, seen over all lines: {}", odds(it.probability), it.text)
         };
         let own = |least: f64, most: usize| -> Vec<String> {
             let hints = self.hints.iter().filter(|hint| hint.probability >= least);
-            let words = hints.map(|hint| hint_words(self, hint));
+            let words = hints.map(|hint| in_words(self, hint));
             words.take(most).collect()
         };
         let Some(first) = self.first_site_wide() else {
@@ -116,11 +153,16 @@ pub(super) fn to_do(row: &LineRow, own: Option<&Vec<&Item>>, hints: &[SiteHintRo
         Matter::Flagged(why) => Some((why, item.open)),
         _ => None,
     });
+    let on_snag_list = own.iter().any(|item| {
+        let said = item.word.as_ref().map(|word| &word.is);
+        !item.open && matches!(said, Some(Decision::Snag { .. }))
+    });
     match flagged {
-        Some((why, true)) => out.extend(flag(row, why, shared)),
-        Some((Why::Stop, false)) => out.push(KEEP_OFF.to_owned()),
-        // A word lets a load stay as it is; a label that is wrong stays wrong.
-        Some((_, false)) => {
+        // On the snag list stands who sees to it and when; what is to be done stays the same.
+        Some((why, open)) if open || on_snag_list => out.extend(flag(row, why, shared)),
+        Some((Why::Stop, _)) => out.push(KEEP_OFF.to_owned()),
+        // Accepted, a load may stay as it is; a label that is wrong stays wrong.
+        Some(_) => {
             let wide = row.first_site_wide();
             out.extend(wide.map(|wide| test_of(wide).to_owned()));
         }
@@ -169,6 +211,29 @@ const fn stops(flagged: Option<(Why, bool)>) -> bool {
 /// Said of a line that reads short, whatever word is on it.
 const KEEP_OFF: &str = "keep it off the amplifier until it is mended and read again";
 
+/// Listening elsewhere that tells nearly as much counts as much: whoever goes there another day starts
+/// from no loudspeaker more than from another.
+const AS_GOOD: f64 = 0.95;
+
+/// The first of the next tests; of loudspeakers that are as good to listen at, the likeliest.
+fn likelier<'a>(row: &'a LineRow, first: &'a NextRow) -> &'a NextRow {
+    let percent = |next: &NextRow| {
+        let at = next.at.as_deref().unwrap_or_default();
+        (100.0 * row.suspect_at(at)).round()
+    };
+    let gain = |next: &NextRow| next.gain_bits.unwrap_or(0.0);
+    let as_good = |next: &&NextRow| next.test == "listen" && gain(next) >= AS_GOOD * gain(first);
+    let mut out = first;
+    if first.test == "listen" {
+        for next in row.next.iter().filter(as_good) {
+            if percent(next) > percent(out) {
+                out = next;
+            }
+        }
+    }
+    out
+}
+
 /// What a flag asks for; `shared` where something is told of a meter or a type of loudspeaker.
 fn flag(row: &LineRow, why: Why, shared: bool) -> Vec<String> {
     let mut out = Vec::new();
@@ -192,7 +257,7 @@ fn flag(row: &LineRow, why: Why, shared: bool) -> Vec<String> {
                 asked
             }
             (_, None, Some(next), _) => {
-                let mut asked = one(&next.text);
+                let mut asked = one(&likelier(row, next).text);
                 // What a test shows is not mended by it.
                 if matches!(why, Why::Stop | Why::Open | Why::Out | Why::FitsNothing) {
                     asked.push("mend what that shows and read it again".to_owned());
@@ -200,7 +265,11 @@ fn flag(row: &LineRow, why: Why, shared: bool) -> Vec<String> {
                 asked
             }
             (_, None, None, Some(hint)) => {
-                vec![format!("find and mend it, read it again: {}", hint.text)]
+                let does = match hint.fault {
+                    "control-down" => "turn it up",
+                    _ => "find and mend it",
+                };
+                vec![format!("{does}, read it again: {}", hint.text)]
             }
             (Why::NotAllHeard, ..) => one("see to the loudspeakers that are not heard well"),
             (Why::Out | Why::Close, None, None, None) if shared => {

@@ -45,10 +45,9 @@ pub fn entry_words(site: &Site, entry: &Entry) -> String {
                 .place
                 .as_ref()
                 .map_or_else(String::new, |at| format!(", at {}", place(at)));
-            let cause = it
-                .cause
-                .as_ref()
-                .map_or_else(String::new, |cause| format!(", found: {cause}"));
+            let cause = it.cause.as_ref().map_or_else(String::new, |cause| {
+                format!(", found: {}", cause.replace('-', " "))
+            });
             format!(
                 "{} repaired: {}{repaired_at}{cause}",
                 line(&it.line),

@@ -1,17 +1,19 @@
-//! What was suspected and done, what is open, what is still off, what drifted.
+//! What was suspected and done, what only the whole building shows, what drifted.
 
 use super::super::document::{Document, Table};
+use super::super::line_done::StoryRow;
 use super::super::pictures;
-use super::super::rows::{Assessment, LineRow, MeasuredRow};
+use super::super::rows::{Assessment, LineRow, MeasuredRow, SiteHintRow};
+use super::super::to_do::brief_words;
+use super::front::listed;
 use super::wrong::is_about_a_fault;
-use super::{ohms_text, plain_table, reading, signed, verdict_words};
-use crate::quantity::{Fraction, Probability, show};
-use crate::site::LISTS;
+use super::{ohms_text, reading, signed, verdict_words};
+use crate::quantity::{Fraction, Ohm, Probability, show};
 
 /// Hints under this are left to the JSON.
-const LEAST_SHOWN: f64 = 0.01;
+const LEAST_SHOWN: f64 = 0.02;
 /// So many hints a line.
-const MOST_SHOWN: usize = 5;
+const MOST_SHOWN: usize = 3;
 /// A cable of more nodes is too long for a picture.
 const LONGEST_DRAWN: usize = 60;
 
@@ -51,6 +53,44 @@ fn deviation(data: &Assessment, it: &MeasuredRow) -> String {
     }
 }
 
+/// Whether its cable says more than its words: something was heard along it, or its places are not
+/// alike. Of a line that is mended, or named by what is seen over all lines, nothing is looked for
+/// along its cable.
+fn is_pictured(row: &LineRow) -> bool {
+    let mut odds: Vec<i64> = row
+        .nodes
+        .iter()
+        .map(|node| (100.0 * row.suspect_at(&node.at)).round() as i64)
+        .filter(|percent| *percent > 0)
+        .collect();
+    odds.sort_unstable();
+    odds.dedup();
+    let heard = row.nodes.iter().any(|node| node.heard.is_some());
+    (heard || odds.len() > 1) && !row.is_mended() && row.first_site_wide().is_none()
+}
+
+/// What was done, in order: one point for what one person did on one day.
+fn done(story: &[StoryRow]) -> Vec<String> {
+    let day = |row: &StoryRow| {
+        let said = row.said.as_ref()?;
+        Some((said.at.get(..10)?.to_owned(), said.by.clone()))
+    };
+    let mut out = Vec::new();
+    for run in story.chunk_by(|a, b| day(a) == day(b)) {
+        let Some((date, by)) = day(&run[0]) else {
+            out.extend(run.iter().map(|row| format!("{}.", row.words)));
+            continue;
+        };
+        let rows = run.iter().map(|row| {
+            let at = row.said.as_ref().and_then(|it| it.at.get(11..16));
+            format!("{} {}", at.unwrap_or_default(), row.words)
+        });
+        let rows: Vec<String> = rows.collect();
+        out.push(format!("Done {date} UTC, {by}: {}.", rows.join("; ")));
+    }
+    out
+}
+
 fn story(data: &Assessment, row: &LineRow, out: &mut Document) {
     out.section(&format!("{}, {}", row.line, row.zone));
     let mut points = Vec::new();
@@ -88,12 +128,12 @@ fn story(data: &Assessment, row: &LineRow, out: &mut Document) {
     // Of what was mended and reads as it should, what counts is what was suspected before.
     if !row.is_mended() {
         points.extend(
-            row.suspected(LEAST_SHOWN, MOST_SHOWN)
+            row.suspected_in(LEAST_SHOWN, MOST_SHOWN, brief_words)
                 .into_iter()
                 .map(|words| format!("Suspected, {words}.")),
         );
     }
-    points.extend(row.story.iter().map(|words| format!("{words}.")));
+    points.extend(done(&row.story));
     if let Some(word) = &row.word {
         points.push(format!("Word: {word}."));
     }
@@ -103,7 +143,9 @@ fn story(data: &Assessment, row: &LineRow, out: &mut Document) {
         format!("Left to do: {}.", row.to_do.join("; "))
     });
     out.points(points);
-    if row.nodes.len() <= LONGEST_DRAWN {
+    if !is_pictured(row) {
+        // Its words say where.
+    } else if row.nodes.len() <= LONGEST_DRAWN {
         out.picture(pictures::cable(data, row));
     } else {
         out.text(format!(
@@ -113,16 +155,48 @@ fn story(data: &Assessment, row: &LineRow, out: &mut Document) {
     }
 }
 
+/// The test that a hint asks for, and what it gave where it was made.
+fn tested(data: &Assessment, text: &str) -> String {
+    const ASKED: &str = ": the known resistor settles it";
+    match data.checks.last() {
+        Some(it) => {
+            let (known, read) = (Ohm(it.known_ohm), Ohm(it.read_ohm));
+            let (known, read) = (show::ohm(known), show::ohm(read));
+            text.replace(
+                ASKED,
+                &format!("; the known resistor of {known} read {read}"),
+            )
+        }
+        None => text.to_owned(),
+    }
+}
+
+/// The lines that have a loudspeaker of the type that is told of.
+fn of_type(data: &Assessment, hint: &SiteHintRow) -> String {
+    let Some(of) = &hint.of_type else {
+        return String::new();
+    };
+    let has = |row: &&LineRow| {
+        row.nodes
+            .iter()
+            .any(|node| node.of_type.as_ref() == Some(of))
+    };
+    let lines = data.lines.iter().filter(has);
+    let lines: Vec<&str> = lines.map(|row| row.line.as_str()).collect();
+    format!("; on {}", listed(&lines))
+}
+
 pub(super) fn whole_building(data: &Assessment, out: &mut Document) {
     if data.site_hints.is_empty() && data.questions.is_empty() {
         return;
     }
     out.chapter("What only the whole building shows");
     let hints = data.site_hints.iter().map(|hint| {
+        let odds = show::probability(Probability(hint.probability));
         format!(
-            "{}: {}",
-            show::probability(Probability(hint.probability)),
-            hint.text
+            "{odds}: {}{}",
+            tested(data, &hint.text),
+            of_type(data, hint)
         )
     });
     let questions = data.questions.iter().map(|it| {
@@ -135,151 +209,13 @@ pub(super) fn whole_building(data: &Assessment, out: &mut Document) {
     out.text("Each begins with its odds; u is a standard uncertainty.");
 }
 
-/// Words of one sort, a row a thing: what is the matter with it, and the word on that. One word on
-/// several matters of a thing is one thing to do.
-fn words_on(data: &Assessment, of_sort: impl Fn(&str) -> Option<String>) -> Vec<Vec<String>> {
-    let mut rows: Vec<Vec<String>> = Vec::new();
-    for row in &data.review {
-        let Some(word) = row.word.as_deref().and_then(&of_sort) else {
-            continue;
-        };
-        match rows.iter_mut().find(|it| it[0] == row.of && it[2] == word) {
-            Some(known) => {
-                known[1].push_str("; ");
-                known[1].push_str(&row.text);
-            }
-            None => rows.push(vec![row.of.clone(), row.text.clone(), word]),
-        }
-    }
-    rows
-}
-
-pub(super) fn snags(data: &Assessment, out: &mut Document) {
-    out.chapter("Snag list");
-    let rows = words_on(data, |word| Some(word.strip_prefix("snag, ")?.to_owned()));
-    if rows.is_empty() {
-        // Nobody is to read from it that nothing is open.
-        let open = data.review.iter().filter(|it| it.open).count();
-        out.text(match open {
-            0 => "Nothing is left on a snag list.".to_owned(),
-            _ => format!(
-                "No snag has an owner and a date yet; {} open, under \"In the way of signing\".",
-                match open {
-                    1 => "1 thing is".to_owned(),
-                    count => format!("{count} things are"),
-                }
-            ),
-        });
-    } else {
-        out.table(plain_table(
-            &["what", "matter", "owner, date, reason"],
-            rows,
-        ));
-    }
-    let accepted = words_on(data, |word| {
-        let sorts = ["accepted", "skipped"];
-        let fits = sorts.iter().any(|it| word.starts_with(it));
-        fits.then(|| word.to_owned())
-    });
-    if !accepted.is_empty() {
-        out.section("Accepted as it is, or skipped");
-        out.table(plain_table(&["what", "matter", "word"], accepted));
-    }
-}
-
-pub(super) fn in_the_way(data: &Assessment, out: &mut Document) {
-    out.chapter("In the way of signing");
-    let rows = open_matters(data);
-    if rows.is_empty() {
-        out.text("Nothing stands in the way of signing.");
-        return;
-    }
-    out.table(plain_table(&["matter, worst first", "of"], rows));
-}
-
-/// An item of a list that waits: its words, and the lines it waits for where it is one of lines.
-fn tick(text: &str) -> Option<(&str, Option<&str>)> {
-    let item = text.strip_prefix(TICK)?;
-    let of = |words: &str| item.strip_prefix(words);
-    let rest = LISTS.iter().find_map(|row| {
-        let rest = of(row.words)?;
-        (rest.is_empty() || rest.starts_with(", ")).then_some(rest)
-    })?;
-    Some((&text[..text.len() - rest.len()], rest.strip_prefix(", ")))
-}
-
-/// How the text of an item that waits begins.
-const TICK: &str = "not ticked: ";
-
-/// What stands in the way of signing, worst first: things with one and the same matter in one row,
-/// and list items that wait for the same amplifiers.
-fn open_matters(data: &Assessment) -> Vec<Vec<String>> {
-    const UNHEARD: &str = " loudspeakers not listened to";
-    let mut out: Vec<(String, Vec<String>)> = Vec::new();
-    for row in data.review.iter().filter(|row| row.open) {
-        let in_brackets = |it: &Option<String>| it.as_ref().map(|it| format!(" ({it})"));
-        let note = in_brackets(&row.note).unwrap_or_default();
-        let word = in_brackets(&row.word).unwrap_or_default();
-        let (matter, of) = match (row.text.strip_suffix(UNHEARD), tick(&row.text)) {
-            (Some(count), _) => (
-                UNHEARD.trim_start(),
-                format!("{} {count}{note}{word}", row.of),
-            ),
-            (None, Some((matter, lines))) => (matter, lines.unwrap_or(&row.of).to_owned()),
-            (None, None) => (row.text.as_str(), format!("{}{note}{word}", row.of)),
-        };
-        match out.iter_mut().find(|(known, _)| known == matter) {
-            Some((_, all)) => all.push(of),
-            None => out.push((matter.to_owned(), vec![of])),
-        }
-    }
-    let mut rows: Vec<Vec<String>> = Vec::new();
-    for (matter, of) in out {
-        let of = of.join(", ");
-        let tick = matter.strip_prefix(TICK);
-        let same = rows
-            .iter_mut()
-            .find(|row| tick.is_some() && row[1] == of && row[0].starts_with(TICK));
-        match (same, tick) {
-            (Some(row), Some(item)) => {
-                row[0].push_str("; ");
-                row[0].push_str(item);
-            }
-            _ => rows.push(vec![matter, of]),
-        }
-    }
-    rows
-}
-
-pub(super) fn off(data: &Assessment, out: &mut Document) {
-    out.chapter("Not reconnected");
-    let rows: Vec<Vec<String>> = data
-        .lines
-        .iter()
-        .filter(|row| row.off)
-        .map(|row| {
-            vec![
-                row.line.clone(),
-                row.zone.clone(),
-                format!("{} out {}", row.amplifier, row.output),
-                row.word.clone().unwrap_or_default(),
-            ]
-        })
-        .collect();
-    if rows.is_empty() {
-        out.text("No line is noted as OFF the amplifier.");
-    } else {
-        out.table(plain_table(&["line", "zone", "output", "word"], rows));
-    }
-}
-
 pub(super) fn baseline(data: &Assessment, out: &mut Document) {
     let Some(it) = &data.baseline else { return };
     out.chapter("Against the last visit");
     let called = it.lines.iter().filter(|row| row.called).count();
     out.text(format!(
-        "Baseline: {}. {called} of {} lines changed by more than both meters can explain; called over \
-         {}. Positive is more load now; the meters' own factors are taken out.",
+        "Baseline: {}. Drift: load now over load then, less one, what was learned of each meter taken out. {called} \
+         of {} lines changed by more than both meters can explain, with a probability over {}.",
         it.of,
         it.lines.len(),
         show::percent(Fraction(it.called_over))

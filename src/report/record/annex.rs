@@ -1,122 +1,11 @@
-//! Checks, instruments, the design, method and limits, changes, seals.
+//! Instruments, the design, method and limits, changes, seals.
 
 use super::super::document::{Document, Table};
-use super::super::record_rows::TickedRow;
+use super::super::record_rows::LimitRow;
 use super::super::rows::Assessment;
-use super::{minute, plain_table, reads_words};
+use super::{expanded, minute, plain_table, reads_words};
 use crate::diagnosis::FAULTS;
-use crate::quantity::{Fraction, Ohm, show};
-
-/// So many amplifiers in a cell.
-const MOST_NAMED: usize = 30;
-
-/// Labels of amplifiers; none of `all` missing is told in a word.
-fn named(labels: &[String], all: usize) -> String {
-    if labels.len() == all && all > 1 && labels.iter().all(|it| !it.contains(" of ")) {
-        return "all amplifiers".to_owned();
-    }
-    let more = labels.len().saturating_sub(MOST_NAMED);
-    let some = labels[..labels.len() - more].join(", ");
-    if more > 0 {
-        format!("{some} and {more} more")
-    } else {
-        some
-    }
-}
-
-/// One item of a list over all amplifiers: in full, of which it is done and by whom, of which not.
-fn item_over_amplifiers(rows: &[&TickedRow]) -> Vec<String> {
-    let mut done: Vec<(String, Vec<String>)> = Vec::new();
-    let mut waits: Vec<String> = Vec::new();
-    for row in rows {
-        let lines = match row.lines {
-            Some([_, 0]) => continue,
-            Some([done, of]) => format!(" {done} of {of}"),
-            None => String::new(),
-        };
-        if row.lines.is_some_and(|[done, of]| done < of) || row.is.is_none() {
-            let left = row
-                .lines
-                .map(|[done, of]| format!(" {} of {of}", of - done));
-            waits.push(format!("{}{}", row.amplifier, left.unwrap_or_default()));
-        }
-        let Some(is) = row.is else { continue };
-        let by = row.by.as_deref().unwrap_or_default();
-        let at = row.at.as_deref().map_or_else(String::new, minute);
-        let why = row
-            .why
-            .as_ref()
-            .map_or_else(String::new, |why| format!("{is}, {why}; "));
-        let says = format!(" ({why}{by}, {at})");
-        let label = format!("{}{lines}", row.amplifier);
-        match done.iter_mut().find(|it| it.0 == says) {
-            Some(known) => known.1.push(label),
-            None => done.push((says, vec![label])),
-        }
-    }
-    let done: Vec<String> = done
-        .iter()
-        .map(|(says, labels)| format!("{}{says}", named(labels, rows.len())))
-        .collect();
-    vec![
-        rows[0].text.to_owned(),
-        if done.is_empty() && waits.is_empty() {
-            "nothing to tick".to_owned()
-        } else {
-            done.join("; ")
-        },
-        named(&waits, rows.len()),
-    ]
-}
-
-pub(super) fn checks(data: &Assessment, out: &mut Document) {
-    out.chapter("Checks");
-    for (list, title) in [
-        ("rack", "At the rack, before a meter went on"),
-        ("insulation", "Before insulation was read"),
-        ("hand-back", "Handing back"),
-    ] {
-        let rows: Vec<&TickedRow> = data.ticks.iter().filter(|row| row.list == list).collect();
-        let mut items: Vec<&str> = Vec::new();
-        for row in &rows {
-            if !items.contains(&row.item) {
-                items.push(row.item);
-            }
-        }
-        if items.is_empty() {
-            continue;
-        }
-        out.section(title);
-        let mut table = Table::new(&["item", "ticked, by whom and when, UTC", "not ticked"]);
-        for item in items {
-            let of: Vec<&TickedRow> = rows
-                .iter()
-                .copied()
-                .filter(|row| row.item == item)
-                .collect();
-            table.row(item_over_amplifiers(&of));
-        }
-        out.table(table);
-    }
-    out.text("A tick records that a thing was done, by whom and when; it is no statement that anything is safe.");
-    out.section("Known resistors read");
-    if data.checks.is_empty() {
-        out.text("No known resistor was read: a factor of the meter cannot be told from one of the building.");
-    }
-    let rows = data.checks.iter().map(|row| {
-        vec![
-            row.instrument.clone(),
-            minute(&row.at),
-            show::ohm(Ohm(row.known_ohm)),
-            show::ohm(Ohm(row.read_ohm)),
-            show::signed_percent(Fraction(row.deviation)),
-        ]
-    });
-    out.table(plain_table(
-        &["instrument", "when, UTC", ">known", ">read", ">deviation"],
-        rows.collect(),
-    ));
-}
+use crate::quantity::{Decibel, Fraction, Ohm, show};
 
 pub(super) fn instruments(data: &Assessment, out: &mut Document) {
     out.chapter("Instruments");
@@ -127,7 +16,8 @@ pub(super) fn instruments(data: &Assessment, out: &mut Document) {
     let mut table = Table::new(&[
         "instrument",
         "reads",
-        ">accuracy",
+        ">accuracy given",
+        ">learned",
         "serial number",
         "calibrated",
         "due",
@@ -140,6 +30,7 @@ pub(super) fn instruments(data: &Assessment, out: &mut Document) {
                 row.instrument.clone(),
                 reads_words(row.reads).to_owned(),
                 show::percent(Fraction(row.accuracy)),
+                learned(data, &row.instrument),
                 row.serial.clone().unwrap_or_else(|| "not noted".to_owned()),
                 row.calibrated
                     .clone()
@@ -152,17 +43,41 @@ pub(super) fn instruments(data: &Assessment, out: &mut Document) {
         );
     }
     out.table(table);
-    let flagged: Vec<String> = data
-        .instruments
-        .iter()
-        .filter_map(|row| Some(format!("{}: {}", row.instrument, row.flagged.as_ref()?)))
-        .collect();
-    if !flagged.is_empty() {
-        out.text(format!(
-            "Every reading taken with these is flagged: {}.",
-            flagged.join("; ")
-        ));
+    out.text(
+        "Learned: by how much it reads over the true value, from the known resistor and all lines together, with an \
+         interval of 95 %; this is why a reading's 95 % is narrower than the accuracy given. Readings, watts and \
+         deviations are printed as read. Only verdicts, p out, suspects and drift take it out.",
+    );
+    if data.checks.is_empty() {
+        out.text("No known resistor was read: a factor of the meter cannot be told from one of the building.");
     }
+    let read = data.checks.iter().map(|row| {
+        format!(
+            "Known resistor, {} UTC, {}: {} read {}, {}.",
+            minute(&row.at),
+            row.instrument,
+            show::ohm(Ohm(row.known_ohm)),
+            show::ohm(Ohm(row.read_ohm)),
+            show::signed_percent(Fraction(row.deviation))
+        )
+    });
+    out.points(read.collect());
+}
+
+/// What was learned of an instrument, of the lines that were read with it.
+fn learned(data: &Assessment, instrument: &str) -> String {
+    let mut own = data.lines.iter().filter(|row| {
+        let with = row
+            .measured
+            .as_ref()
+            .and_then(|it| it.instrument.as_deref());
+        with == Some(instrument)
+    });
+    own.find_map(|row| row.reading)
+        .map_or_else(String::new, |it| {
+            let factor = show::signed_percent(Fraction(it.ln_factor.exp_m1()));
+            format!("{factor} {}", expanded(Some(it.u_ln_factor)))
+        })
 }
 
 pub(super) fn design(data: &Assessment, out: &mut Document) {
@@ -174,10 +89,6 @@ pub(super) fn design(data: &Assessment, out: &mut Document) {
     for (kind, title) in [
         ("planned-load", "Planned past the headroom"),
         ("far-end", "Far end under the limit"),
-        (
-            "lost-in-tolerance",
-            "One dead loudspeaker can be lost in the tolerance",
-        ),
     ] {
         let rows: Vec<Vec<String>> = data
             .design
@@ -190,6 +101,68 @@ pub(super) fn design(data: &Assessment, out: &mut Document) {
             out.table(plain_table(&["what", "matter"], rows));
         }
     }
+    lost(data, out);
+}
+
+/// Lines on which one dead loudspeaker does not show, by how many they have.
+fn lost(data: &Assessment, out: &mut Document) {
+    struct Group<'a> {
+        of: String,
+        lines: Vec<&'a str>,
+        shows: Vec<[f64; 2]>,
+    }
+    let mut groups: Vec<Group<'_>> = Vec::new();
+    for row in &data.design {
+        let Some(shows) = row.shows else { continue };
+        let of = match row.value < row.against {
+            true => format!("{} of {}", row.value, row.against),
+            false => format!("{}", row.against),
+        };
+        match groups.iter_mut().find(|it| it.of == of) {
+            Some(group) => {
+                group.lines.push(&row.of);
+                group.shows.push(shows);
+            }
+            None => groups.push(Group {
+                of,
+                lines: vec![&row.of],
+                shows: vec![shows],
+            }),
+        }
+    }
+    if groups.is_empty() {
+        return;
+    }
+    let span = |all: &[[f64; 2]], which: usize| {
+        let of = all.iter().map(|it| it[which]);
+        let share = |it: f64| show::percent(Fraction(it));
+        let least = share(of.clone().fold(f64::INFINITY, f64::min));
+        let most = share(of.fold(0.0, f64::max));
+        if least == most {
+            most
+        } else {
+            format!("{least} to {most}")
+        }
+    };
+    let rows = groups.iter().map(|it| {
+        vec![
+            it.lines.join(", "),
+            it.of.clone(),
+            span(&it.shows, 0),
+            span(&it.shows, 1),
+        ]
+    });
+    out.section("Where a reading at the rack does not show one dead loudspeaker");
+    out.text("It changes the load by less than what shows. Listen, or split the line.");
+    out.table(plain_table(
+        &[
+            "lines",
+            ">loudspeakers",
+            ">one dead changes the load by",
+            ">shows from",
+        ],
+        rows.collect(),
+    ));
 }
 
 fn number(it: f64) -> String {
@@ -227,23 +200,45 @@ pub(super) fn method(data: &Assessment, out: &mut Document) {
          each single fault and each pair of a list of {}, weighed by assumed rates; they are not findings.",
         FAULTS.len()
     ));
-    let mut table = Table::new(&[
-        "limit or assumption",
-        ">value",
-        ">default",
-        "what",
-        "source",
-    ]);
-    for row in &data.limits {
-        table.row(vec![
-            row.name.to_owned(),
-            number(row.value),
-            row.default.map_or_else(String::new, number),
-            row.text.to_owned(),
-            row.source.clone(),
-        ]);
+    let mut table = Table::new(&["limit or assumption", ">value", ">default", "source"]);
+    // Without an earlier visit nothing was held against it.
+    let is_used = |name: &str| !name.starts_with("drift.") || data.baseline.is_some();
+    for row in data.limits.iter().filter(|row| is_used(row.name)) {
+        let (what, value) = limit_words(row, row.value);
+        let default = row
+            .default
+            .map_or_else(String::new, |it| limit_words(row, it).1);
+        table.row(vec![what, value, default, row.source.clone()]);
     }
     out.table(table);
+}
+
+/// Units that the words of a limit end with.
+const UNITS: [&str; 8] = [
+    "ohm",
+    "Hz",
+    "C",
+    "dB re nominal",
+    "m",
+    "min",
+    "uH/m",
+    "pF/m",
+];
+
+/// What a limit is, and its value with the unit.
+fn limit_words(row: &LimitRow, value: f64) -> (String, String) {
+    let (what, unit) = match row.text.rsplit_once(", ") {
+        Some((what, unit)) if UNITS.contains(&unit) => (what, unit),
+        _ => (row.text, ""),
+    };
+    let value = match (unit, row.name) {
+        ("ohm", _) => show::ohm(Ohm(value)),
+        ("dB re nominal", _) => show::decibel(Decibel(value)),
+        ("", "tolerance" | "headroom") => show::percent(Fraction(value)),
+        ("", _) => number(value),
+        (unit, _) => format!("{} {unit}", number(value)),
+    };
+    (what.to_owned(), value)
 }
 
 pub(super) fn rates(data: &Assessment, out: &mut Document) {
@@ -264,14 +259,14 @@ pub(super) fn rates(data: &Assessment, out: &mut Document) {
     out.table(table);
     out.text(
         "Causes that repairs confirmed, and all that was found well, are counted beside the rate that was \
-         set, which is worth 50 looks (assumed). The figure learn_rates set to 0 turns it off.",
+         set, which is worth 50 looks (assumed).",
     );
 }
 
 pub(super) fn changes(data: &Assessment, out: &mut Document) {
     out.chapter("Log of changes");
     if data.changes.is_empty() {
-        out.text("No repair, word, edit, strike or signature was recorded.");
+        out.text("No line taken off, repair, word, edit, strike or signature was recorded.");
         return;
     }
     let mut table = Table::new(&["when, UTC", "by", "what", "counts"]);
@@ -285,7 +280,7 @@ pub(super) fn changes(data: &Assessment, out: &mut Document) {
     }
     out.table(table);
     out.text(
-        "Readings are in the site file and in `linewright log`; none is ever changed or deleted.",
+        "Readings and answers stand in the tables above, all of them in the site file; none is ever changed or deleted.",
     );
 }
 

@@ -3,7 +3,8 @@
 use super::super::document::{Block, Document};
 use super::super::record_rows::InstrumentRow;
 use super::super::rows::{Assessment, LineRow};
-use super::{left_out, minute, plain_table, reads_words, wrong};
+use super::left::of_amplifiers;
+use super::{left_out, minute, plain_table, reads_words};
 use crate::quantity::Fraction;
 use crate::quantity::show::{self, count};
 
@@ -14,23 +15,19 @@ const STATEMENT: &str = "This record states what was measured, heard and decided
      meter goes on.";
 
 pub(super) fn cover(data: &Assessment, out: &mut Document) {
-    let mut times: Vec<&str> = data
-        .lines
-        .iter()
-        .flat_map(|row| [&row.measured, &row.as_found, &row.as_left])
-        .flatten()
-        .filter_map(|it| it.when.as_deref())
-        .collect();
-    times.sort_unstable();
-    let span = match (times.first(), times.last()) {
-        (Some(first), Some(last)) => format!("{} to {}, UTC", minute(first), minute(last)),
-        _ => "nothing was read".to_owned(),
-    };
+    let span = data.span.as_ref().map_or_else(
+        || "nothing was done".to_owned(),
+        |[first, last]| {
+            let (first, last) = (minute(first), minute(last));
+            match last.strip_prefix(&first[..first.len().min(11)]) {
+                Some(time) => format!("{first} to {time} UTC"),
+                None => format!("{first} to {last} UTC"),
+            }
+        },
+    );
     let loudspeakers: usize = data.lines.iter().map(|row| row.heard[1]).sum();
     let mut rows = vec![
-        vec!["building".to_owned(), data.site.clone()],
-        vec!["visit".to_owned(), data.visit.clone()],
-        vec!["readings".to_owned(), span],
+        vec!["visit".to_owned(), format!("{}, {span}", data.visit)],
         vec![
             "stands".to_owned(),
             format!(
@@ -64,7 +61,7 @@ pub(super) fn cover(data: &Assessment, out: &mut Document) {
         rows.push(vec![
             "read with".to_owned(),
             format!(
-                "{}: {}, accuracy {}, {serial}, {calibrated}",
+                "{}: {}, accuracy given as {}, {serial}, {calibrated}",
                 reads_words(it.reads),
                 it.instrument,
                 show::percent(Fraction(it.accuracy))
@@ -113,6 +110,27 @@ pub(super) fn listed(labels: &[&str]) -> String {
             labels.len() - MOST_LABELS
         )
     }
+}
+
+/// An amplifier of so many lines of which none was read is told in a word.
+const LEAST_TOLD_AS_ALL: usize = 3;
+
+/// The lines that were not read; all of an amplifier in a word.
+pub(super) fn not_read(data: &Assessment) -> String {
+    let mut single: Vec<&str> = Vec::new();
+    let mut whole: Vec<String> = Vec::new();
+    for (amplifier, lines) in of_amplifiers(data) {
+        let unread = lines.iter().filter(|row| row.verdict == Some("unmeasured"));
+        let unread = labels(unread.copied());
+        if unread.len() == lines.len() && unread.len() >= LEAST_TOLD_AS_ALL {
+            whole.push(format!("all {} of {amplifier}", unread.len()));
+        } else {
+            single.extend(unread);
+        }
+    }
+    let single = (!single.is_empty()).then(|| listed(&single));
+    let parts: Vec<String> = single.into_iter().chain(whole).collect();
+    parts.join(", ")
 }
 
 /// `; words: labels`, nothing where there are none.
@@ -165,13 +183,17 @@ pub(super) fn summary(data: &Assessment, out: &mut Document) {
     for (word, text) in [
         ("out-of-tolerance", "Out of tolerance"),
         ("too-close", "Too close to call"),
-        ("unmeasured", "Not read"),
     ] {
         let lines = with(word);
         if !lines.is_empty() {
             points.push(format!("{text}, {}: {}.", lines.len(), listed(&lines)));
         }
     }
+    let unread = with("unmeasured").len();
+    if unread > 0 {
+        points.push(format!("Not read, {unread}: {}.", not_read(data)));
+    }
+    points.extend(left_out::not_ticked(data));
     let stopped: Vec<String> = data
         .outputs
         .iter()
@@ -192,8 +214,8 @@ pub(super) fn summary(data: &Assessment, out: &mut Document) {
         ));
     }
     for (verdict, text) in [
-        ("overloaded", "Over its rating"),
-        ("short-of-headroom", "Short of headroom"),
+        ("overloaded", "Over its rating with every line on"),
+        ("short-of-headroom", "Short of headroom with every line on"),
     ] {
         let outputs: Vec<String> = data
             .outputs
@@ -218,22 +240,17 @@ pub(super) fn summary(data: &Assessment, out: &mut Document) {
     points.push(format!(
         "Listened to {asked} of {all} loudspeakers; sound came from {heard}."
     ));
-    let insulated = data
-        .lines
-        .iter()
-        .filter(|row| row.insulation.is_some())
-        .count();
+    let before = labels(
+        data.lines
+            .iter()
+            .filter(|row| row.insulation_before.is_some()),
+    );
+    let insulated = data.lines.iter().filter(|row| row.insulation.is_some());
     points.push(format!(
-        "Insulation was read on {insulated} of {}{}.",
+        "Insulation was read on {} of {}{}.",
+        insulated.count() + before.len(),
         count(data.lines.len(), "line"),
-        told(
-            "read before a repair, and wants reading again",
-            &labels(
-                data.lines
-                    .iter()
-                    .filter(|row| row.insulation_before.is_some())
-            )
-        )
+        told("before a repair, and wants reading again", &before)
     ));
     let reversed: Vec<String> = data
         .lines
@@ -246,7 +263,7 @@ pub(super) fn summary(data: &Assessment, out: &mut Document) {
         })
         .collect();
     points.push(if reversed.is_empty() {
-        "Polarity was not checked by the program; nobody called a loudspeaker reversed.".to_owned()
+        "Polarity was not checked; nobody called a loudspeaker reversed.".to_owned()
     } else {
         format!("Polarity called reversed at {}.", reversed.join(", "))
     });
@@ -254,11 +271,10 @@ pub(super) fn summary(data: &Assessment, out: &mut Document) {
     let left = left_out::left_out(data);
     points.push(match open {
         0 => format!("Nothing stands in the way of signing{left}."),
-        1 => format!("1 thing stands in the way of signing; it is told below{left}."),
-        _ => format!("{open} things stand in the way of signing; they are listed below{left}."),
+        1 => format!("1 thing stands in the way of signing{left}."),
+        _ => format!("{open} things stand in the way of signing{left}."),
     });
     points.extend(left_out::clash(data));
     points.extend(left_out::repaired(data));
     out.points(points);
-    wrong::table(data, out);
 }

@@ -3,8 +3,10 @@
 //!
 //! Never here: what wants a word.
 
+use super::super::line_done::StoryRow;
 use super::super::rows::Assessment;
 use super::front::listed;
+use super::left;
 use crate::quantity::show::count;
 use crate::site::list_item;
 
@@ -52,6 +54,50 @@ pub(super) fn left_out(data: &Assessment) -> String {
     format!("; left out with a reason: {}", parts.join(", "))
 }
 
+/// Items that say that nothing could drive a line while a meter was on it.
+const DEAD: [&str; 4] = ["amplifier-off", "locked", "proved-dead", "neighbours-dead"];
+
+/// What nobody ticked before lines were read: that they were isolated and dead, that they were off the
+/// amplifier.
+pub(super) fn not_ticked(data: &Assessment) -> Vec<String> {
+    let mut out = Vec::new();
+    let mut by_items: Vec<(Vec<&str>, Vec<&str>)> = Vec::new();
+    for (amplifier, lines) in left::of_amplifiers(data) {
+        if lines.iter().all(|it| it.measured.is_none()) {
+            continue;
+        }
+        let rows = data.ticks.iter();
+        let waits = rows.filter(|row| {
+            row.amplifier == amplifier && row.is.is_none() && DEAD.contains(&row.item)
+        });
+        let items: Vec<&str> = waits
+            .map(|row| list_item(row.item).map_or(row.item, |it| it.words))
+            .collect();
+        match by_items.iter_mut().find(|it| it.0 == items) {
+            _ if items.is_empty() => {}
+            Some((_, amplifiers)) => amplifiers.push(amplifier),
+            None => by_items.push((items, vec![amplifier])),
+        }
+    }
+    for (items, amplifiers) in by_items {
+        out.push(format!(
+            "NOT TICKED, though lines were read, at {}: {}. The record does not show that it was done.",
+            listed(&amplifiers),
+            items.join("; ")
+        ));
+    }
+    let unknown = data.lines.iter().filter(|row| left::is_not_known(row));
+    let unknown: Vec<&str> = unknown.map(|row| row.line.as_str()).collect();
+    if !unknown.is_empty() {
+        out.push(format!(
+            "Read, and not ticked as taken off the amplifier, {}: {}; whether they were on is not known.",
+            unknown.len(),
+            listed(&unknown)
+        ));
+    }
+    out
+}
+
 /// A tick that says every zone was heard, where lines of that amplifier are OFF or were not listened
 /// to as a whole.
 pub(super) fn clash(data: &Assessment) -> Vec<String> {
@@ -95,10 +141,7 @@ pub(super) fn clash(data: &Assessment) -> Vec<String> {
 pub(super) fn repaired(data: &Assessment) -> Option<String> {
     let mut told: Vec<String> = Vec::new();
     for row in &data.lines {
-        let repairs = row.story.iter();
-        let what: Vec<&str> = repairs
-            .filter_map(|it| Some(it.split_once(": repaired: ")?.1))
-            .collect();
+        let what: Vec<&str> = row.story.iter().filter_map(StoryRow::repaired).collect();
         if !what.is_empty() {
             told.push(format!("{} ({})", row.line, what.join("; ")));
         }

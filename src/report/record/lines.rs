@@ -2,60 +2,90 @@
 
 use super::super::document::{Document, Table};
 use super::super::pictures;
-use super::super::rows::{Assessment, InsulationRow, LineRow};
-use super::{expanded, marked, ohms_text, reading, signed, verdict_words, watts};
-use crate::quantity::{Decibel, Fraction, Ohm, Probability, Volt, show};
-use crate::site::Heard;
+use super::super::rows::{Assessment, LineRow, MeasuredRow};
+use super::{expanded, left, marked, ohms_text, reading, signed, verdict_words, watts};
+use crate::quantity::{Fraction, Probability, Volt, show};
 
 pub(super) fn outputs(data: &Assessment, out: &mut Document) {
-    out.chapter("Outputs");
+    out.chapter("Amplifiers and their outputs");
+    out.text(
+        "On it now: without the lines ticked OFF. Every line on: as read, lines not read as drawn; used, verdict \
+         and the rating needed are of that. All as drawn: what it comes to once every line is as drawn. At most: \
+         the rating less the headroom asked for. No load is lowered by what is known of a meter.",
+    );
     let mut table = Table::new(&[
         "output",
         ">line",
-        ">carries",
         ">rating",
+        ">at most",
+        ">on it now",
+        ">every line on",
         ">used",
         "verdict",
+        ">all as drawn",
         ">rating needed",
-        ">unread lines",
+        ">lines OFF",
+        ">not read",
     ]);
+    let known = |it: Option<f64>| it.map_or_else(|| "not known".to_owned(), |w| watts(Some(w)));
+    let number = |count: usize| match count {
+        0 => String::new(),
+        count => count.to_string(),
+    };
     for row in &data.outputs {
+        let stops = !row.stop.is_empty();
         let used = row
             .headroom
-            .filter(|_| row.stop.is_empty())
+            .filter(|_| !stops)
             .map_or_else(String::new, |left| show::percent(Fraction(1.0 - left)));
         let verdict = match row.verdict {
-            _ if !row.stop.is_empty() => {
-                format!("STOP: {} must not be connected", row.stop.join(", "))
+            _ if stops => {
+                let past = row
+                    .on_now_w
+                    .zip(row.limit_w)
+                    .is_some_and(|(now, most)| now > most);
+                let rest = if past {
+                    "; the others take more than it may carry"
+                } else {
+                    ""
+                };
+                format!("STOP: {} must not be connected{rest}", row.stop.join(", "))
             }
             "unknown" => "no rating known".to_owned(),
             "overloaded" => "over its rating".to_owned(),
             word => word.replace('-', " "),
         };
-        let strong = !row.stop.is_empty() || row.verdict == "overloaded";
         table.strong_row(
             vec![
                 format!("{} out {}", row.amplifier, row.output),
                 show::volt(Volt(row.line_v)),
-                row.load_w
-                    .filter(|_| row.stop.is_empty())
-                    .map_or_else(|| "not known".to_owned(), |w| watts(Some(w))),
                 row.rated_w
                     .map_or_else(|| "not known".to_owned(), |w| marked(Some(w))),
+                watts(row.limit_w),
+                known(row.on_now_w),
+                known(row.load_w.filter(|_| !stops)),
                 used,
                 verdict,
+                watts(Some(row.drawn_w)),
                 watts(row.rating_needed_w),
-                match row.unmeasured_lines {
-                    0 => String::new(),
-                    count => count.to_string(),
-                },
+                number(row.off_lines),
+                number(row.unmeasured_lines),
             ],
-            strong,
+            stops || row.verdict == "overloaded",
         );
     }
     out.table(table);
-    out.text("Lines read count as read, unread lines as drawn. No load is lowered by what is known of a meter.");
     out.picture(pictures::loads(data));
+    left::amplifiers(data, out);
+}
+
+/// A verdict in a narrow column.
+fn in_short(verdict: Option<&str>) -> String {
+    match verdict {
+        Some("out-of-tolerance") => "OUT".to_owned(),
+        Some("too-close") => "too close".to_owned(),
+        other => verdict_words(other),
+    }
 }
 
 /// So many lines in one picture.
@@ -63,6 +93,11 @@ const LINES_A_PICTURE: usize = 44;
 
 pub(super) fn lines(data: &Assessment, out: &mut Document) {
     out.chapter("Lines");
+    out.text(
+        "Should: at the rack, as drawn, cables reckoned. As found, as left: before and after what was mended on this visit. \
+         Deviation: load as left over load drawn, less one. All as read; 95 % (half an interval about the reading) and \
+         p out (probability that the load is out of tolerance) are with what was learned of the meter, see Instruments.",
+    );
     let mut table = Table::new(&[
         "line",
         "zone",
@@ -98,7 +133,7 @@ pub(super) fn lines(data: &Assessment, out: &mut Document) {
                 },
                 signed(load.and_then(|it| it.deviation)),
                 expanded(row.u_rel.filter(|_| !short)),
-                verdict_words(row.verdict),
+                in_short(row.verdict),
                 row.p_out
                     .map_or_else(String::new, |p| show::p_figure(Probability(p))),
             ],
@@ -106,134 +141,16 @@ pub(super) fn lines(data: &Assessment, out: &mut Document) {
         );
     }
     out.table(table);
-    out.text(
-        "Taps: their sum as drawn. Should read, should take: at the rack, as drawn, cables reckoned. As found and as left: the last \
-         readings of the visit's first and last state of the line. Deviation: load as left over load drawn, \
-         less one. 95 %: twice the standard uncertainty of the reading (meter, last digit, contacts). p out: \
-         probability that the load is out of tolerance.",
-    );
     let read: Vec<&LineRow> = data
         .lines
         .iter()
         .filter(|row| {
-            row.measured
-                .as_ref()
-                .is_some_and(|it| it.deviation.is_some())
+            let ohms = |it: &MeasuredRow| it.deviation.is_some() || it.ohms == "open";
+            row.measured.as_ref().is_some_and(ohms)
         })
         .collect();
     let count = read.len().div_ceil(LINES_A_PICTURE);
     for (at, part) in read.chunks(LINES_A_PICTURE).enumerate() {
         out.picture(pictures::deviations(data, part, (at + 1, count)));
-    }
-    out.section("Served, listened to, left");
-    let mut table = Table::new(&[
-        "line",
-        "output",
-        ">far end",
-        ">heard",
-        ">of",
-        "off",
-        "read with",
-        "when, UTC",
-        "word",
-    ]);
-    for row in &data.lines {
-        let left = row.as_left.as_ref();
-        table.strong_row(
-            vec![
-                row.line.clone(),
-                format!("{} out {}", row.amplifier, row.output),
-                row.far_end_db
-                    .map_or_else(String::new, |db| show::decibel(Decibel(db))),
-                if row.asked > 0 {
-                    row.heard[0].to_string()
-                } else {
-                    String::new()
-                },
-                row.heard[1].to_string(),
-                if row.off { "OFF" } else { "" }.to_owned(),
-                left.and_then(|it| it.instrument.clone())
-                    .unwrap_or_default(),
-                left.and_then(|it| it.when.as_deref())
-                    .map_or_else(String::new, super::minute),
-                row.word.clone().unwrap_or_default(),
-            ],
-            row.off,
-        );
-    }
-    out.table(table);
-    out.text("Far end: level at the loudspeaker that gets least, as drawn. Heard: loudspeakers that gave any sound, of how many; empty where nobody listened.");
-}
-
-fn insulation_text(row: &InsulationRow) -> String {
-    let above = if row.above_range { "over " } else { "" };
-    format!("{above}{}", show::ohm(Ohm(row.ohms)))
-}
-
-pub(super) fn insulation(data: &Assessment, out: &mut Document) {
-    out.chapter("Insulation against earth");
-    let mut table = Table::new(&["line", ">insulation", ">test voltage", "verdict"]);
-    for row in &data.lines {
-        if let Some(it) = &row.insulation {
-            table.strong_row(
-                vec![
-                    row.line.clone(),
-                    insulation_text(it),
-                    show::volt(Volt(it.test_v)),
-                    verdict_words(Some(it.verdict)),
-                ],
-                it.verdict == "out-of-tolerance",
-            );
-        } else if let Some(it) = &row.insulation_before {
-            table.row(vec![
-                row.line.clone(),
-                insulation_text(it),
-                show::volt(Volt(it.test_v)),
-                "read before the repair, wants reading again".to_owned(),
-            ]);
-        }
-    }
-    if table.rows.is_empty() {
-        out.text("No insulation reading was recorded.");
-    } else {
-        out.table(table);
-    }
-}
-
-/// Answers that are as they should be.
-const WELL: &str = "heard";
-/// No answer at all.
-pub(super) const NOISY: &str = Heard::Noisy.word();
-
-pub(super) fn heard(data: &Assessment, out: &mut Document) {
-    let mut table = Table::new(&["line", "loudspeaker", "heard"]);
-    let mut noisy: Vec<String> = Vec::new();
-    for row in &data.lines {
-        for node in &row.nodes {
-            let word = match (node.heard, node.reversed) {
-                (Some(word), true) if word != "polarity reversed" => {
-                    format!("{word}, polarity reversed")
-                }
-                (Some(NOISY), _) => {
-                    noisy.push(format!("{} {}", row.line, node.at));
-                    continue;
-                }
-                (Some(word), _) if word != WELL => word.to_owned(),
-                _ => continue,
-            };
-            table.row(vec![row.line.clone(), node.at.clone(), word]);
-        }
-    }
-    out.chapter("Heard, but not as it should be");
-    if table.rows.is_empty() {
-        out.text("No loudspeaker that was listened to gave another answer than heard.");
-    } else {
-        out.table(table);
-    }
-    if !noisy.is_empty() {
-        out.text(format!(
-            "Too noisy to tell, which is no answer: {}.",
-            noisy.join(", ")
-        ));
     }
 }

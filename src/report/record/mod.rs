@@ -6,10 +6,14 @@
 //! Never here: figures of its own, how a page looks.
 
 mod after;
+mod also;
 mod annex;
+mod checks;
 mod front;
+mod left;
 mod left_out;
 mod lines;
+mod open;
 mod wrong;
 
 use super::document::{Document, Table};
@@ -30,17 +34,18 @@ pub fn record(data: &Assessment) -> Document {
     };
     front::cover(data, &mut out);
     front::summary(data, &mut out);
+    wrong::table(data, &mut out);
     lines::outputs(data, &mut out);
     lines::lines(data, &mut out);
-    lines::insulation(data, &mut out);
-    lines::heard(data, &mut out);
+    left::lines(data, &mut out);
+    also::insulation(data, &mut out);
+    also::heard(data, &mut out);
     after::suspicions(data, &mut out);
     after::whole_building(data, &mut out);
-    after::snags(data, &mut out);
-    after::off(data, &mut out);
-    after::in_the_way(data, &mut out);
+    open::snags(data, &mut out);
+    open::in_the_way(data, &mut out);
     after::baseline(data, &mut out);
-    annex::checks(data, &mut out);
+    checks::checks(data, &mut out);
     annex::instruments(data, &mut out);
     annex::design(data, &mut out);
     annex::method(data, &mut out);

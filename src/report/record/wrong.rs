@@ -3,10 +3,12 @@
 //! Never here: what is worse than what.
 
 use super::super::document::{Document, Table};
+use super::super::line_done::StoryRow;
 use super::super::rows::{Assessment, LineRow, OutputRow};
-use super::super::to_do::hint_words;
-use super::lines::NOISY;
-use super::{ohms_text, reading, watts};
+use super::super::to_do::brief_words;
+use super::also::NOISY;
+use super::front;
+use super::{minute, ohms_text, reading, watts};
 use crate::quantity::{Probability, Watt, show};
 
 /// So many things on the first pages.
@@ -34,7 +36,10 @@ fn why(row: &LineRow) -> String {
         return format!("{}: {claim} (seen over all lines)", odds(it.probability));
     }
     if let Some(cause) = row.found_cause.as_ref().filter(|_| row.is_mended()) {
-        return format!("as found, {cause}");
+        return format!(
+            "as found, a guess: {cause}; cause found: {}",
+            cause_found(row)
+        );
     }
     let first = row.hints.first();
     let fault = first.filter(|hint| hint.fault != "none");
@@ -49,7 +54,7 @@ fn why(row: &LineRow) -> String {
         })
         .collect();
     let mut out: Vec<String> = fault
-        .map(|hint| hint_words(row, hint))
+        .map(|hint| brief_words(row, hint))
         .into_iter()
         .collect();
     if row
@@ -61,9 +66,17 @@ fn why(row: &LineRow) -> String {
     }
     out.extend(silent);
     if out.is_empty() {
-        out.extend(first.map(|hint| hint_words(row, hint)));
+        out.extend(first.map(|hint| brief_words(row, hint)));
     }
     out.join("; ")
+}
+
+/// What whoever mended a line found there.
+fn cause_found(row: &LineRow) -> &str {
+    let mut repairs = row.story.iter().rev();
+    let repair = repairs.find_map(StoryRow::repaired);
+    let found = repair.and_then(|it| Some(it.rsplit_once(", found: ")?.1));
+    found.unwrap_or("not noted")
 }
 
 /// What was done of a line: repairs that count, and the word on it.
@@ -85,7 +98,10 @@ fn done(data: &Assessment, row: &LineRow) -> String {
     out.extend(repairs);
     out.extend(row.word.clone());
     if row.off {
-        out.push("taken OFF the amplifier".to_owned());
+        let said = row.done.off.as_ref();
+        let when = said.map_or_else(String::new, |it| format!(" {}", minute(&it.at)));
+        let since = if when.is_empty() { "" } else { " since" };
+        out.push(format!("OFF{since}{when}"));
     }
     out.join("; ")
 }
@@ -127,33 +143,36 @@ fn of_output(data: &Assessment, row: &OutputRow, name: &str) -> Vec<String> {
         "a rating of {} would leave the headroom",
         watts(row.rating_needed_w)
     );
-    // What leaves the headroom of this output, as the rating needed has it.
-    let allowed = match (row.rated_w, row.load_w, row.rating_needed_w) {
-        (Some(rated), Some(load), Some(needed)) if needed > 0.0 => Some(rated * load / needed),
-        _ => None,
+    let off = match (row.off_lines, row.on_now_w) {
+        (0, _) | (_, None) => String::new(),
+        (count, Some(now)) => format!("; {} now, {count} of its lines OFF", watts(Some(now))),
     };
     vec![
         name.to_owned(),
-        "amplifier output".to_owned(),
+        "every line on".to_owned(),
         watts(row.load_w),
-        allowed.map_or_else(String::new, |it| format!("at most {}", watts(Some(it)))),
+        row.limit_w
+            .map_or_else(String::new, |it| format!("at most {}", watts(Some(it)))),
         if grown.is_empty() {
-            "as drawn: more is planned on it than it should carry".to_owned()
+            format!("more is planned on it than it should carry{off}")
         } else {
-            grown.join("; ")
+            format!("{}{off}", grown.join("; "))
         },
         word.unwrap_or_default(),
         if lines.is_empty() {
             needed
         } else {
-            format!("mend {}; else {needed}", lines.join(", "))
+            format!(
+                "mend {} (all as drawn: {}); else {needed}",
+                lines.join(", "),
+                watts(Some(row.drawn_w))
+            )
         },
     ]
 }
 
 /// Lines of which nothing was read, in one row.
-fn not_read(rows: &[&LineRow]) -> Vec<String> {
-    let labels: Vec<&str> = rows.iter().map(|row| row.line.as_str()).collect();
+fn not_read(data: &Assessment, rows: &[&LineRow]) -> Vec<String> {
     let mut words: Vec<&str> = rows.iter().filter_map(|row| row.word.as_deref()).collect();
     words.sort_unstable();
     words.dedup();
@@ -164,7 +183,7 @@ fn not_read(rows: &[&LineRow]) -> Vec<String> {
         String::new(),
         String::new(),
         words.join("; "),
-        format!("read {}", labels.join(", ")),
+        format!("read {}", front::not_read(data)),
     ]
 }
 
@@ -210,17 +229,16 @@ pub(super) fn table(data: &Assessment, out: &mut Document) {
     let more = table.rows.len().saturating_sub(MOST_TOLD);
     table.rows.truncate(MOST_TOLD);
     if !unread.is_empty() {
-        table.row(not_read(&unread));
+        table.row(not_read(data, &unread));
     }
-    out.section("What is wrong, what was done, what is left, worst first");
+    out.chapter("What is wrong, and what is left");
+    out.text(
+        "Worst first. Why is a suspicion with its odds, not a finding: what was found stands under done.",
+    );
     out.table(table);
     if more > 0 {
         out.text(format!(
             "And {more} more, in their sections and under outputs."
         ));
     }
-    out.text(
-        "Why is a suspicion with its odds, not a finding: what was found stands under done. Each line's story \
-         follows under \"Suspicions, and what was done\".",
-    );
 }

@@ -18,6 +18,8 @@ pub(super) const PAD: f32 = 2.3;
 /// A table of few columns and this share of the room or less stays as narrow as its words.
 const SMALL: f32 = 0.6;
 const FEW: usize = 5;
+/// Letters of a label that is kept in one piece.
+const SHORT_LABEL: usize = 14;
 
 /// Widths of a table's columns: as wide as their words while there is room, else no narrower than
 /// their widest word while that fits, else in proportion to what they want: the mean of the widest
@@ -41,7 +43,9 @@ pub(super) fn widths(table: &Table, faces: (&Face, &Face), room: f32) -> Vec<f32
                 let cell_wide = face.width(&face.legible(cell), size);
                 wide = wide.max(cell_wide);
                 all_wide.push(cell_wide);
-                word = word.max(if column.side == Side::Right {
+                // Nor does a short label break.
+                let label = at == 0 && cell.chars().count() <= SHORT_LABEL;
+                word = word.max(if column.side == Side::Right || label {
                     cell_wide
                 } else {
                     face.widest_word(cell, size)

@@ -31,6 +31,10 @@ const KEPT: f32 = 0.2;
 const KEPT_WITH_A_PICTURE: f32 = 0.6;
 /// A section with more rows of a table than this is not measured: it breaks.
 const MOST_ROWS_KEPT: usize = 16;
+/// Words of at most so many lines do not break.
+const MOST_LINES_KEPT: usize = 8;
+/// What a table or a picture begins in, below the words that lead to it.
+const LED_TO: f32 = 60.0;
 
 /// Something drawn on a page.
 pub(super) enum Mark {
@@ -92,6 +96,12 @@ impl<'a> Flow<'a> {
             match block {
                 Block::Heading(..) => flow.keep(&document.blocks[at..]),
                 Block::Contents => flow.room_for_contents(count),
+                Block::Text(text) => {
+                    let next = document.blocks.get(at + 1);
+                    let leads = matches!(next, Some(Block::Table(_) | Block::Picture(_)));
+                    let room = flow.room();
+                    flow.whole(text, room, if leads { LED_TO } else { 0.0 });
+                }
                 _ => {}
             }
             flow.block(block);
@@ -150,6 +160,14 @@ impl<'a> Flow<'a> {
         let mut trial = Self::begun((self.regular, self.bold), (self.width, f32::MAX / 4.0));
         blocks.iter().for_each(|it| trial.block(it));
         trial.y - TOP
+    }
+
+    /// A new page where words of a few lines, and so much below them, would break.
+    fn whole(&mut self, text: &str, room: f32, below: f32) {
+        let lines = self.regular.wrapped(text, BODY, room).len();
+        if lines <= MOST_LINES_KEPT {
+            self.want(BODY * LEADING * lines as f32 + below);
+        }
     }
 
     /// Columns of the contents.
@@ -285,6 +303,7 @@ impl<'a> Flow<'a> {
             }
             Block::Points(points) => {
                 for (at, point) in points.iter().enumerate() {
+                    self.whole(point, self.room() - 12.0, 0.0);
                     // The last point never stands alone on the next page.
                     let mut lines = 1;
                     if at + 2 == points.len() {

@@ -1,9 +1,12 @@
 //! A table on its pages: rows break between, headings are written again; a row too high for a page
 //! breaks within.
 
-use super::super::super::document::{Side, Table};
+use super::super::super::document::{Row, Side, Table};
 use super::columns::{PAD, cell, widths};
 use super::flow::{BLACK, Flow, GROUND, LEADING, MARGIN, Mark, RULE};
+
+/// So many rows at least begin a page that only ends a table.
+const LAST_ROWS: usize = 4;
 
 impl Flow<'_> {
     fn cells(&self, cells: &[String], widths: &[f32], bold: bool, size: f32) -> Vec<Vec<String>> {
@@ -41,6 +44,16 @@ impl Flow<'_> {
         self.y += count as f32 * step + 2.0 * PAD;
     }
 
+    fn height_of_rows(&self, rows: &[Row], widths: &[f32], table: &Table) -> f32 {
+        let size = cell(table);
+        let heights = rows.iter().map(|row| {
+            let cells = self.cells(&row.cells, widths, row.strong, size);
+            let lines = cells.iter().map(Vec::len).max().unwrap_or(1).max(1);
+            lines as f32 * size * LEADING + 2.0 * PAD
+        });
+        heights.sum()
+    }
+
     fn rule(&mut self, widths: &[f32], width: f32, ink: u8) {
         let (y, end) = (self.y, MARGIN + widths.iter().sum::<f32>());
         self.mark(Mark::Line {
@@ -75,12 +88,18 @@ impl Flow<'_> {
         let step = cell(table) * LEADING;
         self.want(4.0 * (step + 2.0 * PAD));
         self.head(table, &widths);
-        for row in &table.rows {
+        for (at, row) in table.rows.iter().enumerate() {
             let cells = self.cells(&row.cells, &widths, row.strong, cell(table));
             let lines = cells.iter().map(Vec::len).max().unwrap_or(1).max(1);
             let height = lines as f32 * step + 2.0 * PAD;
-            let fits_a_page = height < self.page_height() / 2.0;
-            if self.left() < height && fits_a_page {
+            // The last rows of a long table go on to the next page together.
+            let wanted = if at >= LAST_ROWS && at + LAST_ROWS == table.rows.len() {
+                self.height_of_rows(&table.rows[at..], &widths, table)
+            } else {
+                height
+            };
+            let fits_a_page = wanted < self.page_height() / 2.0;
+            if self.left() < wanted && fits_a_page {
                 self.new_page();
                 self.head(table, &widths);
             }

@@ -1,0 +1,130 @@
+//! What was done on a line on this visit beside its readings at the rack: taken off the amplifier and
+//! put back, insulation, direct current, parts of a split; each with who and when.
+//!
+//! Never here: what a reading is worth.
+
+use crate::quantity::show;
+use crate::review::{self, own_label_of};
+use crate::site::{CORES_OFF, CORES_ON, Cut, Do, Entry, Reads, Ref, Site, Tick};
+
+/// Who did a thing, and when.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct SaidRow {
+    /// Who.
+    pub by: String,
+    /// When, RFC 3339.
+    pub at: String,
+}
+
+impl SaidRow {
+    pub(super) fn of(entry: &Entry) -> Self {
+        Self {
+            by: entry.by.clone(),
+            at: entry.at.to_string(),
+        }
+    }
+}
+
+/// One thing in the story of a line.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct StoryRow {
+    /// Who did it and when; none of what was suspected before a repair.
+    pub said: Option<SaidRow>,
+    /// What, in words.
+    pub words: String,
+}
+
+impl StoryRow {
+    /// What was repaired, and what was found there.
+    #[must_use]
+    pub fn repaired(&self) -> Option<&str> {
+        self.words.strip_prefix("repaired: ")
+    }
+}
+
+/// A reading that is none of the line whole at the rack.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct AlsoRow {
+    /// What was read.
+    pub reads: Reads,
+    /// The figure, in words.
+    pub text: String,
+    /// How: the test voltage, the side of a split.
+    pub how: String,
+    /// A repair came after it.
+    pub before_repair: bool,
+    /// Who and when.
+    pub said: SaidRow,
+}
+
+/// What was done on a line.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct LineDoneRow {
+    /// Something was read on it, or it was taken off, on this visit.
+    pub worked_on: bool,
+    /// The last tick of this visit that took it off the amplifier, or of an earlier one that still holds.
+    pub off: Option<SaidRow>,
+    /// The last tick that put it back, where none took it off since.
+    pub on: Option<SaidRow>,
+    /// Readings beside those at the rack, in order.
+    pub also: Vec<AlsoRow>,
+}
+
+impl LineDoneRow {
+    /// Of a line, by its place in the plan.
+    pub(super) fn of(site: &Site, at: usize) -> Self {
+        let line = &site.plan().lines[at];
+        let history = site.history(&line.id);
+        let visit = site.visit();
+        let states = history.states(&visit);
+        // What was ticked on an earlier visit holds while the line is off since then.
+        let holds = |it: &Tick| it.visit == visit || history.is_off();
+        let place = |node| own_label_of(site, &Ref::Node(node));
+        let mut out = Self {
+            worked_on: review::worked_on(site, at),
+            ..Self::default()
+        };
+        for entry in history.entries() {
+            let said = SaidRow::of(entry);
+            match &entry.what {
+                Do::Tick(it) if it.item == CORES_OFF && holds(it) => {
+                    (out.off, out.on) = (Some(said), None)
+                }
+                Do::Tick(it) if it.item == CORES_ON && holds(it) => out.on = Some(said),
+                Do::Read(it) if states.contains(&it.state) => {
+                    let how = match &it.cut {
+                        Some(Cut::Near(at)) => {
+                            format!("split before {}, rack side", place(at.clone()))
+                        }
+                        Some(Cut::Far(at)) => {
+                            format!("split before {}, far side", place(at.clone()))
+                        }
+                        Some(Cut::Whole(at)) => format!("at {}, line whole", place(at.clone())),
+                        None if it.is_dc() => "at the rack".to_owned(),
+                        None => continue,
+                    };
+                    out.also.push(AlsoRow {
+                        reads: if it.is_dc() {
+                            Reads::Dc
+                        } else {
+                            Reads::Impedance
+                        },
+                        text: show::value(it.value),
+                        how,
+                        before_repair: states.last() != Some(&it.state),
+                        said,
+                    });
+                }
+                Do::Insulate(it) if states.contains(&it.state) => out.also.push(AlsoRow {
+                    reads: Reads::Insulation,
+                    text: show::insulation(it.value),
+                    how: show::volt(it.test_v),
+                    before_repair: states.last() != Some(&it.state),
+                    said,
+                }),
+                _ => {}
+            }
+        }
+        out
+    }
+}

@@ -1,0 +1,175 @@
+//! What was read beside the lines whole: insulation, direct current, parts of a split; and what was
+//! heard.
+//!
+//! Never here: what a reading is worth.
+
+use super::super::document::{Document, Table};
+use super::super::record_rows::NodeRow;
+use super::super::rows::{Assessment, InsulationRow, LineRow};
+use super::{minute, verdict_words};
+use crate::quantity::{Ohm, Volt, show};
+use crate::site::{Heard, Reads};
+
+fn insulation_text(row: &InsulationRow) -> String {
+    let above = if row.above_range { "over " } else { "" };
+    format!("{above}{}", show::ohm(Ohm(row.ohms)))
+}
+
+/// Insulation that counts, with its verdict, as the last of its line.
+fn insulation_rows(data: &Assessment, table: &mut Table) {
+    for row in &data.lines {
+        let (it, verdict) = match (&row.insulation, &row.insulation_before) {
+            (Some(it), _) => (it, verdict_words(Some(it.verdict))),
+            (None, Some(it)) => (it, "read before the repair, wants reading again".to_owned()),
+            (None, None) => continue,
+        };
+        let mut said = row
+            .done
+            .also
+            .iter()
+            .filter(|it| it.reads == Reads::Insulation);
+        let (when, by) = said.next_back().map_or_else(Default::default, |it| {
+            (minute(&it.said.at), it.said.by.clone())
+        });
+        table.strong_row(
+            vec![
+                row.line.clone(),
+                insulation_text(it),
+                show::volt(Volt(it.test_v)),
+                verdict,
+                when,
+                by,
+            ],
+            it.verdict == "out-of-tolerance",
+        );
+    }
+}
+
+pub(super) fn insulation(data: &Assessment, out: &mut Document) {
+    out.chapter("Insulation, and other readings");
+    let mut table = Table::new(&[
+        "line",
+        ">insulation",
+        ">test voltage",
+        "verdict",
+        "when, UTC",
+        "by",
+    ]);
+    insulation_rows(data, &mut table);
+    if table.rows.is_empty() {
+        out.text("No insulation reading was recorded.");
+    } else {
+        out.text("Insulation, cores joined, against earth:");
+        out.table(table);
+    }
+    let mut table = Table::new(&["line", "read with", ">reads", "taken", "when, UTC", "by"]);
+    for row in &data.lines {
+        for it in row
+            .done
+            .also
+            .iter()
+            .filter(|it| it.reads != Reads::Insulation)
+        {
+            let kind = match it.reads {
+                Reads::Dc => "direct current",
+                _ => "impedance",
+            };
+            let before = if it.before_repair {
+                ", before the repair"
+            } else {
+                ""
+            };
+            table.row(vec![
+                row.line.clone(),
+                kind.to_owned(),
+                it.text.clone(),
+                format!("{}{before}", it.how),
+                minute(&it.said.at),
+                it.said.by.clone(),
+            ]);
+        }
+    }
+    if !table.rows.is_empty() {
+        out.text("Readings that no verdict hangs on; they weigh in what is suspected:");
+        out.table(table);
+    }
+}
+
+/// No answer at all.
+pub(super) const NOISY: &str = Heard::Noisy.word();
+
+/// An answer with what else was said of that loudspeaker.
+fn answer(node: &NodeRow) -> Option<String> {
+    match (node.heard, node.reversed) {
+        (Some(word), true) if word != "polarity reversed" => {
+            Some(format!("{word}, polarity reversed"))
+        }
+        (word, _) => word.map(str::to_owned),
+    }
+}
+
+/// One row for each answer of a line, with those that gave it and when.
+fn answers(row: &LineRow) -> Vec<Vec<String>> {
+    let mut out: Vec<(String, String, Vec<&NodeRow>)> = Vec::new();
+    for node in &row.nodes {
+        let (Some(answer), Some(said)) = (answer(node), &node.said) else {
+            continue;
+        };
+        match out.iter_mut().find(|it| it.0 == answer && it.1 == said.by) {
+            Some((.., nodes)) => nodes.push(node),
+            None => out.push((answer, said.by.clone(), vec![node])),
+        }
+    }
+    let cells = out.into_iter().map(|(answer, by, nodes)| {
+        let labels: Vec<&str> = nodes.iter().map(|it| it.at.as_str()).collect();
+        let mut times: Vec<&str> = nodes
+            .iter()
+            .filter_map(|it| Some(it.said.as_ref()?.at.as_str()))
+            .collect();
+        times.sort_unstable();
+        let mut when = times.first().map_or_else(String::new, |at| minute(at));
+        if let Some(last) = times.last().map(|at| minute(at)).filter(|it| *it != when) {
+            when = format!("{when} to {}", last.get(11..).unwrap_or(&last));
+        }
+        let mut tones: Vec<&str> = nodes.iter().filter_map(|it| it.tone.as_deref()).collect();
+        tones.sort_unstable();
+        tones.dedup();
+        vec![
+            row.line.clone(),
+            answer,
+            if labels.len() == row.heard[1] {
+                format!("all {}", labels.len())
+            } else {
+                labels.join(", ")
+            },
+            tones.join(", "),
+            when,
+            by,
+        ]
+    });
+    cells.collect()
+}
+
+pub(super) fn heard(data: &Assessment, out: &mut Document) {
+    let mut table = Table::new(&[
+        "line",
+        "answer",
+        "loudspeakers",
+        "tone from",
+        "when, UTC",
+        "by",
+    ]);
+    for row in &data.lines {
+        for cells in answers(row) {
+            let well = cells[1] == Heard::Heard.word() || cells[1] == NOISY;
+            table.strong_row(cells, !well);
+        }
+    }
+    out.chapter("Listened to");
+    if table.rows.is_empty() {
+        out.text("Nobody listened to a loudspeaker.");
+        return;
+    }
+    out.table(table);
+    out.text("Too noisy to tell is no answer. To all others nobody listened.");
+}

@@ -1,0 +1,113 @@
+//! The lists at the rack and at handing back, over all amplifiers that were worked on.
+//!
+//! Never here: whether something is safe.
+
+use super::super::document::{Document, Table};
+use super::super::record_rows::TickedRow;
+use super::super::rows::Assessment;
+use super::{left, minute};
+
+/// So many amplifiers in a cell.
+const MOST_NAMED: usize = 30;
+
+/// So many amplifiers are not named one by one where none is missing.
+const MANY: usize = 6;
+
+/// Labels of amplifiers; where there are many and none of `all` is missing, told in a word.
+fn named(labels: &[String], all: usize) -> String {
+    if labels.len() == all && all > MANY && labels.iter().all(|it| !it.contains(" of ")) {
+        return "all that were worked on".to_owned();
+    }
+    let more = labels.len().saturating_sub(MOST_NAMED);
+    let some = labels[..labels.len() - more].join(", ");
+    if more > 0 {
+        format!("{some} and {more} more")
+    } else {
+        some
+    }
+}
+
+/// One item of a list over all amplifiers: in full, of which it is done and by whom, of which not.
+fn item_over_amplifiers(rows: &[&TickedRow]) -> Vec<String> {
+    let mut done: Vec<(String, Vec<String>)> = Vec::new();
+    let mut waits: Vec<String> = Vec::new();
+    for row in rows {
+        let lines = match row.lines {
+            Some([_, 0]) => continue,
+            Some([done, of]) => format!(" {done} of {of}"),
+            None => String::new(),
+        };
+        if row.lines.is_some_and(|[done, of]| done < of) || row.is.is_none() {
+            let left = row
+                .lines
+                .map(|[done, of]| format!(" {} of {of}", of - done));
+            waits.push(format!("{}{}", row.amplifier, left.unwrap_or_default()));
+        }
+        let Some(is) = row.is else { continue };
+        let by = row.by.as_deref().unwrap_or_default();
+        let at = row.at.as_deref().map_or_else(String::new, minute);
+        let why = row
+            .why
+            .as_ref()
+            .map_or_else(String::new, |why| format!("{is}, {why}; "));
+        let says = format!(" ({why}{by}, {at})");
+        let label = format!("{}{lines}", row.amplifier);
+        match done.iter_mut().find(|it| it.0 == says) {
+            Some(known) => known.1.push(label),
+            None => done.push((says, vec![label])),
+        }
+    }
+    let done: Vec<String> = done
+        .iter()
+        .map(|(says, labels)| format!("{}{says}", named(labels, rows.len())))
+        .collect();
+    vec![
+        rows[0].text.to_owned(),
+        if done.is_empty() && waits.is_empty() {
+            "nothing to tick".to_owned()
+        } else {
+            done.join("; ")
+        },
+        named(&waits, rows.len()),
+    ]
+}
+
+pub(super) fn checks(data: &Assessment, out: &mut Document) {
+    out.chapter("Checks");
+    let untouched = left::untouched(data);
+    out.text(
+        "Counts are lines: of the amplifier; of cores back on, those taken off; before insulation, those it was asked \
+         for or read on. A tick records that a thing was done, by whom and when; it is no statement that anything is safe.",
+    );
+    let mut table = Table::new(&["item", "ticked, by whom and when, UTC", "not ticked"]);
+    for (list, title) in [
+        ("rack", "At the rack, before a meter went on"),
+        ("insulation", "Before insulation was read"),
+        ("hand-back", "Handing back"),
+    ] {
+        let rows: Vec<&TickedRow> = data
+            .ticks
+            .iter()
+            .filter(|row| row.list == list && !untouched.contains(&row.amplifier.as_str()))
+            .collect();
+        let mut items: Vec<&str> = Vec::new();
+        for row in &rows {
+            if !items.contains(&row.item) {
+                items.push(row.item);
+            }
+        }
+        if items.is_empty() {
+            continue;
+        }
+        table.strong_row(vec![title.to_owned(), String::new(), String::new()], true);
+        for item in items {
+            let of: Vec<&TickedRow> = rows
+                .iter()
+                .copied()
+                .filter(|row| row.item == item)
+                .collect();
+            table.row(item_over_amplifiers(&of));
+        }
+    }
+    out.table(table);
+}

@@ -1,0 +1,149 @@
+//! How amplifiers and lines are left: what was taken off, what is back, what nobody ticked.
+//!
+//! Never here: whether that is safe.
+
+use super::super::document::{Document, Table};
+use super::super::line_done::SaidRow;
+use super::super::rows::{Assessment, LineRow};
+use super::front::listed;
+use super::minute;
+use crate::quantity::{Decibel, show};
+
+/// Labels of the amplifiers in rack order, each with its lines.
+pub(super) fn of_amplifiers(data: &Assessment) -> Vec<(&str, Vec<&LineRow>)> {
+    let mut out: Vec<(&str, Vec<&LineRow>)> = Vec::new();
+    for row in &data.outputs {
+        if out.iter().all(|it| it.0 != row.amplifier) {
+            let lines = data.lines.iter();
+            let own = lines.filter(|line| line.amplifier == row.amplifier);
+            out.push((&row.amplifier, own.collect()));
+        }
+    }
+    out
+}
+
+/// Amplifiers on which nothing was read or taken off on this visit.
+pub(super) fn untouched(data: &Assessment) -> Vec<&str> {
+    let all = of_amplifiers(data).into_iter();
+    all.filter(|(_, lines)| lines.iter().all(|it| !it.done.worked_on))
+        .map(|it| it.0)
+        .collect()
+}
+
+/// Read, and nobody ticked that it was off the amplifier then: whether it was is not known.
+pub(super) fn is_not_known(row: &LineRow) -> bool {
+    row.done.worked_on && row.done.off.is_none()
+}
+
+fn labels<'a>(lines: &[&'a LineRow], fits: impl Fn(&LineRow) -> bool) -> Vec<&'a str> {
+    let lines = lines.iter().copied().filter(|it| fits(it));
+    lines.map(|it| it.line.as_str()).collect()
+}
+
+pub(super) fn amplifiers(data: &Assessment, out: &mut Document) {
+    out.section("How each amplifier is left");
+    let mut table = Table::new(&[
+        "amplifier",
+        ">lines",
+        ">read",
+        ">taken off",
+        ">back on",
+        ">OFF",
+        "by the ticks",
+    ]);
+    for (label, lines) in of_amplifiers(data) {
+        let count = |fits: &dyn Fn(&LineRow) -> bool| labels(&lines, fits).len().to_string();
+        let off = labels(&lines, |it| it.off);
+        let unknown = labels(&lines, is_not_known);
+        let mut words = Vec::new();
+        if !off.is_empty() {
+            words.push(format!("OFF: {}", listed(&off)));
+        }
+        if !unknown.is_empty() {
+            words.push(format!(
+                "read, and not ticked as taken off: {}; whether on or off is not known",
+                listed(&unknown)
+            ));
+        }
+        if lines.iter().all(|it| !it.done.worked_on) {
+            words.push("nothing was read or taken off here".to_owned());
+        }
+        table.strong_row(
+            vec![
+                label.to_owned(),
+                lines.len().to_string(),
+                count(&|it| it.measured.is_some()),
+                count(&|it| it.done.off.is_some()),
+                count(&|it| it.done.on.is_some()),
+                off.len().to_string(),
+                words.join("; "),
+            ],
+            !off.is_empty(),
+        );
+    }
+    out.table(table);
+}
+
+fn said(it: Option<&SaidRow>) -> String {
+    it.map_or_else(String::new, |it| format!("{}, {}", minute(&it.at), it.by))
+}
+
+/// On, OFF, or nobody knows; who said so and when.
+fn stands(row: &LineRow) -> [String; 2] {
+    let [word, by] = match (row.off, &row.done.on, &row.done.off) {
+        (true, _, off) => ["OFF", &said(off.as_ref())],
+        (false, on @ Some(_), _) => ["back on", &said(on.as_ref())],
+        (false, None, _) if is_not_known(row) => ["not known", ""],
+        (false, None, _) => ["", ""],
+    };
+    [word.to_owned(), by.to_owned()]
+}
+
+pub(super) fn lines(data: &Assessment, out: &mut Document) {
+    out.chapter("How each line is left");
+    out.text(
+        "On or OFF the amplifier by the last tick, with when (UTC) and by whom. Heard: loudspeakers that gave any \
+         sound, of those listened to. Far end: level at the loudspeaker that gets least, as drawn.",
+    );
+    let mut table = Table::new(&[
+        "line",
+        "output",
+        "now",
+        "ticked by",
+        ">loudspeakers",
+        ">listened to",
+        ">heard",
+        ">far end",
+        "read with",
+        "when, UTC",
+        "word",
+    ]);
+    let heard = |row: &LineRow, count: usize| match row.asked {
+        0 => String::new(),
+        _ => count.to_string(),
+    };
+    for row in &data.lines {
+        let left = row.as_left.as_ref();
+        let [now, by] = stands(row);
+        table.strong_row(
+            vec![
+                row.line.clone(),
+                format!("{} out {}", row.amplifier, row.output),
+                now,
+                by,
+                row.heard[1].to_string(),
+                heard(row, row.asked),
+                heard(row, row.heard[0]),
+                row.far_end_db
+                    .map_or_else(String::new, |db| show::decibel(Decibel(db))),
+                left.and_then(|it| it.instrument.clone())
+                    .unwrap_or_default(),
+                left.and_then(|it| it.when.as_deref())
+                    .map_or_else(String::new, minute),
+                row.word.clone().unwrap_or_default(),
+            ],
+            row.off,
+        );
+    }
+    out.table(table);
+}

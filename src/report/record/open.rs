@@ -1,0 +1,190 @@
+//! What is left open: the snag list, and what stands in the way of signing.
+//!
+//! Never here: what wants a word.
+
+use super::super::document::Document;
+use super::super::record_rows::ReviewRow;
+use super::super::rows::Assessment;
+use super::front::listed;
+use super::wrong::is_about_a_fault;
+use super::{left, plain_table};
+use crate::site::LISTS;
+
+/// Words of one sort, a row a thing: what it is, what is the matter with it, and the word on that. One
+/// word on several matters of a thing is one thing to do.
+fn words_on(data: &Assessment, of_sort: impl Fn(&str) -> Option<String>) -> Vec<[String; 3]> {
+    let mut rows: Vec<[String; 3]> = Vec::new();
+    for row in &data.review {
+        let Some(word) = row.word.as_deref().and_then(&of_sort) else {
+            continue;
+        };
+        match rows.iter_mut().find(|it| it[0] == row.of && it[2] == word) {
+            Some(known) => {
+                known[1].push_str("; ");
+                known[1].push_str(&row.text);
+            }
+            None => rows.push([row.of.clone(), row.text.clone(), word]),
+        }
+    }
+    rows
+}
+
+/// Owner, date and reason of a word, where it has them.
+fn agreed(word: &str) -> [String; 3] {
+    let (head, reason) = word.split_once(": ").unwrap_or((word, ""));
+    let (owner, due) = head.rsplit_once(", ").unwrap_or((head, ""));
+    let owner = owner.strip_prefix("owner ").unwrap_or(owner);
+    let due = due.strip_prefix("by ").unwrap_or(due);
+    [owner, due, reason].map(str::to_owned)
+}
+
+pub(super) fn snags(data: &Assessment, out: &mut Document) {
+    out.chapter("Snag list");
+    let mut rows: Vec<Vec<String>> = Vec::new();
+    for [of, matter, word] in words_on(data, |word| Some(word.strip_prefix("snag, ")?.to_owned())) {
+        let [owner, due, reason] = agreed(&word);
+        rows.push(vec![of, matter, owner, due, reason]);
+    }
+    // What is flagged and agreed with nobody: room to agree on it on paper.
+    for row in data.review.iter().filter(|row| is_unsaid(row)) {
+        let dots = || ".".repeat(20);
+        rows.push(vec![
+            row.of.clone(),
+            row.text.clone(),
+            dots(),
+            dots(),
+            String::new(),
+        ]);
+    }
+    if rows.is_empty() {
+        out.text("Nothing is left on a snag list.");
+    } else {
+        if rows.iter().any(|row| row[2].starts_with("..")) {
+            out.text(
+                "Where dots stand nobody is named yet. Each wants to be mended and read again, accepted with a reason, or a \
+                 name and a date.",
+            );
+        }
+        out.table(plain_table(
+            &["what", "matter", "who", "by when", "reason"],
+            rows,
+        ));
+    }
+    let accepted = words_on(data, |word| {
+        let sorts = ["accepted", "skipped"];
+        let fits = sorts.iter().any(|it| word.starts_with(it));
+        fits.then(|| word.to_owned())
+    });
+    if !accepted.is_empty() {
+        out.section("Accepted as it is, or skipped");
+        let rows = accepted.into_iter().map(Vec::from);
+        out.table(plain_table(&["what", "matter", "word"], rows.collect()));
+    }
+}
+
+/// Flagged, and without a word that settles it.
+fn is_unsaid(row: &ReviewRow) -> bool {
+    row.open
+        && matches!(row.kind.as_str(), "line" | "output")
+        && is_about_a_fault(&row.text)
+        && row
+            .word
+            .as_ref()
+            .is_none_or(|word| !word.starts_with("snag, "))
+}
+
+pub(super) fn in_the_way(data: &Assessment, out: &mut Document) {
+    out.chapter("In the way of signing");
+    let mut rows = open_matters(data);
+    if rows.is_empty() {
+        out.text("Nothing stands in the way of signing.");
+        return;
+    }
+    let open = data.review.iter().filter(|row| row.open).count();
+    rows.push(vec!["in all".to_owned(), open.to_string(), String::new()]);
+    out.table(plain_table(&["matter, worst first", ">things", "of"], rows));
+    let untouched = left::untouched(data);
+    if !untouched.is_empty() {
+        out.text(format!(
+            "Of {} no tick is asked, here and under Checks: nothing was read or taken off there.",
+            listed(&untouched)
+        ));
+    }
+}
+
+/// An item of a list that waits: its words, and the lines it waits for where it is one of lines.
+fn tick(text: &str) -> Option<(&str, Option<&str>)> {
+    let item = text.strip_prefix(TICK)?;
+    let of = |words: &str| item.strip_prefix(words);
+    let rest = LISTS.iter().find_map(|row| {
+        let rest = of(row.words)?;
+        (rest.is_empty() || rest.starts_with(", ")).then_some(rest)
+    })?;
+    Some((&text[..text.len() - rest.len()], rest.strip_prefix(", ")))
+}
+
+/// How the text of an item that waits begins.
+const TICK: &str = "not ticked: ";
+
+/// What stands in the way of signing, worst first, each with how many things it is: things with one and
+/// the same matter in one row, and list items that wait for the same amplifiers.
+fn open_matters(data: &Assessment) -> Vec<Vec<String>> {
+    const UNHEARD: &str = " loudspeakers not listened to";
+    let mut out: Vec<(String, Vec<String>)> = Vec::new();
+    for row in data.review.iter().filter(|row| row.open) {
+        let in_brackets = |it: &Option<String>| it.as_ref().map(|it| format!(" ({it})"));
+        let note = in_brackets(&row.note).unwrap_or_default();
+        let word = in_brackets(&row.word).unwrap_or_default();
+        let (matter, of) = match (row.text.strip_suffix(UNHEARD), tick(&row.text)) {
+            (Some(count), _) => (
+                ALL_UNHEARD,
+                match count.split_once(" of ") {
+                    Some((left, all)) if left != all => {
+                        format!("{} {count}{note}{word}", row.of)
+                    }
+                    _ => format!("{}{note}{word}", row.of),
+                },
+            ),
+            (None, Some((matter, lines))) => (matter, lines.unwrap_or(&row.of).to_owned()),
+            (None, None) if is_unsaid(row) => (NO_WORD, format!("{}{note}{word}", row.of)),
+            (None, None) => (row.text.as_str(), format!("{}{note}{word}", row.of)),
+        };
+        match out.iter_mut().find(|(known, _)| known == matter) {
+            Some((_, all)) => all.push(of),
+            None => out.push((matter.to_owned(), vec![of])),
+        }
+    }
+    let mut rows: Vec<(String, usize, String)> = Vec::new();
+    for (matter, of) in out {
+        let (count, of) = (of.len(), of.join(", "));
+        let tick = matter.strip_prefix(TICK);
+        let same = rows
+            .iter_mut()
+            .find(|row| tick.is_some() && row.2 == of && row.0.starts_with(TICK));
+        match (same, tick) {
+            (Some(row), Some(item)) => {
+                row.0.push_str("; ");
+                row.0.push_str(item);
+                row.1 += count;
+            }
+            _ => rows.push((matter, count, of)),
+        }
+    }
+    let cells = rows.into_iter().map(|(matter, count, of)| {
+        let items = matter.split("; ").count();
+        let matter = match matter.starts_with(TICK) && items > MOST_ITEMS {
+            true => format!("{items} items of the lists not ticked, see Checks"),
+            false => matter,
+        };
+        vec![matter, count.to_string(), of]
+    });
+    cells.collect()
+}
+
+/// So many items that wait for the same are named; more are under Checks.
+const MOST_ITEMS: usize = 5;
+/// Said of lines on which nobody listened, or not to all.
+const ALL_UNHEARD: &str = "loudspeakers not listened to, all where no figure stands";
+
+/// Said of everything that is flagged: what is the matter stands on the snag list.
+const NO_WORD: &str = "flagged, see the snag list";
