@@ -707,7 +707,13 @@ fn the_screen_says_signing_before_it_begins_and_what_is_typed_meanwhile_is_no_co
     desk.press(Key::Enter).press(Key::Enter);
     let words = format!("SEAL BROKEN: {line} changed since");
     assert!(desk.message().starts_with(&words), "{}", desk.message());
-    assert!(desk.screen().lines().next().unwrap().contains("SEAL BROKEN"));
+    assert!(
+        desk.screen()
+            .lines()
+            .next()
+            .unwrap()
+            .contains("SEAL BROKEN")
+    );
     desk.keys("401");
     assert!(!desk.screen().contains("breaks the seal"));
 }

@@ -81,7 +81,11 @@ fn a_word_of_the_review_says_first_that_it_breaks_the_seal() {
     assert!(intact(&desk));
     desk.keys(" wanted\n");
     assert!(!intact(&desk));
-    assert!(desk.message().contains("SEAL BROKEN: H-2"), "{}", desk.message());
+    assert!(
+        desk.message().contains("SEAL BROKEN: H-2"),
+        "{}",
+        desk.message()
+    );
 }
 
 #[test]

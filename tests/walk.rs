@@ -325,9 +325,9 @@ fn the_suspects_move_with_every_digit_of_a_side_and_are_after_enter_what_they_we
         let panel: Vec<String> = panel.map(|(_, row)| row.trim().to_owned()).collect();
         let from = panel.iter().position(|row| row.starts_with("why,"));
         let from = from.unwrap_or_else(|| panic!("{screen}"));
-        let rows = panel[from..].iter().take_while(|row| {
-            !row.starts_with("next") && !row.starts_with("log of")
-        });
+        let rows = panel[from..]
+            .iter()
+            .take_while(|row| !row.starts_with("next") && !row.starts_with("log of"));
         rows.filter(|row| !row.is_empty()).cloned().collect()
     };
     // Of four on the near side (LS-1, LS-2 and the branch on LS-2) all play: 10 000 / 24 = 417 ohm; with
@@ -340,7 +340,11 @@ fn the_suspects_move_with_every_digit_of_a_side_and_are_after_enter_what_they_we
     assert_ne!(typed, before, "a figure that fits clears the near side");
     assert_ne!(typed, whole, "another figure, other suspects");
     desk.press(linewright::session::Key::Enter).rest();
-    assert_eq!(why(&desk), typed, "what it shows before Enter is what it shows after");
+    assert_eq!(
+        why(&desk),
+        typed,
+        "what it shows before Enter is what it shows after"
+    );
 }
 
 /// The figure in ohms of the panel's row of that word.

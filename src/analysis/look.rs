@@ -126,11 +126,17 @@ mod tests {
             is_no_check(read, Ohm(known), Fraction(accuracy), &Figures::default())
         };
         // A digit lost or too many in either figure, two swapped: 398 for 400 is half a percent.
-        for (shown, known) in [(398.0, 40.0), (39.0, 400.0), (398.0, 4000.0), (938.0, 400.0)] {
+        for (shown, known) in [
+            (398.0, 40.0),
+            (39.0, 400.0),
+            (398.0, 4000.0),
+            (938.0, 400.0),
+        ] {
             assert!(is_none(shown, known, 0.05), "{shown} on {known}");
         }
         // A meter that is off: 6 %, and one of 10 % at thrice that; a small resistor through its leads.
-        for (shown, known, accuracy) in [(376.0, 400.0, 0.05), (280.0, 400.0, 0.1), (10.0, 8.0, 0.05)]
+        for (shown, known, accuracy) in
+            [(376.0, 400.0, 0.05), (280.0, 400.0, 0.1), (10.0, 8.0, 0.05)]
         {
             assert!(!is_none(shown, known, accuracy), "{shown} on {known}");
         }

@@ -39,6 +39,8 @@ impl Session {
             self.say("leads zeroed? what the meter shows, r, what the resistor is: 398r400");
             return;
         }
+        let at = self.site.plan().line(&line);
+        let on = at.and_then(|at| self.on_words(at));
         if kind == DraftKind::Insulation {
             self.say("cores joined, to earth, never core to core; devices off; discharge after");
         } else if self.nothing_read() {
@@ -48,7 +50,6 @@ impl Session {
                 "line proved dead? a meter on a driven line dies. resistor first, as 398r400"
             });
         }
-        let on = self.site.plan().line(&line).and_then(|at| self.on_words(at));
         // On a walk a figure is taken where one stands: recorded, not weighed. Of an opened line it is
         // that of a side.
         let walks = matches!(self.place, Place::Walk | Place::Drawing);
@@ -64,9 +65,10 @@ impl Session {
                 _ => "clear of the line? no tone or test while hands are on it",
             });
         }
-        if let Some(on) = on {
+        // Before insulation the panel says it: what is done with the cores has the row.
+        if let Some(on) = on.filter(|_| kind != DraftKind::Insulation) {
             self.say(&format!(
-                "{on}: no meter on a driven line. First off, locked, proved dead: g r"
+                "{on}: no meter on it. Off, locked, proved dead first: g r"
             ));
         }
         let at_place = walks && self.walk_row() > 0;
@@ -264,9 +266,9 @@ impl Session {
             return false;
         }
         let alike = lookalikes(draft.figure_text(), Some(known), self.analyst.limits());
-        let before = self.known_resistor().filter(|it| {
-            *it != known && !is_no_check((value, step), *it, made.accuracy, figures)
-        });
+        let before = self
+            .known_resistor()
+            .filter(|it| *it != known && !is_no_check((value, step), *it, made.accuracy, figures));
         let fits = match (before, alike.first()) {
             (Some(before), _) => format!(" {}, known before, would fit.", show::ohm(before)),
             (None, Some(alike)) => format!(" {}.", alike.text()),

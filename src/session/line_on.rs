@@ -5,7 +5,8 @@
 
 use super::Session;
 use super::keys::Action;
-use super::mode::Draft;
+use super::mode::{Draft, DraftKind};
+use super::view::Tone;
 use crate::quantity::show;
 use crate::review::Cores;
 use crate::site::LineId;
@@ -23,6 +24,19 @@ impl Session {
             Cores::BackOn => Some(format!("{label} is back ON the amplifier")),
             Cores::NotTicked => Some(format!("{label} is not ticked OFF")),
             Cores::Off | Cores::Untold => None,
+        }
+    }
+
+    /// The row of the panel while a reading of such a line is typed.
+    pub(super) fn on_row(&self, at: usize, draft: &Draft) -> Option<(&'static str, Tone)> {
+        let insulation = draft.kind == DraftKind::Insulation;
+        match self.stands().cores(at) {
+            _ if draft.corrects.is_some() => None,
+            Cores::BackOn => Some(("back ON the amplifier: no meter on it", Tone::Alarm)),
+            Cores::NotTicked if insulation => {
+                Some(("not ticked OFF: no tester on it", Tone::Plain))
+            }
+            _ => None,
         }
     }
 

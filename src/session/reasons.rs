@@ -130,7 +130,10 @@ mod tests {
     fn a_snag_is_not_due_before_the_day_it_is_said() {
         let today = "2026-11-25".parse().unwrap();
         let past = snag("wet, N. N., 2026-11-24", today).unwrap_err();
-        assert_eq!(past, "2026-11-24 is past: a date from 2026-11-25 on was wanted");
+        assert_eq!(
+            past,
+            "2026-11-24 is past: a date from 2026-11-25 on was wanted"
+        );
         assert!(snag("wet, N. N., 2026-11-25", today).is_ok());
     }
 }

@@ -19,9 +19,9 @@ impl Session {
         let at = self.site.plan().line(&draft.line)?;
         let (instrument, _) = self.instrument(DraftKind::Impedance)?;
         let corrects = draft.corrects.as_ref();
-        let suspects = self
-            .analyst
-            .suspects_of_side(&self.site, at, read, &instrument, corrects)?;
+        let suspects =
+            self.analyst
+                .suspects_of_side(&self.site, at, read, &instrument, corrects)?;
         Some((at, suspects))
     }
 

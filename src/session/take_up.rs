@@ -76,7 +76,11 @@ impl Session {
         let ranged = draft.text.ends_with(SWAPS);
         self.message = Message {
             text: format!("corrects {text}"),
-            hint: if ranged { "10: its range; Backspace: anew" } else { "" },
+            hint: if ranged {
+                "10: its range; Backspace: anew"
+            } else {
+                ""
+            },
             ..Message::default()
         };
         self.mode = Mode::Reading(draft);

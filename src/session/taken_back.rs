@@ -130,9 +130,8 @@ impl Session {
         };
         let of = review::scope_words(&self.site, &seal.scope);
         let (name, at) = (&seal.name, self.day_and_clock(entry.at));
-        let question = format!(
-            "this withdraws what {name} signed for {of}, {at}: u once more does it"
-        );
+        let question =
+            format!("this withdraws what {name} signed for {of}, {at}: u once more does it");
         self.asks_first(Action::Undo, question)
     }
 }

@@ -42,9 +42,9 @@ impl Session {
                     format!("{on}: no meter's tone on a driven line; t takes the amplifier's")
                 }
                 None => format!(
-                "tone of {}: is the amplifier off the line? Space heard, or a letter below",
-                self.tone_words()
-            ),
+                    "tone of {}: is the amplifier off the line? Space heard, or a letter below",
+                    self.tone_words()
+                ),
             },
             _ => format!(
                 "tone of {} on the line? what is heard here: Space, or a letter",

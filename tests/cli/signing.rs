@@ -53,7 +53,9 @@ fn signed() -> Bench {
 fn day(days: i64) -> String {
     let away = jiff::SignedDuration::from_hours(days * 24);
     let then = jiff::Timestamp::now().checked_add(away).unwrap();
-    then.to_zoned_datetime(jiff::tz::TimeZone::UTC).date().to_string()
+    then.to_zoned_datetime(jiff::tz::TimeZone::UTC)
+        .date()
+        .to_string()
 }
 
 #[test]

@@ -149,9 +149,7 @@ fn two_lines() -> Bench {
     let schedule = "amplifier,rated_w,zone,line,loudspeaker,tap_w\n\
                     A1,60,Hall,L-1,LS-1,15\nA1,60,Hall,L-2,LS-1,10\n";
     bench.write("two.csv", schedule);
-    bench
-        .run(&["import", "two.csv", "--to", "two.ron"])
-        .done();
+    bench.run(&["import", "two.csv", "--to", "two.ron"]).done();
     let read = "line,kind,value,test_v\nL-2,insulation,200M,500\n";
     bench.write("insulation.csv", read);
     bench.run(&["record", "two.ron", "insulation.csv"]).done();
@@ -181,7 +179,11 @@ fn without_of_only_lines_are_ticked_that_have_the_item_and_one_that_is_named_is_
         .run(&["tick", "two.ron", "cores-off", "--of", "L-2"])
         .done();
     let ran = bench.run(&["tick", "two.ron", "cores-on"]);
-    assert!(ran.err.contains("cores-on: left out L-1: not off"), "{}", ran.err);
+    assert!(
+        ran.err.contains("cores-on: left out L-1: not off"),
+        "{}",
+        ran.err
+    );
     // In one call in its order, as ever.
     bench
         .run(&["tick", "two.ron", "cores-off", "cores-on"])

@@ -38,9 +38,12 @@ impl Session {
                 Purpose::Note(of) => format!(" {} note> ", self.ref_label(of)),
                 Purpose::NotHere(..) => " not here, why> ".to_owned(),
                 Purpose::Accept(of) => format!(" {} accepted, why> ", self.of_label(of)),
-                Purpose::Snag(of) => {
-                    asking("", &self.of_label(of), " snag: why, owner, date", columns / 2)
-                }
+                Purpose::Snag(of) => asking(
+                    "",
+                    &self.of_label(of),
+                    " snag: why, owner, date",
+                    columns / 2,
+                ),
                 Purpose::Skip(of) => format!(" {} later, why> ", self.of_label(of)),
                 Purpose::Scope => " review and sign for> ".to_owned(),
                 Purpose::Sign if self.review.part.is_none() => " sign: name, role> ".to_owned(),

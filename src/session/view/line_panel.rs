@@ -55,9 +55,8 @@ impl Session {
             .as_ref()
             .map_or_else(|| self.analyst.line(at), |(_, _, it)| it);
         let mut main = self.figures(at, result, draft, width);
-        if draft.is_some_and(|draft| draft.corrects.is_none()) && self.is_back_on(at) {
-            let words = "back ON the amplifier: no meter on it";
-            main.words(" ! ", words, width, Tone::Alarm);
+        if let Some((words, tone)) = draft.and_then(|draft| self.on_row(at, draft)) {
+            main.words(" ! ", words, width, tone);
         }
         let why = if self.is_passing(at) {
             Vec::new()
