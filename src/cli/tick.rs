@@ -104,8 +104,8 @@ fn refs(site: &Site, item: &ListItem, labels: &[String]) -> Result<Vec<Ref>> {
     })
 }
 
-/// The same without the lines that have no such item as things stand, and why those have none. A line
-/// that was named is refused.
+/// The same without what has no such item as things stand, and why that has none. What was named is
+/// refused.
 fn asked(
     stands: &Stands<'_>,
     site: &Site,
@@ -113,10 +113,7 @@ fn asked(
     labels: &[String],
 ) -> Result<(Vec<Ref>, Option<String>)> {
     let of = refs(site, item, labels)?;
-    let nothing = |of: &Ref| match of {
-        Ref::Line(line) => stands.nothing_of(item, site.plan().line(line)?),
-        _ => None,
-    };
+    let nothing = |of: &Ref| stands.nothing_of(item, of);
     let (left_out, of): (Vec<Ref>, Vec<Ref>) = of.into_iter().partition(|of| nothing(of).is_some());
     let Some(why) = left_out.first().and_then(nothing) else {
         return Ok((of, None));
@@ -126,10 +123,7 @@ fn asked(
     let item = item.item;
     match (labels.is_empty(), of.is_empty()) {
         (true, false) => Ok((of, Some(format!("{item}: left out {left}: {why}")))),
-        (true, true) => Ok((
-            of,
-            Some(format!("{item}: nothing to tick on any line: {why}")),
-        )),
+        (true, true) => Ok((of, Some(format!("{item}: nothing to tick anywhere: {why}")))),
         (false, _) => Err(Refusal::of(format!(
             "{item}: nothing to tick on {left}: {why}; name the others with --of"
         ))),

@@ -7,8 +7,8 @@ use super::list_rows::has_insulation;
 use crate::analysis::Analyst;
 use crate::quantity::show::few;
 use crate::site::{
-    AMPLIFIER_TONE, CORES_OFF, CORES_ON, Decision, Do, LEADS_ZEROED, ListItem, ListOf, ListWhen,
-    NodeId, Ref, SPLIT_CLOSED, SPLIT_OPENED, Site, Tick, TickIs,
+    AMPLIFIER_TONE, AmplifierId, CORES_OFF, CORES_ON, Decision, Do, LEADS_ZEROED, ListItem, ListOf,
+    ListWhen, NodeId, Ref, SPLIT_CLOSED, SPLIT_OPENED, Site, Tick, TickIs,
 };
 use jiff::Timestamp;
 use std::fmt;
@@ -183,14 +183,24 @@ impl<'a> Stands<'a> {
         })
     }
 
-    /// Why an item of lines is nothing that a line of the plan has as things stand; none where it is.
+    /// Why an item is nothing that a line or an amplifier has as things stand; none where it is.
     #[must_use]
-    pub fn nothing_of(&self, item: &ListItem, at: usize) -> Option<&'static str> {
-        match item.of {
-            ListOf::InsulationLine if !has_insulation(self.site, at) => {
+    pub fn nothing_of(&self, item: &ListItem, of: &Ref) -> Option<&'static str> {
+        let plan = self.site.plan();
+        let line = match of {
+            Ref::Line(line) => plan.line(line),
+            _ => None,
+        };
+        let plain = |id: &AmplifierId| {
+            let mut amplifiers = plan.amplifiers.iter();
+            amplifiers.any(|it| it.id == *id && !it.voice_alarm)
+        };
+        match (item.of, of, line) {
+            (ListOf::VoiceAlarm, Ref::Amplifier(id), _) if plain(id) => Some("no voice alarm"),
+            (ListOf::InsulationLine, _, Some(at)) if !has_insulation(self.site, at) => {
                 Some("insulation neither asked for nor read")
             }
-            _ if item.item == CORES_ON && !self.is_off(at) => Some("not off"),
+            (_, _, Some(at)) if item.item == CORES_ON && !self.is_off(at) => Some("not off"),
             _ => None,
         }
     }

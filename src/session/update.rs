@@ -64,6 +64,7 @@ pub fn update(session: &mut Session, event: Event) -> Vec<Effect> {
         }
         Event::Paste(text) => {
             session.let_go(None);
+            session.asked = None;
             session.paste(&text);
             Vec::new()
         }

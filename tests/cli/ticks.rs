@@ -173,7 +173,12 @@ fn without_of_only_lines_are_ticked_that_have_the_item_and_one_that_is_named_is_
     // What was never taken off is not put back on.
     bench.refused(
         &["tick", "two.ron", "cores-on"],
-        &["cores-on: nothing to tick on any line: not off"],
+        &["cores-on: nothing to tick anywhere: not off"],
+    );
+    // A1 is no voice alarm: it has no cover.
+    bench.refused(
+        &["tick", "two.ron", "cover"],
+        &["cover: nothing to tick anywhere: no voice alarm"],
     );
     bench
         .run(&["tick", "two.ron", "cores-off", "--of", "L-2"])
