@@ -444,7 +444,7 @@ fn what_cannot_be_tried_says_why_and_stays() {
     let mut desk = overloaded();
     let before = desk.json();
     for (keys, reason) in [
-        ("7w\n", "tap_w 7 is not among its taps"),
+        ("7w\n", "7 W is none of its taps: "),
         ("to A9\n", "a9 is not there"),
         ("to A1/2\n", "nothing is changed"),
         ("sideways\n", "sideways cannot be read"),

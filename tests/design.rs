@@ -250,7 +250,7 @@ fn an_item_is_changed_in_the_line_that_describes_it() {
     desk.keys("\x1b");
     desk.keys("aLS-9 7w\n");
     assert!(
-        desk.message().contains("tap_w 7 is not among its taps"),
+        desk.message().contains("7 W is none of its taps: "),
         "{}",
         desk.message()
     );
@@ -291,7 +291,7 @@ fn what_is_unsound_is_refused_with_the_reason_and_stays_in_the_entry() {
         ("\x1baLS-9 f:LS-77\n", "LS-77 is not there"),
         ("\x1baLS-9 240v\n", "240v does not belong"),
         ("\x1baLS-9 c:bell\n", "bell is not there"),
-        ("\x1baLS-9 0w\n", "tap_w is 0"),
+        ("\x1baLS-9 0w\n", "tap is 0"),
     ] {
         desk.keys(keys);
         assert!(

@@ -309,6 +309,44 @@ fn opened() -> Desk {
     desk
 }
 
+#[test]
+fn the_suspects_move_with_every_digit_of_a_side_and_are_after_enter_what_they_were_before() {
+    let mut desk = Desk::at(hall());
+    // Read a third too light: one of five is dead, or hangs elsewhere.
+    desk.keys("417\n/h1\n").rest();
+    desk.keys("w").press(linewright::session::Key::Home);
+    for _ in 0..3 {
+        desk.press(linewright::session::Key::Down);
+    }
+    desk.keys("b").rest();
+    let why = |desk: &Desk| -> Vec<String> {
+        let screen = desk.screen();
+        let panel = screen.lines().filter_map(|row| row.split_once('\u{2502}'));
+        let panel: Vec<String> = panel.map(|(_, row)| row.trim().to_owned()).collect();
+        let from = panel.iter().position(|row| row.starts_with("why,"));
+        let from = from.unwrap_or_else(|| panic!("{screen}"));
+        let rows = panel[from..]
+            .iter()
+            .take_while(|row| !row.starts_with("next") && !row.starts_with("log of"));
+        rows.filter(|row| !row.is_empty()).cloned().collect()
+    };
+    // Of four on the near side (LS-1, LS-2 and the branch on LS-2) all play: 10 000 / 24 = 417 ohm; with
+    // one dead 10 000 / 18 = 556.
+    let before = why(&desk);
+    desk.keys("41");
+    let first = why(&desk);
+    desk.keys("7");
+    let (typed, whole) = (why(&desk), first);
+    assert_ne!(typed, before, "a figure that fits clears the near side");
+    assert_ne!(typed, whole, "another figure, other suspects");
+    desk.press(linewright::session::Key::Enter).rest();
+    assert_eq!(
+        why(&desk),
+        typed,
+        "what it shows before Enter is what it shows after"
+    );
+}
+
 /// The figure in ohms of the panel's row of that word.
 fn figure(desk: &Desk, word: &str) -> f64 {
     let screen = desk.screen();

@@ -1,6 +1,7 @@
 //! Slips of the hand that would explain a reading: said as "look", never repaired.
 
-use crate::quantity::{DecimalSign, Ohm, Value, reading, show};
+use crate::quantity::{DecimalSign, Fraction, Ohm, Value, reading, show};
+use crate::site::{Figure, Figures};
 use crate::verdict::{self, Limits};
 
 /// Another way to read what was typed that would be in tolerance.
@@ -18,6 +19,26 @@ impl Lookalike {
     pub fn text(&self) -> String {
         format!("{}, {}, would fit", show::ohm(self.ohm), self.how)
     }
+}
+
+/// No meter is off by more than this share of a known resistor, nor by more than so many times what it
+/// is good for: over both a digit or the resistor itself was mistaken. [assumed]
+const MOST_OFF: f64 = 0.2;
+const TIMES_ACCURACY: f64 = 3.0;
+
+/// Whether what a meter of this accuracy showed on a known resistor is off by more than any meter is, the
+/// contacts of the leads and the worth of the last digit counted in. What is believed of a meter moves
+/// every line that was read with it.
+#[must_use]
+pub fn is_no_check(
+    (shown, step): (Ohm, Ohm),
+    known: Ohm,
+    accuracy: Fraction,
+    figures: &Figures,
+) -> bool {
+    let share = MOST_OFF.max(TIMES_ACCURACY * accuracy.get());
+    let small = TIMES_ACCURACY * figures.get(Figure::ContactOhm) + step.get();
+    (shown.get() - known.get()).abs() > share * known.get() + small
 }
 
 /// Ten times out either way, a hundred times, or two neighbouring digits swapped, where the result
@@ -79,7 +100,6 @@ pub fn lookalikes(text: &str, expected: Option<Ohm>, limits: &Limits) -> Vec<Loo
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::site::Figures;
 
     #[track_caller]
     fn check(text: &str, expected: f64, wanted: &[&str]) {
@@ -97,6 +117,29 @@ mod tests {
         check("41", 416.0, &["410 ohm, ten times, would fit"]);
         check("4.1", 416.0, &["410 ohm, a hundred times, would fit"]);
         check("4160", 416.0, &["416 ohm, a tenth, would fit"]);
+    }
+
+    #[test]
+    fn a_known_resistor_far_beyond_what_a_meter_errs_is_no_check() {
+        let is_none = |shown, known, accuracy| {
+            let read = (Ohm(shown), Ohm(1.0));
+            is_no_check(read, Ohm(known), Fraction(accuracy), &Figures::default())
+        };
+        // A digit lost or too many in either figure, two swapped: 398 for 400 is half a percent.
+        for (shown, known) in [
+            (398.0, 40.0),
+            (39.0, 400.0),
+            (398.0, 4000.0),
+            (938.0, 400.0),
+        ] {
+            assert!(is_none(shown, known, 0.05), "{shown} on {known}");
+        }
+        // A meter that is off: 6 %, and one of 10 % at thrice that; a small resistor through its leads.
+        for (shown, known, accuracy) in
+            [(376.0, 400.0, 0.05), (280.0, 400.0, 0.1), (10.0, 8.0, 0.05)]
+        {
+            assert!(!is_none(shown, known, accuracy), "{shown} on {known}");
+        }
     }
 
     #[test]

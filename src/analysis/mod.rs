@@ -37,7 +37,7 @@ pub use design_check::{DesignCheck, FarEnd, Lost, Planned};
 pub use drift::{Baseline, Compared, Drifted, Earlier, Pair, compare};
 pub use flaws::{LineFlaw, OutputFlaw};
 pub use line::{InsulationResult, LineResult, Taken};
-pub use look::{Lookalike, lookalikes};
+pub use look::{Lookalike, is_no_check, lookalikes};
 pub use output::OutputResult;
 pub use question::lines_in_question;
 pub use rates::{LearnedRate, learned_rates};

@@ -10,6 +10,7 @@ use crate::storage::{self, Access, Disk, Who, format1, places};
 use crate::tui::{self, Place, Setup, Theme};
 use anyhow::{Context, Result, bail};
 use jiff::Timestamp;
+use jiff::civil::Date;
 use jiff::tz::TimeZone;
 use std::io::IsTerminal;
 use std::path::Path;
@@ -21,6 +22,11 @@ const DEMO: &[u8] = include_bytes!("../../sites/glasshouse.ron");
 /// The time now; the session gets it with events.
 pub(super) fn now() -> Timestamp {
     Timestamp::now()
+}
+
+/// The day that it is here.
+pub(super) fn today() -> Date {
+    now().to_zoned_datetime(TimeZone::system()).date()
 }
 
 pub(super) fn this_second() -> Timestamp {

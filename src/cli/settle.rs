@@ -3,6 +3,7 @@
 //! Never here: what wants a word.
 
 use super::near::nearest;
+use super::open::today;
 use super::signing::{a_line, an_output, named, record, record_all, unknown};
 use super::{Refusal, TerminalArguments};
 use crate::report;
@@ -159,6 +160,9 @@ fn decision(word: &WordArguments) -> Result<(Decision, String)> {
             "--due: found {due:?}, a date such as 2026-12-01 was wanted"
         ))
     })?;
+    if let Some(past) = review::past_due(due, today()) {
+        return Err(Refusal::of(format!("--due: {past}")));
+    }
     let snag = Decision::Snag {
         owner: owner.clone(),
         due: Some(due),

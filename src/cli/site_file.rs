@@ -2,9 +2,10 @@
 
 use super::open::{now, recorded_as, wait_for_next_second, who};
 use super::{Refusal, TerminalArguments, print, say};
-use crate::quantity::show::count;
+use crate::analysis::is_no_check;
+use crate::quantity::show::{self, count};
 use crate::review::{Stands, Unheard};
-use crate::site::{Do, Elements, Entry, EntryId, Log, Site};
+use crate::site::{Do, Elements, Entry, EntryId, Log, PLAIN_ACCURACY, Site};
 use crate::storage::{self, Access, Disk, RowProblem, Store, StoreError};
 use anyhow::{Context, Result, anyhow, bail};
 use jiff::Timestamp;
@@ -195,6 +196,7 @@ pub(super) fn record(path: &Path, readings: &Path, terminal: &TerminalArguments)
         writing.record(recorded.entries.clone())?;
     }
     recorded.warnings.iter().for_each(say);
+    no_checks(&looked, &recorded.entries).iter().for_each(say);
     say(format!(
         "{}: {} recorded, {} there already",
         path.display(),
@@ -239,6 +241,29 @@ fn heard_at_all(file: &str, site: &Site, entries: &[Entry]) -> Result<()> {
         count(lines.len(), "problem")
     ));
     Err(Refusal::of_all(lines))
+}
+
+/// Known resistors that no meter could read so, each by its row: a slip there turns over what is held of
+/// every line.
+fn no_checks(site: &Site, entries: &[Entry]) -> Vec<String> {
+    let slip = |entry: &Entry| {
+        let Do::Check(it) = &entry.what else {
+            return None;
+        };
+        let made = site.plan().instrument(&it.instrument);
+        let accuracy = made.map_or(PLAIN_ACCURACY, |it| it.accuracy);
+        let read = (it.value, it.step_ohm);
+        is_no_check(read, it.known_ohm, accuracy, site.figures()).then(|| {
+            format!(
+                "row {} under the header: {} on a known {}: no meter is so far off. A slip here \
+                 moves what is held of every line read with that meter: is it one?",
+                entry.row.unwrap_or_default(),
+                show::ohm(it.value),
+                show::ohm(it.known_ohm)
+            )
+        })
+    };
+    entries.iter().filter_map(slip).collect()
 }
 
 /// Rows without a time of their own would stand in the same second as what another run recorded:

@@ -6,12 +6,17 @@ use super::near::nearest;
 use super::signing::{Find, a_line, an_amplifier, look, record_all, unknown};
 use super::{Refusal, TerminalArguments, print, say};
 use crate::analysis::Analyst;
-use crate::review::{Lists, Stands, Stop, flagged_beside, lines_in, not_here};
+use crate::quantity::show::few;
+use crate::review::{Lists, Stands, Stop, flagged_beside, label_of, lines_in, not_here};
 use crate::site::{
     Do, Entry, LISTS, ListItem, ListOf, ListWhen, Ref, Site, Tick, TickIs, list_item,
 };
 use anyhow::Result;
+use std::cell::RefCell;
 use std::path::Path;
+
+/// So many of the lines that are left out are named.
+const MOST_LEFT: usize = 6;
 
 fn tick_list() -> String {
     let mut out = String::new();
@@ -99,6 +104,32 @@ fn refs(site: &Site, item: &ListItem, labels: &[String]) -> Result<Vec<Ref>> {
     })
 }
 
+/// The same without what has no such item as things stand, and why that has none. What was named is
+/// refused.
+fn asked(
+    stands: &Stands<'_>,
+    site: &Site,
+    item: &ListItem,
+    labels: &[String],
+) -> Result<(Vec<Ref>, Option<String>)> {
+    let of = refs(site, item, labels)?;
+    let nothing = |of: &Ref| stands.nothing_of(item, of);
+    let (left_out, of): (Vec<Ref>, Vec<Ref>) = of.into_iter().partition(|of| nothing(of).is_some());
+    let Some(why) = left_out.first().and_then(nothing) else {
+        return Ok((of, None));
+    };
+    let left: Vec<String> = left_out.iter().map(|of| label_of(site, of)).collect();
+    let left = few(&left, MOST_LEFT);
+    let item = item.item;
+    match (labels.is_empty(), of.is_empty()) {
+        (true, false) => Ok((of, Some(format!("{item}: left out {left}: {why}")))),
+        (true, true) => Ok((of, Some(format!("{item}: nothing to tick anywhere: {why}")))),
+        (false, _) => Err(Refusal::of(format!(
+            "{item}: nothing to tick on {left}: {why}; name the others with --of"
+        ))),
+    }
+}
+
 /// Places in the plan of the lines that a tick is about.
 fn lines_of(site: &Site, of: &[Ref]) -> Vec<usize> {
     of.iter().flat_map(|of| lines_in(site, of)).collect()
@@ -156,13 +187,19 @@ pub(super) fn tick(
         }
         Some(why) => TickIs::NotHere(why.to_owned()),
     };
+    let told = RefCell::new(Vec::new());
     record_all(path, terminal, |site| {
+        let mut left_out = Vec::new();
         let analyst = Analyst::new(site);
         // What is ticked in one call is ticked in its order: a line put back on is on for the next.
         let mut said: Vec<(Do, Option<String>)> = Vec::new();
         for row in &rows {
-            let of = refs(site, row, of)?;
             let stands = Stands::of(site).with(said.iter().map(|(what, _)| what));
+            let (of, words) = asked(&stands, site, row, of)?;
+            left_out.extend(words);
+            if of.is_empty() {
+                continue;
+            }
             if let Some(stop) = stands.stop(&analyst, row, &is, &lines_of(site, &of)) {
                 return Err(in_the_way(row.item, &stop));
             }
@@ -174,8 +211,13 @@ pub(super) fn tick(
             };
             said.push((Do::Tick(tick), None));
         }
+        if said.is_empty() {
+            return Err(Refusal::of_all(left_out));
+        }
+        *told.borrow_mut() = left_out;
         Ok(said)
     })?;
+    told.take().iter().for_each(say);
     // A tick says nothing of a load: lines that are flagged are named beside it.
     let site = look(path)?;
     let analyst = Analyst::new(&site);

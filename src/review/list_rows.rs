@@ -158,7 +158,6 @@ impl<'a> Lists<'a> {
             .iter()
             .copied()
             .filter(|entry| matches!(&entry.what, Do::Tick(tick) if tick.visit == self.visit));
-        let read = || !history.insulation(self.site, &history.state()).is_empty();
         let last = |is: fn(&Do) -> bool| {
             let entries = history.entries().iter().copied();
             entries.rev().find(|entry| is(&entry.what))
@@ -168,11 +167,18 @@ impl<'a> Lists<'a> {
             insulated: last(|what| matches!(what, Do::Insulate(_))),
             at,
             off: history.is_off(),
-            // Who read insulation without being asked had the same to do first.
-            insulation: line.insulation_asked || read(),
+            insulation: has_insulation(self.site, at),
             ticks: ticks.collect(),
         }
     }
+}
+
+/// Whether what belongs to an insulation reading is a line's: who read it without being asked had the same
+/// to do first.
+pub(super) fn has_insulation(site: &Site, at: usize) -> bool {
+    let line = &site.plan().lines[at];
+    let history = site.history(&line.id);
+    line.insulation_asked || !history.insulation(site, &history.state()).is_empty()
 }
 
 /// What was ticked of a line on the visit.

@@ -24,9 +24,9 @@ pub use scope::{
     WHOLE_SITE, amplifiers_in, has_line, label_of, lines_in, outputs_in, own_label_of, scope_words,
 };
 pub use seal::{Break, Broken, CANON, SealState, Signing, latest_seals, seal, seals, seals_among};
-pub use stops::{Stands, Stop, Unheard};
+pub use stops::{Cores, Stands, Stop, Unheard};
 pub use unticked::worked_on;
-pub use word::{Word, decide, word_of_line};
+pub use word::{Word, decide, past_due, word_of_line};
 pub use words::entry_words;
 
 use crate::analysis::Analyst;

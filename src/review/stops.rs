@@ -3,11 +3,12 @@
 //!
 //! Never here: what to do about it, which differs with where it is said.
 
+use super::list_rows::has_insulation;
 use crate::analysis::Analyst;
 use crate::quantity::show::few;
 use crate::site::{
-    AMPLIFIER_TONE, CORES_OFF, CORES_ON, Decision, Do, LEADS_ZEROED, ListItem, ListOf, ListWhen,
-    NodeId, Ref, SPLIT_CLOSED, SPLIT_OPENED, Site, Tick, TickIs,
+    AMPLIFIER_TONE, AmplifierId, CORES_OFF, CORES_ON, Decision, Do, LEADS_ZEROED, ListItem, ListOf,
+    ListWhen, NodeId, Ref, SPLIT_CLOSED, SPLIT_OPENED, Site, Tick, TickIs,
 };
 use jiff::Timestamp;
 use std::fmt;
@@ -78,6 +79,19 @@ impl fmt::Display for Unheard {
     }
 }
 
+/// Whether the cores of a line are on its amplifier, as far as ticks tell.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Cores {
+    /// Ticked off, and not back on.
+    Off,
+    /// Ticked back on: the amplifier may drive it.
+    BackOn,
+    /// Lines of this site are ticked off before they are touched, and this one was not.
+    NotTicked,
+    /// Nobody ticks lines off here: nothing is known.
+    Untold,
+}
+
 /// How things stand: by the log, by what is on its way to it, at a time.
 #[derive(Clone, Debug)]
 pub struct Stands<'a> {
@@ -135,8 +149,28 @@ impl<'a> Stands<'a> {
     /// Whether a line of the plan is off the amplifier.
     #[must_use]
     pub fn is_off(&self, at: usize) -> bool {
-        self.tick(at, &[CORES_OFF, CORES_ON])
-            .is_some_and(|tick| tick.item == CORES_OFF)
+        self.cores(at) == Cores::Off
+    }
+
+    /// Whether the cores of a line of the plan are on the amplifier. A tick proves nothing; that one is
+    /// missing where others stand is told all the same.
+    #[must_use]
+    pub fn cores(&self, at: usize) -> Cores {
+        if let Some(tick) = self.tick(at, &[CORES_OFF, CORES_ON]) {
+            return match tick.item == CORES_OFF {
+                true => Cores::Off,
+                false => Cores::BackOn,
+            };
+        }
+        let off = |what: &Do| matches!(what, Do::Tick(tick) if tick.item == CORES_OFF);
+        let log = self.site.log();
+        let mut entries = log.entries().iter();
+        let ticked = self.sent.iter().any(|what| off(what))
+            || entries.any(|entry| off(&entry.what) && log.counts(&entry.id));
+        match ticked {
+            true => Cores::NotTicked,
+            false => Cores::Untold,
+        }
     }
 
     /// The node before which a line of the plan stands opened.
@@ -147,6 +181,28 @@ impl<'a> Stands<'a> {
             Ref::Node(node) if tick.item == SPLIT_OPENED => Some(node.clone()),
             _ => None,
         })
+    }
+
+    /// Why an item is nothing that a line or an amplifier has as things stand; none where it is.
+    #[must_use]
+    pub fn nothing_of(&self, item: &ListItem, of: &Ref) -> Option<&'static str> {
+        let plan = self.site.plan();
+        let line = match of {
+            Ref::Line(line) => plan.line(line),
+            _ => None,
+        };
+        let plain = |id: &AmplifierId| {
+            let mut amplifiers = plan.amplifiers.iter();
+            amplifiers.any(|it| it.id == *id && !it.voice_alarm)
+        };
+        match (item.of, of, line) {
+            (ListOf::VoiceAlarm, Ref::Amplifier(id), _) if plain(id) => Some("no voice alarm"),
+            (ListOf::InsulationLine, _, Some(at)) if !has_insulation(self.site, at) => {
+                Some("insulation neither asked for nor read")
+            }
+            (_, _, Some(at)) if item.item == CORES_ON && !self.is_off(at) => Some("not off"),
+            _ => None,
+        }
     }
 
     /// Whether a known resistor was read in this visit, the leads zeroed before.

@@ -4,6 +4,7 @@
 
 use crate::site::{Decide, Decision, Do, Entry, LineId, Ref, Site, StateId};
 use jiff::Timestamp;
+use jiff::civil::Date;
 
 /// A word on a thing: who said it, when, why.
 #[derive(Clone, Debug, PartialEq)]
@@ -50,6 +51,12 @@ impl Word {
             Decision::Repaired { .. } => true,
         }
     }
+}
+
+/// Why a snag cannot be due on a day; none where it can: who sees to it does so from today on.
+#[must_use]
+pub fn past_due(due: Date, today: Date) -> Option<String> {
+    (due < today).then(|| format!("{due} is past: a date from {today} on was wanted"))
 }
 
 /// A word on a thing as it stands: of a line in its latest state, of anything else on the latest

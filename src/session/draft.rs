@@ -1,9 +1,10 @@
 //! Typing a reading: from the first digit to the entry that is sent to the disk.
 
 use super::act::New;
-use super::keys::Place;
+use super::keys::{Action, Place};
 use super::mode::{Draft, DraftKind, Mode, Reads as Typed};
 use super::{Effect, Message, Session};
+use crate::analysis::{is_no_check, lookalikes};
 use crate::quantity::{Hertz, Ohm, Volt, show};
 use crate::site::{
     Check, Cut, Do, Entry, EntryId, Instrument, InstrumentId, Insulate, LineId, Read, Reads,
@@ -38,6 +39,8 @@ impl Session {
             self.say("leads zeroed? what the meter shows, r, what the resistor is: 398r400");
             return;
         }
+        let at = self.site.plan().line(&line);
+        let on = at.and_then(|at| self.on_words(at));
         if kind == DraftKind::Insulation {
             self.say("cores joined, to earth, never core to core; devices off; discharge after");
         } else if self.nothing_read() {
@@ -61,6 +64,12 @@ impl Session {
                 }
                 _ => "clear of the line? no tone or test while hands are on it",
             });
+        }
+        // Before insulation the panel says it: what is done with the cores has the row.
+        if let Some(on) = on.filter(|_| kind != DraftKind::Insulation) {
+            self.say(&format!(
+                "{on}: no meter on it. Off, locked, proved dead first: g r"
+            ));
         }
         let at_place = walks && self.walk_row() > 0;
         let cut = side.or_else(|| at_place.then(|| Cut::Whole(self.walk_at.clone())));
@@ -138,6 +147,9 @@ impl Session {
             self.say("no instrument of that kind on this site: g i, then a, adds one");
             return Vec::new();
         };
+        if self.asks_of_line_on(draft) {
+            return Vec::new();
+        }
         let state = self.state(&draft.line);
         let (line, text) = (draft.line.clone(), draft.figure_text().to_owned());
         let what = match typed {
@@ -224,6 +236,9 @@ impl Session {
             };
             return Vec::new();
         };
+        if self.asks_of_check(draft, (value, step), known_ohm, &made) {
+            return Vec::new();
+        }
         self.mode = Mode::Key;
         let check = Check {
             visit: self.site.visit(),
@@ -235,6 +250,36 @@ impl Session {
             note: draft.note.clone(),
         };
         self.send(now, Do::Check(check), draft.corrects.clone())
+    }
+
+    /// Whether a known resistor that no meter could read so is asked about first: it would turn over what
+    /// is held of every line read with that meter.
+    fn asks_of_check(
+        &mut self,
+        draft: &Draft,
+        (value, step): (Ohm, Ohm),
+        known: Ohm,
+        made: &Instrument,
+    ) -> bool {
+        let figures = self.site.figures();
+        if !is_no_check((value, step), known, made.accuracy, figures) {
+            return false;
+        }
+        let alike = lookalikes(draft.figure_text(), Some(known), self.analyst.limits());
+        let before = self
+            .known_resistor()
+            .filter(|it| *it != known && !is_no_check((value, step), *it, made.accuracy, figures));
+        let fits = match (before, alike.first()) {
+            (Some(before), _) => format!(" {}, known before, would fit.", show::ohm(before)),
+            (None, Some(alike)) => format!(" {}.", alike.text()),
+            (None, None) => String::new(),
+        };
+        let question = format!(
+            "{} on a known {}: no meter is so far off.{fits} Enter once more records it",
+            show::ohm(value),
+            show::ohm(known)
+        );
+        self.asks_first(Action::Enter, question)
     }
 
     /// What the known resistor of the last check is.

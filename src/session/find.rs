@@ -83,7 +83,7 @@ impl Session {
             return;
         };
         if self.cursor != stood.cursor {
-            self.trail.back.push(stood.cursor);
+            self.trail.back.push((stood.cursor, stood.place));
             self.trail.forward.clear();
             if let (Place::Walk, Some(at)) = (self.place, self.walked()) {
                 self.say_tone(at);

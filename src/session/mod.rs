@@ -8,6 +8,7 @@
 //! world must do goes out as [`Effect`].
 
 mod act;
+mod asked;
 mod building;
 mod design;
 mod draft;
@@ -19,6 +20,7 @@ mod flagged;
 mod key;
 pub mod keys;
 mod kit;
+mod line_on;
 mod mode;
 mod movement;
 mod next;
@@ -35,9 +37,11 @@ mod review;
 mod said;
 mod scope;
 mod sealed;
+mod side_typed;
 mod signature;
 mod stops;
 mod take_up;
+mod taken_back;
 mod tone;
 mod tree;
 mod update;
@@ -117,8 +121,14 @@ pub struct Session {
     arranged: Arrangement,
     chosen: Vec<InstrumentId>,
     under_help: Place,
+    /// Where the rack list was opened from.
+    under_rack: Place,
     leaving: bool,
+    /// The key that was asked about: pressed once more it does what it is for.
+    asked: Option<Action>,
     tour: bool,
+    /// A line, and its suspects with what is typed of a side of it.
+    side_typed: Option<(usize, Posterior)>,
     message: Message,
     pending: Vec<Pending>,
     acts: Acts,
@@ -145,8 +155,8 @@ pub struct Message {
 /// Where the cursor has been.
 #[derive(Clone, Debug, Default)]
 struct Trail {
-    back: Vec<RowId>,
-    forward: Vec<RowId>,
+    back: Vec<(RowId, Place)>,
+    forward: Vec<(RowId, Place)>,
 }
 
 impl Session {
@@ -177,8 +187,11 @@ impl Session {
             arranged: Arrangement::default(),
             chosen: Vec::new(),
             under_help: Place::Survey,
+            under_rack: Place::Survey,
             leaving: false,
+            asked: None,
             tour: false,
+            side_typed: None,
             message: Message::default(),
             pending: Vec::new(),
             acts: Acts::default(),
@@ -287,7 +300,12 @@ impl Session {
                         .suspects_of(&self.site, at, typed, &instrument, corrects)?;
                 Some(Cow::Owned(posterior))
             }
-            None => self.analyst.suspects(at).map(Cow::Borrowed),
+            None => {
+                let typed = self.suspects_with_side(at);
+                typed
+                    .or_else(|| self.analyst.suspects(at))
+                    .map(Cow::Borrowed)
+            }
         }
     }
 

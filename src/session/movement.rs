@@ -175,15 +175,21 @@ impl Session {
         self.cursor = id;
     }
 
-    /// The same, keeping where the cursor was for the way back.
+    /// To a line in the survey, keeping for the way back where one stood, and in which place.
     pub(super) fn jump(&mut self, line: usize) {
-        let from = self.cursor.clone();
+        let from = (self.cursor.clone(), self.place);
         self.show_line(line);
-        if self.cursor != from {
-            self.place = Place::Survey;
+        self.place = Place::Survey;
+        if (&self.cursor, self.place) != (&from.0, from.1) {
             self.trail.back.push(from);
             self.trail.forward.clear();
         }
+    }
+
+    /// Keeps for the way back where one stands now, and in which place.
+    pub(super) fn keep_way_back(&mut self) {
+        self.trail.back.push((self.cursor.clone(), self.place));
+        self.trail.forward.clear();
     }
 
     /// Back or forward over the jumps.
@@ -194,14 +200,20 @@ impl Session {
         } else {
             (&mut trail.back, &mut trail.forward)
         };
-        let Some(id) = from.pop() else {
+        let Some((id, place)) = from.pop() else {
             self.message = Message {
                 text: "no more places that way".into(),
                 ..Message::default()
             };
             return;
         };
-        to.push(self.cursor.clone());
+        to.push((self.cursor.clone(), self.place));
+        // From the review one came to a line; the rack list is that of the row under the cursor.
+        self.place = match place {
+            Place::Review | Place::Rack => place,
+            _ if matches!(self.place, Place::Review | Place::Rack) => Place::Survey,
+            _ => self.place,
+        };
         match &id {
             RowId::Line(line) => {
                 if let Some(at) = self.site.plan().line(line) {
@@ -210,6 +222,9 @@ impl Session {
             }
             _ if self.row_at(&id).is_some() => self.cursor = id,
             _ => {}
+        }
+        if self.place == Place::Review {
+            self.go_review();
         }
     }
 

@@ -44,7 +44,6 @@ impl Session {
         let any = shown.or_else(|| any().filter(|at| Some(*at) != own));
         match any {
             Some(at) => {
-                self.place = Place::Survey;
                 self.jump(at);
                 if shown.is_none() {
                     self.say("all lines again: no other of those shown is unread");

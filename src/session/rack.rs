@@ -104,6 +104,11 @@ impl Session {
             self.say("no amplifier on this site yet");
             return;
         }
+        self.under_rack = match self.place {
+            Place::Rack => self.under_rack,
+            Place::Review => Place::Review,
+            _ => Place::Survey,
+        };
         self.place = Place::Rack;
         self.page = 0;
         let rows = self.tick_rows();
@@ -192,7 +197,7 @@ impl Session {
                 self.say("that amplifier is not among the lines shown: Esc, then all lines");
                 return;
             }
-            self.trail.back.push(from);
+            self.trail.back.push((from, Place::Rack));
             self.trail.forward.clear();
             self.go_rack();
         }
@@ -349,6 +354,14 @@ impl Session {
         let row = own().find(|row| row.stands.waits()).or(own().next());
         if let Some(id) = row.map(|row| row.id.clone()) {
             self.tick_at = id;
+        }
+    }
+
+    /// Esc: back to the row of the review that led here, else to the survey.
+    pub(super) fn leave_rack(&mut self) {
+        self.place = self.under_rack;
+        if self.place == Place::Review {
+            self.go_review();
         }
     }
 

@@ -3,6 +3,7 @@
 use super::Session;
 use super::mode::{Purpose, Words};
 use super::review::{Row, takes_a_word};
+use crate::review::past_due;
 use crate::site::{Decision, Ref};
 use jiff::civil::Date;
 
@@ -18,7 +19,7 @@ const fn reason_kind(purpose: &Purpose) -> Option<u8> {
 }
 
 /// A snag as it is typed, `why, owner, date`: commas may stand in the reason.
-pub(super) fn snag(text: &str) -> Result<(Decision, String), String> {
+pub(super) fn snag(text: &str, today: Date) -> Result<(Decision, String), String> {
     let mut parts = text.rsplitn(3, ',').map(str::trim);
     let (due, owner, why) = (parts.next(), parts.next(), parts.next());
     let (Some(due), Some(owner), Some(why)) = (due, owner, why) else {
@@ -30,6 +31,9 @@ pub(super) fn snag(text: &str) -> Result<(Decision, String), String> {
     let due: Date = due
         .parse()
         .map_err(|_| format!("found {due:?} at the end, a date such as 2026-12-01 was wanted"))?;
+    if let Some(past) = past_due(due, today) {
+        return Err(past);
+    }
     let is = Decision::Snag {
         owner: owner.to_owned(),
         due: Some(due),
@@ -106,7 +110,8 @@ mod tests {
 
     #[test]
     fn a_snag_is_read_from_its_end_so_that_commas_may_stand_in_the_reason() {
-        let (is, why) = snag("LS-3 wet, LS-4 too, N. N., 2026-12-01").unwrap();
+        let today = "2026-12-01".parse().unwrap();
+        let (is, why) = snag("LS-3 wet, LS-4 too, N. N., 2026-12-01", today).unwrap();
         assert_eq!(why, "LS-3 wet, LS-4 too");
         let due = Some("2026-12-01".parse().unwrap());
         let owner = "N. N.".to_owned();
@@ -117,7 +122,18 @@ mod tests {
             "wet, N. N., soon",
             ", N. N., 2026-12-01",
         ] {
-            assert!(snag(wrong).is_err(), "{wrong}");
+            assert!(snag(wrong, today).is_err(), "{wrong}");
         }
+    }
+
+    #[test]
+    fn a_snag_is_not_due_before_the_day_it_is_said() {
+        let today = "2026-11-25".parse().unwrap();
+        let past = snag("wet, N. N., 2026-11-24", today).unwrap_err();
+        assert_eq!(
+            past,
+            "2026-11-24 is past: a date from 2026-11-25 on was wanted"
+        );
+        assert!(snag("wet, N. N., 2026-11-25", today).is_ok());
     }
 }

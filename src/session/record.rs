@@ -1,12 +1,14 @@
-//! Entries on their way: sent to the disk, recorded or refused, taken back and done again.
+//! Entries on their way: sent to the disk, recorded or refused.
 
 use super::act::{Act, New, Pending};
-use super::keys::Place;
 use super::next::LIFTED;
 use super::{Effect, Message, Session};
 use crate::quantity::show;
-use crate::site::{Cut, Do, Entry, EntryId, SPLIT_CLOSED, SPLIT_OPENED, Void};
+use crate::site::{Cut, Do, Entry, EntryId, SPLIT_CLOSED, SPLIT_OPENED};
 use jiff::Timestamp;
+
+/// Cells of a message that goes on in a second row and leaves room there for a hint.
+const MOST_WITH_A_HINT: usize = 138;
 
 impl Session {
     /// Sends an entry to the disk. It counts in no figure before the disk has it; `u` and a
@@ -133,8 +135,13 @@ impl Session {
             }
         }
         if let Some(words) = self.seal_after(&came) {
-            self.message.text = format!("{words}   {}", self.message.text);
+            self.message.text = format!("{words} {}", self.message.text);
             self.message.alarm = true;
+            // What was done takes the room of what can be done, as far as it must.
+            self.message.hint = match self.message.text.chars().count() {
+                0..=MOST_WITH_A_HINT => "u takes it back",
+                _ => "",
+            };
         }
     }
 
@@ -194,103 +201,9 @@ impl Session {
             standing.tone != super::view::Tone::Plain,
         )
     }
-
-    /// The last act of the sitting before, so far as it is on the disk: `u` still takes it back.
-    pub(super) fn take_up_acts(&mut self, ids: &[EntryId]) {
-        let log = self.site.log();
-        let known: Vec<&Entry> = ids.iter().filter_map(|id| log.get(id)).collect();
-        let own = |entry: &&Entry| entry.by == self.opening.by && log.counts(&entry.id);
-        if self.may_write()
-            && known.len() == ids.len()
-            && let Some(first) = known.first()
-            && known.iter().all(own)
-        {
-            let act = Act::Entries {
-                ids: ids.to_vec(),
-                line: first.what.line().cloned(),
-                what: self.title(first),
-            };
-            self.acts.push(act);
-        }
-    }
-
-    /// Takes the last act back.
-    pub(super) fn undo(&mut self, now: Timestamp) -> Vec<Effect> {
-        if let Some(effects) = self.bring_back() {
-            return effects;
-        }
-        match self.acts.pop() {
-            None => {
-                self.say("nothing of this sitting is left to take back");
-                Vec::new()
-            }
-            Some(Act::Entries { ids, line, what }) if self.is_design(&ids) => {
-                self.undo_design(Act::Entries { ids, line, what }, now)
-            }
-            Some(act) => {
-                let Act::Entries { ids, line, what } = &act;
-                let effects = self.send(now, Do::Void(Void { of: ids.clone() }), None);
-                if let Some(at) = line.as_ref().and_then(|line| self.site.plan().line(line)) {
-                    self.show_line(at);
-                }
-                self.message = Message {
-                    text: format!("taken back: {what}"),
-                    hint: "r does it again",
-                    alarm: false,
-                };
-                // On the rack list one stands again on what was taken back.
-                let said = match ids.first().and_then(|id| self.sent(id)) {
-                    Some(entry) if self.place == Place::Review => match &entry.what {
-                        Do::Decide(decide) => Some(decide.of.clone()),
-                        _ => None,
-                    },
-                    _ => None,
-                };
-                if said.is_some() {
-                    self.stand_on_item(said.as_ref());
-                }
-                let item = match ids.first().and_then(|id| self.sent(id)) {
-                    Some(entry) if self.place == Place::Rack => match &entry.what {
-                        Do::Tick(tick) => Some(tick.item.clone()),
-                        _ => None,
-                    },
-                    _ => None,
-                };
-                if let Some(item) = item {
-                    self.stand_on_tick(&item);
-                }
-                let strike = self.pending.last().map(|pending| pending.entry.id.clone());
-                self.acts.keep_undone(act, strike);
-                effects
-            }
-        }
-    }
-
-    /// Does again what was taken back last.
-    pub(super) fn redo(&mut self, now: Timestamp) -> Vec<Effect> {
-        let Some(undone) = self.acts.pop_undone() else {
-            self.say("nothing was taken back that could be done again");
-            return Vec::new();
-        };
-        let Some(strike) = undone.strike else {
-            return self.redo_design(undone.act, now);
-        };
-        let effects = self.send(now, Do::Void(Void { of: vec![strike] }), None);
-        let Act::Entries { line, what, .. } = &undone.act;
-        self.message = Message {
-            text: format!("done again: {what}"),
-            hint: "u takes it back",
-            alarm: false,
-        };
-        if let Some(at) = line.as_ref().and_then(|line| self.site.plan().line(line)) {
-            self.show_line(at);
-        }
-        self.acts.push_again(undone.act);
-        effects
-    }
 }
 
-fn is_split(item: &str) -> bool {
+pub(super) fn is_split(item: &str) -> bool {
     item == SPLIT_OPENED || item == SPLIT_CLOSED
 }
 

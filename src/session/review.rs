@@ -40,12 +40,12 @@ pub(super) struct Reviewed {
     pub signing: Option<Signing>,
     /// The signatures that stand, nothing changed since, each with what it is for.
     pub intact: Vec<(EntryId, Ref)>,
+    /// Those that something changed after, and nobody signed again.
+    pub broken: Vec<(EntryId, Ref)>,
     /// What the review is of, where that is a part of the site.
     pub part: Option<Ref>,
     /// What can be signed for, as it stood when that was asked for.
     pub parts: Vec<Part>,
-    /// The key that would break a seal and was told so: pressed once more it does.
-    pub warned: Option<Action>,
     /// The reasons given last, each kind of word with its own.
     pub reasons: BTreeMap<u8, String>,
 }
@@ -320,7 +320,10 @@ impl Session {
             }
             Purpose::Accept(of) => (of, Ok((Decision::Accepted, text.to_owned()))),
             Purpose::Skip(of) => (of, Ok((Decision::Skipped, text.to_owned()))),
-            Purpose::Snag(of) => (of, snag(text)),
+            Purpose::Snag(of) => {
+                let today = now.to_zoned_datetime(self.opening.zone.clone()).date();
+                (of, snag(text, today))
+            }
             _ => return Vec::new(),
         };
         let (is, why) = match said {
@@ -348,9 +351,10 @@ impl Session {
             return self.start_signature();
         };
         let (of, matter) = (row.item.of.clone(), row.item.matter);
-        let plan = self.site.plan();
         match (&of, matter) {
             (_, Matter::Tick(place)) => {
+                self.keep_way_back();
+                let plan = self.site.plan();
                 let amplifiers = &plan.amplifiers;
                 let amplifier = amplifiers.iter().find(|it| {
                     matches!(&of, Ref::Amplifier(id) if *id == it.id) || matches!(of, Ref::Visit(_))
@@ -368,14 +372,20 @@ impl Session {
                 self.stand_within_part(LISTS[place].item);
             }
             (Ref::Line(id), _) => {
-                let Some(at) = plan.line(id) else { return };
-                self.place = Place::Survey;
-                self.jump(at);
+                let Some(at) = self.site.plan().line(id) else {
+                    return;
+                };
+                self.keep_way_back();
+                self.show_line(at);
                 if matter == Matter::Off {
                     self.go_rack();
+                } else {
+                    self.place = Place::Survey;
                 }
             }
             (Ref::Output(id), _) => {
+                self.keep_way_back();
+                let plan = self.site.plan();
                 let at = plan.outputs.iter().position(|it| it.id == *id);
                 self.place = Place::Survey;
                 self.page = 0;

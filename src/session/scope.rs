@@ -10,6 +10,9 @@ use crate::review;
 use crate::site::Ref;
 use std::collections::BTreeSet;
 
+/// What a signature is said to be first that something changed after.
+pub(super) const BROKEN: &str = "BROKEN";
+
 /// Something that can be signed for by itself.
 #[derive(Clone, Debug, PartialEq)]
 pub(super) struct Part {
@@ -84,21 +87,26 @@ impl Session {
             .iter()
             .filter(|it| log.counts(&it.entry.id) && is_meant(&it.seal.scope));
         let it = stand.next_back()?;
-        let stands = match it.breaks.len() {
-            0 => "nothing changed since".to_owned(),
-            1 => "1 change since".to_owned(),
-            count => format!("{count} changes since"),
-        };
         let (name, role) = (&it.seal.name, &it.seal.role);
-        let at = self.clock(it.entry.at);
-        Some(match &it.seal.scope {
-            Ref::Site => format!("signed {at} by {name}, {role}: {stands}"),
-            // What it is for before as what: both have no room in a row.
-            part => {
-                let part = review::scope_words(&self.site, part);
-                format!("signed {at} for {part} by {name}: {stands}")
+        let of = match &it.seal.scope {
+            Ref::Site => String::new(),
+            part => format!(" for {}", review::scope_words(&self.site, part)),
+        };
+        // What is cut off where there is no room is never that it does not stand.
+        let changes = match it.breaks.len() {
+            0 => {
+                let at = self.clock(it.entry.at);
+                return Some(match of.is_empty() {
+                    true => format!("signed {at} by {name}, {role}: nothing changed since"),
+                    // What it is for before as what: both have no room in a row.
+                    false => format!("signed {at}{of} by {name}: nothing changed since"),
+                });
             }
-        })
+            1 => "1 change".to_owned(),
+            count => format!("{count} changes"),
+        };
+        let at = self.day_and_clock(it.entry.at);
+        Some(format!("{BROKEN}, {changes} since {name} signed{of}, {at}"))
     }
 
     /// Whether this is a part as the list writes it: what is typed next takes its place.

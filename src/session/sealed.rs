@@ -3,8 +3,8 @@
 use super::Session;
 use super::keys::{Action, Place};
 use super::mode::{DraftKind, Mode, Purpose};
-use crate::review;
-use crate::site::{Do, Entry, LineId, Ref, in_order};
+use crate::review::{self, SealState};
+use crate::site::{Do, Entry, EntryId, LineId, Ref, in_order};
 
 impl Session {
     /// Looks which signatures stand.
@@ -15,10 +15,11 @@ impl Session {
         self.broken_since(None);
     }
 
-    /// Looks which signatures stand, after something of one line alone where one is named: of the first that
-    /// stood and does so no more what it is for, and what changed.
-    fn broken_since(&mut self, line: Option<&LineId>) -> Option<(Ref, Ref)> {
+    /// Looks which signatures stand, after something of one line alone where one is named: the first that
+    /// stood and does so no more, and what changed.
+    fn broken_since(&mut self, line: Option<&LineId>) -> Option<(SealState, Ref)> {
         let was = std::mem::take(&mut self.review.intact);
+        let mut fallen = std::mem::take(&mut self.review.broken);
         let at = line.and_then(|line| self.site.plan().line(line));
         // A signature for another part is not touched by it.
         let elsewhere = |scope: &Ref| at.is_some_and(|at| !review::has_line(&self.site, scope, at));
@@ -29,18 +30,41 @@ impl Session {
         let mut broken = None;
         let mut intact = was.clone();
         intact.retain(|(_, scope)| elsewhere(scope));
-        for it in &asked {
+        fallen.retain(|(_, scope)| elsewhere(scope));
+        for it in asked {
             let stood = was.iter().any(|(id, _)| *id == it.entry.id);
+            let own = (it.entry.id.clone(), it.seal.scope.clone());
             match it.breaks.first() {
-                None => intact.push((it.entry.id.clone(), it.seal.scope.clone())),
-                Some(first) if stood && broken.is_none() => {
-                    broken = Some((it.seal.scope.clone(), first.of.clone()));
+                None => intact.push(own),
+                Some(first) => {
+                    let of = first.of.clone();
+                    fallen.push(own);
+                    if stood && broken.is_none() {
+                        broken = Some((it, of));
+                    }
                 }
-                Some(_) => {}
             }
         }
+        fallen.retain(|(id, scope)| !self.is_signed_again(id, scope));
         self.review.intact = intact;
+        self.review.broken = fallen;
         broken
+    }
+
+    /// Whether a later signature stands for what one was for, which makes that one history.
+    fn is_signed_again(&self, id: &EntryId, scope: &Ref) -> bool {
+        let log = self.site.log();
+        let mut entries = log.entries().iter();
+        log.get(id).is_some_and(|own| {
+            entries.any(|entry| match &entry.what {
+                Do::Seal(seal) => {
+                    (seal.scope == *scope || seal.scope == Ref::Site)
+                        && log.counts(&entry.id)
+                        && in_order(own, entry).is_lt()
+                }
+                _ => false,
+            })
+        })
     }
 
     /// After entries came: whether they broke a seal that stood, in words for the message.
@@ -52,16 +76,16 @@ impl Session {
         // The thing that was recorded of, where it is among what changed.
         let line = whats.iter().find_map(Do::line).cloned();
         let alone = whats.iter().all(|what| what.line() == line.as_ref());
-        let (scope, of) = self.broken_since(line.as_ref().filter(|_| alone))?;
-        let seal = match scope {
-            Ref::Site => "seal".to_owned(),
-            part => format!("seal of {}", review::scope_words(&self.site, &part)),
-        };
+        let (it, of) = self.broken_since(line.as_ref().filter(|_| alone))?;
         let label = match line {
             Some(line) => self.label_of(&line),
             None => review::label_of(&self.site, &of),
         };
-        Some(format!("{seal} broken: {label}"))
+        let (name, at) = (&it.seal.name, self.day_and_clock(it.entry.at));
+        let of = review::scope_words(&self.site, &it.seal.scope);
+        Some(format!(
+            "SEAL BROKEN: {label} changed since {name} signed for {of}, {at};"
+        ))
     }
 
     /// What would be recorded next is about something signed. A note that comes later is no part of
@@ -137,12 +161,11 @@ impl Session {
     /// Whether a key that changes something at once would break a seal: it says so first, and does it
     /// when it is pressed again.
     pub(super) fn warns_first(&mut self, action: Action) -> bool {
-        if self.review.intact.is_empty() || self.review.warned.take() == Some(action) {
-            return false;
-        }
-        self.review.warned = Some(action);
-        self.alarm("signed: this breaks the seal. The same key once more does it".to_owned());
-        true
+        !self.review.intact.is_empty()
+            && self.asks_first(
+                action,
+                "signed: this breaks the seal. The same key once more does it".to_owned(),
+            )
     }
 
     /// Whether what `u` takes back was there when it was signed; the signature itself is withdrawn.

@@ -72,8 +72,15 @@ impl Session {
         if let Some(other) = other.filter(|_| letter == SWAPS) {
             text = format!("{text}; {SWAPS} again: {}", self.corrected_words(other));
         }
+        // The letter stands behind the figure for a range that was left out; another figure is typed over it.
+        let ranged = draft.text.ends_with(SWAPS);
         self.message = Message {
             text: format!("corrects {text}"),
+            hint: if ranged {
+                "10: its range; Backspace: anew"
+            } else {
+                ""
+            },
             ..Message::default()
         };
         self.mode = Mode::Reading(draft);

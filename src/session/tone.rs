@@ -11,6 +11,10 @@ impl Session {
     /// is off the amplifier, so its tone is the one that is taken where nobody chose.
     pub(super) fn tone(&self) -> String {
         let amplifier = InstrumentId::from(AMPLIFIER_TONE);
+        // No meter goes on a line that the amplifier may drive.
+        if self.walked().is_some_and(|at| self.is_back_on(at)) {
+            return AMPLIFIER_TONE.to_owned();
+        }
         match self.instrument(DraftKind::Impedance) {
             Some((meter, _)) if !self.chosen.contains(&amplifier) => meter.to_string(),
             _ => AMPLIFIER_TONE.to_owned(),
@@ -28,14 +32,20 @@ impl Session {
 
     /// What is asked at the beginning of a walk.
     pub(super) fn say_tone(&mut self, at: usize) {
+        let on = self.on_words(at);
         let text = match (self.tone() == AMPLIFIER_TONE, self.is_off_ahead(at)) {
             (true, true) => {
                 "this line is OFF, the tone the amplifier's: t takes a meter's".to_owned()
             }
-            (false, false) => format!(
-                "tone of {}: is the amplifier off the line? Space heard, or a letter below",
-                self.tone_words()
-            ),
+            (false, false) => match on {
+                Some(on) => {
+                    format!("{on}: no meter's tone on a driven line; t takes the amplifier's")
+                }
+                None => format!(
+                    "tone of {}: is the amplifier off the line? Space heard, or a letter below",
+                    self.tone_words()
+                ),
+            },
             _ => format!(
                 "tone of {} on the line? what is heard here: Space, or a letter",
                 self.tone_words()
@@ -54,6 +64,13 @@ impl Session {
             .filter(|(_, it)| it.reads == Reads::Impedance)
             .cloned()
             .collect();
+        if let Some(at) = self.walked().filter(|at| self.is_back_on(*at)) {
+            let label = &self.site.plan().lines[at].label;
+            let text = format!(
+                "{label} is back ON: the tone is the amplifier's; a meter's only while it is OFF, g r"
+            );
+            return self.say(&text);
+        }
         let now = self.tone();
         let at = meters.iter().position(|(id, _)| id.as_str() == now);
         let next = meters.get(at.map_or(0, |at| at + 1));

@@ -27,6 +27,7 @@ pub(super) fn longest(words: &Words) -> usize {
 /// among the effects.
 pub fn update(session: &mut Session, event: Event) -> Vec<Effect> {
     let pressed = matches!(event, Event::Key(..) | Event::Paste(_));
+    let idle = matches!(event, Event::Idle);
     let (place, said) = (session.stands_in(), session.message.clone());
     // A signature is not to be followed by what was typed while it was made.
     if pressed && session.is_signing() {
@@ -36,8 +37,8 @@ pub fn update(session: &mut Session, event: Event) -> Vec<Effect> {
         Event::Key(key, now) => {
             let action = keys::action(session.mode_name(), session.place, key);
             session.let_go(action);
-            if session.review.warned != action {
-                session.review.warned = None;
+            if session.asked != action {
+                session.asked = None;
             }
             match action {
                 Some(action) => session.act(action, key, now),
@@ -63,6 +64,7 @@ pub fn update(session: &mut Session, event: Event) -> Vec<Effect> {
         }
         Event::Paste(text) => {
             session.let_go(None);
+            session.asked = None;
             session.paste(&text);
             Vec::new()
         }
@@ -103,6 +105,9 @@ pub fn update(session: &mut Session, event: Event) -> Vec<Effect> {
         session.message = Message::default();
     }
     session.look_closer();
+    if !idle {
+        session.follow_side();
+    }
     session.follow_pace();
     session.try_out();
     let text = session.resume().to_text();
@@ -173,6 +178,7 @@ impl Session {
             Action::Answer => return self.answer(key, now),
             Action::Break => return self.break_here(now),
             Action::GoNext => self.go_to_next_place(),
+            Action::Escape if self.place == Place::Rack => self.leave_rack(),
             Action::Escape if self.place != Place::Survey => self.place = Place::Survey,
             Action::Escape => {
                 self.end_filter();
@@ -229,7 +235,6 @@ impl Session {
             }
             Action::NextPage | Action::PreviousPage => self.turn_page(action),
             Action::Filter => self.next_filter(),
-            Action::Undo if self.undoes_signed() && self.warns_first(action) => {}
             Action::Undo => return self.undo(now),
             Action::Redo => return self.redo(now),
             Action::Find => self.start_find(),
@@ -511,6 +516,12 @@ impl Session {
     fn unknown_key(&mut self, key: Key) -> Vec<Effect> {
         if self.mode == Mode::GoList {
             self.mode = Mode::Key;
+        }
+        // A minus is not dropped from what is typed on behind it: no such figure is one, and that is said.
+        let minus = key == Key::Char('-') && self.mode == Mode::Key;
+        if minus && (self.place == Place::Rack || self.cursor_line().is_some()) {
+            self.start(DraftKind::Impedance, "-");
+            return Vec::new();
         }
         let text = match &self.mode {
             Mode::Reading(_) => format!(

@@ -269,12 +269,15 @@ impl Session {
             return Vec::new();
         };
         let id = self.site.plan().lines[at].nodes[node].id.clone();
+        if self.asks_to_open(at) {
+            return Vec::new();
+        }
         let effects = self.tick(SPLIT_OPENED, &line, &id, now);
         self.mode = Mode::Reading(Draft {
             cut: Some(Cut::Near(id)),
             ..Draft::new(line, DraftKind::Impedance, "")
         });
-        self.say("spoken opened and clear? no tone or test while hands are on it");
+        self.say("proved dead, spoken opened and clear? no tone or test while hands are on it");
         effects
     }
 

@@ -147,6 +147,13 @@ impl Session {
             .to_string()
     }
 
+    /// The same with its day, for what may be of another.
+    pub(super) fn day_and_clock(&self, at: Timestamp) -> String {
+        at.to_zoned_datetime(self.opening.zone.clone())
+            .strftime("%Y-%m-%d %H:%M")
+            .to_string()
+    }
+
     /// Says something on the message line.
     pub(super) fn say(&mut self, text: &str) {
         self.message = Message {

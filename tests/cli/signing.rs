@@ -49,6 +49,15 @@ fn signed() -> Bench {
     bench
 }
 
+/// So many days from the one that it is.
+fn day(days: i64) -> String {
+    let away = jiff::SignedDuration::from_hours(days * 24);
+    let then = jiff::Timestamp::now().checked_add(away).unwrap();
+    then.to_zoned_datetime(jiff::tz::TimeZone::UTC)
+        .date()
+        .to_string()
+}
+
 #[test]
 fn signing_is_refused_politely_while_anything_stands_in_the_way_and_writes_nothing() {
     let bench = worked_on();
@@ -124,6 +133,17 @@ fn a_flagged_line_is_settled_with_a_reason_and_a_snag_with_owner_and_date() {
             "settle", "site.ron", "L-1", "--snag", "tap", "--owner", "N. N.", "--due", "soon",
         ],
         &["settle", "site.ron", "L-7", "--accept", "wanted"],
+        &[
+            "settle",
+            "site.ron",
+            "L-1",
+            "--snag",
+            "tap",
+            "--owner",
+            "N. N.",
+            "--due",
+            &day(-2),
+        ],
     ] {
         bench.refused(arguments, &[]);
     }
@@ -136,14 +156,12 @@ fn a_flagged_line_is_settled_with_a_reason_and_a_snag_with_owner_and_date() {
         "--owner",
         "N. N.",
         "--due",
-        "2026-12-24",
+        &day(30),
     ]);
     assert_eq!(ran.status, 0, "{}", ran.err);
     let review = bench.run(&["review", "site.ron"]).done();
-    assert!(
-        review.contains("snag, owner N. N., by 2026-12-24: LS-2 on 20 W"),
-        "{review}"
-    );
+    let said = format!("snag, owner N. N., by {}: LS-2 on 20 W", day(30));
+    assert!(review.contains(&said), "{review}");
     // Signed for its line alone: a load over the headroom of the output is another matter.
     bench.run(&[&SIGN[..], &["--scope", "L-1"]].concat()).done();
 }

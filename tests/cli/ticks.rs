@@ -142,3 +142,69 @@ fn a_tick_for_handing_back_names_lines_that_are_flagged() {
     );
     assert!(!ran.err.contains("told: flagged"), "{}", ran.err);
 }
+
+/// Two lines, insulation read of one of them.
+fn two_lines() -> Bench {
+    let bench = Bench::sound();
+    let schedule = "amplifier,rated_w,zone,line,loudspeaker,tap_w\n\
+                    A1,60,Hall,L-1,LS-1,15\nA1,60,Hall,L-2,LS-1,10\n";
+    bench.write("two.csv", schedule);
+    bench.run(&["import", "two.csv", "--to", "two.ron"]).done();
+    let read = "line,kind,value,test_v\nL-2,insulation,200M,500\n";
+    bench.write("insulation.csv", read);
+    bench.run(&["record", "two.ron", "insulation.csv"]).done();
+    bench
+}
+
+#[test]
+fn without_of_only_lines_are_ticked_that_have_the_item_and_one_that_is_named_is_refused() {
+    let bench = two_lines();
+    // Nobody takes insulation on L-1: its devices were no matter.
+    let ran = bench.run(&["tick", "two.ron", "devices-off"]);
+    assert_eq!(ran.status, 0, "{}", ran.err);
+    let said = "devices-off: left out L-1: insulation neither asked for nor read";
+    assert!(ran.err.contains(said), "{}", ran.err);
+    let list = bench.run(&["tick", "two.ron"]).done();
+    assert!(list.contains("- devices-off: A1, 1 of 1 lines"), "{list}");
+    bench.refused(
+        &["tick", "two.ron", "devices-off", "--of", "L-1"],
+        &["nothing to tick on L-1: insulation neither asked for nor read"],
+    );
+    // What was never taken off is not put back on.
+    bench.refused(
+        &["tick", "two.ron", "cores-on"],
+        &["cores-on: nothing to tick anywhere: not off"],
+    );
+    // A1 is no voice alarm: it has no cover.
+    bench.refused(
+        &["tick", "two.ron", "cover"],
+        &["cover: nothing to tick anywhere: no voice alarm"],
+    );
+    bench
+        .run(&["tick", "two.ron", "cores-off", "--of", "L-2"])
+        .done();
+    let ran = bench.run(&["tick", "two.ron", "cores-on"]);
+    assert!(
+        ran.err.contains("cores-on: left out L-1: not off"),
+        "{}",
+        ran.err
+    );
+    // In one call in its order, as ever.
+    bench
+        .run(&["tick", "two.ron", "cores-off", "cores-on"])
+        .done();
+}
+
+#[test]
+fn a_known_resistor_that_no_meter_reads_so_is_remarked_when_it_comes_in() {
+    let bench = Bench::sound();
+    bench.write(
+        "check.csv",
+        "line,kind,value,known_ohms\n,check,398,400\n,check,398,40\n",
+    );
+    let ran = bench.run(&["record", "site.ron", "check.csv"]);
+    assert_eq!(ran.status, 0, "{}", ran.err);
+    let said = "row 2 under the header: 398 ohm on a known 40.0 ohm: no meter is so far off";
+    assert!(ran.err.contains(said), "{}", ran.err);
+    assert!(!ran.err.contains("row 1 under"), "{}", ran.err);
+}

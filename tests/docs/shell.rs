@@ -68,6 +68,7 @@ impl Scratch {
     /// Runs a line; what it printed as data.
     fn run(&self, line: &str) -> String {
         let (words, wanted) = split_status(line);
+        let words = &in_time(words);
         if opens_a_terminal(words) {
             self.look_and_leave(words);
             return String::new();
@@ -129,6 +130,18 @@ impl Scratch {
             assert!(Instant::now() < until, "{words}: it does not leave");
         }
     }
+}
+
+/// The line with a snag that is due a month from now, whenever that is: a day of the past is refused.
+fn in_time(line: &str) -> String {
+    let Some((start, rest)) = line.split_once("--due ") else {
+        return line.to_owned();
+    };
+    let rest = rest.split_once(' ').map_or("", |it| it.1);
+    let month = jiff::SignedDuration::from_hours(30 * 24);
+    let day = jiff::Timestamp::now().checked_add(month).unwrap();
+    let day = day.to_zoned_datetime(jiff::tz::TimeZone::UTC).date();
+    format!("{start}--due {day} {rest}")
 }
 
 /// A line and how it is to end.

@@ -37,7 +37,7 @@ pub(super) use build::Built;
 pub(super) use describe::rows;
 pub(super) use drawn::Drawn;
 
-use crate::site::{CableId, Elements, Ref};
+use crate::site::{CableId, Elements, Ref, What};
 use thiserror::Error;
 
 /// Why what was typed is no design.
@@ -93,8 +93,38 @@ pub(super) fn sound(elements: &Elements, built: &Built) -> Result<(), Refused> {
                 crate::site::Whence::Item(of) => label_of(&after, of),
                 crate::site::Whence::Entry(id) => id.to_string(),
             },
-            why: problem.what.to_string(),
+            why: in_words(&problem.what),
         }),
+    }
+}
+
+/// What is wrong, for whoever typed it: fields have their names of the panel, not those of the file.
+fn in_words(what: &What) -> String {
+    match what {
+        What::Tap { tap, taps } => {
+            format!("{tap} W is none of its taps: {} W", taps.replace(' ', ", "))
+        }
+        What::Number {
+            field,
+            found,
+            wanted,
+        } => format!("{} is {found}, {wanted} was wanted", spoken(field)),
+        other => other.to_string(),
+    }
+}
+
+fn spoken(field: &str) -> &str {
+    match field {
+        "tap_w" | "taps_w" => "tap",
+        "rated_w" => "rating",
+        "run_m" => "run",
+        "r20_ohm_km" => "resistance",
+        "l_uh_m" => "inductance",
+        "c_pf_m" => "capacitance",
+        "step_ohm" => "last digit",
+        "source_ohm" => "source",
+        "range_ohm" => "range",
+        other => other,
     }
 }
 

@@ -123,9 +123,9 @@ fn retap(drawn: Drawn<'_>, line: &LineId, word: &str, built: &mut Built) -> Resu
     }
 }
 
-/// What may be tried with one key: every other output of the same voltage that has room for the line,
-/// the one with most left first, then down, then up; last those that would be over with it. One that
-/// is over its rating already is not offered.
+/// What may be tried with one key: every other output of the same voltage that keeps its headroom with the
+/// line, the one with most left over it first, then down, then up; last those that would not keep it. One
+/// that is over its rating already is not offered.
 pub(super) fn proposals(
     elements: &Elements,
     line: &LineId,

@@ -99,7 +99,7 @@ impl Session {
         self.begin(Purpose::TryOut(line), text);
     }
 
-    /// What may be tried on a line: where most of the rating is left with it, first.
+    /// What may be tried on a line: where most is left over the headroom with it, first.
     fn proposals(&self, line: &LineId) -> Vec<String> {
         let plan = self.site.plan();
         let own = plan.line(line).map_or(0.0, |at| {
@@ -111,9 +111,12 @@ impl Session {
         let left = |id: &OutputId| {
             let at = plan.outputs.iter().position(|it| it.id == *id)?;
             let carries = self.analyst.output(&self.site, at, None).carries;
+            let headroom = self.analyst.limits().headroom_of(plan.outputs[at].headroom);
             match (carries.word, carries.left, plan.outputs[at].rated) {
                 (OutputWord::Over | OutputWord::Stop, ..) => None,
-                (_, Some(left), Some(rated)) => Some(left.get() - own / rated.get()),
+                (_, Some(left), Some(rated)) => {
+                    Some(left.get() - headroom.get() - own / rated.get())
+                }
                 // Of one whose rating nobody knows nothing can be said.
                 _ => Some(f64::NEG_INFINITY),
             }

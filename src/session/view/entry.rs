@@ -17,12 +17,14 @@ impl Session {
                 if let Some(cut) = &draft.cut {
                     label = format!("{label}{} ", self.cut_words(cut));
                 }
-                let word = if draft.corrects.is_some() {
-                    "correction"
-                } else {
-                    draft.kind.word()
+                let word = match draft.corrects {
+                    Some(_) => "correction",
+                    // Where it is narrow the side is said, and that a figure is typed shows.
+                    None if draft.is_of_a_side() && columns < super::ROOM_FOR_A_WALK => "",
+                    None => draft.kind.word(),
                 };
-                format!(" {label}{word}{}> ", self.instrument_words(draft.kind))
+                let prompt = format!("{label}{word}{}", self.instrument_words(draft.kind));
+                format!(" {}> ", prompt.trim_end())
             }
             (Mode::Text(words), _) => match &words.purpose {
                 Purpose::Find => " find> ".to_owned(),
@@ -36,11 +38,18 @@ impl Session {
                 Purpose::Note(of) => format!(" {} note> ", self.ref_label(of)),
                 Purpose::NotHere(..) => " not here, why> ".to_owned(),
                 Purpose::Accept(of) => format!(" {} accepted, why> ", self.of_label(of)),
-                Purpose::Snag(of) => format!(" {} snag: why, owner, date> ", self.of_label(of)),
+                Purpose::Snag(of) => asking(
+                    "",
+                    &self.of_label(of),
+                    " snag: why, owner, date",
+                    columns / 2,
+                ),
                 Purpose::Skip(of) => format!(" {} later, why> ", self.of_label(of)),
                 Purpose::Scope => " review and sign for> ".to_owned(),
                 Purpose::Sign if self.review.part.is_none() => " sign: name, role> ".to_owned(),
-                Purpose::Sign => format!(" sign for {}: name, role> ", self.signed_for()),
+                Purpose::Sign => {
+                    asking("sign for ", &self.signed_for(), ": name, role", columns / 2)
+                }
                 design => self.design_prompt(design),
             },
             (Mode::GoList, _) => " go to> ".to_owned(),
@@ -115,6 +124,13 @@ impl Session {
             _ => (line, Some(start)),
         }
     }
+}
+
+/// A prompt in which the name gives way where there is no room, not what is asked for.
+fn asking(before: &str, name: &str, wanted: &str, room: usize) -> String {
+    let rest = text::width(before) + text::width(wanted) + 3;
+    let name = text::cut(name, room.saturating_sub(rest));
+    format!(" {before}{name}{wanted}> ")
 }
 
 /// A prompt that says what is about to be broken: behind the label where there is room, else before it,

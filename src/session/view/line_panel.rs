@@ -55,6 +55,9 @@ impl Session {
             .as_ref()
             .map_or_else(|| self.analyst.line(at), |(_, _, it)| it);
         let mut main = self.figures(at, result, draft, width);
+        if let Some((words, tone)) = draft.and_then(|draft| self.on_row(at, draft)) {
+            main.words(" ! ", words, width, tone);
+        }
         let why = if self.is_passing(at) {
             Vec::new()
         } else {
@@ -77,13 +80,21 @@ impl Session {
         if !why.is_empty() {
             main.push(Line::default());
             let mut left = room.saturating_sub(next.0.len());
-            for part in &why {
-                if part.0.len() > left {
-                    break;
-                }
-                left -= part.0.len();
-                main.0.extend(part.0.iter().cloned());
-            }
+            let mut fit = why.iter().take_while(|part| {
+                let fits = part.0.len() <= left;
+                left = left.saturating_sub(part.0.len());
+                fits
+            });
+            let fit = fit.by_ref().count();
+            // A heading that what it heads found no room under says of nothing that it is there.
+            let heads = |part: &Section| part.0.last().is_some_and(Line::is_title);
+            let bare = why[..fit].iter().rev().take_while(|part| heads(part));
+            let fit = match fit < why.len() {
+                true => fit - bare.count(),
+                false => fit,
+            };
+            let shown = why[..fit].iter().flat_map(|part| part.0.iter().cloned());
+            main.0.extend(shown);
         }
         let all_shown = whole + next.0.len() <= room;
         main.0.extend(next.0);

@@ -266,6 +266,7 @@ impl Session {
             end = format!("READ ONLY   {end}");
         }
         match self.review.intact.as_slice() {
+            _ if !self.review.broken.is_empty() => end = format!("SEAL BROKEN   {end}"),
             [] => {}
             all if all.iter().any(|it| it.1 == Ref::Site) => end = format!("signed   {end}"),
             _ => end = format!("part signed   {end}"),
@@ -285,6 +286,13 @@ impl Session {
             Place::Help => "keys".to_owned(),
         };
         let room = columns.saturating_sub(text::width(&end) + text::width(&off) + 1);
+        // How many stand in the way of a part is said in the list's first row: the building is named first.
+        let of_part = self.place == Place::Review && self.review.part.is_some();
+        let whole = text::width(&place) + 4 + text::width(self.site.label());
+        let place = match place.split_once(',') {
+            Some((part, _)) if of_part && whole > room => part.to_owned(),
+            _ => place,
+        };
         // Where it is narrow the building's name gives way to the place, and that to the counts.
         let place = if columns < 76 {
             place.split(',').next().unwrap_or_default().to_owned()

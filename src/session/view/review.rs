@@ -3,6 +3,7 @@
 
 use super::super::Session;
 use super::super::review::{Row, may_be_accepted, settled_by, takes_a_word};
+use super::super::scope::BROKEN;
 use super::TreeLine;
 use super::parts::choosing_parts;
 use super::section::{Parts, Section};
@@ -90,6 +91,9 @@ impl Session {
                 "nothing stands in the way of {}: Home, then Enter signs",
                 self.signed_for()
             ),
+            (count, Some(signed)) if signed.starts_with(BROKEN) => {
+                format!("{signed}; {count} in the way")
+            }
             (count, _) => {
                 let short = format!("in the way of {}: {count}, worst first", self.signed_for());
                 let long = format!("{short}; Enter here signs when 0 are");

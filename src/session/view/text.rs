@@ -182,6 +182,12 @@ impl Line {
         Self::tone(format!("{start}{gap}{end}"), tone)
     }
 
+    /// Whether it is a heading.
+    #[must_use]
+    pub fn is_title(&self) -> bool {
+        matches!(self.0.as_slice(), [one] if one.tone == Tone::Title)
+    }
+
     /// Width in cells.
     #[must_use]
     pub fn width(&self) -> usize {

@@ -1,6 +1,7 @@
 //! Why a line reads as it does: its suspects, and how the figures came about.
 
 use super::super::Session;
+use super::super::mode::Draft;
 use super::section::Section;
 use super::text::{self, Line, Tone};
 use crate::analysis::LineResult;
@@ -23,7 +24,7 @@ impl Session {
         width: usize,
     ) -> Vec<Section> {
         // Beside a side of an opened line stand the suspects of what is on record.
-        let at_rack = |draft: &super::super::Draft| draft.cut.is_none();
+        let at_rack = |draft: &Draft| draft.cut.is_none();
         if self.draft_on(at).is_some_and(at_rack) && drafted.is_none() {
             return Vec::new();
         }
@@ -31,11 +32,20 @@ impl Session {
             let waits = drafted.is_none()
                 && self.analyst.line(at).is_read()
                 && !self.analyst.is_at_rest(at);
-            return if waits {
-                vec![Section::titled("why, still reckoning")]
-            } else {
-                Vec::new()
-            };
+            // Sides tell of a line that was read whole as well.
+            let open = self.analyst.line(at).open_split.as_ref();
+            let alone = !self.analyst.line(at).is_read()
+                && open.is_some_and(|node| self.sides_read(at, node).contains(&true));
+            let mut out = Section::default();
+            match (waits, alone) {
+                (true, _) => out = Section::titled("why, still reckoning"),
+                (_, true) => {
+                    let words = "not told yet: sides are weighed with a reading of the line whole";
+                    out.words(" why, ", words, width, Tone::Plain);
+                }
+                (false, false) => return Vec::new(),
+            }
+            return vec![out];
         };
         let mut head = Section::default();
         if suspects.fits_nothing() {
@@ -72,11 +82,14 @@ impl Session {
             (false, true) => "if it is this line alone",
             (false, false) => "why",
         };
-        let rest = drafted.is_some() || self.analyst.is_at_rest(at);
-        let order = if rest {
-            "likeliest first"
-        } else {
-            "still reckoning"
+        let of_side = self.suspects_with_side(at).is_some();
+        let rest = drafted.is_some() || of_side || self.analyst.is_at_rest(at);
+        let side = self.draft_on(at).and_then(Draft::side);
+        let order = match (side, rest) {
+            // A long line's are reckoned once its figure is on record.
+            (Some(_), _) if !of_side => "before this figure",
+            (_, true) => "likeliest first",
+            (_, false) => "still reckoning",
         };
         let mut title = format!(" {title}, {order}");
         if alone && text::width(&title) > width {
@@ -86,13 +99,21 @@ impl Session {
         if alone {
             head.push(Line::tone(" of the whole site", Tone::Title));
             out.push(std::mem::take(&mut head));
+            let open = self.analyst.line(at).open_split.is_some();
+            let next = self.site_mistake(at).filter(|_| !open);
             for hint in site {
                 let start = format!(
                     " {}  ",
                     text::right(&show::probability(hint.probability), 5)
                 );
                 let mut part = Section::default();
-                part.words(&start, &hint.text, width, Tone::Plain);
+                // What would tell stands below as what is next, where it is that.
+                let is_next = next.is_some_and(|next| std::ptr::eq(next, hint));
+                let words = match hint.text.strip_suffix(hint.test()) {
+                    Some(words) if is_next => words.trim_end_matches("; "),
+                    _ => &hint.text,
+                };
+                part.words(&start, words, width, Tone::Plain);
                 out.push(part);
             }
         }
