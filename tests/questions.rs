@@ -8,7 +8,7 @@ mod desk;
 #[path = "common/pen.rs"]
 mod pen;
 
-use desk::{Desk, hall};
+use desk::{Desk, demo, hall};
 use linewright::session::Key;
 use linewright::site::{Do, Site};
 use pen::{Pen, evening};
@@ -402,5 +402,46 @@ fn no_heading_stands_without_what_it_heads() {
                 "{screen}"
             );
         }
+    }
+}
+
+/// The row under the cursor, what stands beside it left out.
+fn under(desk: &Desk) -> String {
+    let screen = desk.screen();
+    let row = screen.lines().find(|row| row.starts_with('>'));
+    let row = row.unwrap_or_default().split('\u{2502}').next();
+    row.unwrap_or_default().to_owned()
+}
+
+#[test]
+fn a_tick_taken_back_is_stood_on_again_and_no_lines_own_row_leads_to_one_of_several() {
+    let mut desk = Desk::at(demo());
+    // On to the next line's own row, past the row of all lines of the output.
+    desk.keys("/lh-1\n   ");
+    let screen = desk.screen();
+    assert!(screen.contains("5 OFF"), "{screen}");
+    assert!(!under(&desk).contains("lines"), "{screen}");
+    desk.keys("u");
+    let screen = desk.screen();
+    assert!(screen.contains("6 OFF"), "{screen}");
+    assert!(under(&desk).contains("LH-1"), "{screen}");
+    desk.keys(" ");
+    let screen = desk.screen();
+    assert!(screen.contains("5 OFF"), "only LH-1 goes back: {screen}");
+}
+
+#[test]
+fn what_is_opened_from_the_review_is_of_its_row() {
+    for keys in ["gw", "gd", "gr", "ga"] {
+        let mut desk = Desk::at(demo());
+        desk.keys("gv");
+        for _ in 0..40 {
+            if under(&desk).contains(" PH-5 ") {
+                break;
+            }
+            desk.press(Key::Down);
+        }
+        desk.keys(keys);
+        assert_eq!(desk.on(), "PH-5", "{keys}: {}", desk.screen());
     }
 }

@@ -186,6 +186,18 @@ impl Session {
         }
     }
 
+    /// What is opened from the review is of the row under its cursor.
+    pub(super) fn stand_on_reviewed(&mut self) {
+        let row = self.review.under().filter(|_| self.place == Place::Review);
+        let at = match row.map(|row| &row.item.of) {
+            Some(Ref::Line(id)) => self.site.plan().line(id),
+            _ => None,
+        };
+        if let Some(at) = at {
+            self.show_line(at);
+        }
+    }
+
     /// Keeps for the way back where one stands now, and in which place.
     pub(super) fn keep_way_back(&mut self) {
         self.trail.back.push((self.cursor.clone(), self.place));

@@ -164,7 +164,8 @@ impl Session {
         let wanted = |row: &&TickRow| row.item.when == when && row.stands.waits() && !sent(row);
         let rest = || rows.iter().skip(at + 1).filter(wanted);
         let own = rest().find(|row| line.is_some() && row.id.line == line);
-        let next = own.or(rest().next());
+        // From a line's own row never on to one of several lines: one more Space would put all of them back.
+        let next = own.or_else(|| rest().find(|row| line.is_none() || row.id.line.is_some()));
         if let Some(id) = next.map(|row| row.id.clone()) {
             self.tick_at = id;
         }
@@ -339,6 +340,26 @@ impl Session {
         let row = own().find(|row| row.stands.waits()).or(own().next());
         if let Some(id) = row.map(|row| row.id.clone()) {
             self.tick_at = id;
+        }
+    }
+
+    /// The cursor of the rack list on the row that a tick was made on: that of the very same lines before
+    /// any other of the item.
+    pub(super) fn stand_on_ticked(&mut self, tick: &Tick) {
+        let rows = self.tick_rows();
+        let line_at = |of: &Ref| match of {
+            Ref::Line(id) => self.site.plan().line(id),
+            _ => None,
+        };
+        let lines: Vec<usize> = tick.of.iter().filter_map(line_at).collect();
+        let same = rows.iter().find(|row| {
+            row.id.item == tick.item
+                && row.lines.len() == lines.len()
+                && row.lines.iter().all(|at| lines.contains(at))
+        });
+        match same.map(|row| row.id.clone()) {
+            Some(id) => self.tick_at = id,
+            None => self.stand_on_tick(&tick.item),
         }
     }
 

@@ -67,15 +67,15 @@ impl Session {
                 if said.is_some() {
                     self.stand_on_item(said.as_ref());
                 }
-                let item = match ids.first().and_then(|id| self.sent(id)) {
+                let tick = match ids.first().and_then(|id| self.sent(id)) {
                     Some(entry) if self.place == Place::Rack => match &entry.what {
-                        Do::Tick(tick) => Some(tick.item.clone()),
+                        Do::Tick(tick) => Some(tick.clone()),
                         _ => None,
                     },
                     _ => None,
                 };
-                if let Some(item) = item {
-                    self.stand_on_tick(&item);
+                if let Some(tick) = tick {
+                    self.stand_on_ticked(&tick);
                 }
                 // On a walk at the place of it.
                 let node = match ids.first().and_then(|id| self.sent(id)) {

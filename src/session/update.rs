@@ -487,6 +487,12 @@ impl Session {
     }
 
     fn act_on_go_list(&mut self, action: Action) -> Vec<Effect> {
+        if matches!(
+            action,
+            Action::StartWalk | Action::GoRack | Action::GoAmplifier | Action::GoDrawing
+        ) {
+            self.stand_on_reviewed();
+        }
         match action {
             Action::GoNextUnread => self.go_next_unread(),
             Action::StartWalk => self.start_walk(),
