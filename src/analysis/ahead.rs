@@ -2,14 +2,12 @@
 //! handed back. Keys go on meanwhile; what facts have overtaken is dropped.
 
 use crate::diagnosis::{
-    Evidence, FaultKind, KnownResistor, NextTest, Posterior, Prepared, Shared, SiteHint, Surveyed,
-    Walk, site_hints,
+    Evidence, FaultKind, KnownResistor, NextTest, Posterior, Prepared, Shared, SiteHint, SiteLine,
+    Surveyed, Walk, site_hints,
 };
 use crate::quantity::Probability;
 use crate::site::{EntryId, Figures, LinePlan, Plan};
 use std::sync::Arc;
-
-use super::sweep::Worth;
 
 /// What one entry did to the odds of a line.
 #[derive(Clone, Debug, PartialEq)]
@@ -151,7 +149,7 @@ impl OfLine {
 #[derive(Clone, Debug)]
 pub(super) struct OfSite {
     pub plan: Arc<Plan>,
-    pub worths: Vec<Option<Arc<Worth>>>,
+    pub lines: Vec<Option<Arc<SiteLine>>>,
     pub shared: Shared,
     pub checks: Vec<KnownResistor>,
     pub figures: Figures,
@@ -164,10 +162,10 @@ impl OfSite {
             .plan
             .lines
             .iter()
-            .zip(&self.worths)
-            .map(|(plan, worth)| Surveyed {
+            .zip(&self.lines)
+            .map(|(plan, line)| Surveyed {
                 plan,
-                read: worth.as_ref().map(|worth| &worth.1),
+                read: line.as_deref(),
             })
             .collect();
         site_hints(

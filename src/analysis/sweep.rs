@@ -44,7 +44,7 @@ enum Term {
     #[default]
     Wanted,
     /// Reckoned; none where the line shows no figure.
-    Known(Option<Arc<Worth>>),
+    Known(Option<(SiteTerm, Arc<SiteLine>)>),
 }
 
 impl Sweep {
@@ -83,7 +83,7 @@ impl Sweep {
 
     /// Takes a line's term.
     pub fn take(&mut self, line: usize, term: Option<Worth>) {
-        self.terms[line] = Term::Known(term.map(Arc::new));
+        self.terms[line] = Term::Known(term.map(|(term, line)| (term, Arc::new(line))));
     }
 
     /// Whether the factors are those of all facts.
@@ -103,13 +103,13 @@ impl Sweep {
 
     /// All that the look for mistakes of the whole site needs.
     pub fn of_site(&self, site: &Site) -> OfSite {
-        let worth = |term: &Term| match term {
-            Term::Known(worth) => worth.clone(),
+        let line = |term: &Term| match term {
+            Term::Known(worth) => worth.as_ref().map(|it| it.1.clone()),
             Term::Wanted => None,
         };
         OfSite {
             plan: site.shared_plan(),
-            worths: self.terms.iter().map(worth).collect(),
+            lines: self.terms.iter().map(line).collect(),
             shared: self
                 .learned
                 .as_ref()

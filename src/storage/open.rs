@@ -231,15 +231,14 @@ pub(super) fn hold(
     path: &Path,
     held_by: &str,
 ) -> Result<Option<Guard>, StoreError> {
-    let lock_path = beside(path, ".lock");
-    match files.lock(&lock_path) {
+    match files.lock(&beside(path, ".lock")) {
         Ok(Locking::Held(guard)) => Ok(Some(guard)),
         Ok(Locking::Unsupported) => Ok(None),
         Ok(Locking::ByAnother) => Err(StoreError::Held {
             path: path.to_owned(),
             held_by: held_by.to_owned(),
         }),
-        Err(why) => Err(StoreError::disk("locked", &lock_path)(why)),
+        Err(why) => Err(StoreError::disk("written", path)(why)),
     }
 }
 

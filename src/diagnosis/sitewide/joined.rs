@@ -47,6 +47,7 @@ pub(super) fn enter(survey: &Survey<'_>, odds: &mut Odds) {
     } else {
         0.0
     };
+    let mut room = Room::default();
     for (place, one) in order.iter().enumerate() {
         for other in &order[place + 1..] {
             let d = read[*other].weigher.own.ln_m - read[*one].weigher.own.ln_m;
@@ -58,7 +59,7 @@ pub(super) fn enter(survey: &Survey<'_>, odds: &mut Odds) {
             }
             let (a, b) = ((*one).min(*other), (*one).max(*other));
             let lines = (&read[a], &read[b]);
-            if let Some(ln) = ln_joined(survey, lines, (&racks[a], &racks[b])) {
+            if let Some(ln) = ln_joined(survey, lines, (&racks[a], &racks[b]), &mut room) {
                 let ln_odds = ln_rate + ln - read[a].weigher.ln_own - read[b].weigher.ln_own;
                 odds.enter(&[a, b], ln_odds, || What::Joined);
             }
@@ -66,11 +67,19 @@ pub(super) fn enter(survey: &Survey<'_>, odds: &mut Odds) {
     }
 }
 
+/// Weights of the types of one line and of the other: a large site has millions of pairs.
+#[derive(Default)]
+struct Room {
+    weights: Vec<f64>,
+    more: Vec<f64>,
+}
+
 /// ln of the joint density of both readings; none where it is next to nothing.
 fn ln_joined(
     survey: &Survey<'_>,
     (a, b): (&Read<'_>, &Read<'_>),
     (at_a, at_b): (&AtRack, &AtRack),
+    Room { weights, more }: &mut Room,
 ) -> Option<f64> {
     let common = &survey.common;
     let total = at_a.admittance() + at_b.admittance();
@@ -78,32 +87,45 @@ fn ln_joined(
     let ln_z = -siemens.ln();
     let contacts = common.contacts(siemens);
     let (first, second) = (&a.weigher, &b.weigher);
-    let mut weights = vec![0.0; first.line.types.len()];
-    let mut more = vec![0.0; second.line.types.len()];
-    let own = at_a.part_of(total, &mut weights) + at_b.part_of(total, &mut more);
+    weights.clear();
+    weights.resize(first.line.types.len(), 0.0);
+    more.clear();
+    more.resize(second.line.types.len(), 0.0);
+    let own = at_a.part_of(total, weights) + at_b.part_of(total, more);
     let off = first.own.ln_m - ln_z;
     if !off.is_finite() || off * off > REACH * REACH * (own + contacts + first.own.digit + SHARED) {
         return None;
     }
-    let mut types: Vec<TypeId> = first.line.types.clone();
-    for (of, weight) in second.line.types.iter().zip(more) {
-        match types.iter().position(|it| it == of) {
-            Some(at) => weights[at] += weight,
-            None => {
-                types.push(of.clone());
-                weights.push(weight);
+    // Most lines have the same types as the next: what is ready for them is not made again.
+    let other_types;
+    let joint = if first.line.types == second.line.types {
+        for (weight, more) in weights.iter_mut().zip(&*more) {
+            *weight += more;
+        }
+        &first.joint
+    } else {
+        let mut types: Vec<TypeId> = first.line.types.clone();
+        for (of, weight) in second.line.types.iter().zip(&*more) {
+            match types.iter().position(|it| it == of) {
+                Some(at) => weights[at] += weight,
+                None => {
+                    types.push(of.clone());
+                    weights.push(*weight);
+                }
             }
         }
-    }
-    // Most lines have the same types as the next: what is ready for them is not made again.
-    let more_types = (types.len() > first.line.types.len()).then(|| common.joint(&types));
-    let joint = more_types.as_ref().unwrap_or(&first.joint);
+        other_types = common.joint(&types);
+        &other_types
+    };
     let from = common.meters.len();
     let (g, h) = (first.own.meter, second.own.meter);
-    let seen = |one, other| shared_part(joint, (one, other), from, &weights);
+    let seen = |one, other| shared_part(joint, (one, other), from, weights);
     let (mean, variance) = seen(g, g);
     let first_variance = own + variance + contacts + first.own.digit;
     let first_off = first.own.ln_m - ln_z - mean;
+    if first_off * first_off > REACH * REACH * first_variance {
+        return None;
+    }
     let (mean, variance) = seen(h, h);
     let second_variance = own + variance + contacts + second.own.digit;
     let second_off = second.own.ln_m - ln_z - mean;
