@@ -311,7 +311,10 @@ fn a_list_item_is_told_once_for_all_amplifiers() {
     };
     let zeroed = told("leads zeroed");
     assert_eq!(zeroed.len(), 1);
-    assert_eq!(zeroed[0][1], "visit-1, meter (engineer A, 2026-11-24 08:50)");
+    assert_eq!(
+        zeroed[0][1],
+        "visit-1, meter (engineer A, 2026-11-24 08:50)"
+    );
     let off = told("Both cores off");
     assert!(off[0][1].starts_with("A1 10 of 10 (engineer A"), "{off:?}");
     // Asked of the lines that were worked on, as in what stands in the way of signing.
@@ -547,8 +550,12 @@ fn an_output_that_is_past_its_limit_beside_a_short_that_is_off_says_so_on_every_
     let document = record(data);
     let told = markdown(&document);
     // 100^2 V2 over 126, 251, 350 and 135 ohm; PH-5 as drawn takes 7.5 W.
-    let now: f64 = [126.0, 251.0, 350.0, 135.0].map(|ohm| 1e4 / ohm).iter().sum();
-    let wanted = format!("NOW past what it may carry: A1 out 1, {now:.1} W of at most 192.0 W; PH-5 reads");
+    let now: f64 = [126.0, 251.0, 350.0, 135.0]
+        .map(|ohm| 1e4 / ohm)
+        .iter()
+        .sum();
+    let wanted =
+        format!("NOW past what it may carry: A1 out 1, {now:.1} W of at most 192.0 W; PH-5 reads");
     assert!(told.contains(&wanted), "{wanted}");
     assert!(told.contains("reads as good as short: PH-4 to A1 out 1."));
     for column in ["likeliest why", "by when"] {
@@ -556,11 +563,16 @@ fn an_output_that_is_past_its_limit_beside_a_short_that_is_off_says_so_on_every_
         let row = table.rows.iter().find(|it| it.cells[0] == "A1 out 1");
         let row = row.unwrap_or_else(|| panic!("{column}"));
         let cells = row.cells.join(" ");
-        assert!(cells.contains(&format!("{now:.1} W")) && cells.contains("without PH-4"), "{cells}");
+        assert!(
+            cells.contains(&format!("{now:.1} W")) && cells.contains("without PH-4"),
+            "{cells}"
+        );
     }
     assert!(data.review.iter().any(|it| it.of == "A1 out 1" && it.open));
     // The chart has a bar for what is on it.
-    let chart = pictures(&document).find(|it| it.title.starts_with("Load ")).unwrap();
+    let chart = pictures(&document)
+        .find(|it| it.title.starts_with("Load "))
+        .unwrap();
     let bar = |it: &Primitive| matches!(it, Primitive::Box { y, w, .. } if *y == 1.0 && *w > 0.0);
     assert!(chart.primitives.iter().any(bar));
 }
@@ -578,7 +590,11 @@ fn what_is_live_or_unknown_or_was_not_touched_is_told_apart() {
     }
     let left = table(&document, "ticked by");
     assert!(left.rows.iter().all(|it| !it.cells[2].is_empty()));
-    for (label, now) in [("CF-3", "untouched"), ("SD-1", "not known"), ("GP-1", "untouched")] {
+    for (label, now) in [
+        ("CF-3", "untouched"),
+        ("SD-1", "not known"),
+        ("GP-1", "untouched"),
+    ] {
         let row = left.rows.iter().find(|it| it.cells[0] == label).unwrap();
         assert_eq!(row.cells[2], now, "{label}");
     }

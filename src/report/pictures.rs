@@ -78,7 +78,10 @@ pub fn loads(data: &Assessment) -> Picture {
     const OVER: usize = 10;
     let mut primitives = Vec::new();
     let headroom = |row: &OutputRow| {
-        let share = row.limit_w.zip(row.rated_w).map(|(most, rated)| 1.0 - most / rated);
+        let share = row
+            .limit_w
+            .zip(row.rated_w)
+            .map(|(most, rated)| 1.0 - most / rated);
         Fraction(share.unwrap_or_else(|| limit(data, "headroom")))
     };
     // Beside a line that must not be connected, what the others take.

@@ -15,7 +15,8 @@ pub fn output_words(site: &Site, analyst: &Analyst, at: usize) -> String {
     let of = &plan.outputs[at];
     let result = analyst.output(site, at, None);
     let rated = of.rated.map_or_else(String::new, show::marked_watt);
-    let why = output(site, analyst, at).map_or_else(String::new, |why| format!(": {}", why.words()));
+    let why =
+        output(site, analyst, at).map_or_else(String::new, |why| format!(": {}", why.words()));
     let now = result.now.load.map_or_else(String::new, show::watt);
     let Some(load) = result.carries.load else {
         let stops = result.carries.stops.iter();
@@ -38,5 +39,8 @@ pub fn output_words(site: &Site, analyst: &Analyst, at: usize) -> String {
         true => format!(" with every line on, {now} now"),
         false => String::new(),
     };
-    format!("carries {} on a rating of {rated}{now}{drawn}{why}", show::watt(load))
+    format!(
+        "carries {} on a rating of {rated}{now}{drawn}{why}",
+        show::watt(load)
+    )
 }

@@ -46,9 +46,7 @@ pub(super) fn unticked(site: &Site, scope: &Ref) -> Vec<(usize, Ref, String)> {
         }
         let asked = |row: &ListRow<'_>, line: usize| {
             // That a line is back on is another matter: it is OFF until then.
-            row.item.item != CORES_ON
-                && in_scope.contains(&line)
-                && is_asked(site, row.item, line)
+            row.item.item != CORES_ON && in_scope.contains(&line) && is_asked(site, row.item, line)
         };
         let waits: Vec<ListRow<'_>> = lists
             .rows(at)

@@ -78,7 +78,11 @@ fn done(story: &[StoryRow], mended: bool) -> Vec<String> {
     let mut out = Vec::new();
     for run in story.chunk_by(|a, b| day(a) == day(b)) {
         let Some((date, by)) = day(&run[0]) else {
-            let since = if mended { "; a guess, and the reading since fits no fault" } else { "" };
+            let since = if mended {
+                "; a guess, and the reading since fits no fault"
+            } else {
+                ""
+            };
             out.extend(run.iter().map(|row| format!("{}{since}.", row.words)));
             continue;
         };

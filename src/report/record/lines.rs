@@ -118,7 +118,10 @@ fn coarse(data: &Assessment) -> String {
     let lines: Vec<&str> = lines.map(|row| row.line.as_str()).collect();
     match lines.is_empty() {
         true => String::new(),
-        false => format!(", mostly the last digit of the display on {}", listed(&lines)),
+        false => format!(
+            ", mostly the last digit of the display on {}",
+            listed(&lines)
+        ),
     }
 }
 

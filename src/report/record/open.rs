@@ -94,14 +94,29 @@ fn not_done(data: &Assessment) -> Vec<Vec<String>> {
     let ends = |words: &'static str| open(&|row: &ReviewRow| row.text.ends_with(words));
     let starts = |words: &'static str| open(&|row: &ReviewRow| row.text.starts_with(words));
     let unknown = data.lines.iter().filter(|row| left::is_not_known(row));
-    let again = data.lines.iter().filter(|row| row.insulation_before.is_some());
+    let again = data
+        .lines
+        .iter()
+        .filter(|row| row.insulation_before.is_some());
     let kinds = [
         (starts("not read"), "line", "not read"),
         (starts("OFF "), "line", "OFF the amplifier, not back on"),
-        (unknown.count(), "line", "read, and not ticked as taken off: whether on or OFF is not known"),
+        (
+            unknown.count(),
+            "line",
+            "read, and not ticked as taken off: whether on or OFF is not known",
+        ),
         (ends(UNHEARD), "line", "loudspeakers not listened to"),
-        (starts("insulation asked"), "line", "insulation asked for and not read"),
-        (again.count(), "line", "insulation read before a repair, to be read again"),
+        (
+            starts("insulation asked"),
+            "line",
+            "insulation asked for and not read",
+        ),
+        (
+            again.count(),
+            "line",
+            "insulation read before a repair, to be read again",
+        ),
         (starts(TICK), "item", "of the lists not ticked, see Checks"),
     ];
     let kinds = kinds.into_iter().filter(|(number, ..)| *number > 0);
@@ -203,9 +218,9 @@ fn open_matters(data: &Assessment) -> Vec<Vec<String>> {
             _ => rows.push((matter, count, of)),
         }
     }
-    let cells = rows.into_iter().map(|(matter, count, of)| {
-        vec![matter, count.to_string(), of]
-    });
+    let cells = rows
+        .into_iter()
+        .map(|(matter, count, of)| vec![matter, count.to_string(), of]);
     cells.collect()
 }
 

@@ -90,7 +90,10 @@ fn noted(row: &LineRow) -> Option<&str> {
 
 /// Behind a level control that is suspected to be down: that nobody ticked that all were up.
 fn controls(data: &Assessment, row: &LineRow) -> &'static str {
-    let down = row.hints.first().is_some_and(|hint| hint.fault == "control-down");
+    let down = row
+        .hints
+        .first()
+        .is_some_and(|hint| hint.fault == "control-down");
     let open = |it: &TickedRow| {
         it.amplifier == row.amplifier && it.item == "controls-up" && it.is.is_none()
     };
