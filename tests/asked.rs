@@ -316,7 +316,14 @@ fn a_suspect_has_one_figure_wherever_it_stands_and_advice_goes_to_the_likeliest_
     let why = table(&document, "likeliest why");
     let mended = why.rows.iter().find(|it| it.cells[0] == "PH-1").unwrap();
     assert!(mended.cells[4].starts_with("as found, a guess: "));
-    assert!(mended.cells[4].ends_with("; cause found: not noted"));
+    assert!(mended.cells[4].ends_with("; noted then: terminals in J-1 green with damp"));
+    assert!(
+        points(&document, "PH-1, ").contains("; a guess, and the reading since fits no fault.")
+    );
+    assert_eq!(
+        line(data, "CH-1").to_do[0],
+        "listen at LS-01, then at the 7 others as likely"
+    );
     assert!(points(&document, "PH-1, ").contains("(noted: terminals in J-1 green with damp)"));
     assert!(line(data, "CF-1").to_do[0].starts_with("turn it up, read it again: "));
 }
@@ -337,7 +344,9 @@ fn a_type_that_draws_less_names_its_lines_and_a_dead_loudspeaker_that_does_not_s
         .find(|it| it.fault == "common-type")
         .unwrap();
     for row in &data.lines {
-        let has = row.nodes.iter().any(|it| it.of_type == hint.of_type);
+        // Of a line that nobody read nothing was learned.
+        let read = row.measured.is_some();
+        let has = read && row.nodes.iter().any(|it| it.of_type == hint.of_type);
         assert_eq!(
             labels.split(", ").any(|it| it == row.line),
             has,
@@ -356,6 +365,16 @@ fn a_type_that_draws_less_names_its_lines_and_a_dead_loudspeaker_that_does_not_s
         .iter()
         .filter(|it| it.kind == "lost-in-tolerance");
     assert_eq!(lines, wanted.count());
+    // One of n equal taps takes 1 / n away, load over load: of ten 10 %, of twelve 8.3 %.
+    let ten = &lost
+        .rows
+        .iter()
+        .find(|it| it.cells[1] == "10")
+        .unwrap()
+        .cells[2];
+    assert!(ten.ends_with("10.0 %"), "{ten}");
+    let twelve = lost.rows.iter().find(|it| it.cells[1] == "12").unwrap();
+    assert_eq!(twelve.cells[2], "8.3 %");
     assert!(!markdown(&document).contains("dead unseen"));
 }
 

@@ -148,3 +148,30 @@ fn a_line_taken_off_once_more_after_it_went_back_is_not_back_on_any_of_the_three
         lines.map(|it| it.lines.len()).sum::<usize>() - 1
     );
 }
+
+#[test]
+fn insulation_read_before_a_repair_has_its_steps_asked_for_and_so_has_a_line_that_is_back_on() {
+    let mut pen = Pen::on(hall());
+    pen.tick(CORES_OFF, vec![Ref::Line("H-1".into())]);
+    pen.read_as_drawn("H-1");
+    insulation(&mut pen, "H-1");
+    pen.repair("H-1", "joint remade", None);
+    pen.read_as_drawn("H-1");
+    pen.tick(CORES_ON, vec![Ref::Line("H-1".into())]);
+    // A test at 500 V was made, whatever was mended after it.
+    for (item, words) in [
+        ("devices-off", "devices off at both ends"),
+        ("far-ends-warned", "nobody touching, ends warned"),
+        ("cores-joined", "cores joined, against earth"),
+        ("discharged", "both cores discharged"),
+    ] {
+        assert_eq!(in_record(&pen.site, item), Some((None, Some([0, 1]))));
+        let wanted = format!("not ticked: {words}, H-1");
+        assert_eq!(in_review(&pen.site, item), Some(wanted));
+        let (brief, _) = words.split_once(',').unwrap_or((words, ""));
+        let row = on_screen(&pen.site, &format!("H-1     {brief}"));
+        assert_eq!(row.len(), 1, "{row:?}");
+        pen.tick(item, vec![Ref::Line("H-1".into())]);
+        assert_eq!(in_review(&pen.site, item), None);
+    }
+}

@@ -193,6 +193,15 @@ fn check_lines(data: &Value, heads: &[String], rows: &[Vec<String>]) {
     }
 }
 
+/// On A3 nobody ticked a line as taken off before it was read; on A4 and A5 nothing was done.
+fn on_it_now(output: &Value, known: impl Fn(Option<f64>) -> String) -> String {
+    match output["amplifier"].as_str().unwrap() {
+        "A3" => "not known".to_owned(),
+        "A4" | "A5" => "untouched".to_owned(),
+        _ => known(output["on_now_w"].as_f64()),
+    }
+}
+
 #[track_caller]
 fn check_outputs(data: &Value, heads: &[String], rows: &[Vec<String>]) {
     let outputs = data["outputs"].as_array().unwrap();
@@ -206,7 +215,7 @@ fn check_outputs(data: &Value, heads: &[String], rows: &[Vec<String>]) {
                 "every line on",
                 known(output["load_w"].as_f64().filter(|_| !short)),
             ),
-            ("on it now", known(output["on_now_w"].as_f64())),
+            ("on it now", on_it_now(output, known)),
             ("at most", known(output["limit_w"].as_f64())),
             ("all as drawn", known(output["drawn_w"].as_f64())),
         ] {

@@ -131,7 +131,7 @@ fn a_short_has_no_deviation_in_the_record_and_places_behind_a_shared_cause_say_w
         .find(|row| row.starts_with("Suspect: "))
         .unwrap();
     assert!(
-        note.contains("the odds that the one fault sits there"),
+        note.contains("the odds that the one fault, of whatever kind, sits there"),
         "{note}"
     );
 }
@@ -311,10 +311,14 @@ fn a_list_item_is_told_once_for_all_amplifiers() {
     };
     let zeroed = told("leads zeroed");
     assert_eq!(zeroed.len(), 1);
-    assert_eq!(zeroed[0][1], "A1, A2, A3 (engineer A, 2026-11-24 08:50)");
+    assert_eq!(
+        zeroed[0][1],
+        "visit-1, meter (engineer A, 2026-11-24 08:50)"
+    );
     let off = told("Both cores off");
     assert!(off[0][1].starts_with("A1 10 of 10 (engineer A"), "{off:?}");
-    assert!(off[0][2].contains("A2 1 of 11") && off[0][2].contains("A3 5 of 5"));
+    // Asked of the lines that were worked on, as in what stands in the way of signing.
+    assert_eq!(off[0][2], "A3 4 of 4");
 }
 
 #[test]
@@ -533,4 +537,96 @@ fn the_load_of_a_short_is_not_known_and_too_noisy_to_tell_is_no_answer() {
     assert_eq!(rows[0].cells[..3], ["L-1", "too noisy to tell", "LS-1"]);
     assert!(!rows[0].strong);
     assert!(markdown(&document).contains("Listened to 0 of"));
+}
+
+#[test]
+fn an_output_that_is_past_its_limit_beside_a_short_that_is_off_says_so_on_every_list() {
+    let data = glasshouse();
+    let row = &data.outputs[0];
+    // Of A1 out 1, 240 W with a fifth kept free, PH-4 is short and OFF.
+    assert_eq!(row.stop, ["PH-4"]);
+    assert!((row.limit_w.unwrap() - 0.8 * 240.0).abs() < 1e-9);
+    assert!(row.on_now_w.unwrap() > row.limit_w.unwrap());
+    let document = record(data);
+    let told = markdown(&document);
+    // 100^2 V2 over 126, 251, 350 and 135 ohm; PH-5 as drawn takes 7.5 W.
+    let now: f64 = [126.0, 251.0, 350.0, 135.0]
+        .map(|ohm| 1e4 / ohm)
+        .iter()
+        .sum();
+    let wanted =
+        format!("NOW past what it may carry: A1 out 1, {now:.1} W of at most 192.0 W; PH-5 reads");
+    assert!(told.contains(&wanted), "{wanted}");
+    assert!(told.contains("reads as good as short: PH-4 to A1 out 1."));
+    for column in ["likeliest why", "by when"] {
+        let table = table(&document, column);
+        let row = table.rows.iter().find(|it| it.cells[0] == "A1 out 1");
+        let row = row.unwrap_or_else(|| panic!("{column}"));
+        let cells = row.cells.join(" ");
+        assert!(
+            cells.contains(&format!("{now:.1} W")) && cells.contains("without PH-4"),
+            "{cells}"
+        );
+    }
+    assert!(data.review.iter().any(|it| it.of == "A1 out 1" && it.open));
+    // The chart has a bar for what is on it.
+    let chart = pictures(&document)
+        .find(|it| it.title.starts_with("Load "))
+        .unwrap();
+    let bar = |it: &Primitive| matches!(it, Primitive::Box { y, w, .. } if *y == 1.0 && *w > 0.0);
+    assert!(chart.primitives.iter().any(bar));
+}
+
+#[test]
+fn what_is_live_or_unknown_or_was_not_touched_is_told_apart() {
+    let data = glasshouse();
+    let document = record(data);
+    let told = markdown(&document);
+    assert!(told.contains("Out of tolerance, and BACK ON the amplifier, 3: PH-5, FH-1, FH-3."));
+    let why = table(&document, "likeliest why");
+    for label in ["PH-5", "FH-1", "FH-3"] {
+        let row = why.rows.iter().find(|it| it.cells[0] == label).unwrap();
+        assert_eq!(row.cells[5], "BACK ON since 2026-11-24 09:29");
+    }
+    let left = table(&document, "ticked by");
+    assert!(left.rows.iter().all(|it| !it.cells[2].is_empty()));
+    for (label, now) in [
+        ("CF-3", "untouched"),
+        ("SD-1", "not known"),
+        ("GP-1", "untouched"),
+    ] {
+        let row = left.rows.iter().find(|it| it.cells[0] == label).unwrap();
+        assert_eq!(row.cells[2], now, "{label}");
+    }
+    // What nobody read is no figure of the line, and says so; what is not done has room for a name.
+    let snags = table(&document, "by when");
+    let row = |what: &str| snags.rows.iter().find(|it| it.cells[0] == what).unwrap();
+    assert!(row("A4 out 1").cells[1].contains("as drawn, nothing read"));
+    assert!(row("A2 out 1").cells[1].contains("with every line on, 36.1 W now"));
+    let unread = data.lines.iter().filter(|it| it.measured.is_none()).count();
+    assert_eq!(row(&format!("{unread} lines")).cells[1], "not read");
+}
+
+#[test]
+fn the_lists_count_the_same_in_the_way_of_signing_and_under_checks() {
+    let document = record(glasshouse());
+    let things = table(&document, "things");
+    let waits = |words: &str| {
+        let row = things.rows.iter().find(|it| it.cells[0].contains(words));
+        row.unwrap_or_else(|| panic!("{words}")).cells[2].clone()
+    };
+    let checks = table(&document, "not ticked");
+    let open = |words: &str| {
+        let row = checks.rows.iter().find(|it| it.cells[0].contains(words));
+        row.unwrap_or_else(|| panic!("{words}")).cells[2].clone()
+    };
+    assert_eq!(waits("both cores discharged"), "A1 (PH-1), A2 (CH-1, LH-2)");
+    assert_eq!(open("Both cores discharged"), "A1 1 of 1, A2 2 of 2");
+    assert_eq!(
+        waits("joints closed"),
+        "A1 (10 lines), A2 (10 lines), A3 (SD-1, SD-2, SD-3, SD-4)"
+    );
+    assert_eq!(open("Joints closed"), "A1 10 of 10, A2 10 of 10, A3 4 of 4");
+    assert_eq!(waits("meter off"), "visit-1");
+    assert_eq!(open("Meter off"), "visit-1");
 }

@@ -25,7 +25,7 @@ const SWEEPS: usize = 60;
 /// Done when nothing moves by more than so much of its spread.
 const STILL: f64 = 1e-4;
 /// Spread of ln(read / true) on a known resistor beside last digit and contacts. \[assumed\]
-const CHECK_SPREAD: f64 = 0.006;
+pub const CHECK_SPREAD: f64 = 0.006;
 
 /// A reading of a known resistor.
 #[derive(Clone, Debug, PartialEq)]

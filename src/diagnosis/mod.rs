@@ -68,7 +68,7 @@ pub use fault::{FAULTS, Fault, FaultType, Form, List};
 pub use hints::{Hint, Place};
 pub use hypothesis::{Hypothesis, WeightedFault, possible_faults};
 pub use kind::FaultKind;
-pub use learn::{KnownResistor, Learned, learn};
+pub use learn::{CHECK_SPREAD, KnownResistor, Learned, learn};
 pub use next_test::{NextKind, NextTest};
 pub use parallel::one_of_many;
 pub use posterior::Posterior;

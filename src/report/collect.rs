@@ -8,7 +8,7 @@ use super::record_rows::{
     TickedRow,
 };
 use crate::analysis::{Analyst, DesignCheck, learned_rates};
-use crate::quantity::{Decibel, Watt, show};
+use crate::quantity::{Decibel, Fraction, Watt, show};
 use crate::review::{self, ListStands, Lists, calibration, entry_words, label_of, scope_words};
 use crate::site::{
     CORES_OFF, CORES_ON, Do, Entry, Figure, ListWhen, NodeIs, NodePlan, Reads, Ref, Site, in_order,
@@ -193,6 +193,11 @@ pub(super) fn ticks(site: &Site) -> Vec<TickedRow> {
                 .filter(|row| !matches!(row.stands, ListStands::Nothing(_)))
                 .count();
             let of_lines = rows.iter().any(|row| row.line.is_some());
+            let here = rows.iter().filter(|row| {
+                let asked = |line| review::is_asked(site, item, line);
+                row.line.is_some_and(asked) && !matches!(row.stands, ListStands::Nothing(_))
+            });
+            let ticked = here.clone().filter(|row| row.stands.done().is_some());
             let tick = done.iter().copied().max_by(|a, b| in_order(a, b));
             let why = tick.and_then(review::not_here);
             out.push(TickedRow {
@@ -206,6 +211,7 @@ pub(super) fn ticks(site: &Site) -> Vec<TickedRow> {
                 text: item.full,
                 is: tick.map(|_| if why.is_some() { "not here" } else { "done" }),
                 lines: of_lines.then_some([done.len(), asked]),
+                worked: of_lines.then(|| [ticked.count(), here.count()]),
                 why: why.map(str::to_owned),
                 by: tick.map(|entry| entry.by.clone()),
                 at: tick.map(|entry| entry.at.to_string()),
@@ -336,25 +342,27 @@ pub(super) fn design(site: &Site, analyst: &Analyst) -> Vec<DesignRow> {
             shows: None,
         });
     }
+    // Load over load, less one, as every deviation: a dead loudspeaker takes that much away.
+    let less = |ln: Fraction| Fraction(-(-ln.get()).exp_m1());
     for it in check.lost {
         out.push(DesignRow {
             kind: "lost-in-tolerance",
             of: plan.lines[it.line].label.clone(),
             text: format!(
-                "a reading does not show one dead loudspeaker of {}: it changes the load by {}, and {} \
+                "a reading does not show one dead loudspeaker of {}: it lowers the load by {}, and {} \
                  would show; listen, or split the line",
                 if it.lost == it.loudspeakers {
                     format!("its {}", it.loudspeakers)
                 } else {
                     format!("{} of its {}", it.lost, it.loudspeakers)
                 },
-                show::percent(it.least_change),
-                show::percent(it.seen_from)
+                show::percent(less(it.least_change)),
+                show::percent(less(it.seen_from))
             ),
             value: it.lost as f64,
             against: it.loudspeakers as f64,
             cable: None,
-            shows: Some([it.least_change.get(), it.seen_from.get()]),
+            shows: Some([it.least_change, it.seen_from].map(|it| less(it).get())),
         });
     }
     out

@@ -44,7 +44,12 @@ pub(super) fn looks(site: &Site, analyst: &Analyst, data: &Assessment, out: &mut
                     .find(|row| row.amplifier == output.amplifier && row.output == output.label);
                 if let Some(row) = row {
                     item(
-                        &format!("{}: {}", output_name(row), output_words(why, row)),
+                        &format!(
+                            "{}: {}{}",
+                            output_name(row),
+                            review::output_words(site, analyst, at),
+                            needed(row)
+                        ),
                         out,
                     );
                 }
@@ -120,17 +125,11 @@ fn line_words(why: Why, row: &LineRow) -> String {
     }
 }
 
-fn output_words(why: Why, row: &OutputRow) -> String {
-    let watts = |it: Option<f64>| it.map_or_else(String::new, |it| show::watt(Watt(it)));
-    let rated = row
-        .rated_w
-        .map_or_else(String::new, |it| show::marked_watt(Watt(it)));
-    format!(
-        "carries {} on a rating of {rated}: {}; {} would leave the headroom",
-        watts(row.load_w),
-        why.words(),
-        watts(row.rating_needed_w)
-    )
+/// `; 152.5 W would leave the headroom`, where a load is known.
+fn needed(row: &OutputRow) -> String {
+    row.rating_needed_w.map_or_else(String::new, |it| {
+        format!("; {} would leave the headroom", show::watt(Watt(it)))
+    })
 }
 
 fn hints(row: &LineRow, out: &mut String) {

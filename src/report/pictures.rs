@@ -77,9 +77,23 @@ pub fn loads(data: &Assessment) -> Picture {
     /// Cells beyond the rating: a bar that fills them goes on.
     const OVER: usize = 10;
     let mut primitives = Vec::new();
-    let headroom = Fraction(limit(data, "headroom"));
-    let words = |row: &OutputRow| match (row.load_w, row.rated_w) {
+    let headroom = |row: &OutputRow| {
+        let share = row
+            .limit_w
+            .zip(row.rated_w)
+            .map(|(most, rated)| 1.0 - most / rated);
+        Fraction(share.unwrap_or_else(|| limit(data, "headroom")))
+    };
+    // Beside a line that must not be connected, what the others take.
+    let load_of = |row: &OutputRow| row.load_w.or(row.on_now_w);
+    let words = |row: &OutputRow| match (load_of(row), row.rated_w) {
         (None, _) => "STOP: must not be connected".to_owned(),
+        (Some(load), Some(rated)) if row.load_w.is_none() => format!(
+            "STOP {}; now {}, {}",
+            row.stop.join(", "),
+            show::watt(Watt(load)),
+            show::percent(Fraction(load / rated))
+        ),
         (Some(load), None) => format!("{}, no rating known", show::watt(Watt(load))),
         (Some(load), Some(rated)) => format!(
             "{} of {}, {}",
@@ -95,8 +109,8 @@ pub fn loads(data: &Assessment) -> Picture {
         let y = (at + 1) as f64;
         let name = format!("{} out {}", row.amplifier, row.output);
         primitives.push(text(0.0, y, cut(&name, LABEL - 1)));
-        if let (Some(load), Some(rated)) = (row.load_w, row.rated_w) {
-            let bar = load_bar(Watt(load), Watt(rated), headroom, BAR);
+        if let (Some(load), Some(rated)) = (load_of(row), row.rated_w) {
+            let bar = load_bar(Watt(load), Watt(rated), headroom(row), BAR);
             primitives.extend(shifted(bar, LABEL as f64, y));
             if load > rated {
                 let cells = BAR as f64 * (load / rated - 1.0);
@@ -112,7 +126,7 @@ pub fn loads(data: &Assessment) -> Picture {
     }
     Picture {
         title: "Load with every line on, against the rating".to_owned(),
-        note: "The first stroke marks where the headroom of the site begins, the second the rating; a bar past it is over."
+        note: "Short stroke: where the headroom begins; long stroke: the rating. STOP: without the line that is named."
             .to_owned(),
         columns: 100,
         rows: data.outputs.len() + 1,
@@ -163,8 +177,8 @@ pub fn deviations(data: &Assessment, rows: &[&LineRow], part: (usize, usize)) ->
             _ if deviation < -full => "<",
             Some("in-tolerance") => "=",
             Some("too-close") => "~",
-            _ if deviation > 0.0 => "+",
-            _ => "-",
+            // A minus would lie on the stroke of its own interval.
+            _ => "x",
         };
         primitives.push(text(x(deviation), y, sign));
         let words = match is_short(data, measured) {
@@ -181,7 +195,7 @@ pub fn deviations(data: &Assessment, rows: &[&LineRow], part: (usize, usize)) ->
     Picture {
         title: format!("Deviation of every line that was read{of}"),
         note: "Load as read over load drawn, less one, with the interval of 95 % of the reading: = in tolerance, \
-               ~ too close to call, + - out, < > beyond the picture. Strokes at the tolerance and at none."
+               ~ too close to call, x out, < > beyond the picture. Strokes at the tolerance and at none."
             .to_owned(),
         columns: 92,
         rows: rows.len() + 1,
@@ -298,7 +312,7 @@ pub fn cable(data: &Assessment, row: &LineRow) -> Picture {
             match (suspected, row.first_site_wide()) {
                 (false, _) => "Runs and taps as drawn.",
                 (true, None) =>
-                    "Suspect: the odds that the one fault sits there; two faults are not counted in.",
+                    "Suspect: the odds that the one fault, of whatever kind, sits there; two faults are not counted in.",
                 (true, Some(_)) =>
                     "Suspect: where the one fault of this line would sit, only if it is not what is seen over all \
                      lines.",

@@ -141,6 +141,10 @@ pub struct TickedRow {
     pub is: Option<&'static str>,
     /// Of an item that is ticked line by line: lines done, of how many.
     pub lines: Option<[usize; 2]>,
+    /// The same of the lines it is asked of, which are those that were worked on, as in what stands in the
+    /// way of signing: no part of the JSON.
+    #[serde(skip)]
+    pub worked: Option<[usize; 2]>,
     /// Why it is not here.
     pub why: Option<String>,
     /// Who.
@@ -198,8 +202,8 @@ pub struct DesignRow {
     pub against: f64,
     /// The smallest standard cable that would do.
     pub cable: Option<String>,
-    /// By how much one dead loudspeaker changes the load, and from which change on a reading shows
-    /// it, as shares: no part of the JSON.
+    /// By how much one dead loudspeaker lowers the load, and from which loss on a reading shows it, as
+    /// shares of the load: no part of the JSON.
     #[serde(skip)]
     pub shows: Option<[f64; 2]>,
 }

@@ -234,6 +234,18 @@ fn likelier<'a>(row: &'a LineRow, first: &'a NextRow) -> &'a NextRow {
     out
 }
 
+/// Behind the place to listen at: that others are as likely, so that nobody stops at the first.
+fn alike(row: &LineRow, next: &NextRow) -> String {
+    let percent = |at: &str| (100.0 * row.suspect_at(at)).round();
+    let wanted = percent(next.at.as_deref().unwrap_or_default());
+    let nodes = row.nodes.iter().filter(|node| node.heard.is_none());
+    let same = nodes.filter(|node| percent(&node.at) == wanted).count();
+    match next.test == "listen" && wanted > 0.0 && same > 1 {
+        true => format!(", then at the {} others as likely", same - 1),
+        false => String::new(),
+    }
+}
+
 /// What a flag asks for; `shared` where something is told of a meter or a type of loudspeaker.
 fn flag(row: &LineRow, why: Why, shared: bool) -> Vec<String> {
     let mut out = Vec::new();
@@ -257,7 +269,8 @@ fn flag(row: &LineRow, why: Why, shared: bool) -> Vec<String> {
                 asked
             }
             (_, None, Some(next), _) => {
-                let mut asked = one(&likelier(row, next).text);
+                let next = likelier(row, next);
+                let mut asked = vec![format!("{}{}", next.text, alike(row, next))];
                 // What a test shows is not mended by it.
                 if matches!(why, Why::Stop | Why::Open | Why::Out | Why::FitsNothing) {
                     asked.push("mend what that shows and read it again".to_owned());

@@ -8,6 +8,7 @@
 
 use super::calibration::{calibration, used};
 use super::cause::{likeliest, of_site};
+use super::output_words::output_words;
 use super::scope::{label_of, lines_in, outputs_in, own_label_of};
 use super::unticked::unticked;
 use super::word::{About, Word, word, word_about};
@@ -357,10 +358,7 @@ impl Making<'_> {
                 && word(entry, decide).is_whole()
                 && since.is_none_or(|since| in_order(since, entry).is_lt())
         });
-        let carries = analyst.output(site, at, None).carries;
-        let load = carries.load.map_or_else(String::new, show::watt);
-        let rated = output.rated.map_or_else(String::new, show::marked_watt);
-        let words = format!("carries {load} on a rating of {rated}: {}", why.words());
+        let words = output_words(site, analyst, at);
         let spoken = said.map(|(entry, decide)| word(entry, decide));
         self.push(Matter::Flagged(why), of, words, spoken, !settled);
     }

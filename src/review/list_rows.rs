@@ -176,9 +176,16 @@ impl<'a> Lists<'a> {
 /// Whether what belongs to an insulation reading is a line's: who read it without being asked had the same
 /// to do first.
 pub(super) fn has_insulation(site: &Site, at: usize) -> bool {
-    let line = &site.plan().lines[at];
-    let history = site.history(&line.id);
-    line.insulation_asked || !history.insulation(site, &history.state()).is_empty()
+    site.plan().lines[at].insulation_asked || insulated(site, at)
+}
+
+/// Whether insulation was read on a line on the latest visit: a repair after it, or the line back on, takes
+/// nothing from what was to be done before the test.
+pub(super) fn insulated(site: &Site, at: usize) -> bool {
+    let history = site.history(&site.plan().lines[at].id);
+    let states = history.states(&site.visit());
+    let mut states = states.iter();
+    states.any(|state| !history.insulation(site, state).is_empty())
 }
 
 /// What was ticked of a line on the visit.

@@ -8,6 +8,7 @@ mod cause;
 mod edit_words;
 mod list;
 mod list_rows;
+mod output_words;
 mod scope;
 mod seal;
 mod stops;
@@ -20,12 +21,13 @@ pub use calibration::{calibration, used};
 pub use cause::likeliest;
 pub use list::{Item, Matter, Review, review};
 pub use list_rows::{ListRow, ListStands, Lists, not_here};
+pub use output_words::output_words;
 pub use scope::{
     WHOLE_SITE, amplifiers_in, has_line, label_of, lines_in, outputs_in, own_label_of, scope_words,
 };
 pub use seal::{Break, Broken, CANON, SealState, Signing, latest_seals, seal, seals, seals_among};
 pub use stops::{Cores, Stands, Stop, Unheard};
-pub use unticked::worked_on;
+pub use unticked::{is_asked, worked_on};
 pub use word::{Word, decide, past_due, word_of_line};
 pub use words::entry_words;
 
@@ -114,10 +116,16 @@ pub fn flagged(site: &Site, analyst: &Analyst) -> Vec<(Why, Flagged)> {
     out
 }
 
-/// The reason for which an output is flagged; one stopped by a line is flagged by that line.
+/// The reason for which an output is flagged. One stopped by a line is flagged by that line; where the line
+/// is OFF, what is on it now still counts.
 #[must_use]
 pub fn output(site: &Site, analyst: &Analyst, at: usize) -> Option<Why> {
-    match analyst.output(site, at, None).carries.word {
+    let result = analyst.output(site, at, None);
+    let word = match result.carries.word {
+        OutputWord::Stop => result.now.word,
+        word => word,
+    };
+    match word {
         OutputWord::Over => Some(Why::Over),
         OutputWord::Tight => Some(Why::Tight),
         OutputWord::Ok | OutputWord::Stop | OutputWord::Unknown => None,

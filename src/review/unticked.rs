@@ -2,9 +2,9 @@
 //!
 //! Never here: what a tick means.
 
-use super::list_rows::{ListRow, Lists};
+use super::list_rows::{ListRow, Lists, insulated};
 use super::scope::{amplifiers_in, lines_in};
-use crate::site::{CORES_OFF, CORES_ON, Do, ListOf, Ref, Site};
+use crate::site::{CORES_OFF, CORES_ON, Do, ListItem, ListOf, Ref, Site};
 
 /// Whether something was read on a line, or it was taken off, on the latest visit.
 #[must_use]
@@ -20,11 +20,11 @@ pub fn worked_on(site: &Site, line: usize) -> bool {
         })
 }
 
-/// Whether insulation was read on a line in its latest state.
-fn insulated(site: &Site, line: usize) -> bool {
-    let history = site.history(&site.plan().lines[line].id);
-    let state = history.state();
-    !history.insulation(site, &state).is_empty()
+/// Whether an item that is ticked line by line is asked of a line: once that was worked on, and before
+/// insulation once that was read, on the latest visit.
+#[must_use]
+pub fn is_asked(site: &Site, item: &ListItem, line: usize) -> bool {
+    worked_on(site, line) && (item.of != ListOf::InsulationLine || insulated(site, line))
 }
 
 /// Items that wait, by their place in [`LISTS`](crate::site::LISTS), with what they are of and in
@@ -38,20 +38,15 @@ pub(super) fn unticked(site: &Site, scope: &Ref) -> Vec<(usize, Ref, String)> {
     let mut of_visit: Vec<(usize, Ref, String)> = Vec::new();
     for at in amplifiers_in(site, scope) {
         let amplifier = &plan.amplifiers[at];
-        let worked: Vec<usize> = plan.outputs[amplifier.outputs.clone()]
+        let mut lines = plan.outputs[amplifier.outputs.clone()]
             .iter()
-            .flat_map(|output| output.lines.clone())
-            .filter(|line| worked_on(site, *line))
-            .collect();
-        if worked.is_empty() {
+            .flat_map(|output| output.lines.clone());
+        if !lines.any(|line| worked_on(site, line)) {
             continue;
         }
         let asked = |row: &ListRow<'_>, line: usize| {
             // That a line is back on is another matter: it is OFF until then.
-            row.item.item != CORES_ON
-                && worked.contains(&line)
-                && in_scope.contains(&line)
-                && (row.item.of != ListOf::InsulationLine || insulated(site, line))
+            row.item.item != CORES_ON && in_scope.contains(&line) && is_asked(site, row.item, line)
         };
         let waits: Vec<ListRow<'_>> = lists
             .rows(at)

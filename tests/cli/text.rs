@@ -263,8 +263,8 @@ fn every_flagged_line_stands_in_the_list_with_its_likeliest_hints() {
             .all(|label| named.iter().any(|it| it == label)),
         "{named:?}"
     );
-    // Nine lines, and the two outputs that PH-4 does not stop.
-    assert_eq!(named.len(), flagged.len() + 2, "{named:?}");
+    // Nine lines, and three outputs: A1 out 1 is past its headroom even while PH-4, which stops it, is OFF.
+    assert_eq!(named.len(), flagged.len() + 3, "{named:?}");
     assert_eq!(named[0], "PH-4", "what must not be connected comes first");
 }
 

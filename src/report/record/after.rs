@@ -70,7 +70,7 @@ fn is_pictured(row: &LineRow) -> bool {
 }
 
 /// What was done, in order: one point for what one person did on one day.
-fn done(story: &[StoryRow]) -> Vec<String> {
+fn done(story: &[StoryRow], mended: bool) -> Vec<String> {
     let day = |row: &StoryRow| {
         let said = row.said.as_ref()?;
         Some((said.at.get(..10)?.to_owned(), said.by.clone()))
@@ -78,7 +78,12 @@ fn done(story: &[StoryRow]) -> Vec<String> {
     let mut out = Vec::new();
     for run in story.chunk_by(|a, b| day(a) == day(b)) {
         let Some((date, by)) = day(&run[0]) else {
-            out.extend(run.iter().map(|row| format!("{}.", row.words)));
+            let since = if mended {
+                "; a guess, and the reading since fits no fault"
+            } else {
+                ""
+            };
+            out.extend(run.iter().map(|row| format!("{}{since}.", row.words)));
             continue;
         };
         let rows = run.iter().map(|row| {
@@ -133,7 +138,7 @@ fn story(data: &Assessment, row: &LineRow, out: &mut Document) {
                 .map(|words| format!("Suspected, {words}.")),
         );
     }
-    points.extend(done(&row.story));
+    points.extend(done(&row.story, row.is_mended()));
     if let Some(word) = &row.word {
         points.push(format!("Word: {word}."));
     }
@@ -171,7 +176,7 @@ fn tested(data: &Assessment, text: &str) -> String {
     }
 }
 
-/// The lines that have a loudspeaker of the type that is told of.
+/// The lines that were read and have a loudspeaker of the type that is told of: of others nothing was learned.
 fn of_type(data: &Assessment, hint: &SiteHintRow) -> String {
     let Some(of) = &hint.of_type else {
         return String::new();
@@ -181,7 +186,8 @@ fn of_type(data: &Assessment, hint: &SiteHintRow) -> String {
             .iter()
             .any(|node| node.of_type.as_ref() == Some(of))
     };
-    let lines = data.lines.iter().filter(has);
+    let lines = data.lines.iter().filter(|row| row.measured.is_some());
+    let lines = lines.filter(has);
     let lines: Vec<&str> = lines.map(|row| row.line.as_str()).collect();
     format!("; on {}", listed(&lines))
 }

@@ -45,6 +45,9 @@ fn insulation_rows(data: &Assessment, table: &mut Table) {
     }
 }
 
+/// What an ohmmeter reads with.
+const DIRECT: &str = "direct current";
+
 pub(super) fn insulation(data: &Assessment, out: &mut Document) {
     out.chapter("Insulation, and other readings");
     let mut table = Table::new(&[
@@ -71,7 +74,7 @@ pub(super) fn insulation(data: &Assessment, out: &mut Document) {
             .filter(|it| it.reads != Reads::Insulation)
         {
             let kind = match it.reads {
-                Reads::Dc => "direct current",
+                Reads::Dc => DIRECT,
                 _ => "impedance",
             };
             let before = if it.before_repair {
@@ -90,7 +93,15 @@ pub(super) fn insulation(data: &Assessment, out: &mut Document) {
         }
     }
     if !table.rows.is_empty() {
-        out.text("Readings that no verdict hangs on; they weigh in what is suspected:");
+        let dc = table.rows.iter().any(|row| row.cells[1] == DIRECT);
+        out.text(format!(
+            "Readings that no verdict hangs on; they weigh in what is suspected{}:",
+            if dc {
+                ". At direct current there is no figure to hold them against: the resistance of windings is not drawn"
+            } else {
+                ""
+            }
+        ));
         out.table(table);
     }
 }

@@ -4,7 +4,7 @@ use super::super::document::{Document, Table};
 use super::super::record_rows::LimitRow;
 use super::super::rows::Assessment;
 use super::{expanded, minute, plain_table, reads_words};
-use crate::diagnosis::FAULTS;
+use crate::diagnosis::CHECK_SPREAD;
 use crate::quantity::{Decibel, Fraction, Ohm, show};
 
 pub(super) fn instruments(data: &Assessment, out: &mut Document) {
@@ -46,19 +46,20 @@ pub(super) fn instruments(data: &Assessment, out: &mut Document) {
     out.text(
         "Learned: by how much it reads over the true value, from the known resistor and all lines together, with an \
          interval of 95 %; this is why a reading's 95 % is narrower than the accuracy given. Readings, watts and \
-         deviations are printed as read. Only verdicts, p out, suspects and drift take it out.",
+         deviations are printed as read. Only verdicts, p out and suspects take it out.",
     );
     if data.checks.is_empty() {
         out.text("No known resistor was read: a factor of the meter cannot be told from one of the building.");
     }
     let read = data.checks.iter().map(|row| {
         format!(
-            "Known resistor, {} UTC, {}: {} read {}, {}.",
+            "Known resistor, {} UTC, {}: {} read {}, {}; its own standard uncertainty is taken as {} (assumed).",
             minute(&row.at),
             row.instrument,
             show::ohm(Ohm(row.known_ohm)),
             show::ohm(Ohm(row.read_ohm)),
-            show::signed_percent(Fraction(row.deviation))
+            show::signed_percent(Fraction(row.deviation)),
+            show::percent(Fraction(CHECK_SPREAD))
         )
     });
     out.points(read.collect());
@@ -153,12 +154,15 @@ fn lost(data: &Assessment, out: &mut Document) {
         ]
     });
     out.section("Where a reading at the rack does not show one dead loudspeaker");
-    out.text("It changes the load by less than what shows. Listen, or split the line.");
+    out.text(
+        "It lowers the load by less than what shows, which is twice the spread of one reading: the meter by its accuracy \
+         given, contacts, and what the drawing leaves open of types, loudspeakers and lengths. Listen, or split the line.",
+    );
     out.table(plain_table(
         &[
             "lines",
             ">loudspeakers",
-            ">one dead changes the load by",
+            ">one dead lowers the load by",
             ">shows from",
         ],
         rows.collect(),
@@ -190,15 +194,19 @@ pub(super) fn method(data: &Assessment, out: &mut Document) {
          the whole site and taken out, its own uncertainty kept (accuracy / \u{221a}3, rectangular, JCGM 100 \
          4.3.7; last digit; contacts). In tolerance: probability of non-conformity under {}; out of \
          tolerance: over {}; between: too close to call, and it wants a word. The spread of the drawn \
-         value itself is shown beside it and not used.",
+         value itself is not used.",
         show::percent(Fraction(of("tolerance"))),
         number(of("p_out.in_below")),
         number(of("p_out.out_above"))
     ));
+    let faults = data.rates.iter();
+    let faults = faults.map(|row| format!("{} {}", row.fault.replace('-', " "), row.set));
+    let faults: Vec<String> = faults.collect();
     out.text(format!(
         "Insulation: cores joined, against earth (IEC 60364-6). Suspicions are probabilities over no fault, \
-         each single fault and each pair of a list of {}, weighed by assumed rates; they are not findings.",
-        FAULTS.len()
+         each single fault and each pair of these, weighed by the rates behind them, each where it can sit \
+         (assumed): {}. They are not findings.",
+        faults.join(", ")
     ));
     let mut table = Table::new(&["limit or assumption", ">value", ">default", "source"]);
     // Without an earlier visit nothing was held against it.

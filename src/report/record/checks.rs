@@ -6,6 +6,7 @@ use super::super::document::{Document, Table};
 use super::super::record_rows::TickedRow;
 use super::super::rows::Assessment;
 use super::{left, minute};
+use crate::site::{LEADS_ZEROED, ListOf, list_item};
 
 /// So many amplifiers in a cell.
 const MOST_NAMED: usize = 30;
@@ -28,20 +29,32 @@ fn named(labels: &[String], all: usize) -> String {
 }
 
 /// One item of a list over all amplifiers: in full, of which it is done and by whom, of which not.
-fn item_over_amplifiers(rows: &[&TickedRow]) -> Vec<String> {
+fn item_over_amplifiers(data: &Assessment, rows: &[&TickedRow]) -> Vec<String> {
+    // Of the visit it is one tick, not one at each amplifier.
+    let once = list_item(rows[0].item).is_some_and(|it| it.of == ListOf::Visit);
+    let rows = if once { &rows[..1] } else { rows };
+    let with = match data.checks.last() {
+        Some(it) if rows[0].item == LEADS_ZEROED => format!(", {}", it.instrument),
+        _ => String::new(),
+    };
+    let name = |row: &TickedRow| match once {
+        true => format!("{}{with}", data.visit),
+        false => row.amplifier.clone(),
+    };
+
     let mut done: Vec<(String, Vec<String>)> = Vec::new();
     let mut waits: Vec<String> = Vec::new();
     for row in rows {
-        let lines = match row.lines {
+        let lines = match row.worked {
             Some([_, 0]) => continue,
             Some([done, of]) => format!(" {done} of {of}"),
             None => String::new(),
         };
-        if row.lines.is_some_and(|[done, of]| done < of) || row.is.is_none() {
+        if row.worked.is_some_and(|[done, of]| done < of) || row.is.is_none() {
             let left = row
-                .lines
+                .worked
                 .map(|[done, of]| format!(" {} of {of}", of - done));
-            waits.push(format!("{}{}", row.amplifier, left.unwrap_or_default()));
+            waits.push(format!("{}{}", name(row), left.unwrap_or_default()));
         }
         let Some(is) = row.is else { continue };
         let by = row.by.as_deref().unwrap_or_default();
@@ -51,7 +64,7 @@ fn item_over_amplifiers(rows: &[&TickedRow]) -> Vec<String> {
             .as_ref()
             .map_or_else(String::new, |why| format!("{is}, {why}; "));
         let says = format!(" ({why}{by}, {at})");
-        let label = format!("{}{lines}", row.amplifier);
+        let label = format!("{}{lines}", name(row));
         match done.iter_mut().find(|it| it.0 == says) {
             Some(known) => known.1.push(label),
             None => done.push((says, vec![label])),
@@ -76,8 +89,8 @@ pub(super) fn checks(data: &Assessment, out: &mut Document) {
     out.chapter("Checks");
     let untouched = left::untouched(data);
     out.text(
-        "Counts are lines: of the amplifier; of cores back on, those taken off; before insulation, those it was asked \
-         for or read on. A tick records that a thing was done, by whom and when; it is no statement that anything is safe.",
+        "Counts are lines that were read or taken off; of cores back on, those taken off; before insulation, those it was \
+         read on. A tick records that a thing was done, by whom and when; it is no statement that anything is safe.",
     );
     let mut table = Table::new(&["item", "ticked, by whom and when, UTC", "not ticked"]);
     for (list, title) in [
@@ -106,7 +119,7 @@ pub(super) fn checks(data: &Assessment, out: &mut Document) {
                 .copied()
                 .filter(|row| row.item == item)
                 .collect();
-            table.row(item_over_amplifiers(&of));
+            table.row(item_over_amplifiers(data, &of));
         }
     }
     out.table(table);

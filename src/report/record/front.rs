@@ -3,8 +3,8 @@
 use super::super::document::{Block, Document};
 use super::super::record_rows::InstrumentRow;
 use super::super::rows::{Assessment, LineRow};
-use super::left::of_amplifiers;
-use super::{left_out, minute, plain_table, reads_words};
+use super::left::{self, of_amplifiers};
+use super::{left_out, minute, plain_table, reads_words, watts};
 use crate::quantity::Fraction;
 use crate::quantity::show::{self, count};
 
@@ -58,12 +58,15 @@ pub(super) fn cover(data: &Assessment, out: &mut Document) {
             (None, Some(due)) => format!("calibrated until {due}"),
             (None, None) => String::new(),
         };
+        let reads = reads_words(it.reads);
+        let called = match it.instrument == reads {
+            true => String::new(),
+            false => format!(": {}", it.instrument),
+        };
         rows.push(vec![
             "read with".to_owned(),
             format!(
-                "{}: {}, accuracy given as {}, {serial}, {calibrated}",
-                reads_words(it.reads),
-                it.instrument,
+                "{reads}{called}, accuracy given as {}, {serial}, {calibrated}",
                 show::percent(Fraction(it.accuracy))
             ),
         ]);
@@ -167,6 +170,37 @@ fn voice_alarm(data: &Assessment) -> String {
     )
 }
 
+/// Outputs that carry more than they should now, beside a line that must not be connected: what of it is
+/// more than drawn, and whether the reading that says so is in doubt.
+fn past_now(data: &Assessment) -> Vec<String> {
+    let past = data.outputs.iter().filter(|row| left::is_past_now(row));
+    let words = past.map(|row| {
+        let grown = row.grown.iter().filter_map(|it| {
+            let line = data.lines.iter().find(|line| line.line == it.line)?;
+            let doubt = match line.first_site_wide() {
+                Some(_) => ", a suspected reading",
+                None => "",
+            };
+            (!line.off).then(|| {
+                format!(
+                    "; {} reads {} more than drawn{doubt}",
+                    line.line,
+                    watts(Some(it.by_w))
+                )
+            })
+        });
+        format!(
+            "NOW past what it may carry: {} out {}, {} of at most {}{}.",
+            row.amplifier,
+            row.output,
+            watts(row.on_now_w),
+            watts(row.limit_w),
+            grown.collect::<String>()
+        )
+    });
+    words.collect()
+}
+
 pub(super) fn summary(data: &Assessment, out: &mut Document) {
     out.chapter("Summary");
     let with = |word: &str| labels(data.lines.iter().filter(|row| row.verdict == Some(word)));
@@ -199,20 +233,17 @@ pub(super) fn summary(data: &Assessment, out: &mut Document) {
         .iter()
         .filter(|row| !row.stop.is_empty())
         .map(|row| {
-            format!(
-                "{} out {} ({})",
-                row.amplifier,
-                row.output,
-                row.stop.join(", ")
-            )
+            let (amplifier, output) = (&row.amplifier, &row.output);
+            format!("{} to {amplifier} out {output}", row.stop.join(", "))
         })
         .collect();
     if !stopped.is_empty() {
         points.push(format!(
-            "MUST NOT BE CONNECTED, a line reads as good as short: {}.",
+            "MUST NOT BE CONNECTED, reads as good as short: {}.",
             stopped.join("; ")
         ));
     }
+    points.extend(past_now(data));
     for (verdict, text) in [
         ("overloaded", "Over its rating with every line on"),
         ("short-of-headroom", "Short of headroom with every line on"),
@@ -233,6 +264,14 @@ pub(super) fn summary(data: &Assessment, out: &mut Document) {
     } else {
         format!("OFF the amplifier, {}: {}.", off.len(), listed(&off))
     });
+    let live = labels(data.lines.iter().filter(|row| left::is_live(row)));
+    if !live.is_empty() {
+        points.push(format!(
+            "Out of tolerance, and BACK ON the amplifier, {}: {}.",
+            live.len(),
+            listed(&live)
+        ));
+    }
     points.push(voice_alarm(data));
     let asked: usize = data.lines.iter().map(|row| row.asked).sum();
     let heard: usize = data.lines.iter().map(|row| row.heard[0]).sum();
@@ -263,7 +302,7 @@ pub(super) fn summary(data: &Assessment, out: &mut Document) {
         })
         .collect();
     points.push(if reversed.is_empty() {
-        "Polarity was not checked; nobody called a loudspeaker reversed.".to_owned()
+        "Polarity of loudspeakers was not checked; nobody called a loudspeaker reversed.".to_owned()
     } else {
         format!("Polarity called reversed at {}.", reversed.join(", "))
     });

@@ -4,7 +4,7 @@
 
 use super::super::document::{Document, Table};
 use super::super::line_done::SaidRow;
-use super::super::rows::{Assessment, LineRow};
+use super::super::rows::{Assessment, LineRow, OutputRow};
 use super::front::listed;
 use super::minute;
 use crate::quantity::{Decibel, show};
@@ -33,6 +33,33 @@ pub(super) fn untouched(data: &Assessment) -> Vec<&str> {
 /// Read, and nobody ticked that it was off the amplifier then: whether it was is not known.
 pub(super) fn is_not_known(row: &LineRow) -> bool {
     row.done.worked_on && row.done.off.is_none()
+}
+
+/// Out of tolerance, and ticked as put back on the amplifier.
+pub(super) fn is_live(row: &LineRow) -> bool {
+    row.verdict == Some("out-of-tolerance") && !row.off && row.done.on.is_some()
+}
+
+/// Stopped by a line that is OFF, and past what it may carry with the others alone.
+pub(super) fn is_past_now(row: &OutputRow) -> bool {
+    let past = |(now, most)| now > most;
+    !row.stop.is_empty() && row.on_now_w.zip(row.limit_w).is_some_and(past)
+}
+
+/// What is on an output now, where the ticks tell: not where a line was read and nobody ticked that it was
+/// taken off, nor where nothing was read or taken off.
+pub(super) fn on_it_now(data: &Assessment, row: &OutputRow) -> Result<Option<f64>, &'static str> {
+    let lines = || {
+        let own = data.lines.iter();
+        own.filter(|it| it.amplifier == row.amplifier && it.output == row.output)
+    };
+    if lines().any(is_not_known) {
+        Err("not known")
+    } else if lines().all(|it| !it.done.worked_on) {
+        Err("untouched")
+    } else {
+        Ok(row.on_now_w)
+    }
 }
 
 fn labels<'a>(lines: &[&'a LineRow], fits: impl Fn(&LineRow) -> bool) -> Vec<&'a str> {
@@ -94,7 +121,7 @@ fn stands(row: &LineRow) -> [String; 2] {
         (true, _, off) => ["OFF", &said(off.as_ref())],
         (false, on @ Some(_), _) => ["back on", &said(on.as_ref())],
         (false, None, _) if is_not_known(row) => ["not known", ""],
-        (false, None, _) => ["", ""],
+        (false, None, _) => ["untouched", ""],
     };
     [word.to_owned(), by.to_owned()]
 }
@@ -102,7 +129,8 @@ fn stands(row: &LineRow) -> [String; 2] {
 pub(super) fn lines(data: &Assessment, out: &mut Document) {
     out.chapter("How each line is left");
     out.text(
-        "On or OFF the amplifier by the last tick, with when (UTC) and by whom. Heard: loudspeakers that gave any \
+        "On or OFF the amplifier by the last tick, with when (UTC) and by whom; untouched: not read and not taken off on \
+         this visit. Heard: loudspeakers that gave any \
          sound, of those listened to. Far end: level at the loudspeaker that gets least, as drawn.",
     );
     let mut table = Table::new(&[

@@ -3,15 +3,16 @@
 use super::super::document::{Document, Table};
 use super::super::pictures;
 use super::super::rows::{Assessment, LineRow, MeasuredRow};
+use super::front::listed;
 use super::{expanded, left, marked, ohms_text, reading, signed, verdict_words, watts};
 use crate::quantity::{Fraction, Probability, Volt, show};
 
 pub(super) fn outputs(data: &Assessment, out: &mut Document) {
     out.chapter("Amplifiers and their outputs");
     out.text(
-        "On it now: without the lines ticked OFF. Every line on: as read, lines not read as drawn; used, verdict \
-         and the rating needed are of that. All as drawn: what it comes to once every line is as drawn. At most: \
-         the rating less the headroom asked for. No load is lowered by what is known of a meter.",
+        "On it now: by the ticks, without the lines OFF; not known: a line was read, and not ticked as taken off; \
+         untouched: nothing was. Every line on: as read, lines not read as drawn; used, the rating for that and the \
+         verdict are of it. At most: the rating less the headroom. No load is lowered by what is known of a meter.",
     );
     let mut table = Table::new(&[
         "output",
@@ -21,9 +22,9 @@ pub(super) fn outputs(data: &Assessment, out: &mut Document) {
         ">on it now",
         ">every line on",
         ">used",
+        ">rating for that",
         "verdict",
         ">all as drawn",
-        ">rating needed",
         ">lines OFF",
         ">not read",
     ]);
@@ -40,14 +41,9 @@ pub(super) fn outputs(data: &Assessment, out: &mut Document) {
             .map_or_else(String::new, |left| show::percent(Fraction(1.0 - left)));
         let verdict = match row.verdict {
             _ if stops => {
-                let past = row
-                    .on_now_w
-                    .zip(row.limit_w)
-                    .is_some_and(|(now, most)| now > most);
-                let rest = if past {
-                    "; the others take more than it may carry"
-                } else {
-                    ""
+                let rest = match left::is_past_now(row) {
+                    true => "; what is on it now is past at most",
+                    false => "",
                 };
                 format!("STOP: {} must not be connected{rest}", row.stop.join(", "))
             }
@@ -62,12 +58,12 @@ pub(super) fn outputs(data: &Assessment, out: &mut Document) {
                 row.rated_w
                     .map_or_else(|| "not known".to_owned(), |w| marked(Some(w))),
                 watts(row.limit_w),
-                known(row.on_now_w),
+                left::on_it_now(data, row).map_or_else(str::to_owned, known),
                 known(row.load_w.filter(|_| !stops)),
                 used,
+                watts(row.rating_needed_w),
                 verdict,
                 watts(Some(row.drawn_w)),
-                watts(row.rating_needed_w),
                 number(row.off_lines),
                 number(row.unmeasured_lines),
             ],
@@ -91,13 +87,63 @@ fn in_short(verdict: Option<&str>) -> String {
 /// So many lines in one picture.
 const LINES_A_PICTURE: usize = 44;
 
+/// `, with LH-2 EOL, TH-2 EOL`: what is drawn on lines beside loudspeakers, and counts in what they should take.
+fn devices(data: &Assessment) -> String {
+    let of = |row: &LineRow| {
+        let nodes = row.nodes.iter().filter(|node| node.what == "device");
+        let labels = nodes.map(|node| format!("{} {}", row.line, node.at));
+        labels.collect::<Vec<_>>()
+    };
+    let all: Vec<String> = data.lines.iter().flat_map(of).collect();
+    match all.len() {
+        0 => String::new(),
+        1..=MOST_DEVICES => format!(", with {}", all.join(", ")),
+        many => format!(", with {many} devices beside loudspeakers"),
+    }
+}
+
+/// Readings of which the last digit is most of what is uncertain.
+fn coarse(data: &Assessment) -> String {
+    let is = |row: &&LineRow| {
+        let ohms = row.measured.as_ref().and_then(|it| it.ohms.as_f64());
+        let figures = (ohms, row.reading, row.u_rel);
+        let (Some(ohms), Some(reading), Some(u)) = figures else {
+            return false;
+        };
+        // Half a step either way, rectangular, is most of the variance.
+        let digit = reading.step_ohm / 2.0 / 3f64.sqrt() / ohms;
+        !is_stop(data, row) && 2.0 * digit * digit > u * u
+    };
+    let lines = data.lines.iter().filter(is);
+    let lines: Vec<&str> = lines.map(|row| row.line.as_str()).collect();
+    match lines.is_empty() {
+        true => String::new(),
+        false => format!(
+            ", mostly the last digit of the display on {}",
+            listed(&lines)
+        ),
+    }
+}
+
+/// Whether it reads as good as short.
+fn is_stop(data: &Assessment, row: &LineRow) -> bool {
+    data.outputs.iter().any(|it| it.stop.contains(&row.line))
+}
+
+/// So many devices are named.
+const MOST_DEVICES: usize = 8;
+
 pub(super) fn lines(data: &Assessment, out: &mut Document) {
     out.chapter("Lines");
-    out.text(
-        "Should: at the rack, as drawn, cables reckoned. As found, as left: before and after what was mended on this visit. \
-         Deviation: load as left over load drawn, less one. All as read; 95 % (half an interval about the reading) and \
-         p out (probability that the load is out of tolerance) are with what was learned of the meter, see Instruments.",
-    );
+    out.text(format!(
+        "Should: at the rack, as drawn, cables reckoned{}; taps are those of loudspeakers alone. As found, as left: before \
+         and after what was mended on this visit. Deviation: load as left over load drawn, less one, as read: a meter \
+         that reads low makes it too high by as much (see Instruments). 95 %: half the interval that is left once that \
+         is taken out{}. P out: the probability that the load, with that taken out, is out of tolerance; it takes the \
+         reading as it stands, also where that is suspected to be mistaken.",
+        devices(data),
+        coarse(data)
+    ));
     let mut table = Table::new(&[
         "line",
         "zone",
@@ -115,7 +161,7 @@ pub(super) fn lines(data: &Assessment, out: &mut Document) {
     for row in &data.lines {
         let left = row.as_left.as_ref();
         // Of a short the meter and its contacts tell no load.
-        let short = data.outputs.iter().any(|it| it.stop.contains(&row.line));
+        let short = is_stop(data, row);
         let load = left.filter(|_| !short);
         table.strong_row(
             vec![

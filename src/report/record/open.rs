@@ -8,6 +8,7 @@ use super::super::rows::Assessment;
 use super::front::listed;
 use super::wrong::is_about_a_fault;
 use super::{left, plain_table};
+use crate::quantity::show;
 use crate::site::LISTS;
 
 /// Words of one sort, a row a thing: what it is, what is the matter with it, and the word on that. One
@@ -56,6 +57,7 @@ pub(super) fn snags(data: &Assessment, out: &mut Document) {
             String::new(),
         ]);
     }
+    rows.extend(not_done(data));
     if rows.is_empty() {
         out.text("Nothing is left on a snag list.");
     } else {
@@ -82,6 +84,50 @@ pub(super) fn snags(data: &Assessment, out: &mut Document) {
     }
 }
 
+/// What was not done and is agreed with nobody, a row a kind: lines not read, left OFF, not listened to, of
+/// which nobody knows whether they are on; items of the lists.
+fn not_done(data: &Assessment) -> Vec<Vec<String>> {
+    let open = |fits: &dyn Fn(&ReviewRow) -> bool| {
+        let rows = data.review.iter();
+        rows.filter(|row| row.open && fits(row)).count()
+    };
+    let ends = |words: &'static str| open(&|row: &ReviewRow| row.text.ends_with(words));
+    let starts = |words: &'static str| open(&|row: &ReviewRow| row.text.starts_with(words));
+    let unknown = data.lines.iter().filter(|row| left::is_not_known(row));
+    let again = data
+        .lines
+        .iter()
+        .filter(|row| row.insulation_before.is_some());
+    let kinds = [
+        (starts("not read"), "line", "not read"),
+        (starts("OFF "), "line", "OFF the amplifier, not back on"),
+        (
+            unknown.count(),
+            "line",
+            "read, and not ticked as taken off: whether on or OFF is not known",
+        ),
+        (ends(UNHEARD), "line", "loudspeakers not listened to"),
+        (
+            starts("insulation asked"),
+            "line",
+            "insulation asked for and not read",
+        ),
+        (
+            again.count(),
+            "line",
+            "insulation read before a repair, to be read again",
+        ),
+        (starts(TICK), "item", "of the lists not ticked, see Checks"),
+    ];
+    let kinds = kinds.into_iter().filter(|(number, ..)| *number > 0);
+    let rows = kinds.map(|(number, noun, matter)| {
+        let dots = || ".".repeat(20);
+        let of = show::count(number, noun);
+        vec![of, matter.to_owned(), dots(), dots(), String::new()]
+    });
+    rows.collect()
+}
+
 /// Flagged, and without a word that settles it.
 fn is_unsaid(row: &ReviewRow) -> bool {
     row.open
@@ -102,6 +148,9 @@ pub(super) fn in_the_way(data: &Assessment, out: &mut Document) {
     }
     let open = data.review.iter().filter(|row| row.open).count();
     rows.push(vec!["in all".to_owned(), open.to_string(), String::new()]);
+    out.text(
+        "A thing: a matter of a line or output, or an item of the lists at an amplifier, however many of its lines wait.",
+    );
     out.table(plain_table(&["matter, worst first", ">things", "of"], rows));
     let untouched = left::untouched(data);
     if !untouched.is_empty() {
@@ -129,7 +178,6 @@ const TICK: &str = "not ticked: ";
 /// What stands in the way of signing, worst first, each with how many things it is: things with one and
 /// the same matter in one row, and list items that wait for the same amplifiers.
 fn open_matters(data: &Assessment) -> Vec<Vec<String>> {
-    const UNHEARD: &str = " loudspeakers not listened to";
     let mut out: Vec<(String, Vec<String>)> = Vec::new();
     for row in data.review.iter().filter(|row| row.open) {
         let in_brackets = |it: &Option<String>| it.as_ref().map(|it| format!(" ({it})"));
@@ -145,7 +193,7 @@ fn open_matters(data: &Assessment) -> Vec<Vec<String>> {
                     _ => format!("{}{note}{word}", row.of),
                 },
             ),
-            (None, Some((matter, lines))) => (matter, lines.unwrap_or(&row.of).to_owned()),
+            (None, Some((matter, lines))) => (matter, of_lines(&row.of, lines)),
             (None, None) if is_unsaid(row) => (NO_WORD, format!("{}{note}{word}", row.of)),
             (None, None) => (row.text.as_str(), format!("{}{note}{word}", row.of)),
         };
@@ -170,19 +218,27 @@ fn open_matters(data: &Assessment) -> Vec<Vec<String>> {
             _ => rows.push((matter, count, of)),
         }
     }
-    let cells = rows.into_iter().map(|(matter, count, of)| {
-        let items = matter.split("; ").count();
-        let matter = match matter.starts_with(TICK) && items > MOST_ITEMS {
-            true => format!("{items} items of the lists not ticked, see Checks"),
-            false => matter,
-        };
-        vec![matter, count.to_string(), of]
-    });
+    let cells = rows
+        .into_iter()
+        .map(|(matter, count, of)| vec![matter, count.to_string(), of]);
     cells.collect()
 }
 
-/// So many items that wait for the same are named; more are under Checks.
-const MOST_ITEMS: usize = 5;
+/// `A1 (PH-1)`, `A2 (10 lines)`: of which an item waits.
+fn of_lines(of: &str, lines: Option<&str>) -> String {
+    let Some(lines) = lines else {
+        return of.to_owned();
+    };
+    match lines.split(", ").count() {
+        number if number > MOST_NAMED => format!("{of} ({number} lines)"),
+        _ => format!("{of} ({lines})"),
+    }
+}
+
+/// So many lines are named behind an amplifier.
+const MOST_NAMED: usize = 4;
+/// How the text of a line ends of which not all loudspeakers were listened to.
+const UNHEARD: &str = " loudspeakers not listened to";
 /// Said of lines on which nobody listened, or not to all.
 const ALL_UNHEARD: &str = "loudspeakers not listened to, all where no figure stands";
 

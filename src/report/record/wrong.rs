@@ -4,10 +4,11 @@
 
 use super::super::document::{Document, Table};
 use super::super::line_done::StoryRow;
+use super::super::record_rows::TickedRow;
 use super::super::rows::{Assessment, LineRow, OutputRow};
 use super::super::to_do::brief_words;
 use super::also::NOISY;
-use super::front;
+use super::{front, left};
 use super::{minute, ohms_text, reading, watts};
 use crate::quantity::{Probability, Watt, show};
 
@@ -36,10 +37,12 @@ fn why(row: &LineRow) -> String {
         return format!("{}: {claim} (seen over all lines)", odds(it.probability));
     }
     if let Some(cause) = row.found_cause.as_ref().filter(|_| row.is_mended()) {
-        return format!(
-            "as found, a guess: {cause}; cause found: {}",
-            cause_found(row)
-        );
+        let found = match (cause_found(row), noted(row)) {
+            (Some(found), _) => format!("cause found: {found}"),
+            (None, Some(noted)) => format!("noted then: {noted}"),
+            (None, None) => "cause found: not noted".to_owned(),
+        };
+        return format!("as found, a guess: {cause}; {found}");
     }
     let first = row.hints.first();
     let fault = first.filter(|hint| hint.fault != "none");
@@ -72,11 +75,32 @@ fn why(row: &LineRow) -> String {
 }
 
 /// What whoever mended a line found there.
-fn cause_found(row: &LineRow) -> &str {
+fn cause_found(row: &LineRow) -> Option<&str> {
     let mut repairs = row.story.iter().rev();
     let repair = repairs.find_map(StoryRow::repaired);
-    let found = repair.and_then(|it| Some(it.rsplit_once(", found: ")?.1));
-    found.unwrap_or("not noted")
+    Some(repair?.rsplit_once(", found: ")?.1)
+}
+
+/// What was noted beside the reading as found.
+fn noted(row: &LineRow) -> Option<&str> {
+    let mut story = row.story.iter();
+    let noted = story.find_map(|it| Some(it.words.split_once(", as found (noted: ")?.1));
+    noted?.strip_suffix(')')
+}
+
+/// Behind a level control that is suspected to be down: that nobody ticked that all were up.
+fn controls(data: &Assessment, row: &LineRow) -> &'static str {
+    let down = row
+        .hints
+        .first()
+        .is_some_and(|hint| hint.fault == "control-down");
+    let open = |it: &TickedRow| {
+        it.amplifier == row.amplifier && it.item == "controls-up" && it.is.is_none()
+    };
+    match down && data.ticks.iter().any(open) {
+        true => "; controls up: not ticked",
+        false => "",
+    }
 }
 
 /// What was done of a line: repairs that count, and the word on it.
@@ -102,6 +126,10 @@ fn done(data: &Assessment, row: &LineRow) -> String {
         let when = said.map_or_else(String::new, |it| format!(" {}", minute(&it.at)));
         let since = if when.is_empty() { "" } else { " since" };
         out.push(format!("OFF{since}{when}"));
+    } else if left::is_live(row)
+        && let Some(said) = &row.done.on
+    {
+        out.push(format!("BACK ON since {}", minute(&said.at)));
     }
     out.join("; ")
 }
@@ -112,45 +140,50 @@ fn of_line(data: &Assessment, row: &LineRow) -> Vec<String> {
         row.zone.clone(),
         reading(row.as_left.as_ref()),
         ohms_text(&row.expected.ohms),
-        why(row),
+        format!("{}{}", why(row), controls(data, row)),
         done(data, row),
         row.to_do.join("; "),
     ]
 }
 
 fn of_output(data: &Assessment, row: &OutputRow, name: &str) -> Vec<String> {
-    let grown: Vec<String> = row
-        .grown
-        .iter()
-        .map(|it| {
-            if row.stop.contains(&it.line) {
-                return format!("{} reads short, its load is not known", it.line);
-            }
-            format!(
-                "{} takes {} more than drawn",
-                it.line,
-                show::watt(Watt(it.by_w))
-            )
-        })
-        .collect();
+    let stops = !row.stop.is_empty();
+    let line = |label: &str| data.lines.iter().find(|it| it.line == label);
+    // Beside a line that must not be connected what counts is what is on it now.
+    let counted = row.grown.iter().filter(|it| {
+        let off = line(&it.line).is_some_and(|it| it.off);
+        !stops || !(off || row.stop.contains(&it.line))
+    });
+    let counted: Vec<_> = counted.collect();
+    let grown = counted.iter().map(|it| {
+        let doubt = line(&it.line).and_then(LineRow::first_site_wide);
+        let doubt = doubt.map_or("", |_| ", as read, and that is suspected");
+        let by = show::watt(Watt(it.by_w));
+        format!("{} takes {by} more than drawn{doubt}", it.line)
+    });
+    let grown: Vec<String> = grown.collect();
     let word = data
         .review
         .iter()
         .find(|it| it.kind == "output" && it.of == name)
         .and_then(|it| it.word.clone());
-    let lines: Vec<&str> = row.grown.iter().map(|it| it.line.as_str()).collect();
-    let needed = format!(
-        "a rating of {} would leave the headroom",
-        watts(row.rating_needed_w)
-    );
+    let lines: Vec<&str> = counted.iter().map(|it| it.line.as_str()).collect();
+    let needed = row.rating_needed_w.map_or_else(String::new, |it| {
+        let it = watts(Some(it));
+        format!("a rating of {it} would leave the headroom")
+    });
     let off = match (row.off_lines, row.on_now_w) {
+        _ if stops => String::new(),
         (0, _) | (_, None) => String::new(),
         (count, Some(now)) => format!("; {} now, {count} of its lines OFF", watts(Some(now))),
     };
     vec![
         name.to_owned(),
-        "every line on".to_owned(),
-        watts(row.load_w),
+        match stops {
+            true => format!("now, without {}", row.stop.join(", ")),
+            false => "every line on".to_owned(),
+        },
+        watts(if stops { row.on_now_w } else { row.load_w }),
         row.limit_w
             .map_or_else(String::new, |it| format!("at most {}", watts(Some(it)))),
         if grown.is_empty() {
@@ -163,9 +196,10 @@ fn of_output(data: &Assessment, row: &OutputRow, name: &str) -> Vec<String> {
             needed
         } else {
             format!(
-                "mend {} (all as drawn: {}); else {needed}",
+                "see to {} (all as drawn: {}){}{needed}",
                 lines.join(", "),
-                watts(Some(row.drawn_w))
+                watts(Some(row.drawn_w)),
+                if needed.is_empty() { "" } else { "; else " }
             )
         },
     ]
