@@ -231,14 +231,15 @@ pub(super) fn hold(
     path: &Path,
     held_by: &str,
 ) -> Result<Option<Guard>, StoreError> {
-    match files.lock(&beside(path, ".lock")) {
+    let lock_path = beside(path, ".lock");
+    match files.lock(&lock_path) {
         Ok(Locking::Held(guard)) => Ok(Some(guard)),
         Ok(Locking::Unsupported) => Ok(None),
         Ok(Locking::ByAnother) => Err(StoreError::Held {
             path: path.to_owned(),
             held_by: held_by.to_owned(),
         }),
-        Err(why) => Err(StoreError::disk("written", path)(why)),
+        Err(why) => Err(StoreError::disk("locked", &lock_path)(why)),
     }
 }
 
@@ -280,7 +281,12 @@ pub fn create(files: &dyn Files, path: &Path, site: &Site) -> Result<(), StoreEr
         return Err(exists());
     }
     let bytes = sound_bytes(site)?;
-    let _lock = hold(files, path, "another linewright writes here")?;
+    // A folder that is not there knows no lock either: what was asked for is the file.
+    let held_by = "another linewright writes here";
+    let _lock = hold(files, path, held_by).map_err(|error| match error {
+        StoreError::Disk { why, .. } => StoreError::disk("written", path)(why),
+        other => other,
+    })?;
     let temp = beside(path, ".tmp-new");
     // Of an earlier try that was cut off; nobody else is here, we hold the lock.
     let _ = files.remove(&temp);
