@@ -6,7 +6,8 @@
 //!
 //! Never here: trees, changes.
 
-use super::spread::Group;
+use super::four::Fours;
+use super::gathered::Group;
 use super::sums::{Quadratics, Sums};
 use crate::quantity::lanes::{Complexes, LANES, Simd, f64x4, load, store};
 use fearless_simd::prelude::*;
@@ -103,10 +104,12 @@ impl Node {
 /// What the line's tolerances come to at a node.
 pub(super) struct Tolerated<'a> {
     /// All but what is at and beyond the node.
-    pub up_to: &'a Quadratics,
+    pub up_to: Quadratics,
     /// What is at and beyond it but for its loudspeaker, and that.
-    pub rest: &'a Sums,
-    pub own: &'a Sums,
+    pub rest: Sums,
+    pub own: Sums,
+    /// By group, this one of the solutions there.
+    pub lane: usize,
     pub groups: &'a [Group],
     /// The group that its loudspeaker belongs to.
     pub group: Option<usize>,
@@ -157,11 +160,12 @@ impl Node {
             );
             let behind = load(simd, &loads.behind, at);
             for (group, it) in tolerated.groups.iter().enumerate() {
-                let mut before = Complexes::all(simd, it.up_to[2]);
-                before = Complexes::all(simd, it.up_to[1]) + k * before;
-                before = Complexes::all(simd, it.up_to[0]) + k * before;
-                let own = Complexes::all(simd, it.own) * beside;
-                let beyond = Complexes::all(simd, it.rest) + own;
+                let all = |it: &Fours| Complexes::all(simd, it.of(tolerated.lane));
+                let mut before = all(&it.up_to[2]);
+                before = all(&it.up_to[1]) + k * before;
+                before = all(&it.up_to[0]) + k * before;
+                let own = all(&it.own) * beside;
+                let beyond = all(&it.rest) + own;
                 let mut sum = before.re_of(inverse) + beyond.re_of(e);
                 if tolerated.group == Some(group) {
                     sum += by * behind;

@@ -187,8 +187,9 @@ impl ClosedForm<'_> {
     fn y_of_each<S: Simd>(&self, simd: S, changes: &Changes, from: usize, out: &mut Responses) {
         for (at, lanes) in changes.from(from) {
             if let Some(at) = at.filter(|at| self.reaches(*at)) {
-                let y = out.y.each_mut().map(Vec::as_mut_slice);
-                self.node(at).admittances(simd, &changes.loads, lanes, y);
+                let [re, im] = &mut out.y;
+                self.node(at)
+                    .admittances(simd, &changes.loads, lanes, [re, im]);
                 continue;
             }
             for lane in lanes {
@@ -230,8 +231,9 @@ impl Spread<'_> {
         let mut groups = vec![0.0; self.tolerances.groups];
         for (at, lanes) in changes.from(from) {
             if let Some(at) = at.filter(|at| self.closed.reaches(*at)) {
+                let [re, im] = &mut out.y;
                 let mut reads = Reads {
-                    y: out.y.each_mut().map(Vec::as_mut_slice),
+                    y: [re, im],
                     variance: &mut out.variance,
                     groups: &mut out.groups,
                     stride: changes.len() + LANES,
@@ -254,12 +256,14 @@ impl Spread<'_> {
         }
     }
 
+    #[inline(always)]
     fn tolerated(&self, at: usize) -> Tolerated<'_> {
-        let here = &self.at[at];
+        let (here, lane) = (self.here(at), self.lane);
         Tolerated {
-            up_to: &here.up_to,
-            rest: &here.rest,
-            own: &here.own,
+            up_to: here.up_to.of(lane),
+            rest: here.rest.of(lane),
+            own: here.own.of(lane),
+            lane,
             groups: self.groups_at(at),
             group: self.tolerances.group_of[at],
         }

@@ -65,6 +65,18 @@ pub enum Change {
 }
 
 impl Change {
+    /// The node or run it is of; none where it is of all loads.
+    pub(super) const fn place(&self) -> Option<usize> {
+        match *self {
+            Self::Load { at, .. } | Self::Shunt { at, .. } => Some(at),
+            Self::Series { run, .. }
+            | Self::Break { run }
+            | Self::Short { run, .. }
+            | Self::Control { run, .. } => Some(run),
+            Self::EveryLoad { .. } => None,
+        }
+    }
+
     /// Of a series impedance, a level control or else a break at the near end of a run: what the
     /// run's admittance grows by at its feeding node, and what the voltage beyond is over what it
     /// would be if that of the feeding node stayed.

@@ -23,6 +23,7 @@ use super::change::{Change, bridge};
 use super::solve::{Input, Solution};
 use crate::quantity::{Admittance, Fraction, Impedance};
 use num_complex::Complex64;
+use std::borrow::Cow;
 
 const ZERO: Complex64 = Complex64::new(0.0, 0.0);
 
@@ -45,22 +46,23 @@ pub(super) struct Back {
 #[derive(Clone, Debug)]
 pub struct ClosedForm<'a> {
     pub(super) solution: &'a Solution,
-    pub(super) back: Vec<Back>,
+    pub(super) back: Cow<'a, [Back]>,
 }
 
 impl Solution {
     /// Prepares the closed forms: one more pass from the root. O(n).
     #[must_use]
     pub fn closed_form(&self) -> ClosedForm<'_> {
-        self.closed_form_in(Vec::new(), &mut Vec::new())
+        let mut back = Vec::new();
+        self.look_back(&mut back, &mut Vec::new());
+        ClosedForm {
+            solution: self,
+            back: back.into(),
+        }
     }
 
-    /// The same in the room of others.
-    pub(super) fn closed_form_in(
-        &self,
-        mut back: Vec<Back>,
-        so_far: &mut Vec<Admittance>,
-    ) -> ClosedForm<'_> {
+    /// What each node and run looks back on, in the room of others.
+    pub(super) fn look_back(&self, back: &mut Vec<Back>, so_far: &mut Vec<Admittance>) {
         let elements = &self.network.elements;
         back.clear();
         back.resize(elements.len(), Back::default());
@@ -105,10 +107,6 @@ impl Solution {
                 z_node: element.cable.looking_back_z(z_run + element.series),
                 y_node: element.cable.looking_back(element.past_joint(y_run)),
             };
-        }
-        ClosedForm {
-            solution: self,
-            back,
         }
     }
 }

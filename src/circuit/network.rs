@@ -25,28 +25,13 @@ pub struct Load {
 }
 
 /// A line as a circuit under given conditions, healthy or changed.
-#[derive(Debug, PartialEq)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct Network {
     pub(super) conditions: Conditions,
     pub(super) volts: Volt,
     pub(super) elements: Vec<Element>,
     /// Factor of all loads behind transformers, as it acts at this frequency.
     pub(super) times: f64,
-}
-
-impl Clone for Network {
-    fn clone(&self) -> Self {
-        Self {
-            elements: self.elements.clone(),
-            ..*self
-        }
-    }
-
-    /// In the room of another.
-    fn clone_from(&mut self, other: &Self) {
-        self.elements.clone_from(&other.elements);
-        (self.conditions, self.volts, self.times) = (other.conditions, other.volts, other.times);
-    }
 }
 
 impl Network {
@@ -146,6 +131,19 @@ impl Network {
                 }
             }
             Change::EveryLoad { times } => self.times *= self.acts(times),
+        }
+    }
+
+    /// Makes what a change was laid over as it is in the network before.
+    pub(super) fn take_up(&mut self, before: &Self, laid: &Change) {
+        match laid.place() {
+            Some(at) => {
+                if let (Some(own), Some(was)) = (self.elements.get_mut(at), before.elements.get(at))
+                {
+                    own.clone_from(was);
+                }
+            }
+            None => self.times = before.times,
         }
     }
 

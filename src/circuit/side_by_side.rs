@@ -25,8 +25,13 @@ impl AtRack {
     pub fn of(spread: &Spread<'_>) -> Self {
         Self {
             y: spread.closed_form().solution.y_in,
-            all: spread.all,
-            groups: spread.whole.clone(),
+            all: spread.gathered.all.of(spread.lane),
+            groups: spread
+                .gathered
+                .whole
+                .iter()
+                .map(|it| it.of(spread.lane))
+                .collect(),
         }
     }
 
@@ -60,7 +65,7 @@ impl Spread<'_> {
         let Some(solved) = solution.at.get(at).filter(|it| !it.cut) else {
             return 0.0;
         };
-        let denominator = 1.0 + y * self.at[at].h;
+        let denominator = 1.0 + y * self.here(at).h.of(self.lane);
         let v2 = solved.v * solved.v;
         let y_in = solution.y_in + v2 * y / denominator;
         if y_in == Complex64::new(0.0, 0.0) {

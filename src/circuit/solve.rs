@@ -73,6 +73,8 @@ pub(super) struct At {
     pub v_near: Complex64,
     /// Voltage at the node.
     pub v: Complex64,
+    /// The same over that at its feeding node; 0 where cut off.
+    pub carries: Complex64,
 }
 
 /// A solved network.
@@ -104,11 +106,13 @@ impl Network {
 }
 
 impl Solution {
-    /// Another network of the same nodes in the room of this one: a network with changes laid over
-    /// it, solved.
-    pub fn instead(&mut self, network: &Network, changes: &[Change]) {
-        self.network.clone_from(network);
-        self.network.lay_all(changes);
+    /// The network that this one was made of by `laid`, with another change laid over it instead,
+    /// solved in the room of this one.
+    pub fn instead(&mut self, network: &Network, laid: Option<&Change>, change: Option<&Change>) {
+        if let Some(laid) = laid {
+            self.network.take_up(network, laid);
+        }
+        self.network.lay_all(change.copied().as_slice());
         self.pass();
     }
 
@@ -124,6 +128,7 @@ impl Solution {
             v_behind: ZERO,
             v_near: ZERO,
             v: ZERO,
+            carries: ZERO,
         }));
         self.y_in = ZERO;
         for (node, element) in network.elements.iter().enumerate().rev() {
@@ -149,8 +154,11 @@ impl Solution {
             here.cut = cut || element.dead();
             if !here.cut {
                 here.v_behind = feed * element.ratio;
-                here.v_near = here.v_behind * element.joint_carries(here.y_cable);
-                here.v = here.v_near * element.cable.carries(here.y_node);
+                let joint = element.joint_carries(here.y_cable);
+                let cable = element.cable.carries(here.y_node);
+                here.v_near = here.v_behind * joint;
+                here.v = here.v_near * cable;
+                here.carries = joint * cable * element.ratio;
             }
         }
     }

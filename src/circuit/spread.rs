@@ -26,10 +26,13 @@
 use super::cable::TwoPort;
 use super::change::{Change, bridge};
 use super::closed_form::{Back, ClosedForm};
+use super::four::powers;
+use super::gathered::{At, Gathered, Group};
 use super::solve::Solution;
-use super::sums::{Form, Quadratics, Sums};
 use crate::quantity::Admittance;
+use crate::quantity::lanes::LANES;
 use num_complex::Complex64;
+use std::borrow::Cow;
 
 const ZERO: Complex64 = Complex64::new(0.0, 0.0);
 
@@ -57,68 +60,64 @@ pub struct Response {
     pub variance: f64,
 }
 
-/// What is prepared of a node and the run that feeds it.
-#[derive(Clone, Copy, Debug, Default)]
-pub(super) struct At {
-    /// H; 0 where cut off.
-    pub(super) h: Complex64,
-    /// Voltage at the node over that at its feeding node.
-    carries: Complex64,
-    /// The node's loudspeaker.
-    pub(super) own: Sums,
-    /// Loads added at the node.
-    extra: Sums,
-    /// All at and beyond the node but its loudspeaker.
-    pub(super) rest: Sums,
-    /// The run alone.
-    run: Sums,
-    /// Beside the run.
-    beside: Sums,
-    /// All but the run and what it feeds, K across the feeding node.
-    outside: Quadratics,
-    /// All but what is at and beyond the node, K across the node.
-    pub(super) up_to: Quadratics,
-}
-
 /// A solution with its sums.
 #[derive(Clone, Debug)]
 pub struct Spread<'a> {
     pub(super) closed: ClosedForm<'a>,
     pub(super) tolerances: &'a Tolerances,
     added: &'a [(usize, Admittance)],
-    pub(super) at: Vec<At>,
-    pub(super) all: Sums,
-    /// By node, then by group.
-    pub(super) groups: Vec<Group>,
-    pub(super) whole: Vec<Complex64>,
-    room: Room,
+    /// Of this solution and of up to three others.
+    pub(super) gathered: Cow<'a, Gathered>,
+    pub(super) lane: usize,
 }
 
-/// Complex sums of V^2 y over the loads of one group, as in [`At`].
-#[derive(Clone, Copy, Debug, Default)]
-pub(super) struct Group {
-    pub(super) own: Complex64,
-    pub(super) rest: Complex64,
-    beside: Complex64,
-    /// By powers of K.
-    outside: [Complex64; 3],
-    pub(super) up_to: [Complex64; 3],
-}
-
-/// Room that one spread leaves to the next.
+/// Room for the spreads of up to four solutions of one tree, reckoned side by side.
 #[derive(Clone, Debug, Default)]
-pub struct Room {
-    back: Vec<Back>,
+pub struct Spreads {
+    back: [Vec<Back>; LANES],
     admittances: Vec<Admittance>,
-    at: Vec<At>,
-    groups: Vec<Group>,
-    whole: Vec<Complex64>,
-    so_far: Vec<Sums>,
-    group_sums: Vec<Complex64>,
+    gathered: Gathered,
+}
+
+impl Spreads {
+    /// How many at once.
+    pub const MOST: usize = LANES;
+
+    /// Prepares the spread of each of these solutions, no more than [`MOST`](Self::MOST), and of
+    /// every change of it. They are of one tree, whatever is laid over it; beside each stand the loads
+    /// that hang on the line beside those listed, at their nodes. O(n).
+    pub fn of<'a>(
+        &'a mut self,
+        tolerances: &'a Tolerances,
+        solutions: &'a [(&'a Solution, &'a [(usize, Admittance)])],
+    ) -> impl Iterator<Item = Spread<'a>> {
+        let each = solutions.iter().zip(&mut self.back).enumerate();
+        for (lane, ((solution, added), back)) in each {
+            solution.look_back(back, &mut self.admittances);
+            self.gathered
+                .weigh(lane, (solution, back), tolerances, added);
+        }
+        if let Some((solution, _)) = solutions.first() {
+            let elements = &solution.network.elements;
+            self.gathered.sum_up(elements, tolerances);
+        }
+        let (backs, gathered) = (&self.back, &self.gathered);
+        let each = solutions.iter().zip(backs).enumerate();
+        each.map(move |(lane, ((solution, added), back))| Spread {
+            closed: ClosedForm {
+                solution,
+                back: Cow::Borrowed(back),
+            },
+            tolerances,
+            added,
+            gathered: Cow::Borrowed(gathered),
+            lane,
+        })
+    }
 }
 
 impl Solution {
-    /// Prepares the spread of this solution and of every change of it. `added` are loads that
+    /// Prepares the spread of this solution alone and of every change of it. `added` are loads that
     /// hang on the line beside those listed, at their nodes. O(n).
     #[must_use]
     pub fn spread<'a>(
@@ -126,183 +125,21 @@ impl Solution {
         tolerances: &'a Tolerances,
         added: &'a [(usize, Admittance)],
     ) -> Spread<'a> {
-        self.spread_in(tolerances, added, Room::default())
-    }
-
-    /// The same in the room of another.
-    #[must_use]
-    pub fn spread_in<'a>(
-        &'a self,
-        tolerances: &'a Tolerances,
-        added: &'a [(usize, Admittance)],
-        mut room: Room,
-    ) -> Spread<'a> {
-        let n = self.network.elements.len();
-        let back = std::mem::take(&mut room.back);
-        room.at.clear();
-        room.at.resize(n, At::default());
-        room.groups.clear();
-        room.groups.resize(n * tolerances.groups, Group::default());
-        let mut spread = Spread {
-            closed: self.closed_form_in(back, &mut room.admittances),
+        let closed = self.closed_form();
+        let mut gathered = Gathered::default();
+        gathered.weigh(0, (self, &closed.back), tolerances, added);
+        gathered.sum_up(&self.network.elements, tolerances);
+        Spread {
+            closed,
             tolerances,
             added,
-            at: std::mem::take(&mut room.at),
-            all: Sums::default(),
-            groups: std::mem::take(&mut room.groups),
-            whole: std::mem::take(&mut room.whole),
-            room,
-        };
-        spread.weigh();
-        spread.gather();
-        spread.descend();
-        spread
+            gathered: Cow::Owned(gathered),
+            lane: 0,
+        }
     }
 }
 
 impl Spread<'_> {
-    /// What it took up, for the next.
-    #[must_use]
-    pub fn into_room(self) -> Room {
-        Room {
-            back: self.closed.back,
-            at: self.at,
-            groups: self.groups,
-            whole: self.whole,
-            ..self.room
-        }
-    }
-
-    /// Each node's and each run's own part.
-    fn weigh(&mut self) {
-        let (solution, tolerances) = (self.closed.solution, self.tolerances);
-        for (node, element) in solution.network.elements.iter().enumerate() {
-            let (solved, at) = (&solution.at[node], &mut self.at[node]);
-            if solved.cut {
-                continue;
-            }
-            let z = self.closed.back[node].z_node;
-            at.h = z / (1.0 + z * solved.y_node);
-            at.carries = element.joint_carries(solved.y_cable)
-                * element.cable.carries(solved.y_node)
-                * element.ratio;
-            if let Some(load) = element.load {
-                let v = solved.v * solved.v * solution.network.acting(&load);
-                at.own = Sums::one(tolerances.loudspeaker, v);
-                if let Some(group) = tolerances.group_of[node].filter(|_| load.transformer) {
-                    self.groups[node * tolerances.groups + group].own = v;
-                }
-            }
-            let current = solved.v * solved.y_node;
-            let g = Form::of(element).at(solved.v, current);
-            at.run = Sums::one(tolerances.run[node], g);
-        }
-        for (node, y) in self.added {
-            if let (Some(solved), Some(at)) = (solution.at.get(*node), self.at.get_mut(*node)) {
-                at.extra
-                    .add(Sums::one(tolerances.added, solved.v * solved.v * y));
-            }
-        }
-    }
-
-    /// From the leaves: what is beyond each node; and what is beside each run, as sums of those
-    /// before it and those after it in the list, never a total less one.
-    fn gather(&mut self) {
-        let elements = &self.closed.solution.network.elements;
-        let groups = self.tolerances.groups;
-        let n = elements.len();
-        // Beyond each node, and at the rack in the last place, the runs met so far.
-        let (so_far, group_sums) = (&mut self.room.so_far, &mut self.room.group_sums);
-        so_far.clear();
-        so_far.resize(n + 1, Sums::default());
-        group_sums.clear();
-        group_sums.resize((n + 1) * groups, ZERO);
-        let place = |from: Option<usize>| from.unwrap_or(n);
-        for (run, element) in elements.iter().enumerate().rev() {
-            let from = place(element.from);
-            let mut rest = so_far[run];
-            rest.add(self.at[run].extra);
-            self.at[run].rest = rest;
-            self.at[run].beside = so_far[from];
-            let mut through = self.at[run].run;
-            through.add(self.at[run].own);
-            through.add(self.at[run].rest);
-            so_far[from].add(through);
-            for group in 0..groups {
-                let at = &mut self.groups[run * groups + group];
-                at.rest = group_sums[run * groups + group];
-                let feed = &mut group_sums[from * groups + group];
-                at.beside = *feed;
-                *feed += at.own + at.rest;
-            }
-        }
-        self.all = so_far[n];
-        self.whole.clear();
-        self.whole.extend_from_slice(&group_sums[n * groups..]);
-        so_far.fill(Sums::default());
-        group_sums.fill(ZERO);
-        for (run, element) in elements.iter().enumerate() {
-            let from = place(element.from);
-            let mut through = self.at[run].run;
-            through.add(self.at[run].own);
-            through.add(self.at[run].rest);
-            let mut beside = so_far[from];
-            if let Some(from) = element.from {
-                beside.add(self.at[from].own);
-                beside.add(self.at[from].extra);
-            }
-            self.at[run].beside.add(beside);
-            so_far[from].add(through);
-            for group in 0..groups {
-                let feed = &mut group_sums[from * groups + group];
-                let own = element
-                    .from
-                    .map_or(ZERO, |from| self.groups[from * groups + group].own);
-                let at = &mut self.groups[run * groups + group];
-                at.beside += *feed + own;
-                *feed += at.own + at.rest;
-            }
-        }
-    }
-
-    /// From the root: the polynomials.
-    fn descend(&mut self) {
-        let solution = self.closed.solution;
-        let groups = self.tolerances.groups;
-        for (run, element) in solution.network.elements.iter().enumerate() {
-            let solved = &solution.at[run];
-            let h = element.from.map_or(ZERO, |from| self.at[from].h);
-            let mut outside = Quadratics::following(&self.at[run].beside, h);
-            if let Some(from) = element.from {
-                outside.add(&self.at[from].up_to);
-            }
-            let at = &self.at[run];
-            let t = at.carries * at.carries;
-            let mut up_to = outside.scaled(t);
-            if !solved.cut {
-                let u = (1.0 + self.closed.back[run].z_node * solved.y_node).inv();
-                let way = Form::of(element).on_the_way(solved.v, solved.y_node, u, at.h);
-                up_to.add(&Quadratics::one(self.tolerances.run[run], way));
-            }
-            self.at[run].outside = outside;
-            self.at[run].up_to = up_to;
-            for group in 0..groups {
-                let above = element
-                    .from
-                    .map_or([ZERO; 3], |from| self.groups[from * groups + group].up_to);
-                let at = &mut self.groups[run * groups + group];
-                let beside = at.beside;
-                let [w0, w1, w2] = [
-                    beside + above[0],
-                    -2.0 * h * beside + above[1],
-                    h * h * beside + above[2],
-                ];
-                at.outside = [w0, w1, w2];
-                at.up_to = [w0, w1 * t, w2 * t * t];
-            }
-        }
-    }
-
     /// The solution itself. `groups` receives the sum of derivatives of each group.
     pub fn base(&self, groups: &mut [f64]) -> Response {
         let y_in = self.closed.solution.y_in;
@@ -314,12 +151,12 @@ impl Spread<'_> {
             };
         }
         let inverse = y_in.inv();
-        for (out, sum) in groups.iter_mut().zip(&self.whole) {
-            *out = (sum * inverse).re;
+        for (out, sum) in groups.iter_mut().zip(&self.gathered.whole) {
+            *out = (sum.of(self.lane) * inverse).re;
         }
         Response {
             y_in,
-            variance: self.all.at(inverse),
+            variance: self.gathered.all.of(self.lane).at(inverse),
         }
     }
 
@@ -394,10 +231,15 @@ impl Spread<'_> {
         }
     }
 
+    /// What is prepared of a node and its run.
+    pub(super) fn here(&self, at: usize) -> &At {
+        &self.gathered.at[at]
+    }
+
     /// The groups at a node.
     pub(super) fn groups_at(&self, at: usize) -> &[Group] {
         let groups = self.tolerances.groups;
-        &self.groups[at * groups..(at + 1) * groups]
+        &self.gathered.groups[at * groups..(at + 1) * groups]
     }
 
     fn anew(&self, change: &Change, groups: &mut [f64]) -> Response {
@@ -414,8 +256,9 @@ impl Spread<'_> {
         own: Option<Own>,
         groups: &mut [f64],
     ) -> Response {
-        let (solved, here) = (&self.closed.solution.at[at], &self.at[at]);
-        let denominator = 1.0 + dy * here.h;
+        let (solved, here) = (&self.closed.solution.at[at], self.here(at));
+        let lane = self.lane;
+        let denominator = 1.0 + dy * here.h.of(lane);
         let k = dy / denominator;
         let v2 = solved.v * solved.v;
         let y_in = self.closed.solution.y_in + v2 * k;
@@ -427,16 +270,16 @@ impl Spread<'_> {
         let follows = (denominator * denominator).inv();
         let e = follows * inverse;
         for (out, it) in groups.iter_mut().zip(self.groups_at(at)) {
-            let [w0, w1, w2] = it.up_to;
-            let mut beyond = it.rest;
+            let [w0, w1, w2] = powers(&it.up_to, lane);
+            let mut beyond = it.rest.of(lane);
             if keep {
-                beyond += it.own;
+                beyond += it.own.of(lane);
             }
             *out = ((w0 + k * (w1 + k * w2)) * inverse + beyond * e).re;
         }
-        let mut variance = here.up_to.at(k, inverse) + here.rest.at(e);
+        let mut variance = here.up_to.of(lane).at(k, inverse) + here.rest.of(lane).at(e);
         if keep {
-            variance += here.own.at(e);
+            variance += here.own.of(lane).at(e);
         }
         if let Some(own) = own {
             let v = v2 * own.y;
@@ -460,14 +303,15 @@ impl Spread<'_> {
         }
         let element = &self.closed.solution.network.elements[run];
         let (dy, passes) = change.at_near_end(run, self.closed.solution);
-        let feed = element.from.map_or(ZERO, |from| self.at[from].h);
+        let lane = self.lane;
+        let feed = element.from.map_or(ZERO, |from| self.here(from).h.of(lane));
         let denominator = 1.0 + dy * feed;
         let k = dy / denominator;
         let follows = passes / denominator;
         let inverse = y_in.inv();
-        let here = &self.at[run];
+        let own = self.here(run).run.of(lane);
         self.outside_and_beyond(run, k, inverse, follows, groups)
-            .with(y_in, here.run.at(follows * follows * inverse))
+            .with(y_in, own.at(follows * follows * inverse))
     }
 
     /// A bridge inside a run.
@@ -499,13 +343,15 @@ impl Spread<'_> {
         groups: &mut [f64],
     ) -> Part {
         let e = follows * follows * inverse;
+        let lane = self.lane;
         for (out, it) in groups.iter_mut().zip(self.groups_at(run)) {
-            let [w0, w1, w2] = it.outside;
-            let beyond = it.own + it.rest;
+            let [w0, w1, w2] = powers(&it.outside, lane);
+            let beyond = it.own.of(lane) + it.rest.of(lane);
             *out = ((w0 + k * (w1 + k * w2)) * inverse + beyond * e).re;
         }
-        let here = &self.at[run];
-        Part(here.outside.at(k, inverse) + here.own.at(e) + here.rest.at(e))
+        let here = self.here(run);
+        let outside = here.outside.of(lane).at(k, inverse);
+        Part(outside + here.own.of(lane).at(e) + here.rest.of(lane).at(e))
     }
 
     fn open(&self, groups: &mut [f64]) -> Response {

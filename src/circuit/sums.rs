@@ -14,9 +14,9 @@ const ONE: Complex64 = Complex64::new(1.0, 0.0);
 #[derive(Clone, Copy, Debug, Default)]
 pub(super) struct Sums {
     /// Sum of variance v^2.
-    square: Complex64,
+    pub square: Complex64,
     /// Sum of variance |v|^2.
-    modulus: f64,
+    pub modulus: f64,
 }
 
 impl Sums {
@@ -49,73 +49,14 @@ impl Sums {
 #[derive(Clone, Copy, Debug, Default)]
 pub(super) struct Quadratics {
     /// Sum of variance g^2, by power of K.
-    square: [Complex64; 5],
+    pub square: [Complex64; 5],
     /// Sum of variance |q_i|^2.
-    modulus: [f64; 3],
+    pub modulus: [f64; 3],
     /// Sum of variance q1 q0*, q2 q0*, q2 q1*.
-    mixed: [Complex64; 3],
+    pub mixed: [Complex64; 3],
 }
 
 impl Quadratics {
-    /// One of g = q0 + q1 K + q2 K^2.
-    pub fn one(variance: f64, [q0, q1, q2]: [Complex64; 3]) -> Self {
-        let v = variance;
-        Self {
-            square: [
-                v * q0 * q0,
-                2.0 * v * q0 * q1,
-                v * (2.0 * q0 * q2 + q1 * q1),
-                2.0 * v * q1 * q2,
-                v * q2 * q2,
-            ],
-            modulus: [q0, q1, q2].map(|q| v * q.norm_sqr()),
-            mixed: [v * q1 * q0.conj(), v * q2 * q0.conj(), v * q2 * q1.conj()],
-        }
-    }
-
-    /// Those that follow a voltage, f = 1 - K H.
-    pub fn following(sums: &Sums, h: Complex64) -> Self {
-        let (s, b) = (sums.square, sums.modulus);
-        let h2 = h * h;
-        let n = h.norm_sqr();
-        Self {
-            square: [
-                s,
-                -4.0 * h * s,
-                6.0 * h2 * s,
-                -4.0 * h2 * h * s,
-                h2 * h2 * s,
-            ],
-            modulus: [b, 4.0 * n * b, n * n * b],
-            mixed: [-2.0 * b * h, b * h2, -2.0 * b * n * h],
-        }
-    }
-
-    pub fn add(&mut self, other: &Self) {
-        for (own, more) in self.square.iter_mut().zip(other.square) {
-            *own += more;
-        }
-        for (own, more) in self.modulus.iter_mut().zip(other.modulus) {
-            *own += more;
-        }
-        for (own, more) in self.mixed.iter_mut().zip(other.mixed) {
-            *own += more;
-        }
-    }
-
-    /// The same in K where K t was meant.
-    pub fn scaled(&self, t: Complex64) -> Self {
-        let (t2, n) = (t * t, t.norm_sqr());
-        let [s0, s1, s2, s3, s4] = self.square;
-        let [m0, m1, m2] = self.modulus;
-        let [x10, x20, x21] = self.mixed;
-        Self {
-            square: [s0, s1 * t, s2 * t2, s3 * t2 * t, s4 * t2 * t2],
-            modulus: [m0, m1 * n, m2 * n * n],
-            mixed: [x10 * t, x20 * t2, x21 * t * n],
-        }
-    }
-
     /// The variance they make at K with 1 / Y' = inverse.
     pub fn at(&self, k: Complex64, inverse: Complex64) -> f64 {
         let [s0, s1, s2, s3, s4] = self.square;

@@ -8,7 +8,9 @@
 use super::mixture::{Limits, Part};
 use super::slips::LN_SLIP_RANGE;
 use super::strips::{FAR, Strips};
+use crate::quantity::lanes::{LANES, Level, Simd, dispatch, f64x4, ln, load};
 use crate::quantity::normal;
+use fearless_simd::prelude::*;
 use std::f64::consts::{LN_10, TAU};
 
 /// What explains less of an answer than this, beside what slips explain of it, explains nothing.
@@ -107,6 +109,7 @@ pub(super) struct Sums {
     until: Vec<f64>,
     sides: usize,
     limits: Limits,
+    /// Probability of each cause beforehand.
     causes: Vec<f64>,
     /// p ln p of each cause, and their sum: their entropy beforehand, turned round.
     each_ln: Vec<f64>,
@@ -124,7 +127,7 @@ impl Sums {
             until: Vec::with_capacity(parts.len()),
             sides,
             limits,
-            causes: vec![0.0; causes.unwrap_or(0)],
+            causes: vec![0.0; causes.unwrap_or(0) + LANES],
             each_ln: Vec::new(),
             causes_ln: 0.0,
         };
@@ -143,7 +146,7 @@ impl Sums {
         sums.causes_ln = sums.each_ln.iter().sum();
         sums.strips = Strips::of(&parts, sides);
         if sides == 2 {
-            let count = sums.causes.len();
+            let count = sums.causes.len() - LANES;
             sums.alone = [0, 1]
                 .map(|side| Alone::of(&sums.parts, side, &limits, count))
                 .into();
@@ -287,17 +290,7 @@ impl Sums {
                 first_slips * second_slips
             }
         };
-        // Causes that nothing but slips explains come to the same sum for every answer.
-        let ln_base = if base > 0.0 { base.ln() } else { 0.0 };
-        let mut total = base;
-        let mut sum = base * (ln_base + self.causes_ln);
-        for (more, (p, p_ln_p)) in more.iter().zip(self.causes.iter().zip(&self.each_ln)) {
-            if *more > NOTHING * base * p {
-                let share = more + base * p;
-                total += more;
-                sum += x_ln_x(share) - base * (p * ln_base + p_ln_p);
-            }
-        }
+        let [total, sum] = dispatch!(Level::new(), simd => self.shares(simd, base, more));
         if total > 0.0 {
             (total.ln() - sum / total).max(0.0)
         } else {
@@ -306,8 +299,37 @@ impl Sums {
     }
 }
 
+impl Sums {
+    /// The sum of what each cause comes to, and of x ln x of it, where slips explain `base` of an answer
+    /// and the cause's own parts `more`. Causes that nothing but slips explains come to the same sum for
+    /// every answer.
+    #[inline(always)]
+    fn shares<S: Simd>(&self, simd: S, base: f64, more: &[f64]) -> [f64; 2] {
+        let nothing = f64x4::splat(simd, 0.0);
+        let ln_base = if base > 0.0 { base.ln() } else { 0.0 };
+        let (mut total, mut sum) = (nothing, nothing);
+        for at in (0..more.len() - LANES).step_by(LANES) {
+            let (more, p) = (load(simd, more, at), load(simd, &self.causes, at));
+            let slipped = p * base;
+            let counts = more.simd_gt(slipped * NOTHING);
+            if counts.to_bitmask() == 0 {
+                continue;
+            }
+            let share = more + slipped;
+            let without = (p * ln_base + load(simd, &self.each_ln, at)) * base;
+            total += counts.select(more, nothing);
+            sum += counts.select(share * ln(share) - without, nothing);
+        }
+        [
+            base + total.reduce_sum(),
+            base * (ln_base + self.causes_ln) + sum.reduce_sum(),
+        ]
+    }
+}
+
+/// By cause: what its parts explain of an answer. Four places more than there are causes, as all that
+/// stands by cause.
 struct Scratch {
-    /// By cause: what its parts explain of an answer.
     more: Vec<f64>,
 }
 

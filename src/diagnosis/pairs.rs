@@ -15,7 +15,7 @@ use super::fault::{Form, List};
 use super::hypothesis::WeightedFault;
 use super::parallel::in_parts;
 use super::prepared::Prediction;
-use crate::circuit::{Change, Changes, Network, Response, Responses, Room, Tolerances};
+use crate::circuit::{Change, Changes, Network, Response, Responses, Spreads, Tolerances};
 use crate::quantity::lanes::{Complexes, LANES, Level, Simd, dispatch, f64x4, ln, store};
 use crate::quantity::{Admittance, Ohm};
 use fearless_simd::prelude::*;
@@ -322,29 +322,41 @@ impl Pairs {
         visit: &mut dyn FnMut(&Batch<'_>),
     ) {
         let mut columns = Columns::default();
-        let (mut solution, mut room) = (ground.healthy.solve(), Room::default());
-        for (at, place, from) in firsts.iter().copied() {
-            let one = self.order[place];
-            solution.instead(&ground.healthy, laid[one].change.as_slice());
-            let spread = solution.spread_in(&ground.tolerances, laid[one].added.as_slice(), room);
-            spread.after_each(&self.changes, from, &mut columns.responses);
-            room = spread.into_room();
-            self.weigh(place, from, &mut columns.weight);
-            let block = &self.blocks[at];
-            for other in self.blocks[at + 1..].iter().filter(|it| block.excludes(it)) {
-                if other.places.start >= from {
-                    columns.weight[other.places.clone()].fill(0.0);
-                }
+        let (mut solutions, mut spreads) = (Vec::new(), Spreads::default());
+        // What is laid over each solution.
+        let mut over: [Option<usize>; Spreads::MOST] = [None; Spreads::MOST];
+        for four in firsts.chunks(Spreads::MOST) {
+            solutions.resize_with(Spreads::MOST.min(firsts.len()), || ground.healthy.solve());
+            for ((solution, over), (_, place, _)) in solutions.iter_mut().zip(&mut over).zip(four) {
+                let one = self.order[*place];
+                let was = over.and_then(|it: usize| laid[it].change.as_ref());
+                solution.instead(&ground.healthy, was, laid[one].change.as_ref());
+                *over = Some(one);
             }
-            dispatch!(Level::new(), simd => columns.read(simd, from, ground.contacts));
-            visit(&Batch {
-                first: one,
-                first_ln_weight: self.ln_weights[place],
-                types: ground.tolerances.groups,
-                pairs: self,
-                columns: &columns,
-                from,
-            });
+            let added = four
+                .iter()
+                .map(|(_, place, _)| laid[self.order[*place]].added.as_slice());
+            let side_by_side: Vec<_> = solutions.iter().zip(added).collect();
+            let spreads = spreads.of(&ground.tolerances, &side_by_side);
+            for ((at, place, from), spread) in four.iter().copied().zip(spreads) {
+                spread.after_each(&self.changes, from, &mut columns.responses);
+                self.weigh(place, from, &mut columns.weight);
+                let block = &self.blocks[at];
+                for other in self.blocks[at + 1..].iter().filter(|it| block.excludes(it)) {
+                    if other.places.start >= from {
+                        columns.weight[other.places.clone()].fill(0.0);
+                    }
+                }
+                dispatch!(Level::new(), simd => columns.read(simd, from, ground.contacts));
+                visit(&Batch {
+                    first: self.order[place],
+                    first_ln_weight: self.ln_weights[place],
+                    types: ground.tolerances.groups,
+                    pairs: self,
+                    columns: &columns,
+                    from,
+                });
+            }
         }
     }
 

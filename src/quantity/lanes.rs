@@ -61,6 +61,26 @@ impl<S: Simd> Complexes<S> {
         }
     }
 
+    /// Real and imaginary part times a number.
+    #[inline(always)]
+    #[must_use]
+    pub fn times(self, x: f64) -> Self {
+        Self {
+            re: self.re * x,
+            im: self.im * x,
+        }
+    }
+
+    /// The conjugate.
+    #[inline(always)]
+    #[must_use]
+    pub fn conj(self) -> Self {
+        Self {
+            re: self.re,
+            im: -self.im,
+        }
+    }
+
     /// The real part of a product.
     #[inline(always)]
     pub fn re_of(self, other: Self) -> f64x4<S> {
