@@ -28,9 +28,10 @@ const LEAST: f64 = 1e-7;
 /// Parts that stand out this little (the slips' density is 3.6e-4) are put together more, so many
 /// cells to one.
 const FAINT: f64 = 2e-4;
-const FAINT_CELLS: i64 = 6;
-/// Places of ln|Z| in a class of spread, and the last of them either way: far more than there are.
-const PLACES: i64 = FAINT_CELLS << 32;
+const FAINT_CELLS: u64 = 6;
+/// Places of ln|Z| in a class of spread, six times 2^32, and the last of them either way: far more than
+/// there are.
+const PLACES: f64 = 25_769_803_776.0;
 const FARTHEST: f64 = 1e9;
 /// Variance under which parts are not told apart more finely: what is shared spreads them more.
 const SHARPEST: f64 = 2.5e-5;
@@ -63,7 +64,7 @@ pub struct SiteLine {
 }
 
 /// Where a part belongs: class of spread and place of ln|Z| in steps of that spread, and weights.
-type Cell = (i64, u64);
+type Cell = (u64, u64);
 
 impl SiteLine {
     /// The latest rack reading of a line; none where it shows no figure.
@@ -163,21 +164,32 @@ impl LineSums {
 
     #[inline(always)]
     fn add_each<S: Simd>(&mut self, simd: S, batch: &Batch<'_>) {
-        let mut total = f64x4::splat(simd, 0.0);
+        let nothing = f64x4::splat(simd, 0.0);
+        let mut total = nothing;
         let (own, contacts) = (batch.own(), batch.contacts());
+        let mut types: Vec<&[f64]> = Vec::with_capacity(batch.types);
+        for of in 0..batch.types {
+            types.push(batch.weights_of(of));
+        }
         for at in (0..batch.seconds().len()).step_by(LANES) {
             let (p, ln_z) = (load(simd, batch.weight(), at), load(simd, batch.ln_z(), at));
+            total += p;
+            let counts = (p.simd_gt(nothing) & ln_z.is_finite()).to_bitmask();
+            if counts == 0 {
+                continue;
+            }
             let variance = load(simd, own, at) + load(simd, contacts, at);
-            let mut levels = f64x4::splat(simd, 0.0);
-            for of in 0..batch.types {
-                levels = level(levels, load(simd, batch.weights_of(of), at));
+            let mut levels = nothing;
+            for weights in &types {
+                levels = level(levels, load(simd, weights, at));
             }
             let cells = cells(variance, ln_z, levels);
-            total += p;
+            let (p, ln_z, variance): ([f64; LANES], [f64; LANES], [f64; LANES]) =
+                (p.into(), ln_z.into(), variance.into());
             for lane in 0..LANES {
-                if p[lane] > 0.0 && ln_z[lane].is_finite() {
+                if counts >> lane & 1 == 1 {
                     let it = [p[lane], ln_z[lane], variance[lane]];
-                    self.put(cells[lane], it, |of| batch.weights_of(of)[at + lane]);
+                    self.put(cells[lane], it, |of| types[of][at + lane]);
                 }
             }
         }
@@ -245,7 +257,7 @@ fn coarser(cells: &Cells<Cell>, total: f64) -> (Vec<&[f64]>, Cells<Cell>) {
         if p / total * (p / variance).sqrt() > FAINT {
             clear.push(sums);
         } else {
-            faint.add((at.div_euclid(FAINT_CELLS), 0), sums);
+            faint.add((at / FAINT_CELLS, 0), sums);
         }
     }
     (clear, faint)
@@ -265,8 +277,9 @@ fn level<S: Simd>(levels: f64x4<S>, weight: f64x4<S>) -> f64x4<S> {
 /// Which cells four hypotheses belong to. The class is the power of two nearest to a variance, told
 /// by the bits of the number: half an octave up, then all below the exponent left away.
 #[inline(always)]
-#[allow(clippy::cast_possible_truncation, clippy::cast_possible_wrap)]
 fn cells<S: Simd>(variance: f64x4<S>, ln_z: f64x4<S>, levels: f64x4<S>) -> [Cell; LANES] {
+    /// 2^52, and its bits: a whole number below it that is added to it stands in the last bits.
+    const WHOLE: (f64, u64) = (4_503_599_627_370_496.0, 0x4330_0000_0000_0000);
     let simd = variance.token();
     let sharpest = f64x4::splat(simd, SHARPEST);
     let octave = (variance.max(sharpest) * std::f64::consts::SQRT_2).to_bits() >> 52;
@@ -274,10 +287,13 @@ fn cells<S: Simd>(variance: f64x4<S>, ln_z: f64x4<S>, levels: f64x4<S>) -> [Cell
     let farthest = f64x4::splat(simd, FARTHEST);
     let place = (ln_z / (spread * CELL)).floor();
     let place = place.max(-farthest).min(farthest);
+    let octave = f64x4::from_bits(octave | WHOLE.1) - WHOLE.0;
+    let at = octave * PLACES + place + 0.5 * PLACES + WHOLE.0;
+    let at: [f64; LANES] = at.into();
+    let levels: [f64; LANES] = levels.into();
     let mut cells = [(0, 0); LANES];
-    for (lane, cell) in cells.iter_mut().enumerate() {
-        let at = octave[lane] as i64 * PLACES + place[lane] as i64;
-        *cell = (at, levels[lane].to_bits());
+    for lane in 0..LANES {
+        cells[lane] = (at[lane].to_bits() - WHOLE.1, levels[lane].to_bits());
     }
     cells
 }
