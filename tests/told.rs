@@ -126,6 +126,12 @@ fn a_short_has_no_deviation_in_the_record_and_places_behind_a_shared_cause_say_w
     // A line is not searched along its cable before what is seen over all lines is looked at.
     assert!(!told.contains("FH-1: its cable as drawn"));
     let drawn = told.split("OH-2: its cable as drawn").nth(1).unwrap();
+    // The rack begins the cable, below the headings: it is none of them.
+    let mut rows = drawn.lines().filter(|row| !row.is_empty()).skip(2);
+    let head: Vec<&str> = rows.next().unwrap().split_whitespace().collect();
+    assert_eq!(head, ["at", "run", "tap", "heard", "suspect"]);
+    assert_eq!(rows.next(), Some("rack"));
+    assert!(rows.next().unwrap().starts_with("LS-01"));
     let note = drawn
         .lines()
         .find(|row| row.starts_with("Suspect: "))
