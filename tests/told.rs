@@ -514,6 +514,25 @@ fn outputs_past_their_rating_or_headroom_are_named_in_the_summary() {
 }
 
 #[test]
+fn a_record_says_whether_confirmed_causes_count() {
+    let mut data = assessed(&mended().site);
+    let off = "Causes that repairs confirmed are not counted here";
+    let told = markdown(&record(&data));
+    assert!(
+        told.contains("| bad joint ") && !told.contains(off),
+        "{told}"
+    );
+    // A limit is listed where it is not the default: this one stands in for the switch.
+    let switch = data.limits.last_mut().unwrap();
+    (switch.name, switch.value) = ("learn_rates", 0.0);
+    let told = markdown(&record(&data));
+    assert!(
+        told.contains(off) && !told.contains("| looked at |"),
+        "{told}"
+    );
+}
+
+#[test]
 fn one_dead_loudspeaker_of_n_alike_lowers_the_load_by_an_nth_and_shows_only_from_more() {
     let document = record(glasshouse());
     let table = table(&document, "one dead lowers the load by");

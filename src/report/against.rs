@@ -7,6 +7,9 @@ use super::record_rows::{BaselineRow, DriftRow};
 use crate::analysis::{Baseline, Compared, Drifted};
 use crate::quantity::{Fraction, Value, show};
 
+/// Said of a line that reads open or short, then and now.
+pub(super) const SAME: &str = "reads as it did";
+
 fn drift_words(it: &Compared) -> String {
     match &it.how {
         Drifted::By { drift, called } => {
@@ -24,7 +27,7 @@ fn drift_words(it: &Compared) -> String {
         Drifted::Turned { then, now } => {
             format!("read {}, reads {}", show::value(*then), show::value(*now))
         }
-        Drifted::Same => "reads as it did".to_owned(),
+        Drifted::Same => SAME.to_owned(),
         Drifted::Redesigned => "the design is another".to_owned(),
         Drifted::NotRead => match (it.then, it.now) {
             (Some(_), Some(_)) => "not read again since",
