@@ -156,6 +156,26 @@ fn a_line_that_reads_open_now_has_turned_and_one_not_read_again_is_said_to_be_th
         }
     ));
     assert_eq!(*how("H-2"), Drifted::NotRead);
+    // Of what was not read, it says on which of the two visits.
+    let words = |then: &Site, now: &Site, label: &str| {
+        let it = linewright::report::baseline(&compared(then, now), "then");
+        let row = it.lines.into_iter().find(|it| it.line == label);
+        row.unwrap().text
+    };
+    let unread = hall();
+    assert_eq!(words(&then, &now, "H-2"), "read then, not now");
+    assert_eq!(words(&unread, &then, "H-2"), "read now, not then");
+    assert_eq!(words(&unread, &unread, "H-2"), "read on neither visit");
+    assert_eq!(words(&then, &then, "H-2"), "not read again since");
+    // The record counts what could be held against then: H-1, which reads open now, of six lines.
+    let mut analyst = linewright::analysis::Analyst::new(&now);
+    analyst.settle(&now, None);
+    let mut data = linewright::report::Assessment::of(&now, &analyst, None);
+    data.baseline = Some(linewright::report::baseline(&all, "then"));
+    let told = linewright::report::markdown(&linewright::report::record(&data));
+    let wanted =
+        "1 of 6 lines read on both visits as drawn alike; of these 1 changed by more than both";
+    assert!(told.contains(wanted), "{told}");
     // The very same record on both sides was not read again either.
     let same = compared(&then, &then);
     assert!(same.lines.iter().all(|it| it.how == Drifted::NotRead));

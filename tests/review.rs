@@ -290,13 +290,19 @@ fn a_struck_reading_leaves_the_line_unread_and_says_which_it_was() {
 
 #[test]
 fn an_instrument_out_of_date_or_without_a_date_is_said_and_refuses_nothing() {
-    for (due, words) in [
-        (None, Some("no date to which it is calibrated")),
+    for (on, due, words) in [
+        (None, None, Some("calibration date not given")),
         (
+            Some("2026-01-05"),
+            None,
+            Some("calibrated 2026-01-05, until when not given"),
+        ),
+        (
+            None,
             Some("2026-11-24"),
             Some("calibration was due 2026-11-24, read on 2026-11-25"),
         ),
-        (Some("2026-11-25"), None),
+        (None, Some("2026-11-25"), None),
     ] {
         let site = hall();
         let items: Vec<SiteItem> = site
@@ -305,6 +311,7 @@ fn an_instrument_out_of_date_or_without_a_date_is_said_and_refuses_nothing() {
             .into_iter()
             .map(|mut row| {
                 if let Design::Instrument(it) = &mut row.is {
+                    it.calibrated = on.map(day);
                     it.due = due.map(day);
                 }
                 row

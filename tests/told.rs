@@ -126,6 +126,12 @@ fn a_short_has_no_deviation_in_the_record_and_places_behind_a_shared_cause_say_w
     // A line is not searched along its cable before what is seen over all lines is looked at.
     assert!(!told.contains("FH-1: its cable as drawn"));
     let drawn = told.split("OH-2: its cable as drawn").nth(1).unwrap();
+    // The rack begins the cable, below the headings: it is none of them.
+    let mut rows = drawn.lines().filter(|row| !row.is_empty()).skip(2);
+    let head: Vec<&str> = rows.next().unwrap().split_whitespace().collect();
+    assert_eq!(head, ["at", "run", "tap", "heard", "suspect"]);
+    assert_eq!(rows.next(), Some("rack"));
+    assert!(rows.next().unwrap().starts_with("LS-01"));
     let note = drawn
         .lines()
         .find(|row| row.starts_with("Suspect: "))
@@ -469,6 +475,128 @@ fn insulation_read_before_a_repair_is_told_and_wants_reading_again() {
         "{told}"
     );
     assert!(told.contains("read before the repair, wants reading again"));
+    // What is ticked before insulation is read was asked for then, and nobody ticked it.
+    let document = record(&data);
+    let checks = &table(&document, "not ticked").rows;
+    let from = checks
+        .iter()
+        .position(|it| it.cells[0] == "Before insulation was read");
+    let asked = &checks[from.expect("no steps of insulation") + 1..];
+    let asked: Vec<&str> = asked
+        .iter()
+        .map(|it| it.cells.last().unwrap().as_str())
+        .collect();
+    let amplifier = &line(&data, "L-1").amplifier;
+    assert_eq!(asked[0], format!("{amplifier} 1 of 1"));
+}
+
+#[test]
+fn outputs_past_their_rating_or_headroom_are_named_in_the_summary() {
+    let data = glasshouse();
+    let told = markdown(&record(data));
+    for (past, words) in [
+        (1.0, "Over its rating with every line on"),
+        (0.8, "Short of headroom with every line on"),
+    ] {
+        // The load is over that share of the rating, and not over the next; a fifth is kept free.
+        let outputs = data.outputs.iter().filter(|row| row.stop.is_empty());
+        let names: Vec<String> = outputs
+            .filter(|row| {
+                let share = row.load_w.unwrap() / row.rated_w.unwrap();
+                share > past && (past == 1.0 || share <= 1.0)
+            })
+            .map(|row| format!("{} out {}", row.amplifier, row.output))
+            .collect();
+        assert!(!names.is_empty());
+        let wanted = format!("{words}: {}.", names.join(", "));
+        assert!(told.contains(&wanted), "{wanted}");
+    }
+}
+
+#[test]
+fn a_record_says_whether_confirmed_causes_count() {
+    let mut data = assessed(&mended().site);
+    let off = "Causes that repairs confirmed are not counted here";
+    let told = markdown(&record(&data));
+    assert!(
+        told.contains("| bad joint ") && !told.contains(off),
+        "{told}"
+    );
+    // A limit is listed where it is not the default: this one stands in for the switch.
+    let switch = data.limits.last_mut().unwrap();
+    (switch.name, switch.value) = ("learn_rates", 0.0);
+    let told = markdown(&record(&data));
+    assert!(
+        told.contains(off) && !told.contains("| looked at |"),
+        "{told}"
+    );
+}
+
+#[test]
+fn one_dead_loudspeaker_of_n_alike_lowers_the_load_by_an_nth_and_shows_only_from_more() {
+    let document = record(glasshouse());
+    let table = table(&document, "one dead lowers the load by");
+    let percents = |cell: &str| -> Vec<f64> {
+        let figures = cell
+            .split(" to ")
+            .map(|it| it.trim_end_matches(" %").parse());
+        figures.map(Result::unwrap).collect()
+    };
+    let mut alike = 0;
+    for row in &table.rows {
+        let (lowers, shows) = (percents(&row.cells[2]), percents(&row.cells[3]));
+        assert!(lowers.iter().zip(&shows).all(|(a, b)| a < b), "{row:?}");
+        // TH-1: twelve of 3 W; cables take less than a tenth of one in a hundred.
+        if row.cells[0] == "TH-1" {
+            alike += 1;
+            assert!((lowers[0] - 100.0 / 12.0).abs() < 0.1, "{row:?}");
+        }
+        let of: f64 = row.cells[1].parse().unwrap();
+        assert!(
+            lowers
+                .iter()
+                .all(|it| (it / (100.0 / of) - 1.0).abs() < 0.1),
+            "{row:?}"
+        );
+    }
+    assert_eq!(alike, 1);
+}
+
+#[test]
+fn answers_of_a_line_are_one_row_each_with_all_that_gave_it_and_insulation_names_its_verdict() {
+    use linewright::quantity::{Insulation, Ohm, Volt};
+    use linewright::site::{Insulate, Leg};
+    let mut pen = Pen::on(hall());
+    pen.read_as_drawn("L-1");
+    pen.hear_all("L-1");
+    let state = pen.site.history(&"L-1".into()).state();
+    // Under 1 Mohm at 500 V: IEC 60364-6, table 6.1.
+    pen.write(Do::Insulate(Insulate {
+        line: "L-1".into(),
+        state,
+        value: Insulation::Ohm(Ohm(4e5)),
+        text: "400k".to_owned(),
+        instrument: "insulation".into(),
+        test_v: Volt(500.0),
+        leg: Leg::Both,
+        after_s: None,
+        note: None,
+    }));
+    let data = assessed(&pen.site);
+    let document = record(&data);
+    let heard = table(&document, "answer");
+    assert_eq!(heard.rows.len(), 1);
+    let count = line(&data, "L-1").heard[1];
+    assert_eq!(
+        heard.rows[0].cells[..3],
+        ["L-1", "heard", &format!("all {count}")]
+    );
+    let row = &table(&document, "test voltage").rows[0];
+    assert!(row.strong);
+    assert_eq!(
+        row.cells[..4],
+        ["L-1", "400 kohm", "500 V", "out of tolerance"]
+    );
 }
 
 #[test]

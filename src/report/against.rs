@@ -4,11 +4,14 @@
 
 use super::assessment::ohms;
 use super::record_rows::{BaselineRow, DriftRow};
-use crate::analysis::{Baseline, Drifted};
+use crate::analysis::{Baseline, Compared, Drifted};
 use crate::quantity::{Fraction, Value, show};
 
-fn drift_words(how: &Drifted) -> String {
-    match how {
+/// Said of a line that reads open or short, then and now.
+pub(super) const SAME: &str = "reads as it did";
+
+fn drift_words(it: &Compared) -> String {
+    match &it.how {
         Drifted::By { drift, called } => {
             let word = if *called {
                 "drifted"
@@ -24,9 +27,15 @@ fn drift_words(how: &Drifted) -> String {
         Drifted::Turned { then, now } => {
             format!("read {}, reads {}", show::value(*then), show::value(*now))
         }
-        Drifted::Same => "reads as it did".to_owned(),
+        Drifted::Same => SAME.to_owned(),
         Drifted::Redesigned => "the design is another".to_owned(),
-        Drifted::NotRead => "not read on both visits".to_owned(),
+        Drifted::NotRead => match (it.then, it.now) {
+            (Some(_), Some(_)) => "not read again since",
+            (Some(_), None) => "read then, not now",
+            (None, Some(_)) => "read now, not then",
+            (None, None) => "read on neither visit",
+        }
+        .to_owned(),
     }
 }
 
@@ -48,7 +57,7 @@ pub fn baseline(it: &Baseline, of: &str) -> BaselineRow {
             u: drift.map(|it| it.u.get()),
             probability: drift.map(|it| it.probability.get()),
             called: line.is_called(),
-            text: drift_words(&line.how),
+            text: drift_words(line),
         }
     });
     BaselineRow {

@@ -58,9 +58,10 @@ pub fn load_bar(load: Watt, rated: Watt, headroom: Fraction, width: usize) -> Ve
             w: (cells * share).round(),
             h: 1.0,
         },
+        // As high as the bar on paper: strokes of rows one above the other do not touch.
         Primitive::Line {
-            from: (mark, -0.5),
-            to: (mark, 0.5),
+            from: (mark, -0.35),
+            to: (mark, 0.35),
         },
     ]
 }

@@ -242,13 +242,15 @@ pub fn cable(data: &Assessment, row: &LineRow) -> Picture {
         .fold(far, f64::min);
     // Where the limit is 0 dB any level is under it.
     let x = |db: f64| ZERO + SCALE * if lowest < 0.0 { db / lowest } else { 0.0 };
-    let below = nodes.len() as f64 + 0.5;
-    let mut primitives = tree(&nodes);
+    // The rack has a row of its own below the headings.
+    let below = nodes.len() as f64 + 1.5;
+    let mut primitives: Vec<Primitive> = shifted(tree(&nodes), 0.0, 1.0).collect();
     // A level that nowhere comes near its limit is the same stroke in every row: it is left out.
     let levels = lowest < 0.0 && row.far_end_db.is_some_and(|db| db < NEAR * far);
     let heard_at = if levels { ZERO + SCALE + 14.0 } else { ZERO };
     let suspects = heard_at + 20.0;
     for (column, title) in [
+        (0.0, "at"),
         (RUN, "run"),
         (TAP, "tap"),
         (heard_at, "heard"),
@@ -264,7 +266,7 @@ pub fn cable(data: &Assessment, row: &LineRow) -> Picture {
     }
     let mut suspected = false;
     for (place, node) in row.nodes.iter().enumerate() {
-        let y = (place + 1) as f64;
+        let y = (place + 2) as f64;
         let run = node
             .run_m
             .map_or_else(|| "? m".to_owned(), |it| show::metre(Metre(it)));
@@ -319,7 +321,7 @@ pub fn cable(data: &Assessment, row: &LineRow) -> Picture {
             }
         ),
         columns: 102,
-        rows: nodes.len() + 1,
+        rows: nodes.len() + 2,
         head: 1,
         primitives,
     }

@@ -33,10 +33,14 @@ pub fn used(site: &Site, scope: &Ref) -> BTreeMap<InstrumentId, Timestamp> {
 /// What is to be said of an instrument's calibration at a time; nothing when it is in date.
 #[must_use]
 pub fn calibration(site: &Site, instrument: &InstrumentId, at: Timestamp) -> Option<String> {
-    let due = site.plan().instrument(instrument).and_then(|it| it.due);
+    let known = site.plan().instrument(instrument);
+    let due = known.and_then(|it| it.due);
     let day = TimeZone::UTC.to_datetime(at).date();
     match due {
-        None => Some("no date to which it is calibrated".to_owned()),
+        None => Some(match known.and_then(|it| it.calibrated) {
+            None => "calibration date not given".to_owned(),
+            Some(on) => format!("calibrated {on}, until when not given"),
+        }),
         Some(due) if due < day => Some(format!("calibration was due {due}, read on {day}")),
         Some(_) => None,
     }

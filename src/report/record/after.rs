@@ -1,8 +1,10 @@
 //! What was suspected and done, what only the whole building shows, what drifted.
 
+use super::super::against::SAME;
 use super::super::document::{Document, Table};
 use super::super::line_done::StoryRow;
 use super::super::pictures;
+use super::super::record_rows::DriftRow;
 use super::super::rows::{Assessment, LineRow, MeasuredRow, SiteHintRow};
 use super::super::to_do::brief_words;
 use super::front::listed;
@@ -219,11 +221,15 @@ pub(super) fn baseline(data: &Assessment, out: &mut Document) {
     let Some(it) = &data.baseline else { return };
     out.chapter("Against the last visit");
     let called = it.lines.iter().filter(|row| row.called).count();
+    // Of lines not read again, or drawn anew, nothing can be said.
+    let is_held = |row: &&DriftRow| row.drift.is_some() || row.called || row.text == SAME;
     out.text(format!(
-        "Baseline: {}. Drift: load now over load then, less one, what was learned of each meter taken out. {called} \
-         of {} lines changed by more than both meters can explain, with a probability over {}.",
+        "Baseline: {}. Drift: load now over load then, less one, what was learned of each meter taken out. {} of {} \
+         read on both visits as drawn alike; of these {called} changed by more than both meters can explain, with a \
+         probability over {}.",
         it.of,
-        it.lines.len(),
+        it.lines.iter().filter(is_held).count(),
+        show::count(it.lines.len(), "line"),
         show::percent(Fraction(it.called_over))
     ));
     let mut table = Table::new(&[

@@ -250,6 +250,14 @@ fn limit_words(row: &LimitRow, value: f64) -> (String, String) {
 }
 
 pub(super) fn rates(data: &Assessment, out: &mut Document) {
+    let is_off = |row: &LimitRow| row.name == "learn_rates" && row.value <= 0.0;
+    if data.limits.iter().any(is_off) {
+        out.text(
+            "Causes that repairs confirmed are not counted here, by this site's own figure: suspects are weighed by the \
+             rates as they were set.",
+        );
+        return;
+    }
     let mut table = Table::new(&["fault", ">set", ">confirmed", ">looked at", ">counted in"]);
     for row in data.rates.iter().filter(|row| row.looked_at > 0) {
         table.row(vec![

@@ -124,3 +124,20 @@ pub(super) fn checks(data: &Assessment, out: &mut Document) {
     }
     out.table(table);
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn many_amplifiers_are_told_in_a_word_only_where_none_is_missing() {
+        let labels = |count: usize| (1..=count).map(|at| format!("A{at}")).collect::<Vec<_>>();
+        assert_eq!(named(&labels(2), 2), "A1, A2");
+        assert_eq!(named(&labels(7), 7), "all that were worked on");
+        assert!(named(&labels(7), 8).ends_with("A6, A7"));
+        assert!(named(&labels(33), 40).ends_with("A30 and 3 more"));
+        // Where lines are counted each amplifier says its own.
+        let counted: Vec<String> = labels(7).iter().map(|it| format!("{it} 2 of 3")).collect();
+        assert!(named(&counted, 7).starts_with("A1 2 of 3, "));
+    }
+}

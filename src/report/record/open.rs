@@ -244,3 +244,32 @@ const ALL_UNHEARD: &str = "loudspeakers not listened to, all where no figure sta
 
 /// Said of everything that is flagged: what is the matter stands on the snag list.
 const NO_WORD: &str = "flagged, see the snag list";
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_word_is_told_apart_into_who_by_when_and_why() {
+        let of = |word| agreed(word);
+        assert_eq!(
+            of("owner N. N., by 2027-06-30: LS-05 on 40 W"),
+            ["N. N.", "2027-06-30", "LS-05 on 40 W"]
+        );
+        assert_eq!(
+            of("owner N. N., by 2027-06-30"),
+            ["N. N.", "2027-06-30", ""]
+        );
+    }
+
+    #[test]
+    fn an_item_that_waits_for_few_lines_names_them_and_for_many_counts_them() {
+        assert_eq!(of_lines("A1", None), "A1");
+        assert_eq!(of_lines("A1", Some("L-1, L-2")), "A1 (L-1, L-2)");
+        assert_eq!(of_lines("A1", Some("a, b, c, d, e")), "A1 (5 lines)");
+        let words = LISTS[0].words;
+        let waits = format!("{TICK}{words}, L-1");
+        assert_eq!(tick(&waits), Some((&waits[..waits.len() - 5], Some("L-1"))));
+        assert_eq!(tick("not read"), None);
+    }
+}

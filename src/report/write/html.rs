@@ -5,7 +5,6 @@ use super::super::document::{Block, Document, Side, Table};
 use super::svg::svg;
 use crate::quantity::show::harmless;
 use maud::{DOCTYPE, Markup, html};
-use std::ops::Range;
 
 /// Looks. Paper size is the printer's; margins hold both.
 const STYLE: &str = "\
@@ -42,7 +41,7 @@ body{max-width:none;padding:0;font-size:9pt}table{font-size:7pt}table.l{font-siz
 th,td{padding:1pt 3pt}
 figcaption{font-size:8pt}p.note{font-size:7pt}
 thead{display:table-header-group}tr,li,figure{break-inside:avoid}h2,h3{break-after:avoid}
-.page{break-before:page}.kept{break-inside:avoid}
+.page{break-before:page}
 }";
 
 /// Letters of a word that no column need hold.
@@ -111,27 +110,6 @@ fn block(at: usize, it: &Block) -> Markup {
     }
 }
 
-/// Places of the blocks of each section, its heading first; what stands before the first is one too.
-fn parts(blocks: &[Block]) -> Vec<Range<usize>> {
-    let headings = blocks.iter().enumerate();
-    let headings = headings.filter_map(|(at, it)| matches!(it, Block::Heading(..)).then_some(at));
-    let mut out = Vec::new();
-    let mut from = 0;
-    for to in headings.chain([blocks.len()]) {
-        if from < to {
-            out.push(from..to);
-        }
-        from = to;
-    }
-    out
-}
-
-/// Points with a picture are looked at together: on paper one page holds them where it can.
-fn is_kept(part: &[Block]) -> bool {
-    part.iter().any(|it| matches!(it, Block::Points(_)))
-        && part.iter().any(|it| matches!(it, Block::Picture(_)))
-}
-
 /// The document as one HTML file.
 #[must_use]
 pub fn html(document: &Document) -> String {
@@ -160,13 +138,7 @@ pub fn html(document: &Document) -> String {
                 nav { ol { @for (at, text) in chapters {
                     li { a href=(format!("#c{at}")) { (text) } }
                 } } }
-                @for part in parts(&document.blocks) {
-                    @if is_kept(&document.blocks[part.clone()]) {
-                        div.kept { @for at in part { (block(at, &document.blocks[at])) } }
-                    } @else {
-                        @for at in part { (block(at, &document.blocks[at])) }
-                    }
-                }
+                @for (at, it) in document.blocks.iter().enumerate() { (block(at, it)) }
                 footer { p { bdi { (harmless(&document.foot)) } } }
             }
         }

@@ -146,7 +146,8 @@ impl Flow<'_> {
                 from: place(from.0 + 0.5, from.1 + 0.5),
                 to: place(to.0 + 0.5, to.1 + 0.5),
                 width: 0.6,
-                ink: if from.1 == to.1 { BLACK } else { FAINT },
+                // A stroke within a row is seen on its bar too.
+                ink: if to.1 - from.1 < 1.0 { BLACK } else { FAINT },
             }),
             Primitive::Text { at, text } => {
                 let sign = text.chars().count() == 1;
@@ -239,8 +240,31 @@ mod tests {
         assert!(has(&pages[0], "row 4") && has(&pages[1], "row 47"));
     }
 
+    /// How far down each page is written on, as a share of it; the last page is of no interest.
+    fn filled(blocks: Vec<Block>) -> Vec<f32> {
+        let (regular, bold) = (Face::read(REGULAR).unwrap(), Face::read(BOLD).unwrap());
+        let document = Document {
+            title: "x".to_owned(),
+            blocks,
+            ..Document::default()
+        };
+        let flow = Flow::of(&document, (&regular, &bold), (595.0, 842.0));
+        let high = flow.page_height();
+        let lowest = |marks: &Vec<Mark>| {
+            let foot = 842.0 - 26.0;
+            let lowest = marks.iter().filter_map(|it| match it {
+                Mark::Text { y, .. } if *y < foot => Some(*y),
+                Mark::Line { to, .. } => Some(to.1),
+                _ => None,
+            });
+            (lowest.fold(0.0, f32::max) - (842.0 - 50.0 - high)) / high
+        };
+        let pages = flow.pages.split_last().unwrap().1;
+        pages.iter().map(lowest).collect()
+    }
+
     #[test]
-    fn the_words_of_a_section_and_its_picture_stand_on_one_page_or_the_picture_begins_there() {
+    fn chapters_flow_on_a_small_picture_stays_whole_and_a_heading_with_what_follows() {
         for rows in [3, 12, 60] {
             for before in 0..60 {
                 let text = |at| Block::Text(format!("paragraph {at}"));
@@ -250,26 +274,83 @@ mod tests {
                 let points = (0..6).map(|at| format!("point {at}"));
                 blocks.push(Block::Points(points.collect()));
                 blocks.push(Block::Picture(picture(rows)));
-                let pages = pages(blocks);
+                let pages_of = pages(blocks.clone());
                 let of = |words: &str| {
-                    let found = pages.iter().position(|page| has(page, words));
+                    let found = pages_of.iter().position(|page| has(page, words));
                     found.unwrap_or_else(|| panic!("{words}, {rows} rows behind {before}"))
                 };
-                let last = if rows <= 30 { rows } else { 1 };
-                for words in [
-                    "Section",
-                    "point 0",
-                    "point 5",
-                    "A picture",
-                    &format!("row {last}"),
-                ] {
-                    assert_eq!(
-                        of(words),
-                        of("Chapter"),
-                        "{words}, {rows} rows behind {before}"
-                    );
+                let told = format!("{rows} rows behind {before}");
+                for words in ["Section", "point 0"] {
+                    assert_eq!(of(words), of("Chapter"), "{words}, {told}");
+                }
+                // The last point has another beside it.
+                assert_eq!(of("point 4"), of("point 5"), "{told}");
+                let last = if rows <= 12 { rows } else { 4 };
+                assert_eq!(of("A picture"), of(&format!("row {last}")), "{told}");
+                // What is kept whole is at most a quarter of a page: so much may stay empty.
+                for (at, share) in filled(blocks).into_iter().enumerate() {
+                    assert!(share > 0.74, "page {at} is filled to {share}, {told}");
                 }
             }
+        }
+    }
+
+    #[test]
+    fn the_words_behind_a_table_stand_below_its_last_row() {
+        use super::super::super::super::document::Table;
+        for rows in 1..90 {
+            let mut table = Table::new(&["first", "second"]);
+            for at in 0..rows {
+                table.row(vec![format!("cell {at}"), "words".to_owned()]);
+            }
+            let blocks = vec![Block::Table(table), Block::Text("what it says".to_owned())];
+            let pages = pages(blocks);
+            let of = |words: &str| pages.iter().position(|page| has(page, words)).unwrap();
+            assert_eq!(
+                of("what it says"),
+                of(&format!("cell {}", rows - 1)),
+                "{rows}"
+            );
+        }
+    }
+
+    #[test]
+    fn a_title_within_a_table_stands_above_the_row_that_it_leads_to() {
+        use super::super::super::super::document::Table;
+        for before in 1..90 {
+            let mut table = Table::new(&["first", "second"]);
+            let mut row = |first: String, second: &str, strong| {
+                table.strong_row(vec![first, second.to_owned()], strong);
+            };
+            (0..before).for_each(|at| row(format!("cell {at}"), "words", false));
+            row("a title".to_owned(), "", true);
+            (0..9).for_each(|at| row(format!("below {at}"), "words", false));
+            let pages = pages(vec![Block::Table(table)]);
+            let of = |words: &str| pages.iter().position(|page| has(page, words)).unwrap();
+            assert_eq!(of("a title"), of("below 0"), "{before}");
+        }
+    }
+
+    #[test]
+    fn a_short_stroke_of_a_picture_lies_within_its_row() {
+        use super::super::super::super::picture::load_bar;
+        use crate::quantity::{Fraction, Watt};
+        // The row's words stand on a line at 0.75 of it; the stroke goes from 0.15 to 0.85 as the bar does.
+        let bar = load_bar(Watt(90.0), Watt(100.0), Fraction(0.2), 40);
+        let upright = bar.iter().find_map(|it| match it {
+            Primitive::Line { from, to } if from.0 == to.0 => Some((from.1 + 0.5, to.1 + 0.5)),
+            _ => None,
+        });
+        let (from, to) = upright.unwrap();
+        assert!((from - 0.15).abs() < 1e-9 && (to - 0.85).abs() < 1e-9);
+        for row in [1.0, 5.0] {
+            let moved = Primitive::Line {
+                from: (32.0, row - 0.35),
+                to: (32.0, row + 0.35),
+            };
+            // A page that begins with this row draws all of it, the page before none of it.
+            assert_eq!(within(&moved, row, row + 4.0, 0.0), Some(moved.clone()));
+            assert_eq!(within(&moved, 0.0, row, 0.0), None);
         }
     }
 

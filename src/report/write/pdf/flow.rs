@@ -1,8 +1,8 @@
 //! Pages: where each line of a document stands, before anything is drawn. Tables are laid out in
 //! `table.rs`, pictures in `drawing.rs`.
 //!
-//! A short section is kept on one page. Points and coordinates are those of PDF: 1/72 inch, here from
-//! the upper left corner down.
+//! Chapters flow on: a section goes to a new page only where that leaves little of the old one empty.
+//! Points and coordinates are those of PDF: 1/72 inch, here from the upper left corner down.
 
 use super::super::super::document::{Block, Document};
 use super::face::Face;
@@ -25,14 +25,16 @@ pub(super) const RULE: u8 = 190;
 /// Ground behind the heading of a table.
 pub(super) const GROUND: u8 = 232;
 
-/// A section of at most this share of a page is kept on one.
-const KEPT: f32 = 0.2;
-/// One with a picture, which is looked at with the words before it, up to this share.
-const KEPT_WITH_A_PICTURE: f32 = 0.6;
+/// No more of a page than this share is left empty to keep a section in one piece.
+pub(super) const MOST_EMPTY: f32 = 0.17;
 /// A section with more rows of a table than this is not measured: it breaks.
 const MOST_ROWS_KEPT: usize = 16;
 /// Words of at most so many lines do not break.
 const MOST_LINES_KEPT: usize = 8;
+/// Words behind a table that it takes along to the next page.
+const MOST_LINES_IN_A_TAIL: usize = 2;
+/// The gap behind a table.
+pub(super) const AFTER_A_TABLE: f32 = 8.0;
 /// What a table or a picture begins in, below the words that lead to it.
 const LED_TO: f32 = 60.0;
 
@@ -78,6 +80,8 @@ pub(super) struct Flow<'a> {
     pub pages: Vec<Vec<Mark>>,
     pub bookmarks: Vec<Bookmark>,
     pub(super) y: f32,
+    /// Height of the words behind a table, which the end of the table takes along.
+    pub(super) tail: f32,
     /// Where the contents stand: page, upper edge, lines of a column.
     contents: Option<(usize, f32, usize)>,
 }
@@ -93,7 +97,11 @@ impl<'a> Flow<'a> {
         let chapters = |it: &&Block| matches!(it, Block::Heading(1, _));
         let count = document.blocks.iter().filter(chapters).count();
         for (at, block) in document.blocks.iter().enumerate() {
+            let before = at.checked_sub(1).and_then(|at| document.blocks.get(at));
+            let after_a_heading = matches!(before, Some(Block::Heading(..)));
             match block {
+                // The first section of a chapter stays with the chapter's heading.
+                Block::Heading(..) if after_a_heading => {}
                 Block::Heading(..) => flow.keep(&document.blocks[at..]),
                 Block::Contents => flow.room_for_contents(count),
                 Block::Text(text) => {
@@ -102,6 +110,7 @@ impl<'a> Flow<'a> {
                     let room = flow.room();
                     flow.whole(text, room, if leads { LED_TO } else { 0.0 });
                 }
+                Block::Table(_) => flow.tail = flow.height_of_tail(document.blocks.get(at + 1)),
                 _ => {}
             }
             flow.block(block);
@@ -120,11 +129,13 @@ impl<'a> Flow<'a> {
             pages: vec![Vec::new()],
             bookmarks: Vec::new(),
             y: TOP,
+            tail: 0.0,
             contents: None,
         }
     }
 
-    /// A new page before a section that is short and would not fit on what is left of this one.
+    /// A new page before a section that does not fit on the little that is left of this one. Where more is
+    /// left, or the section takes more than a page, it begins here and breaks.
     fn keep(&mut self, blocks: &[Block]) {
         let is_heading = |it: &&Block| matches!(it, Block::Heading(..));
         // A chapter's heading goes with its first section where nothing stands between.
@@ -137,20 +148,9 @@ impl<'a> Flow<'a> {
         if long || self.y <= TOP {
             return;
         }
-        let mut wanted = self.height_of(section);
-        let pictured = section.iter().enumerate().find_map(|(at, it)| match it {
-            Block::Picture(picture) => Some((at, picture)),
-            _ => None,
-        });
-        match pictured {
-            None if wanted > KEPT * self.page_height() => return,
-            // Too long for one page: at least the picture begins where the words before it end.
-            Some((at, picture)) if wanted > KEPT_WITH_A_PICTURE * self.page_height() => {
-                wanted = self.height_of(&section[..at]) + self.beginning_of(picture);
-            }
-            _ => {}
-        }
-        if wanted <= self.page_height() && wanted > self.left() {
+        let wanted = self.height_of(section);
+        let little = self.left() <= MOST_EMPTY * self.page_height();
+        if little && wanted > self.left() && wanted <= self.page_height() {
             self.new_page();
         }
     }
@@ -167,6 +167,19 @@ impl<'a> Flow<'a> {
         let lines = self.regular.wrapped(text, BODY, room).len();
         if lines <= MOST_LINES_KEPT {
             self.want(BODY * LEADING * lines as f32 + below);
+        }
+    }
+
+    /// A line or two behind a table do not begin a page.
+    fn height_of_tail(&self, next: Option<&Block>) -> f32 {
+        let Some(Block::Text(text)) = next else {
+            return 0.0;
+        };
+        let lines = self.regular.wrapped(text, BODY, self.room()).len();
+        if lines <= MOST_LINES_IN_A_TAIL {
+            AFTER_A_TABLE + BODY * LEADING * lines as f32
+        } else {
+            0.0
         }
     }
 
@@ -311,7 +324,8 @@ impl<'a> Flow<'a> {
                         let wrapped = |it: &String| self.regular.wrapped(it, BODY, room).len();
                         lines = points[at..].iter().map(wrapped).sum();
                     }
-                    self.want(BODY * LEADING * lines as f32 + 1.5);
+                    let gaps = if at + 2 == points.len() { 2.0 } else { 1.0 };
+                    self.want(BODY * LEADING * lines as f32 + 1.5 * gaps);
                     self.words(MARGIN + 2.0, self.y + BODY, BODY, false, "\u{2022}");
                     self.paragraph(point, BODY, false, 12.0);
                     self.y += 1.5;

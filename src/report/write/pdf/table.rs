@@ -3,10 +3,15 @@
 
 use super::super::super::document::{Row, Side, Table};
 use super::columns::{PAD, cell, widths};
-use super::flow::{BLACK, Flow, GROUND, LEADING, MARGIN, Mark, RULE};
+use super::flow::{AFTER_A_TABLE, BLACK, Flow, GROUND, LEADING, MARGIN, Mark, RULE};
 
 /// So many rows at least begin a page that only ends a table.
 const LAST_ROWS: usize = 4;
+
+/// A row that is the title of those below it does not end a page.
+fn is_title(row: &Row) -> bool {
+    row.strong && row.cells.len() > 1 && row.cells.iter().skip(1).all(String::is_empty)
+}
 
 impl Flow<'_> {
     fn cells(&self, cells: &[String], widths: &[f32], bold: bool, size: f32) -> Vec<Vec<String>> {
@@ -86,15 +91,22 @@ impl Flow<'_> {
     pub(super) fn table(&mut self, table: &Table) {
         let widths = widths(table, (self.regular, self.bold), self.room());
         let step = cell(table) * LEADING;
+        let tail = std::mem::take(&mut self.tail);
         self.want(4.0 * (step + 2.0 * PAD));
         self.head(table, &widths);
         for (at, row) in table.rows.iter().enumerate() {
             let cells = self.cells(&row.cells, &widths, row.strong, cell(table));
             let lines = cells.iter().map(Vec::len).max().unwrap_or(1).max(1);
             let height = lines as f32 * step + 2.0 * PAD;
-            // The last rows of a long table go on to the next page together.
-            let wanted = if at >= LAST_ROWS && at + LAST_ROWS == table.rows.len() {
-                self.height_of_rows(&table.rows[at..], &widths, table)
+            // The last rows of a long table go on to the next page together, and any last row with the
+            // words behind it.
+            let left = table.rows.len() - at;
+            let wanted = if at >= LAST_ROWS && left == LAST_ROWS {
+                self.height_of_rows(&table.rows[at..], &widths, table) + tail
+            } else if left == 1 {
+                height + tail
+            } else if is_title(row) {
+                self.height_of_rows(&table.rows[at..at + 2], &widths, table)
             } else {
                 height
             };
@@ -116,6 +128,6 @@ impl Flow<'_> {
             }
             self.rule(&widths, 0.4, RULE);
         }
-        self.y += 8.0;
+        self.y += AFTER_A_TABLE;
     }
 }
