@@ -139,7 +139,7 @@ impl Analyst {
     pub fn grown(&self, at: usize) -> Option<Watt> {
         let line = self.line(at);
         // What a short would draw is no load: it must not be connected.
-        if line.question || line.is_stop(&self.common.limits) {
+        if !line.is_judged() || line.is_stop(&self.common.limits) {
             return None;
         }
         let read = line.taken.as_ref()?.load?;

@@ -12,6 +12,7 @@ mod output_words;
 mod scope;
 mod seal;
 mod stops;
+mod struck;
 mod unticked;
 mod word;
 mod words;

@@ -147,7 +147,7 @@ impl Session {
             self.say("no instrument of that kind on this site: g i, then a, adds one");
             return Vec::new();
         };
-        if self.asks_of_line_on(draft) {
+        if self.asks_of_reading(draft) {
             return Vec::new();
         }
         let state = self.state(&draft.line);
@@ -189,6 +189,8 @@ impl Session {
         };
         self.page_back();
         let was_read = self.is_read_ahead(at);
+        let suspects = draft.impedance().and_then(|read| self.suspects(at, Some(read)));
+        let misfit = suspects.is_some_and(|it| it.fits_nothing());
         let effects = if draft.more.is_empty() {
             self.send(now, what, draft.corrects.clone())
         } else {
@@ -198,6 +200,8 @@ impl Session {
                 std::iter::once(what).chain(more).map(New::of).collect(),
             )
         };
+        self.misfit = self.pending.last().map(|it| it.entry.id.clone());
+        self.misfit.take_if(|_| !misfit || !draft.more.is_empty());
         self.mode = Mode::Key;
         if draft.cut.is_some() || matches!(self.place, Place::Walk | Place::Drawing) {
             self.after_cut(draft);

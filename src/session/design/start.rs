@@ -5,6 +5,7 @@ use super::{Drawn, Thing, change, pasted, retap};
 use crate::session::mode::{Mode, Purpose, Words};
 use crate::session::tree::RowId;
 use crate::session::{Effect, Message, Session};
+use crate::quantity::{Watt, show};
 use crate::site::{Design, LineId, OutputId, Ref};
 use crate::verdict::OutputWord;
 use jiff::Timestamp;
@@ -121,7 +122,16 @@ impl Session {
                 _ => Some(f64::NEG_INFINITY),
             }
         };
-        retap::proposals(&self.elements_ahead(), line, left)
+        let spare = plan.line(line).and_then(|at| {
+            let at = plan.lines[at].output;
+            let (carries, rated) = (self.analyst.output(&self.site, at, None).carries, plan.outputs[at].rated);
+            let headroom = self.analyst.limits().headroom_of(plan.outputs[at].headroom);
+            match (carries.word, carries.left) {
+                (OutputWord::Over | OutputWord::Stop, _) => Some(Watt(0.0)),
+                (_, left) => Some(Watt((left?.get() - headroom.get()) * rated?.get())),
+            }
+        });
+        retap::proposals(&self.elements_ahead(), line, left, spare)
     }
 
     /// `y`: yet another like the last; without a last, like what is under the cursor.

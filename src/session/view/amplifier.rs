@@ -232,8 +232,8 @@ impl Session {
                     let mut part = Section::default();
                     part.words(
                         "   ",
-                        "then counts as drawn: tap them, say j, and read it again; until then the \
-                         old reading counts",
+                        "then counts as drawn: set the taps there, say j, and read it again; until \
+                         then the old reading counts as load, and is held against nothing",
                         width,
                         Tone::Plain,
                     );
