@@ -158,6 +158,33 @@ fn another_name_or_another_order_of_a_line_that_was_read_takes_nothing_from_its_
 }
 
 #[test]
+fn a_line_that_goes_to_an_output_of_another_voltage_is_asked_about_and_the_drawing_says_so_after() {
+    let mut desk = Desk::at(demo());
+    desk.keys("/cf3\n").keys("hto A3\n");
+    assert_eq!(
+        desk.message(),
+        "CF-3 is a 100 V line, A3/1 gives 70.7 V: its taps are other watts there. Enter once more does it"
+    );
+    assert!(panel(&desk).contains("from 100 V to 70.7 V"), "{}", panel(&desk));
+    assert!(desk.sent.is_empty(), "nothing counts yet");
+    // Any other key is a no.
+    desk.keys("\x1b");
+    desk.keys("/cf3\n").keys("hto A3\n\n").rest();
+    assert_eq!(desk.sent.len(), 1);
+    desk.keys("gs/cf3\n");
+    let mut told = String::new();
+    for _ in 0..desk.session.view().pages {
+        told.push_str(&panel(&desk));
+        desk.keys("\t");
+    }
+    assert!(told.contains("moved here from 100 V, now 70.7 V"), "{told}");
+    // Where both have one voltage nothing is asked.
+    let mut desk = Desk::at(hall());
+    desk.keys("/c1\n").keys("hto A1/1\n");
+    assert_eq!(desk.sent.len(), 1);
+}
+
+#[test]
 fn two_readings_of_one_place_that_do_not_agree_are_told_until_a_third_agrees_with_one() {
     let mut desk = Desk::at(hall());
     desk.keys("/h2\n").keys("417\n").rest();

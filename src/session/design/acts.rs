@@ -120,6 +120,9 @@ impl Session {
                 return Vec::new();
             }
         };
+        if self.asks_of_volts(&ahead, &built) {
+            return Vec::new();
+        }
         if let Purpose::Add(thing, _) = purpose {
             let like = super::typed::rows(text).ok().and_then(|mut rows| {
                 let like = rows.pop()?.name('l')?;

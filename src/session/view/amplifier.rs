@@ -203,6 +203,9 @@ impl Session {
                         first.words(" * ", &words, width, Tone::Draft);
                     }
                 }
+                if let Some(words) = self.volts_words(&tried.built) {
+                    first.words(" * ", &words, width, Tone::Draft);
+                }
                 for id in &tried.outputs {
                     let at = plan.outputs.iter().position(|it| it.id == *id);
                     let (Some(at), Some(then)) = (at, trial.output(id)) else {
