@@ -264,3 +264,20 @@ fn a_line_that_stands_opened_is_not_taken_as_read_whole_without_a_question() {
     desk.keys("\n").rest();
     assert_eq!(desk.log_len(), before + 1);
 }
+
+#[test]
+fn a_known_resistor_beyond_what_the_meter_is_good_for_is_asked_about_calmly() {
+    let mut desk = Desk::at(hall());
+    let before = desk.log_len();
+    desk.keys("398r440\n");
+    assert_eq!(
+        desk.message(),
+        "398 ohm on 440 ohm, -9.5 %: the meter is good for 5.0 %. A slip? Enter once more records it"
+    );
+    assert_eq!(desk.log_len(), before);
+    // A meter may read so: the same key takes it.
+    desk.keys("\n");
+    assert_eq!(desk.log_len(), before + 1);
+    desk.keys("398r400\n");
+    assert_eq!(desk.log_len(), before + 2, "half a percent is asked of nobody");
+}

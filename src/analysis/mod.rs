@@ -40,7 +40,7 @@ pub use design_check::{DesignCheck, FarEnd, Lost, Planned};
 pub use drift::{Baseline, Compared, Drifted, Earlier, Pair, compare};
 pub use flaws::{LineFlaw, OutputFlaw};
 pub use line::{InsulationResult, LineResult, Taken};
-pub use look::{Lookalike, is_no_check, lookalikes};
+pub use look::{Lookalike, is_beyond_meter, is_no_check, lookalikes};
 pub use output::OutputResult;
 pub use question::lines_in_question;
 pub use rates::{LearnedRate, learned_rates};

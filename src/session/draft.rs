@@ -4,8 +4,8 @@ use super::act::New;
 use super::keys::{Action, Place};
 use super::mode::{Draft, DraftKind, Mode, Reads as Typed};
 use super::{Effect, Message, Session};
-use crate::analysis::{is_no_check, lookalikes};
-use crate::quantity::{Hertz, Ohm, Volt, show};
+use crate::analysis::{is_beyond_meter, is_no_check, lookalikes};
+use crate::quantity::{Fraction, Hertz, Ohm, Volt, show};
 use crate::site::{
     Check, Cut, Do, Entry, EntryId, Instrument, InstrumentId, Insulate, LineId, Read, Reads,
     StateId,
@@ -267,7 +267,18 @@ impl Session {
     ) -> bool {
         let figures = self.site.figures();
         if !is_no_check((value, step), known, made.accuracy, figures) {
-            return false;
+            if !is_beyond_meter((value, step), known, made.accuracy, figures) {
+                return false;
+            }
+            let off = Fraction(value.get() / known.get() - 1.0);
+            let question = format!(
+                "{} on {}, {}: the meter is good for {}. A slip? Enter once more records it",
+                show::ohm(value),
+                show::ohm(known),
+                show::signed_percent(off),
+                show::percent(made.accuracy)
+            );
+            return self.asks_first(Action::Enter, question);
         }
         let alike = lookalikes(draft.figure_text(), Some(known), self.analyst.limits());
         let before = self
