@@ -281,3 +281,27 @@ fn a_known_resistor_beyond_what_the_meter_is_good_for_is_asked_about_calmly() {
     desk.keys("398r400\n");
     assert_eq!(desk.log_len(), before + 2, "half a percent is asked of nobody");
 }
+
+#[test]
+fn a_copy_of_a_line_is_asked_about_and_taken_back_one_stands_where_it_was_added() {
+    let mut desk = Desk::at(hall());
+    desk.keys("/h1\n").keys("y");
+    assert!(desk.sent.is_empty());
+    assert_eq!(desk.message(), "y adds a copy of H-1 with 5 places: y once more does it");
+    desk.keys("y").rest();
+    assert_eq!(desk.sent.len(), 1);
+    desk.keys("u").rest();
+    assert_eq!(desk.on(), "H-1");
+}
+
+#[test]
+fn a_reading_taken_up_and_dropped_leaves_the_cursor_where_the_key_was_pressed() {
+    let mut desk = Desk::at(hall());
+    desk.keys("/h1\n").keys("333\n").rest();
+    let stood = desk.on();
+    assert_ne!(stood, "H-1");
+    desk.keys("x");
+    assert_eq!(desk.on(), "H-1");
+    desk.keys("\x1b");
+    assert_eq!(desk.on(), stood);
+}
