@@ -88,25 +88,42 @@ fn taps_that_were_tried_out_and_applied_are_to_be_set_and_read_before_anything_i
         "applied to line B-1. Still to be done there, then j; B-1 was read before, 14:07: read it again"
     );
     assert_eq!(line(&desk, "B-1").verdict, None);
-    assert_eq!(in_the_way(&desk, "A1 out 2"), over, "the load is as it was read");
+    assert_eq!(
+        in_the_way(&desk, "A1 out 2"),
+        over,
+        "the load is as it was read"
+    );
     let wanted = "read before it was drawn as it is: set it so on site, say so, read it again";
     assert!(in_the_way(&desk, "B-1").contains(&wanted.to_owned()));
     desk.keys("gs/b1\n");
-    assert!(panel(&desk).contains("before it was drawn so 14:0"), "{}", panel(&desk));
+    assert!(
+        panel(&desk).contains("before it was drawn so 14:0"),
+        "{}",
+        panel(&desk)
+    );
     // One u takes all of it back.
     desk.keys("u").rest();
     assert_eq!(desk.json(), before);
     desk.keys("r").rest();
     // Read without a word of what was done it is asked about; said first, it is another state.
     desk.keys("/b1\n").keys("139\n");
-    assert!(desk.message().starts_with("B-1: is it set as drawn by now?"), "{}", desk.message());
-    desk.keys("\x1b").keys("jtaps set to 12 W\n").keys("139\n").rest();
+    assert!(
+        desk.message()
+            .starts_with("B-1: is it set as drawn by now?"),
+        "{}",
+        desk.message()
+    );
+    desk.keys("\x1b")
+        .keys("jtaps set to 12 W\n")
+        .keys("139\n")
+        .rest();
     assert_eq!(line(&desk, "B-1").verdict.unwrap().word, LineWord::In);
     assert!(!in_the_way(&desk, "B-1").contains(&wanted.to_owned()));
 }
 
 #[test]
-fn a_drawing_that_was_wrong_is_put_right_with_one_edit_and_a_reason_and_a_changed_line_is_read_again() {
+fn a_drawing_that_was_wrong_is_put_right_with_one_edit_and_a_reason_and_a_changed_line_is_read_again()
+ {
     let mut desk = Desk::at(hall());
     // Read at 14:07; the schedule has LS-1 on 6 W, and 12 W are found on it.
     desk.keys("/h1\n").keys("278\n").rest();
@@ -120,23 +137,34 @@ fn a_drawing_that_was_wrong_is_put_right_with_one_edit_and_a_reason_and_a_change
     }
     desk.keys(&text.replacen("6w", "12w", 1)).keys("\n").rest();
     assert!(
-        desk.message().ends_with("H-1 was read before that, 14:07: read it again, or say in g v why it counts"),
+        desk.message().ends_with(
+            "H-1 was read before that, 14:07: read it again, or say in g v why it counts"
+        ),
         "{}",
         desk.message()
     );
     // It counts against the drawing as it is now, and that is said.
     assert_eq!(line(&desk, "H-1").verdict.unwrap().word, LineWord::In);
-    let wanted = "read before its drawing was changed: read it again, or say why it counts".to_owned();
+    let wanted =
+        "read before its drawing was changed: read it again, or say why it counts".to_owned();
     assert!(in_the_way(&desk, "H-1").contains(&wanted));
     desk.keys("gs/h1\n");
-    assert!(panel(&desk).contains("before the drawing was changed 14:0"), "{}", panel(&desk));
+    assert!(
+        panel(&desk).contains("before the drawing was changed 14:0"),
+        "{}",
+        panel(&desk)
+    );
     // A reason settles it, and so does another reading.
     desk.keys("gv");
     while !desk.session.view().entry.text().trim().starts_with("H-1>") {
         desk.press(Key::Down);
     }
     desk.keys(" the schedule was wrong\n").rest();
-    assert!(!in_the_way(&desk, "H-1").contains(&wanted), "{}", desk.message());
+    assert!(
+        !in_the_way(&desk, "H-1").contains(&wanted),
+        "{}",
+        desk.message()
+    );
     desk.keys("u").rest();
     assert!(in_the_way(&desk, "H-1").contains(&wanted));
     desk.keys("gs/h1\n").keys("278\n").rest();
@@ -165,7 +193,11 @@ fn a_line_that_goes_to_an_output_of_another_voltage_is_asked_about_and_the_drawi
         desk.message(),
         "CF-3 is a 100 V line, A3/1 gives 70.7 V: its taps are other watts there. Enter once more does it"
     );
-    assert!(panel(&desk).contains("from 100 V to 70.7 V"), "{}", panel(&desk));
+    assert!(
+        panel(&desk).contains("from 100 V to 70.7 V"),
+        "{}",
+        panel(&desk)
+    );
     assert!(desk.sent.is_empty(), "nothing counts yet");
     // Any other key is a no.
     desk.keys("\x1b");
@@ -189,20 +221,38 @@ fn two_readings_of_one_place_that_do_not_agree_are_told_until_a_third_agrees_wit
     let mut desk = Desk::at(hall());
     desk.keys("/h2\n").keys("417\n").rest();
     desk.keys("/h2\n").keys("w");
-    while desk.session.view().entry.text().trim() != "H-2 LS-3>" && !desk.message().contains("no such") {
+    while desk.session.view().entry.text().trim() != "H-2 LS-3>"
+        && !desk.message().contains("no such")
+    {
         desk.press(Key::Down);
         if desk.screen().contains(">  LS-3") || desk.screen().contains("> LS-3") {
             break;
         }
     }
-    desk.keys("b").keys("834\n").keys("20000\n").keys("b").rest();
-    assert!(!panel(&desk).contains("read it again; x corrects"), "{}", panel(&desk));
+    desk.keys("b")
+        .keys("834\n")
+        .keys("20000\n")
+        .keys("b")
+        .rest();
+    assert!(
+        !panel(&desk).contains("read it again; x corrects"),
+        "{}",
+        panel(&desk)
+    );
     // Opened once more: 850 is within 5 % of 834, 840 is no 20000.
     desk.keys("b").keys("850\n").keys("840\n").rest();
-    assert!(desk.message().contains("does not agree with 20.0 kohm of 14:0"), "{}", desk.message());
+    assert!(
+        desk.message()
+            .contains("does not agree with 20.0 kohm of 14:0"),
+        "{}",
+        desk.message()
+    );
     desk.keys("b").rest();
     let told = panel(&desk);
-    assert!(told.contains("far side of LS-") && told.contains(", then 840 ohm"), "{told}");
+    assert!(
+        told.contains("far side of LS-") && told.contains(", then 840 ohm"),
+        "{told}"
+    );
     assert!(!told.contains("near side of LS-"), "{told}");
     // A third that agrees with one of them tells which was the slip.
     desk.keys("b").keys("845\n").keys("838\n").keys("b").rest();
@@ -216,15 +266,23 @@ fn a_reading_that_fits_nothing_says_so_after_enter_on_the_message_and_on_the_pan
     desk.keys("/ch1\n").keys("o\n").rest();
     assert!(!desk.message().contains("open  open"), "{}", desk.message());
     assert!(
-        desk.message().contains("CH-1  open  fits nothing; does not agree with 136 ohm of 10:05: read it again"),
+        desk.message().contains(
+            "CH-1  open  fits nothing; does not agree with 136 ohm of 10:05: read it again"
+        ),
         "{}",
         desk.message()
     );
     desk.keys("/ch1\n").rest();
     let told = panel(&desk);
     assert!(told.contains("fits nothing"), "{told}");
-    assert!(told.contains("zero the leads; is this the right pair?"), "{told}");
-    assert!(told.contains("the line whole: 136 ohm at 10:05, then open"), "{told}");
+    assert!(
+        told.contains("zero the leads; is this the right pair?"),
+        "{told}"
+    );
+    assert!(
+        told.contains("the line whole: 136 ohm at 10:05, then open"),
+        "{told}"
+    );
     // What is suspected is so of the reading before: this one is not believed.
     let mut all = String::new();
     for _ in 0..desk.session.view().pages {
@@ -251,7 +309,11 @@ fn a_line_read_open_the_first_time_is_open_at_its_first_run() {
 #[test]
 fn a_line_that_stands_opened_is_not_taken_as_read_whole_without_a_question() {
     let mut desk = Desk::at(demo());
-    desk.keys("/cf1\n").keys("w").keys("b").keys("\x1b\x1b").rest();
+    desk.keys("/cf1\n")
+        .keys("w")
+        .keys("b")
+        .keys("\x1b\x1b")
+        .rest();
     let before = desk.log_len();
     desk.keys("700\n");
     assert_eq!(
@@ -279,7 +341,11 @@ fn a_known_resistor_beyond_what_the_meter_is_good_for_is_asked_about_calmly() {
     desk.keys("\n");
     assert_eq!(desk.log_len(), before + 1);
     desk.keys("398r400\n");
-    assert_eq!(desk.log_len(), before + 2, "half a percent is asked of nobody");
+    assert_eq!(
+        desk.log_len(),
+        before + 2,
+        "half a percent is asked of nobody"
+    );
 }
 
 #[test]
@@ -287,7 +353,10 @@ fn a_copy_of_a_line_is_asked_about_and_taken_back_one_stands_where_it_was_added(
     let mut desk = Desk::at(hall());
     desk.keys("/h1\n").keys("y");
     assert!(desk.sent.is_empty());
-    assert_eq!(desk.message(), "y adds a copy of H-1 with 5 places: y once more does it");
+    assert_eq!(
+        desk.message(),
+        "y adds a copy of H-1 with 5 places: y once more does it"
+    );
     desk.keys("y").rest();
     assert_eq!(desk.sent.len(), 1);
     desk.keys("u").rest();

@@ -37,14 +37,18 @@ impl Analyst {
         let mut of_place: Vec<Vec<(&Entry, &Read)>> = Vec::new();
         for (entry, read) in history.reads(site, state) {
             let same = |all: &&mut Vec<(&Entry, &Read)>| {
-                all.first().is_some_and(|(_, it)| it.cut == read.cut && it.hz == read.hz)
+                all.first()
+                    .is_some_and(|(_, it)| it.cut == read.cut && it.hz == read.hz)
             };
             match of_place.iter_mut().find(same) {
                 Some(all) => all.push((entry, read)),
                 None => of_place.push(vec![(entry, read)]),
             }
         }
-        of_place.iter().filter_map(|all| last_of(site, all)).collect()
+        of_place
+            .iter()
+            .filter_map(|all| last_of(site, all))
+            .collect()
     }
 }
 

@@ -5,8 +5,8 @@ use super::Analyst;
 use super::design::Design;
 use crate::quantity::{Decibel, Fraction, Volt, Watt};
 use crate::site::{
-    CableMake, Conductor, Design as Drawn, Do, Figure, IEC_60228, Kind, LineId, LinePlan, Ref, Site,
-    in_order,
+    CableMake, Conductor, Design as Drawn, Do, Figure, IEC_60228, Kind, LineId, LinePlan, Ref,
+    Site, in_order,
 };
 use crate::verdict;
 use std::collections::HashMap;
@@ -183,9 +183,8 @@ fn moved_from(site: &Site, line: &LinePlan) -> Option<Volt> {
         }
     })?;
     let mut read = log.of_line(&line.id).into_iter();
-    let since = |it: &crate::site::Entry| {
-        matches!(&it.what, Do::Read(_)) && in_order(entry, it).is_lt()
-    };
+    let since =
+        |it: &crate::site::Entry| matches!(&it.what, Do::Read(_)) && in_order(entry, it).is_lt();
     (!read.any(since)).then_some(was)
 }
 

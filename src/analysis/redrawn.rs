@@ -91,7 +91,10 @@ impl Edits {
             let why = entry.why.as_deref();
             why.is_some_and(|why| why.starts_with(TRIED_OUT))
         };
-        let mut last = later.iter().rev().filter(|(_, edit)| changed.contains(&edit.of));
+        let mut last = later
+            .iter()
+            .rev()
+            .filter(|(_, edit)| changed.contains(&edit.of));
         let (entry, _) = last.next()?;
         Some(Redrawn {
             read: taken.at,

@@ -9,8 +9,8 @@
 use super::calibration::{calibration, used};
 use super::cause::{likeliest, of_site};
 use super::output_words::output_words;
-use super::struck::struck;
 use super::scope::{label_of, lines_in, outputs_in, own_label_of};
+use super::struck::struck;
 use super::unticked::unticked;
 use super::word::{About, Word, word, word_about};
 use super::{Why, line as why_of_line, output as why_of_output};

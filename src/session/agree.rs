@@ -17,7 +17,11 @@ impl Session {
             };
             let (before, time) = (show::value(it.before.0), self.clock(it.before.1));
             let apart = it.apart.map_or_else(String::new, |apart| {
-                format!(", {} apart, {} explained", show::percent(apart), show::percent(it.explained))
+                format!(
+                    ", {} apart, {} explained",
+                    show::percent(apart),
+                    show::percent(it.explained)
+                )
             });
             format!(
                 "{place}: {before} at {time}, then {}{apart}: read it again; x corrects one; j if it was changed",
@@ -32,6 +36,8 @@ impl Session {
         let all = self.analyst.disagreements(&self.site, at);
         let it = all.iter().find(|it| it.entry == *entry)?;
         let (before, time) = (show::value(it.before.0), self.clock(it.before.1));
-        Some(format!("; does not agree with {before} of {time}: read it again"))
+        Some(format!(
+            "; does not agree with {before} of {time}: read it again"
+        ))
     }
 }

@@ -48,7 +48,11 @@ impl Session {
             let at = self.site.plan().line(line)?;
             holds(at).then(|| self.label_of(line))
         };
-        [&draft.line].into_iter().chain(lines).filter_map(label).collect()
+        [&draft.line]
+            .into_iter()
+            .chain(lines)
+            .filter_map(label)
+            .collect()
     }
 
     /// A line that stands opened for a split is not read whole.

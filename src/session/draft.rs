@@ -189,7 +189,9 @@ impl Session {
         };
         self.page_back();
         let was_read = self.is_read_ahead(at);
-        let suspects = draft.impedance().and_then(|read| self.suspects(at, Some(read)));
+        let suspects = draft
+            .impedance()
+            .and_then(|read| self.suspects(at, Some(read)));
         let misfit = suspects.is_some_and(|it| it.fits_nothing());
         let effects = if draft.more.is_empty() {
             self.send(now, what, draft.corrects.clone())

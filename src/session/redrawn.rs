@@ -26,10 +26,14 @@ impl Session {
         let (named, time) = (show::few(&labels, MOST_LABELS), self.clock(read?));
         Some(match (to_be_done, labels.len()) {
             (true, _) => {
-                format!(". Still to be done there, then j; {named} was read before, {time}: read it again")
+                format!(
+                    ". Still to be done there, then j; {named} was read before, {time}: read it again"
+                )
             }
             (false, 1) => {
-                format!(". {named} was read before that, {time}: read it again, or say in g v why it counts")
+                format!(
+                    ". {named} was read before that, {time}: read it again, or say in g v why it counts"
+                )
             }
             (false, _) => {
                 format!(". Read before that: {named}; read again, or say in g v why they count")

@@ -245,7 +245,10 @@ fn a_row_without_a_time_taken_twice_is_one_reading_and_a_repeat_in_the_file_is_t
     told(bench.run(&record), "0 rows recorded, 1 there already");
     assert_eq!(bench.files(), before);
     // Read twice, and so written down twice; the second alone is new.
-    bench.write("b.csv", "line,kind,value\nL-1,impedance,409\nL-1,impedance,409\n");
+    bench.write(
+        "b.csv",
+        "line,kind,value\nL-1,impedance,409\nL-1,impedance,409\n",
+    );
     told(
         bench.run(&["record", "site.ron", "b.csv"]),
         "1 row recorded, 1 there already",

@@ -2,11 +2,11 @@
 //! proposal.
 
 use super::{Drawn, Thing, change, pasted, retap};
+use crate::quantity::{Watt, show};
 use crate::session::keys::Action;
 use crate::session::mode::{Mode, Purpose, Words};
 use crate::session::tree::RowId;
 use crate::session::{Effect, Message, Session};
-use crate::quantity::{Watt, show};
 use crate::site::{Design, LineId, OutputId, Ref};
 use crate::verdict::OutputWord;
 use jiff::Timestamp;
@@ -125,7 +125,10 @@ impl Session {
         };
         let spare = plan.line(line).and_then(|at| {
             let at = plan.lines[at].output;
-            let (carries, rated) = (self.analyst.output(&self.site, at, None).carries, plan.outputs[at].rated);
+            let (carries, rated) = (
+                self.analyst.output(&self.site, at, None).carries,
+                plan.outputs[at].rated,
+            );
             let headroom = self.analyst.limits().headroom_of(plan.outputs[at].headroom);
             match (carries.word, carries.left) {
                 (OutputWord::Over | OutputWord::Stop, _) => Some(Watt(0.0)),

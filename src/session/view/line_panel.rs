@@ -78,7 +78,11 @@ impl Session {
         let room = rows.saturating_sub(main.0.len() + 1);
         let whole: usize = why.iter().map(|part| part.0.len()).sum();
         // Of a reading that fits nothing what comes next is reading it again: that has the room.
-        let misfit = draft.is_none() && self.analyst.suspects(at).is_some_and(|it| it.fits_nothing());
+        let misfit = draft.is_none()
+            && self
+                .analyst
+                .suspects(at)
+                .is_some_and(|it| it.fits_nothing());
         if misfit && whole + next.0.len() > room {
             next = Section::default();
         }

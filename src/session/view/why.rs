@@ -153,8 +153,12 @@ impl Session {
         let history = self.site.history(line);
         let state = &self.analyst.line(at).state;
         let hz = self.site.test_hz();
-        let read = history.reads(&self.site, state).filter(|(_, it)| it.is_rack(hz));
-        let corrects = self.draft_on(at).is_some_and(|draft| draft.corrects.is_some());
+        let read = history
+            .reads(&self.site, state)
+            .filter(|(_, it)| it.is_rack(hz));
+        let corrects = self
+            .draft_on(at)
+            .is_some_and(|draft| draft.corrects.is_some());
         read.count() + usize::from(typed) > 1 + usize::from(corrects)
     }
 

@@ -229,15 +229,13 @@ impl Ahead<'_> {
 
     /// The entry that a row without a time is once more: one that an earlier run made of this row of this
     /// very file, or of one that says the same of the line as it is now. Each stands for one row (`taken`).
-    fn untimed_again(
-        &self,
-        row: &Row,
-        act: &str,
-        taken: &mut HashSet<EntryId>,
-    ) -> Option<EntryId> {
+    fn untimed_again(&self, row: &Row, act: &str, taken: &mut HashSet<EntryId>) -> Option<EntryId> {
         let own_visit = row.visit.as_ref().unwrap_or(&self.visit);
         let untimed = |entry: &&Entry| {
-            let of_csv = entry.act.as_deref().is_some_and(|it| it.starts_with("csv-"));
+            let of_csv = entry
+                .act
+                .as_deref()
+                .is_some_and(|it| it.starts_with("csv-"));
             of_csv
                 && entry.row.is_some()
                 && !entry.id.as_str().starts_with("c-")
@@ -246,7 +244,9 @@ impl Ahead<'_> {
         let same_row = |entry: &&Entry| {
             entry.act.as_deref() == Some(act)
                 && entry.row == Some(row.number)
-                && self.visit_of(&entry.what).is_none_or(|visit| visit == *own_visit)
+                && self
+                    .visit_of(&entry.what)
+                    .is_none_or(|visit| visit == *own_visit)
         };
         let known = self.log.entries().iter().filter(untimed).find(same_row);
         let known = known.or_else(|| {
