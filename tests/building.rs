@@ -291,7 +291,7 @@ fn a_line_is_tried_on_another_output_and_nothing_changes_before_enter() {
     desk.keys("ga").keys("h");
     // B-1 reads 139 ohm, 71.9 W: A1 out 1 has 30 W left of 120, A2 is rated 60 W. None has room for it.
     assert_eq!(desk.typed().as_deref(), Some("down"));
-    desk.keys("\t\t");
+    desk.keys("\t");
     assert_eq!(
         desk.typed().as_deref(),
         Some("to A1/1"),
@@ -350,7 +350,7 @@ fn a_line_is_tried_on_another_output_and_nothing_changes_before_enter() {
     );
     assert_eq!(desk.json(), before);
     // Applied: the figures are those that were shown, and one key takes it back.
-    desk.keys("h\t\t");
+    desk.keys("h\t");
     // What the drawing is found to lack is told before Enter as after: 126 W of 6 W loudspeakers.
     let told = panel(&desk);
     assert!(

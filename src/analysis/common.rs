@@ -1,6 +1,7 @@
 //! What all lines of a site have in common: limits, instruments' factors, open questions.
 
 use super::question::lines_in_question;
+use super::redrawn::Edits;
 use super::sweep::Sweep;
 use crate::site::{InstrumentId, LineId, PLAIN_ACCURACY, Site};
 use crate::verdict::{Factor, Limits};
@@ -15,6 +16,8 @@ pub struct Common {
     factors: BTreeMap<InstrumentId, Factor>,
     /// Lines with an item that two designs stand for.
     in_question: HashSet<LineId>,
+    /// Edits that change what lines should read.
+    pub(super) edits: Edits,
 }
 
 impl Common {
@@ -28,6 +31,7 @@ impl Common {
                 .map(|(id, it)| (id.clone(), Factor::of_accuracy(it.accuracy)))
                 .collect(),
             in_question: lines_in_question(site),
+            edits: Edits::of(site),
         }
     }
 

@@ -3,8 +3,11 @@
 
 use super::Analyst;
 use super::design::Design;
-use crate::quantity::{Decibel, Fraction, Watt};
-use crate::site::{CableMake, Conductor, Figure, IEC_60228, Kind, LineId, LinePlan, Ref, Site};
+use crate::quantity::{Decibel, Fraction, Volt, Watt};
+use crate::site::{
+    CableMake, Conductor, Design as Drawn, Do, Figure, IEC_60228, Kind, LineId, LinePlan, Ref,
+    Site, in_order,
+};
 use crate::verdict;
 use std::collections::HashMap;
 
@@ -19,6 +22,9 @@ pub enum LineFlaw {
     Unreached(Vec<String>),
     /// No loudspeaker on it.
     Empty,
+    /// It was moved here from an output of this line voltage, and nothing was read of it, or drawn on it,
+    /// since.
+    OtherVolts(Volt),
     /// Runs whose length is not known.
     UnknownRuns(Vec<usize>),
     /// The far end is too quiet.
@@ -67,6 +73,7 @@ impl Analyst {
         if line.loudspeakers() == 0 {
             out.push(LineFlaw::Empty);
         }
+        out.extend(moved_from(site, line).map(LineFlaw::OtherVolts));
         let unknown: Vec<usize> = (0..line.nodes.len())
             .filter(|node| line.nodes[*node].run.is_none())
             .collect();
@@ -139,12 +146,46 @@ impl Analyst {
     pub fn grown(&self, at: usize) -> Option<Watt> {
         let line = self.line(at);
         // What a short would draw is no load: it must not be connected.
-        if line.question || line.is_stop(&self.common.limits) {
+        if !line.is_judged() || line.is_stop(&self.common.limits) {
             return None;
         }
         let read = line.taken.as_ref()?.load?;
         Some(Watt(read.get() - line.design.load.map_or(0.0, Watt::get)))
     }
+}
+
+/// The line voltage that a line was moved from, where that is another than it has and neither a reading
+/// nor a place drawn anew came since.
+fn moved_from(site: &Site, line: &LinePlan) -> Option<Volt> {
+    let (log, elements) = (site.log(), site.elements());
+    let volts = |it: &crate::site::Line| match elements.settled(&Ref::Output(it.output.clone())) {
+        Some(Drawn::Output(it)) => Some(it.volts),
+        _ => None,
+    };
+    let own = Ref::Line(line.id.clone());
+    let is_of = |edit: &crate::site::Edit| edit.of == own || edit.now.parent() == line.id.as_str();
+    let edits = log.beside_lines().filter_map(|entry| match &entry.what {
+        Do::Edit(edit) if is_of(edit) && log.counts(&entry.id) => Some((entry, edit)),
+        _ => None,
+    });
+    let mut edits: Vec<_> = edits.collect();
+    edits.sort_by(|a, b| in_order(a.0, b.0));
+    let (entry, was) = edits.into_iter().fold(None, |found, (entry, edit)| {
+        match (&edit.now, edit.was.first()) {
+            (Drawn::Line(now), Some((_, Drawn::Line(was)))) => match (volts(was), volts(now)) {
+                // A name or a zone that changes leaves the voltage as it is.
+                (was, now) if was == now => found,
+                (Some(was), Some(now)) if now == line.volts => Some((entry, was)),
+                _ => None,
+            },
+            (Drawn::Line(_), _) => found,
+            _ => None,
+        }
+    })?;
+    let mut read = log.of_line(&line.id).into_iter();
+    let since =
+        |it: &crate::site::Entry| matches!(&it.what, Do::Read(_)) && in_order(entry, it).is_lt();
+    (!read.any(since)).then_some(was)
 }
 
 /// By line, labels of the nodes that are on it and not in its plan.

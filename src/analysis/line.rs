@@ -2,6 +2,7 @@
 
 use super::Common;
 use super::design::Design;
+use super::redrawn::Redrawn;
 use crate::quantity::{Degree, Fraction, Insulation, Ohm, Value, Volt, Watt};
 use crate::site::{
     Decision, Do, Entry, EntryId, Heard, InstrumentId, LinePlan, NodeId, Read, Site, StateId,
@@ -81,6 +82,8 @@ pub struct LineResult {
     pub decision: Option<Decision>,
     /// Two designs stand for something it is made of.
     pub question: bool,
+    /// What was drawn anew since it was read.
+    pub redrawn: Option<Redrawn>,
 }
 
 impl LineResult {
@@ -100,6 +103,9 @@ impl LineResult {
         let first = StateId(visit.0.clone());
         let as_found = taken_in(&first);
         let current = taken_in(&state);
+        let redrawn = history
+            .rack(site, &state)
+            .and_then(|(entry, _)| common.edits.since(site, &line.id, entry));
         let answers = history.answers(site, &state);
         let output = &site.plan().outputs[line.output];
         let insulation = history
@@ -143,6 +149,7 @@ impl LineResult {
             open_split: history.open_split(),
             decision,
             question: common.is_in_question(&line.id) || has_rivals(history.entries()),
+            redrawn,
             verdict: None,
             as_found,
             as_left: current.clone(),
@@ -175,6 +182,8 @@ impl LineResult {
         limits: &Limits,
     ) -> Self {
         let mut result = self.clone();
+        // It would be read of the line as it is drawn now.
+        result.redrawn = None;
         result.taken = Some(Taken {
             entry: None,
             value,
@@ -190,6 +199,13 @@ impl LineResult {
         result
     }
 
+    /// Whether its reading is held against its drawing: no question stands on that, and it is not one which
+    /// is still to be done on site.
+    #[must_use]
+    pub fn is_judged(&self) -> bool {
+        !self.question && !self.redrawn.as_ref().is_some_and(|it| it.to_be_done)
+    }
+
     /// A line in question has no word: what it is held against is not all of its drawing.
     pub(super) fn leave_unjudged(&mut self) {
         self.verdict = None;
@@ -200,7 +216,7 @@ impl LineResult {
     }
 
     fn judge(&mut self, factor: Factor, limits: &Limits) {
-        if self.question {
+        if !self.is_judged() {
             return self.leave_unjudged();
         }
         self.verdict = self.taken.as_ref().map(|taken| {

@@ -41,6 +41,24 @@ pub fn is_no_check(
     (shown.get() - known.get()).abs() > share * known.get() + small
 }
 
+/// What a known resistor itself is off by at most. \[common practice, no source: film resistors of 1 %\]
+const RESISTOR: f64 = 0.01;
+
+/// Whether what a meter of this accuracy showed on a known resistor is off by more than its accuracy, the
+/// resistor's own and the contacts of the leads with the last digit explain: a slip, or a meter that is
+/// not what it is taken for. Either is worth a second look, and may be so.
+#[must_use]
+pub fn is_beyond_meter(
+    (shown, step): (Ohm, Ohm),
+    known: Ohm,
+    accuracy: Fraction,
+    figures: &Figures,
+) -> bool {
+    let share = accuracy.get() + RESISTOR;
+    let small = TIMES_ACCURACY * figures.get(Figure::ContactOhm) + step.get();
+    (shown.get() - known.get()).abs() > share * known.get() + small
+}
+
 /// Ten times out either way, a hundred times, or two neighbouring digits swapped, where the result
 /// lies within the tolerance and the reading as typed does not.
 #[must_use]
@@ -140,6 +158,19 @@ mod tests {
         {
             assert!(!is_none(shown, known, accuracy), "{shown} on {known}");
         }
+    }
+
+    #[test]
+    fn a_known_resistor_beyond_meter_and_resistor_together_is_worth_a_second_look() {
+        let is = |shown: f64, known: f64| {
+            let read = (Ohm(shown), Ohm(1.0));
+            is_beyond_meter(read, Ohm(known), Fraction(0.05), &Figures::default())
+        };
+        // 5 % and 1 % of 440 ohm are 26.4; contacts thrice 0.3 ohm and a digit are 1.9: 28.3 in all.
+        assert!(is(398.0, 440.0));
+        assert!(is(411.0, 440.0));
+        assert!(!is(412.0, 440.0));
+        assert!(!is(398.0, 400.0));
     }
 
     #[test]

@@ -9,6 +9,7 @@
 //!
 //! Never here: drawing, files, the clock.
 
+mod agree;
 mod ahead;
 mod common;
 mod cores;
@@ -25,11 +26,13 @@ mod look;
 mod output;
 mod question;
 mod rates;
+mod redrawn;
 mod side;
 mod sweep;
 mod trial;
 mod uncertain;
 
+pub use agree::Disagreement;
 pub use ahead::{Ahead, Progress, Reckoned, Step};
 pub use counts::Counts;
 pub use design::{Budget, Design};
@@ -37,10 +40,11 @@ pub use design_check::{DesignCheck, FarEnd, Lost, Planned};
 pub use drift::{Baseline, Compared, Drifted, Earlier, Pair, compare};
 pub use flaws::{LineFlaw, OutputFlaw};
 pub use line::{InsulationResult, LineResult, Taken};
-pub use look::{Lookalike, is_no_check, lookalikes};
+pub use look::{Lookalike, is_beyond_meter, is_no_check, lookalikes};
 pub use output::OutputResult;
 pub use question::lines_in_question;
 pub use rates::{LearnedRate, learned_rates};
+pub use redrawn::Redrawn;
 pub use side::Side;
 pub use trial::Trial;
 
@@ -233,9 +237,10 @@ impl Analyst {
         }
     }
 
-    /// Whether a line's readings tell anything: it was read, and no question stands on its drawing.
+    /// Whether a line's readings tell anything: it was read, no question stands on its drawing, and that is
+    /// not one which is still to be done.
     fn is_weighed(&self, at: usize) -> bool {
-        self.lines[at].is_read() && !self.lines[at].question
+        self.lines[at].is_read() && self.lines[at].is_judged()
     }
 
     /// Whether a line that was read has no suspects, or those of an earlier sweep.
@@ -280,7 +285,7 @@ impl Analyst {
         instrument: &InstrumentId,
         corrects: Option<&EntryId>,
     ) -> Option<Posterior> {
-        let settled = |place: &usize| *place == at && !self.lines[at].question;
+        let settled = |place: &usize| *place == at && self.lines[at].is_judged();
         let (_, prepared) = self.looked_at.as_ref().filter(|it| settled(&it.0))?;
         let (mut evidence, _) = evidence(site, &site.plan().lines[at], corrects);
         // With splits or answers beside it a figure costs more than a key may wait for.

@@ -3,6 +3,7 @@
 //!
 //! Never here: what a figure means, how a screen looks.
 
+mod asked;
 mod assess;
 mod belong;
 mod choose;
@@ -109,6 +110,10 @@ enum Command {
         site: PathBuf,
         /// The readings.
         readings: PathBuf,
+        /// Readings of lines that are ticked back on, or stand opened for a split, were taken while they
+        /// were off and whole.
+        #[arg(long)]
+        read_while_off: bool,
     },
     /// Verdicts, loads, suspects.
     Assess {
@@ -292,7 +297,11 @@ fn run(arguments: Arguments) -> Result<u8> {
             &terminal,
         ),
         Some(Command::Log { site }) => site_file::log(&site),
-        Some(Command::Record { site, readings }) => site_file::record(&site, &readings, &terminal),
+        Some(Command::Record {
+            site,
+            readings,
+            read_while_off,
+        }) => site_file::record(&site, &readings, read_while_off, &terminal),
         Some(Command::Assess {
             site,
             json,

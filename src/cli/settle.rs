@@ -6,6 +6,7 @@ use super::near::nearest;
 use super::open::today;
 use super::signing::{a_line, an_output, named, record, record_all, unknown};
 use super::{Refusal, TerminalArguments};
+use crate::analysis::Analyst;
 use crate::report;
 use crate::review;
 use crate::site::{Decision, Do, Repair};
@@ -74,11 +75,18 @@ pub(super) fn settle(
     // All of them or none: a label that names nothing is found before anything is recorded.
     record_all(path, terminal, |site| {
         let mut said = Vec::new();
+        let accepts = is == Decision::Accepted;
+        let analyst = accepts.then(|| Analyst::new(site));
         for label in labels {
             let of = named(site, label, &[a_line, an_output]).ok_or_else(|| {
                 let wanted = "the label of a line, or of an output (A1/2),";
                 unknown("label", label, wanted, site)
             })?;
+            if let Some(analyst) = &analyst
+                && let Some(why) = review::unfit_word(site, analyst, &of, &is)
+            {
+                return Err(Refusal::of(format!("--accept: {why}: --skip WHY")));
+            }
             let word = review::decide(site, of, is.clone());
             said.push((Do::Decide(word), Some(why.clone())));
         }

@@ -1,11 +1,10 @@
 //! Commands that make, change and join site files.
 
+use super::asked::{heard_at_all, no_checks, read_off_and_whole};
 use super::open::{now, recorded_as, wait_for_next_second, who};
 use super::{Refusal, TerminalArguments, print, say};
-use crate::analysis::is_no_check;
-use crate::quantity::show::{self, count};
-use crate::review::{Stands, Unheard};
-use crate::site::{Do, Elements, Entry, EntryId, Log, PLAIN_ACCURACY, Site};
+use crate::quantity::show::count;
+use crate::site::{Elements, Entry, EntryId, Log, Site};
 use crate::storage::{self, Access, Disk, RowProblem, Store, StoreError};
 use anyhow::{Context, Result, anyhow, bail};
 use jiff::Timestamp;
@@ -159,7 +158,12 @@ pub(super) fn log(path: &Path) -> Result<u8> {
 }
 
 /// `record`.
-pub(super) fn record(path: &Path, readings: &Path, terminal: &TerminalArguments) -> Result<u8> {
+pub(super) fn record(
+    path: &Path,
+    readings: &Path,
+    read_while_off: bool,
+    terminal: &TerminalArguments,
+) -> Result<u8> {
     let bytes = read(readings, LARGEST_CSV)?;
     let by = who(terminal).name;
     let file = name(readings);
@@ -173,6 +177,9 @@ pub(super) fn record(path: &Path, readings: &Path, terminal: &TerminalArguments)
     })
     .map_err(rows)?;
     heard_at_all(&file, &looked, &preview.entries)?;
+    if !read_while_off {
+        read_off_and_whole(&file, &looked, &preview.entries)?;
+    }
     let mut recorded = preview;
     if !recorded.entries.is_empty() {
         if share_a_second(&looked, &recorded.entries, now()) {
@@ -184,6 +191,9 @@ pub(super) fn record(path: &Path, readings: &Path, terminal: &TerminalArguments)
             storage::read_readings(&file, &bytes, &site, now(), &by, &mut || writing.next_id());
         let read = read.map_err(rows).and_then(|recorded| {
             heard_at_all(&file, &site, &recorded.entries)?;
+            if !read_while_off {
+                read_off_and_whole(&file, &site, &recorded.entries)?;
+            }
             Ok(recorded)
         });
         recorded = match read {
@@ -208,62 +218,6 @@ pub(super) fn record(path: &Path, readings: &Path, terminal: &TerminalArguments)
         recorded_as(terminal).iter().for_each(say);
     }
     Ok(0)
-}
-
-/// Refuses answers that no tone could have given: of a line that was off the amplifier with its own
-/// tone, of what hung behind an opening. Every such row is named.
-fn heard_at_all(file: &str, site: &Site, entries: &[Entry]) -> Result<()> {
-    let plan = site.plan();
-    let unheard = |entry: &Entry| {
-        let Do::Listen(it) = &entry.what else {
-            return None;
-        };
-        let at = plan.line(&it.line)?;
-        let node = plan.lines[at].node(&it.at)?;
-        let why = Stands::of(site).at(entry.at).unheard(at, node, &it.tone)?;
-        let advice = match why {
-            Unheard::Off(_) => {
-                "name the instrument whose tone it was, or `linewright tick SITE.ron cores-on` first"
-            }
-            Unheard::Opened { .. } => "give a time (`when`) after it was closed again",
-        };
-        let row = entry.row.unwrap_or_default();
-        Some(format!(
-            "{file}: row {row} under the header: {why}; {advice}"
-        ))
-    };
-    let mut lines: Vec<String> = entries.iter().filter_map(unheard).collect();
-    if lines.is_empty() {
-        return Ok(());
-    }
-    lines.push(format!(
-        "{}; nothing was written",
-        count(lines.len(), "problem")
-    ));
-    Err(Refusal::of_all(lines))
-}
-
-/// Known resistors that no meter could read so, each by its row: a slip there turns over what is held of
-/// every line.
-fn no_checks(site: &Site, entries: &[Entry]) -> Vec<String> {
-    let slip = |entry: &Entry| {
-        let Do::Check(it) = &entry.what else {
-            return None;
-        };
-        let made = site.plan().instrument(&it.instrument);
-        let accuracy = made.map_or(PLAIN_ACCURACY, |it| it.accuracy);
-        let read = (it.value, it.step_ohm);
-        is_no_check(read, it.known_ohm, accuracy, site.figures()).then(|| {
-            format!(
-                "row {} under the header: {} on a known {}: no meter is so far off. A slip here \
-                 moves what is held of every line read with that meter: is it one?",
-                entry.row.unwrap_or_default(),
-                show::ohm(it.value),
-                show::ohm(it.known_ohm)
-            )
-        })
-    };
-    entries.iter().filter_map(slip).collect()
 }
 
 /// Rows without a time of their own would stand in the same second as what another run recorded:

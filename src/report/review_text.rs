@@ -12,7 +12,7 @@ fn row(item: &Item, out: &mut String) {
             _ if !item.open => "",
             _ if !word.is_whole() => " (lacks its reason, owner or date)",
             (Matter::Flagged(Why::Stop), _) => " (and the line must be OFF until then)",
-            (Matter::Flagged(_) | Matter::Off, Decision::Skipped) => {
+            (Matter::Flagged(_) | Matter::Redrawn | Matter::Off, Decision::Skipped) => {
                 " (settles only what was not read or heard)"
             }
             (_, Decision::Repaired { .. }) => " (it still wants a word)",

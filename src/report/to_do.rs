@@ -176,6 +176,9 @@ pub(super) fn to_do(row: &LineRow, own: Option<&Vec<&Item>>, hints: &[SiteHintRo
         let left = left.map_or_else(String::new, |word| format!(" ({})", word.words()));
         let wanted = match item.matter {
             Matter::SplitOpen => Some(format!("close it: it was {}", item.words)),
+            Matter::Redrawn => {
+                Some("read it again: it was read before its drawing was changed".to_owned())
+            }
             Matter::Unread => Some("read it".to_owned()),
             Matter::NotListened => Some(match (row.heard[1], row.asked) {
                 (1, 0) => "listen at its loudspeaker".to_owned(),

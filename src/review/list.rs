@@ -10,12 +10,13 @@ use super::calibration::{calibration, used};
 use super::cause::{likeliest, of_site};
 use super::output_words::output_words;
 use super::scope::{label_of, lines_in, outputs_in, own_label_of};
+use super::struck::struck;
 use super::unticked::unticked;
 use super::word::{About, Word, word, word_about};
 use super::{Why, line as why_of_line, output as why_of_output};
 use crate::analysis::Analyst;
 use crate::quantity::show;
-use crate::site::{CORES_OFF, Decision, Do, Entry, Heard, LineId, Ref, Site, StateId, in_order};
+use crate::site::{CORES_OFF, Decision, Do, Entry, Heard, Ref, Site, StateId, in_order};
 
 /// What an item of the list is about, worst first.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -24,6 +25,8 @@ pub enum Matter {
     Flagged(Why),
     /// Opened for a split and not closed again.
     SplitOpen,
+    /// Read before it was drawn as it is now.
+    Redrawn,
     /// Nothing was read in the latest state.
     Unread,
     /// Off the amplifier and not back.
@@ -225,10 +228,22 @@ impl Making<'_> {
             let spoken = spoken(About::Load);
             self.push(Matter::SplitOpen, of.clone(), words, spoken, true);
         }
+        if let Some(it) = &result.redrawn {
+            let words = if it.to_be_done {
+                "read before it was drawn as it is: set it so on site, say so, read it again"
+            } else {
+                "read before its drawing was changed: read it again, or say why it counts"
+            };
+            let open = !settles(About::Load, site.log().get(&it.entry), &leaves);
+            let spoken = spoken(About::Load);
+            self.push(Matter::Redrawn, of.clone(), words.to_owned(), spoken, open);
+        }
         if !result.is_read() && !result.question {
-            let struck = self.struck(&id, &result.state);
+            let struck = struck(site, &id, &result.state);
             let words = "not read".to_owned();
-            let open = !settles(About::Any, None, &or_skipped);
+            // What was not read is not accepted as it is: nobody knows how it is.
+            let left = |is: &Decision| or_skipped(is) && *is != Decision::Accepted;
+            let open = !settles(About::Any, None, &left);
             let spoken = spoken(About::Any);
             self.push(Matter::Unread, of.clone(), words, spoken, open);
             if let Some((item, ..)) = self.items.last_mut() {
@@ -316,25 +331,6 @@ impl Making<'_> {
             }
             _ => why.words().to_owned(),
         }
-    }
-
-    /// The text of the last reading of a state that was struck.
-    fn struck(&self, line: &LineId, state: &StateId) -> Option<String> {
-        let log = self.site.log();
-        let mut struck: Vec<&Entry> = log
-            .entries()
-            .iter()
-            .filter(|entry| {
-                matches!(&entry.what, Do::Read(read)
-                    if read.line == *line && read.state == *state && read.cut.is_none())
-                    && !log.counts(&entry.id)
-            })
-            .collect();
-        struck.sort_by(|a, b| in_order(a, b));
-        struck.last().and_then(|entry| match &entry.what {
-            Do::Read(read) => Some(read.text.clone()),
-            _ => None,
-        })
     }
 
     fn output(&mut self, at: usize) {

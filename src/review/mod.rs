@@ -12,6 +12,7 @@ mod output_words;
 mod scope;
 mod seal;
 mod stops;
+mod struck;
 mod unticked;
 mod word;
 mod words;
@@ -28,7 +29,7 @@ pub use scope::{
 pub use seal::{Break, Broken, CANON, SealState, Signing, latest_seals, seal, seals, seals_among};
 pub use stops::{Cores, Stands, Stop, Unheard};
 pub use unticked::{is_asked, worked_on};
-pub use word::{Word, decide, past_due, word_of_line};
+pub use word::{Word, decide, past_due, unfit_word, word_of_line};
 pub use words::entry_words;
 
 use crate::analysis::Analyst;

@@ -2,6 +2,7 @@
 //!
 //! Never here: what wants one.
 
+use crate::analysis::Analyst;
 use crate::site::{Decide, Decision, Do, Entry, LineId, Ref, Site, StateId};
 use jiff::Timestamp;
 use jiff::civil::Date;
@@ -68,6 +69,23 @@ pub fn decide(site: &Site, of: Ref, is: Decision) -> Decide {
         _ => StateId(site.visit().0),
     };
     Decide { of, state, is }
+}
+
+/// Why a word cannot be said on a thing as it stands; none where it can. What was not read is not accepted:
+/// it is read, or left for later with a reason.
+#[must_use]
+pub fn unfit_word(site: &Site, analyst: &Analyst, of: &Ref, is: &Decision) -> Option<String> {
+    let Ref::Line(id) = of else { return None };
+    let at = site.plan().line(id)?;
+    let result = analyst.line(at);
+    let unread = !result.is_read() && !result.question && !result.is_flagged() && !result.off;
+    (unread && *is == Decision::Accepted).then(|| {
+        format!(
+            "{} is not read: what was not done is not accepted; read it, or leave it for later with a \
+             reason",
+            site.plan().lines[at].label
+        )
+    })
 }
 
 /// What a word on a line is about. One that skips is on what was not done, any other on what was

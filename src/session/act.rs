@@ -2,6 +2,7 @@
 
 use super::keys::Place;
 use super::mode::Mode;
+use super::tree::RowId;
 use crate::site::{Do, Entry, EntryId, LineId};
 
 /// An entry that is not on the disk yet.
@@ -82,6 +83,8 @@ pub(super) struct Acts {
     pub dropped: Dropped,
     /// The reading that the key which took one up takes up instead, pressed once more.
     pub other: Option<EntryId>,
+    /// Where the cursor stood when a reading of another line was taken up.
+    pub taken_up_from: Option<RowId>,
 }
 
 /// An act taken back, with the entry that took it back.

@@ -4,8 +4,8 @@ use super::act::New;
 use super::keys::{Action, Place};
 use super::mode::{Draft, DraftKind, Mode, Reads as Typed};
 use super::{Effect, Message, Session};
-use crate::analysis::{is_no_check, lookalikes};
-use crate::quantity::{Hertz, Ohm, Volt, show};
+use crate::analysis::{is_beyond_meter, is_no_check, lookalikes};
+use crate::quantity::{Fraction, Hertz, Ohm, Volt, show};
 use crate::site::{
     Check, Cut, Do, Entry, EntryId, Instrument, InstrumentId, Insulate, LineId, Read, Reads,
     StateId,
@@ -147,7 +147,7 @@ impl Session {
             self.say("no instrument of that kind on this site: g i, then a, adds one");
             return Vec::new();
         };
-        if self.asks_of_line_on(draft) {
+        if self.asks_of_reading(draft) {
             return Vec::new();
         }
         let state = self.state(&draft.line);
@@ -189,6 +189,10 @@ impl Session {
         };
         self.page_back();
         let was_read = self.is_read_ahead(at);
+        let suspects = draft
+            .impedance()
+            .and_then(|read| self.suspects(at, Some(read)));
+        let misfit = suspects.is_some_and(|it| it.fits_nothing());
         let effects = if draft.more.is_empty() {
             self.send(now, what, draft.corrects.clone())
         } else {
@@ -198,6 +202,8 @@ impl Session {
                 std::iter::once(what).chain(more).map(New::of).collect(),
             )
         };
+        self.misfit = self.pending.last().map(|it| it.entry.id.clone());
+        self.misfit.take_if(|_| !misfit || !draft.more.is_empty());
         self.mode = Mode::Key;
         if draft.cut.is_some() || matches!(self.place, Place::Walk | Place::Drawing) {
             self.after_cut(draft);
@@ -263,7 +269,18 @@ impl Session {
     ) -> bool {
         let figures = self.site.figures();
         if !is_no_check((value, step), known, made.accuracy, figures) {
-            return false;
+            if !is_beyond_meter((value, step), known, made.accuracy, figures) {
+                return false;
+            }
+            let off = Fraction(value.get() / known.get() - 1.0);
+            let question = format!(
+                "{} on {}, {}: the meter is good for {}. A slip? Enter once more records it",
+                show::ohm(value),
+                show::ohm(known),
+                show::signed_percent(off),
+                show::percent(made.accuracy)
+            );
+            return self.asks_first(Action::Enter, question);
         }
         let alike = lookalikes(draft.figure_text(), Some(known), self.analyst.limits());
         let before = self

@@ -13,6 +13,12 @@ impl Session {
     /// A reading that Esc leaves. A draft of nothing is no loss.
     pub(super) fn drop_draft(&mut self, draft: Draft) {
         self.page_back();
+        if let Some(from) = self.acts.taken_up_from.take()
+            && draft.corrects.is_some()
+            && self.row_at(&from).is_some()
+        {
+            self.cursor = from;
+        }
         if draft.text.trim().is_empty() && draft.note.is_none() && draft.more.is_empty() {
             self.forget_alarm();
             return;

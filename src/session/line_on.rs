@@ -9,7 +9,6 @@ use super::mode::{Draft, DraftKind};
 use super::view::Tone;
 use crate::quantity::show;
 use crate::review::Cores;
-use crate::site::LineId;
 
 impl Session {
     /// Whether a line of the plan went back on the amplifier, what is on its way to the disk counted in.
@@ -40,26 +39,16 @@ impl Session {
         }
     }
 
-    /// Whether a reading of a line that went back on is asked about first. What corrects a figure was read
-    /// before.
-    pub(super) fn asks_of_line_on(&mut self, draft: &Draft) -> bool {
-        let on = |line: &LineId| {
-            let at = self.site.plan().line(line)?;
-            self.is_back_on(at).then(|| self.label_of(line))
-        };
-        let own = Some(&draft.line).into_iter();
-        let lines = own.chain(draft.more.iter().map(|(line, _)| line));
-        let labels: Vec<String> = lines.filter_map(on).collect();
-        if labels.is_empty() || draft.corrects.is_some() {
-            return false;
-        }
+    /// What is asked of a reading of a line that went back on.
+    pub(super) fn question_of_line_on(&self, draft: &Draft) -> Option<String> {
+        let labels = self.drafted(draft, |at| self.is_back_on(at));
         let verb = if labels.len() == 1 { "is" } else { "are" };
-        let question = format!(
-            "{} {verb} back ON the amplifier: no meter on it. Read while it was OFF? Enter once more \
-             records it",
-            show::few(&labels, 3)
-        );
-        self.asks_first(Action::Enter, question)
+        (!labels.is_empty()).then(|| {
+            format!(
+                "{} {verb} back ON the amplifier: no meter on it. Read while it was OFF?",
+                show::few(&labels, 3)
+            )
+        })
     }
 
     /// Whether opening a line that may be driven is asked about first.

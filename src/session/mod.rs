@@ -8,6 +8,7 @@
 //! world must do goes out as [`Effect`].
 
 mod act;
+mod agree;
 mod asked;
 mod building;
 mod design;
@@ -32,8 +33,10 @@ mod rack;
 mod rack_rows;
 mod reasons;
 mod record;
+mod redrawn;
 mod resume;
 mod review;
+mod review_takes;
 mod said;
 mod scope;
 mod sealed;
@@ -66,7 +69,7 @@ pub use crate::analysis::{Ahead, Reckoned};
 use crate::analysis::Analyst;
 use crate::diagnosis::Posterior;
 use crate::quantity::{Ohm, Value};
-use crate::site::{Entry, InstrumentId, LineId, NodeId, Ref, Site, WriterId};
+use crate::site::{Entry, EntryId, InstrumentId, LineId, NodeId, Ref, Site, WriterId};
 use act::{Acts, Pending};
 use std::borrow::Cow;
 use std::collections::{BTreeSet, HashMap};
@@ -126,6 +129,8 @@ pub struct Session {
     leaving: bool,
     /// The key that was asked about: pressed once more it does what it is for.
     asked: Option<Action>,
+    /// The reading just sent that fits nothing, as the panel told while it was typed.
+    misfit: Option<EntryId>,
     tour: bool,
     /// A line, and its suspects with what is typed of a side of it.
     side_typed: Option<(usize, Posterior)>,
@@ -190,6 +195,7 @@ impl Session {
             under_rack: Place::Survey,
             leaving: false,
             asked: None,
+            misfit: None,
             tour: false,
             side_typed: None,
             message: Message::default(),

@@ -117,7 +117,15 @@ impl Session {
                     continue;
                 }
                 pasted += usize::from(entry.act.is_some());
-                let (mut words, alarm) = self.outcome(&entry);
+                let (mut words, mut alarm) = self.outcome(&entry);
+                if let Do::Read(read) = &entry.what
+                    && let Some(at) = self.site.plan().line(&read.line)
+                    && let Some(more) = self.disagreement_words(at, &entry.id)
+                {
+                    let long = "fits nothing: read it again; leads zeroed? the right pair?";
+                    words = words.replacen(long, "fits nothing", 1) + &more;
+                    alarm = true;
+                }
                 let mut title = self.title(&entry);
                 if alarm && matches!(entry.what, Do::Tick(_)) {
                     // What is flagged has the room of what the item says behind its comma.
@@ -196,8 +204,17 @@ impl Session {
         let deviation =
             deviation.map_or_else(String::new, |it| format!("  {}", show::signed_percent(it)));
         let standing = self.standing(at, false);
+        if self.misfit.as_ref() == Some(&entry.id) {
+            let advice = "fits nothing: read it again; leads zeroed? the right pair?";
+            return (format!("{deviation}  {advice}"), true);
+        }
+        // `open` and `short` are figure and word alike.
+        let word = match show::value(read.value) == standing.word {
+            true => String::new(),
+            false => format!("  {}", standing.word),
+        };
         (
-            format!("{deviation}  {}", standing.word),
+            format!("{deviation}{word}"),
             standing.tone != super::view::Tone::Plain,
         )
     }

@@ -8,6 +8,7 @@ use super::keys::{Action, Place};
 use super::mode::{Mode, Purpose, Words};
 use super::movement::along;
 use super::reasons::snag;
+pub(super) use super::review_takes::{may_be_accepted, settled_by, takes_a_word};
 use super::scope::Part;
 use super::tree::RowId;
 use super::{Effect, Message, Session};
@@ -63,11 +64,6 @@ impl Reviewed {
     }
 }
 
-/// Whether such a thing is accepted as it is: what was only not done is left for later.
-pub(super) const fn may_be_accepted(matter: Matter) -> bool {
-    takes_a_word(matter) && !matter.is_not_done() && !matches!(matter, Matter::Unread)
-}
-
 /// What makes an item one and the same at two times: a line that was out may be close now.
 fn key(item: &Item) -> (Matter, Ref) {
     let matter = match item.matter {
@@ -75,54 +71,6 @@ fn key(item: &Item) -> (Matter, Ref) {
         other => other,
     };
     (matter, item.of.clone())
-}
-
-/// Whether a word settles such a thing at all.
-pub(super) const fn takes_a_word(matter: Matter) -> bool {
-    match matter {
-        Matter::Flagged(why) => !matches!(why, Why::Question),
-        Matter::Unread | Matter::Off | Matter::NotListened | Matter::NoInsulation => true,
-        _ => false,
-    }
-}
-
-/// What would settle such a thing.
-pub(super) const fn settled_by(matter: Matter) -> &'static str {
-    match matter {
-        Matter::Flagged(Why::Stop) => {
-            "repair it and read it again (Enter goes there, j), or say a word: accepted (Space) or \
-             left open (l). A word settles it only while it is OFF"
-        }
-        Matter::Flagged(Why::Question) => {
-            "two designs of it stand: one is chosen with the command `linewright choose`"
-        }
-        Matter::Flagged(Why::Over | Why::Tight) => {
-            "take load off it (Enter goes there, h tries out), accept it with a reason (Space), or \
-             leave it open with owner and date (l)"
-        }
-        Matter::Flagged(_) => {
-            "repair it and read it again (Enter goes there, j), accept it with a reason (Space), or \
-             leave it open with owner and date (l)"
-        }
-        Matter::SplitOpen => "close it again and say so: Enter goes there, w walks, b closes",
-        Matter::Unread => "read it (Enter goes there), or leave it for later with a reason (l)",
-        Matter::Off => {
-            "put it back on and tick that (Enter goes to the rack list), or say why it stays off: \
-             Space accepts, l leaves it open"
-        }
-        Matter::NotListened => {
-            "listen to them (Enter goes there, w walks), or leave them for later with a reason (l)"
-        }
-        Matter::NoInsulation => {
-            "read it (Enter goes there, i), or leave it for later with a reason (l)"
-        }
-        Matter::Tick(_) => {
-            "tick it where it is done, or say there that it does not exist here: Enter goes there"
-        }
-        Matter::SiteWide(_) => "in nobody's way: a word on each of its lines settles it",
-        Matter::Calibration => "it stands in nobody's way; it is said on every reading it touches",
-        Matter::Repaired => "repaired and read again: nothing more is wanted",
-    }
 }
 
 impl Session {
@@ -288,7 +236,10 @@ impl Session {
         let wants_more = self.review.rows.iter().any(|row| {
             !row.gone
                 && row.item.of == item.of
-                && matches!(row.item.matter, Matter::Flagged(_) | Matter::Off)
+                && matches!(
+                    row.item.matter,
+                    Matter::Flagged(_) | Matter::Redrawn | Matter::Off
+                )
         });
         if wants_more && !item.matter.is_not_done() {
             self.mode = Mode::Text(Words::new(Purpose::Snag(item.of)));

@@ -28,6 +28,7 @@ impl Session {
             self.say("there is no reading of this sitting to put that behind: type digits first");
             return;
         };
+        self.acts.taken_up_from = None;
         self.acts.other = other.filter(|other| *other != first);
         self.take_up(&first, letter);
     }
@@ -61,7 +62,12 @@ impl Session {
         if self.place != Place::Rack
             && let Some(at) = self.site.plan().line(&draft.line)
         {
+            // Dropped, it leaves the cursor where the key was pressed.
+            let from = self.cursor.clone();
             self.show_line(at);
+            if self.cursor != from {
+                self.acts.taken_up_from.get_or_insert(from);
+            }
         }
         let mut text = format!(
             "{} of {}",

@@ -6,6 +6,10 @@ use crate::quantity::{Degree, Hertz, Insulation, Ohm, Value, Volt};
 use jiff::{Timestamp, civil::Date};
 use serde::{Deserialize, Serialize};
 
+/// What the reason of an edit begins with that was tried out and applied: what it draws is still to be
+/// done on site.
+pub const TRIED_OUT: &str = "tried out: ";
+
 /// What drives a line that is listened to, when no instrument does.
 pub const AMPLIFIER_TONE: &str = "amplifier";
 

@@ -24,7 +24,7 @@ pub use conductor::{AWG, COPPER_OHM_MM2_KM, Conductor, DEFAULT_CABLE, IEC_60228}
 pub use elements::Elements;
 pub use entry::{
     AMPLIFIER_TONE, Check, Cut, Decide, Decision, Do, Edit, Entry, Heard, Insulate, Leg, Listen,
-    Note, Read, Repair, Seal, Tick, TickIs, Void,
+    Note, Read, Repair, Seal, TRIED_OUT, Tick, TickIs, Void,
 };
 pub use figures::{Figure, Figures, Row, Source};
 pub use history::{CORES_OFF, CORES_ON, History, SPLIT_CLOSED, SPLIT_OPENED};

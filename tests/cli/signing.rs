@@ -105,7 +105,8 @@ fn a_word_a_tick_and_a_signature_later_the_record_says_who_signed() {
 fn a_later_reading_is_said_at_every_look_and_names_its_line() {
     let bench = signed();
     bench.write("later.csv", "line,kind,value\nL-1,impedance,291\n");
-    bench.run(&["record", "site.ron", "later.csv"]).done();
+    let read = ["record", "site.ron", "later.csv", "--read-while-off"];
+    bench.run(&read).done();
     for arguments in [
         &["assess", "site.ron"][..],
         &["report", "site.ron", "--to", "r.html"],
@@ -122,7 +123,8 @@ fn a_flagged_line_is_settled_with_a_reason_and_a_snag_with_owner_and_date() {
     let bench = worked_on();
     tick_all(&bench);
     bench.write("worse.csv", "line,kind,value\nL-1,impedance,250\n");
-    bench.run(&["record", "site.ron", "worse.csv"]).done();
+    let read = ["record", "site.ron", "worse.csv", "--read-while-off"];
+    bench.run(&read).done();
     for arguments in [
         &["settle", "site.ron", "L-1"][..],
         &["settle", "site.ron", "L-1", "--accept", " "],
@@ -178,7 +180,8 @@ fn a_tick_of_a_name_that_there_is_not_is_2_and_suggests() {
 fn a_repair_with_its_cause_wants_a_new_reading_and_then_stands_among_what_is_settled() {
     let bench = worked_on();
     bench.write("worse.csv", "line,kind,value\nL-1,impedance,250\n");
-    bench.run(&["record", "site.ron", "worse.csv"]).done();
+    let read = ["record", "site.ron", "worse.csv", "--read-while-off"];
+    bench.run(&read).done();
     let repaired = [
         "settle",
         "site.ron",

@@ -208,3 +208,69 @@ fn a_known_resistor_that_no_meter_reads_so_is_remarked_when_it_comes_in() {
     assert!(ran.err.contains(said), "{}", ran.err);
     assert!(!ran.err.contains("row 1 under"), "{}", ran.err);
 }
+
+#[test]
+fn a_reading_of_a_line_that_is_back_on_is_refused_by_its_row_until_somebody_says_that_it_was_off() {
+    let bench = Bench::sound();
+    bench.run(&["tick", "site.ron", "cores-off"]).done();
+    bench.run(&["tick", "site.ron", "cores-on"]).done();
+    bench.write("on.csv", "line,kind,value\nL-1,impedance,411\n");
+    let record = ["record", "site.ron", "on.csv"];
+    bench.refused(
+        &record,
+        &["row 1", "L-1 is back on the amplifier", "--read-while-off"],
+    );
+    // A time before it was put back needs no such word.
+    bench.write(
+        "then.csv",
+        "line,kind,value,when\nL-1,impedance,412,2026-01-01T10:00:00Z\n",
+    );
+    bench.run(&["record", "site.ron", "then.csv"]).done();
+    let mut said = record.to_vec();
+    said.push("--read-while-off");
+    bench.run(&said).done();
+}
+
+#[test]
+fn a_row_without_a_time_taken_twice_is_one_reading_and_a_repeat_in_the_file_is_two() {
+    let bench = Bench::sound();
+    bench.write("a.csv", "line,kind,value\nL-1,impedance,409\n");
+    let record = ["record", "site.ron", "a.csv"];
+    let told = |ran: super::bench::Ran, words: &str| {
+        assert!(ran.err.contains(words), "{}", ran.err);
+        ran.done();
+    };
+    told(bench.run(&record), "1 row recorded, 0 there already");
+    let before = bench.files();
+    told(bench.run(&record), "0 rows recorded, 1 there already");
+    assert_eq!(bench.files(), before);
+    // Read twice, and so written down twice; the second alone is new.
+    bench.write(
+        "b.csv",
+        "line,kind,value\nL-1,impedance,409\nL-1,impedance,409\n",
+    );
+    told(
+        bench.run(&["record", "site.ron", "b.csv"]),
+        "1 row recorded, 1 there already",
+    );
+    // After a repair it is another state, and the file with the repair is one file.
+    bench.write(
+        "c.csv",
+        "line,kind,value\nL-1,repair,joint remade\nL-1,impedance,409\n",
+    );
+    let repaired = ["record", "site.ron", "c.csv"];
+    told(bench.run(&repaired), "2 rows recorded, 0 there already");
+    told(bench.run(&repaired), "0 rows recorded, 2 there already");
+}
+
+#[test]
+fn an_unread_line_is_not_accepted_by_a_command_either() {
+    let bench = Bench::demo();
+    bench.refused(
+        &["settle", "site.ron", "CF-3", "--accept", "looks good"],
+        &["CF-3 is not read", "--skip"],
+    );
+    bench
+        .run(&["settle", "site.ron", "CF-3", "--skip", "locked room"])
+        .done();
+}

@@ -6,7 +6,7 @@ use crate::session::keys::Place;
 use crate::session::mode::{Mode, Purpose, Words};
 use crate::session::tree::RowId;
 use crate::session::{Effect, Message, Session};
-use crate::site::{Design, Do, Elements, Entry, EntryId, Kind, LineId, Ref};
+use crate::site::{Design, Do, Elements, Entry, EntryId, Kind, LineId, Ref, TRIED_OUT};
 use jiff::Timestamp;
 use std::borrow::Cow;
 
@@ -120,6 +120,9 @@ impl Session {
                 return Vec::new();
             }
         };
+        if self.asks_of_volts(&ahead, &built) {
+            return Vec::new();
+        }
         if let Purpose::Add(thing, _) = purpose {
             let like = super::typed::rows(text).ok().and_then(|mut rows| {
                 let like = rows.pop()?.name('l')?;
@@ -128,7 +131,7 @@ impl Session {
             self.desk.last = Some((*thing, like.unwrap_or_default()));
         }
         let why = match purpose {
-            Purpose::TryOut(_) => Some(format!("tried out: {}", text.trim())),
+            Purpose::TryOut(_) => Some(format!("{TRIED_OUT}{}", text.trim())),
             _ => None,
         };
         let title = self.design_title(purpose, &ahead, &built);

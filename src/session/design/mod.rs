@@ -29,6 +29,7 @@ mod start;
 mod thing;
 mod typed;
 mod undo;
+mod volts;
 
 pub use thing::Thing;
 

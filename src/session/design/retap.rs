@@ -125,11 +125,13 @@ fn retap(drawn: Drawn<'_>, line: &LineId, word: &str, built: &mut Built) -> Resu
 
 /// What may be tried with one key: every other output of the same voltage that keeps its headroom with the
 /// line, the one with most left over it first, then down, then up; last those that would not keep it. One
-/// that is over its rating already is not offered.
+/// that is over its rating already is not offered, nor taps that raise a load past `spare`, what the line's
+/// own output has over its headroom.
 pub(super) fn proposals(
     elements: &Elements,
     line: &LineId,
     left: impl Fn(&OutputId) -> Option<f64>,
+    spare: Option<Watt>,
 ) -> Vec<String> {
     let drawn = Drawn(elements);
     let Some(Design::Line(standing)) = drawn.standing(&Ref::Line(line.clone())) else {
@@ -153,10 +155,22 @@ pub(super) fn proposals(
     let (room, none): (Vec<_>, Vec<_>) = others.iter().partition(|(left, _)| *left >= 0.0);
     let mut out: Vec<String> = room.iter().map(|(_, output)| to(output)).collect();
     for word in ["down", "up"] {
-        if retap(drawn, line, word, &mut Built::default()).is_ok() {
+        let mut built = Built::default();
+        let fits = |built: &Built| spare.is_none_or(|spare| added(drawn, built) <= spare);
+        if retap(drawn, line, word, &mut built).is_ok() && (word == "down" || fits(&built)) {
             out.push(word.to_owned());
         }
     }
     out.extend(none.iter().map(|(_, output)| to(output)));
     out
+}
+
+/// By how much other taps add to a line as drawn.
+fn added(drawn: Drawn<'_>, built: &Built) -> Watt {
+    let tap = |design: Option<&Design>| match design {
+        Some(Design::Loudspeaker(it)) => it.tap_w.get(),
+        _ => 0.0,
+    };
+    let by = |(of, now): &(Ref, Design)| tap(Some(now)) - tap(drawn.standing(of));
+    Watt(built.changes.iter().map(by).sum())
 }

@@ -102,10 +102,12 @@ impl Session {
         let turned = ["taken back", "done again"];
         let turned = turned.iter().any(|it| self.message.text.starts_with(it));
         if let Some(what) = self.acts.title_of(&last.id).filter(|_| !turned) {
+            let (clock, what) = (self.clock(last.at), what.to_owned());
+            let since = self.redrawn_words(ids);
             self.message = Message {
-                text: format!("recorded {}  {what}", self.clock(last.at)),
+                alarm: since.is_some(),
+                text: format!("recorded {clock}  {what}{}", since.unwrap_or_default()),
                 hint: "u takes it back",
-                alarm: false,
             };
         }
     }

@@ -2,6 +2,8 @@
 //! proposal.
 
 use super::{Drawn, Thing, change, pasted, retap};
+use crate::quantity::{Watt, show};
+use crate::session::keys::Action;
 use crate::session::mode::{Mode, Purpose, Words};
 use crate::session::tree::RowId;
 use crate::session::{Effect, Message, Session};
@@ -121,7 +123,19 @@ impl Session {
                 _ => Some(f64::NEG_INFINITY),
             }
         };
-        retap::proposals(&self.elements_ahead(), line, left)
+        let spare = plan.line(line).and_then(|at| {
+            let at = plan.lines[at].output;
+            let (carries, rated) = (
+                self.analyst.output(&self.site, at, None).carries,
+                plan.outputs[at].rated,
+            );
+            let headroom = self.analyst.limits().headroom_of(plan.outputs[at].headroom);
+            match (carries.word, carries.left) {
+                (OutputWord::Over | OutputWord::Stop, _) => Some(Watt(0.0)),
+                (_, left) => Some(Watt((left?.get() - headroom.get()) * rated?.get())),
+            }
+        });
+        retap::proposals(&self.elements_ahead(), line, left, spare)
     }
 
     /// `y`: yet another like the last; without a last, like what is under the cursor.
@@ -134,6 +148,10 @@ impl Session {
         let (thing, text) = match (&self.desk.last, &at) {
             (Some(last), _) => last.clone(),
             (None, Ref::Line(line)) => {
+                // Of something signed it was asked about already.
+                if self.review.intact.is_empty() && self.asks_to_copy(line) {
+                    return Vec::new();
+                }
                 let label = super::label_of(&self.elements_ahead(), &Ref::Line(line.clone()));
                 (Thing::Line, format!("l:{}", super::typed::quoted(&label)))
             }
@@ -146,6 +164,19 @@ impl Session {
             },
         };
         self.record_design(&Purpose::Add(thing, at), &text, now)
+    }
+
+    /// Whether a copy of a whole line is asked about first: with nothing added before, one stray key would
+    /// draw a line with all that hangs on it.
+    fn asks_to_copy(&mut self, line: &LineId) -> bool {
+        let plan = self.site.plan();
+        let places = plan.line(line).map_or(0, |at| plan.lines[at].nodes.len());
+        let question = format!(
+            "y adds a copy of {} with {}: y once more does it",
+            self.label_of(line),
+            show::count(places, "place")
+        );
+        self.asks_first(Action::Another, question)
     }
 
     /// Tab, Up and Down in a design entry: another kind of thing, the item above, the next proposal.

@@ -1,8 +1,9 @@
 //! Taking a design back, and doing it again: edits that set what stood before. The log only grows.
 
+use super::Drawn;
 use crate::session::act::Act;
 use crate::session::{Effect, Message, Session};
-use crate::site::{Design, Do, Edit, EntryId, Kind, Ref, Retired};
+use crate::site::{Design, Do, Edit, Elements, EntryId, Kind, Ref, Retired};
 use jiff::Timestamp;
 
 impl Session {
@@ -39,7 +40,7 @@ impl Session {
                 }),
             };
             if parent.is_none() {
-                parent = place_of(&edit.of, &before);
+                parent = above(&ahead, &edit.of, &before).or_else(|| place_of(&edit.of, &before));
             }
             edits.push(Edit {
                 of: edit.of,
@@ -95,6 +96,17 @@ impl Session {
             }
         }
     }
+}
+
+/// Of a line that goes: the one above it on its output, where it was added from.
+fn above(elements: &Elements, of: &Ref, now: &Design) -> Option<Ref> {
+    if of.kind() != Kind::Line || !matches!(now, Design::Retired(_)) {
+        return None;
+    }
+    let lines = Drawn(elements).below(Kind::Line, now.parent());
+    let own = lines.iter().position(|(other, _)| other == of)?;
+    let (above, _) = lines.get(own.checked_sub(1)?)?;
+    Some(above.clone())
 }
 
 /// Where the cursor goes: the item, or what it hung on where it is gone.

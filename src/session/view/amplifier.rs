@@ -203,6 +203,9 @@ impl Session {
                         first.words(" * ", &words, width, Tone::Draft);
                     }
                 }
+                if let Some(words) = self.volts_words(&tried.built) {
+                    first.words(" * ", &words, width, Tone::Draft);
+                }
                 for id in &tried.outputs {
                     let at = plan.outputs.iter().position(|it| it.id == *id);
                     let (Some(at), Some(then)) = (at, trial.output(id)) else {
@@ -232,8 +235,8 @@ impl Session {
                     let mut part = Section::default();
                     part.words(
                         "   ",
-                        "then counts as drawn: tap them, say j, and read it again; until then the \
-                         old reading counts",
+                        "then counts as drawn: set the taps there, say j, and read it again; until \
+                         then the old reading counts as load, and is held against nothing",
                         width,
                         Tone::Plain,
                     );

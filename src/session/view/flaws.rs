@@ -31,6 +31,13 @@ impl Session {
                     "no loudspeaker yet: a adds one".to_owned(),
                     Tone::Plain,
                 ),
+                LineFlaw::OtherVolts(was) => {
+                    let (was, now) = (show::volt(was), show::volt(line.volts));
+                    let words = format!(
+                        "moved here from {was}, now {now}: are its taps set for that? Read it again"
+                    );
+                    ('?', words, Tone::Alarm)
+                }
                 LineFlaw::UnknownRuns(nodes) => {
                     let labels: Vec<String> = nodes
                         .iter()

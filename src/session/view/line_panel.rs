@@ -74,9 +74,18 @@ impl Session {
         }
         // The likeliest suspects, and what to do next, stand on the first page as far as there is room;
         // all of them on the next where there is not.
-        let next = self.next_brief(at, width);
+        let mut next = self.next_brief(at, width);
         let room = rows.saturating_sub(main.0.len() + 1);
         let whole: usize = why.iter().map(|part| part.0.len()).sum();
+        // Of a reading that fits nothing what comes next is reading it again: that has the room.
+        let misfit = draft.is_none()
+            && self
+                .analyst
+                .suspects(at)
+                .is_some_and(|it| it.fits_nothing());
+        if misfit && whole + next.0.len() > room {
+            next = Section::default();
+        }
         if !why.is_empty() {
             main.push(Line::default());
             let mut left = room.saturating_sub(next.0.len());
@@ -95,6 +104,10 @@ impl Session {
             };
             let shown = why[..fit].iter().flat_map(|part| part.0.iter().cloned());
             main.0.extend(shown);
+            // Where none of it has room it is said where it stands.
+            if fit == 0 && room > next.0.len() {
+                main.push(Line::plain(" why: on the next page, Tab"));
+            }
         }
         let all_shown = whole + next.0.len() <= room;
         main.0.extend(next.0);
@@ -248,9 +261,17 @@ impl Session {
                 };
                 out.push(Line::tone(text::cut(&words, width), tone));
             }
-        } else {
+        } else if result.redrawn.is_none() {
             // Its row is kept, so that nothing below moves when the figure comes.
             out.push(Line::default());
+        }
+        if let (Some(words), true) = (self.redrawn_row(at), result.redrawn.is_some()) {
+            out.words(" ? ", &words, width, Tone::Plain);
+        }
+        if draft.is_none() {
+            for words in self.disagreement_rows(at) {
+                out.words(" ? ", &words, width, Tone::Alarm);
+            }
         }
         if let (None, Some(found), Some(left)) = (draft, &result.as_found, &result.as_left)
             && found.entry != left.entry

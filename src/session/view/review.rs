@@ -212,6 +212,7 @@ impl Session {
                 let word = result.map_or("", |it| it.carries.word.short());
                 format!("{}  {word}", text::right(&used.unwrap_or_default(), 18))
             }
+            (Matter::Redrawn, _) => "read before it was redrawn".to_owned(),
             (Matter::Unread, _) => "unread".to_owned(),
             (Matter::Off, _) => "OFF, not back on".to_owned(),
             (Matter::NotListened, Some(at)) => {

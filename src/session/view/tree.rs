@@ -278,6 +278,9 @@ impl Session {
         if taken.value == Value::Open {
             return is('/', "open", Tone::Alarm);
         }
+        if !result.is_judged() {
+            return is('?', "reread", Tone::Alarm);
+        }
         match result.verdict.map(|verdict| verdict.word) {
             Some(LineWord::In) if result.insulation_is_low() => is('-', "ins low", Tone::Alarm),
             Some(LineWord::In) => is('=', "in tol", Tone::Plain),

@@ -57,7 +57,12 @@ impl Session {
         let mut first =
             Section::titled(&text::cut(&title(words, &ahead), width.saturating_sub(10)));
         match self.designed(words) {
-            Ok(built) => self.comes_to(&built, words, &ahead, width, &mut first),
+            Ok(built) => {
+                self.comes_to(&built, words, &ahead, width, &mut first);
+                if let Some(words) = self.volts_words(&built) {
+                    first.words(" * ", &words, width, Tone::Draft);
+                }
+            }
             Err(refused) => {
                 first.words(" ? ", &refused.to_string(), width, Tone::Draft);
             }

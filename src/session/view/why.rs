@@ -47,6 +47,7 @@ impl Session {
             }
             return vec![out];
         };
+        let mut out = Vec::new();
         let mut head = Section::default();
         if suspects.fits_nothing() {
             let tone = if drafted.is_some() {
@@ -69,6 +70,8 @@ impl Session {
                 width,
                 Tone::Plain,
             );
+            // What to do about it stands whether or not what follows finds room.
+            out.push(std::mem::take(&mut head));
         }
         // What the whole site shows of this line stands first, under its own heading: it explains what
         // the line's own faults only could, and the two do not add up together.
@@ -78,6 +81,8 @@ impl Session {
         };
         let alone = !site.is_empty();
         let title = match (suspects.fits_nothing(), alone) {
+            // Weighed beside one that it does not agree with, it is itself what is not believed.
+            (true, _) if self.is_repeated(at, drafted.is_some()) => "if the one before is right",
             (true, _) => "if it is right",
             (false, true) => "if it is this line alone",
             (false, false) => "why",
@@ -95,7 +100,6 @@ impl Session {
         if alone && text::width(&title) > width {
             title = format!(" or this line, {order}");
         }
-        let mut out = Vec::new();
         if alone {
             head.push(Line::tone(" of the whole site", Tone::Title));
             out.push(std::mem::take(&mut head));
@@ -140,6 +144,22 @@ impl Session {
             out.push(Section(vec![Line::plain(format!(" {start}  all else"))]));
         }
         out
+    }
+
+    /// Whether the line whole was read before in this state, the reading on record or the typed one left
+    /// out.
+    fn is_repeated(&self, at: usize, typed: bool) -> bool {
+        let line = &self.site.plan().lines[at].id;
+        let history = self.site.history(line);
+        let state = &self.analyst.line(at).state;
+        let hz = self.site.test_hz();
+        let read = history
+            .reads(&self.site, state)
+            .filter(|(_, it)| it.is_rack(hz));
+        let corrects = self
+            .draft_on(at)
+            .is_some_and(|draft| draft.corrects.is_some());
+        read.count() + usize::from(typed) > 1 + usize::from(corrects)
     }
 
     /// What the whole site shows of a line, the likeliest first.

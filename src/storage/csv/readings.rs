@@ -13,7 +13,7 @@ use crate::site::{
     Void, short_hash,
 };
 use jiff::Timestamp;
-use std::collections::HashMap;
+use std::collections::{HashMap, HashSet};
 
 /// What a file of readings comes to.
 #[derive(Clone, Debug, PartialEq)]
@@ -28,7 +28,9 @@ pub struct Recorded {
 
 /// Reads a CSV of readings for a site. `now` and `by` stand in for blank cells of `when` and
 /// `person`; `next_id` names entries of rows without `when`. A row with `when` is named by a hash
-/// of what it says, so that the same row twice, or on two copies of a site, is one entry.
+/// of what it says, so that the same row twice, or on two copies of a site, is one entry. A row without, of
+/// the same line, place, value, instrument and visit as one without that another run recorded, is that
+/// one: it confirms nothing.
 ///
 /// # Errors
 /// Every row that is wrong, by line; then no entry is given.
@@ -61,8 +63,21 @@ pub fn read_readings(
     };
     let mut in_file: HashMap<String, EntryId> = HashMap::new();
     let mut out = Vec::new();
+    let mut taken: HashSet<EntryId> = HashSet::new();
     let (mut skipped, mut struck) = (known, 0);
     for row in rows {
+        let stored = match row.at {
+            None => ahead.untimed_again(&row, &act, &mut taken),
+            Some(_) => None,
+        };
+        if let Some(stored) = stored {
+            skipped += 1;
+            struck += usize::from(!ahead.log.counts(&stored));
+            if let Some(own) = &row.own_id {
+                in_file.insert(own.clone(), stored);
+            }
+            continue;
+        }
         let id = match row.at {
             Some(_) => EntryId(format!("c-{}", short_hash(row.facts.as_bytes()))),
             None => next_id(),
@@ -97,6 +112,7 @@ pub fn read_readings(
                 _ => corrects,
             },
         };
+        taken.insert(entry.id.clone());
         ahead.log.add(entry.clone());
         out.push(entry);
     }
@@ -209,6 +225,59 @@ impl Ahead<'_> {
                 of: corrects.into_iter().cloned().collect(),
             }),
         }
+    }
+
+    /// The entry that a row without a time is once more: one that an earlier run made of this row of this
+    /// very file, or of one that says the same of the line as it is now. Each stands for one row (`taken`).
+    fn untimed_again(&self, row: &Row, act: &str, taken: &mut HashSet<EntryId>) -> Option<EntryId> {
+        let own_visit = row.visit.as_ref().unwrap_or(&self.visit);
+        let untimed = |entry: &&Entry| {
+            let of_csv = entry
+                .act
+                .as_deref()
+                .is_some_and(|it| it.starts_with("csv-"));
+            of_csv
+                && entry.row.is_some()
+                && !entry.id.as_str().starts_with("c-")
+                && !taken.contains(&entry.id)
+        };
+        let same_row = |entry: &&Entry| {
+            entry.act.as_deref() == Some(act)
+                && entry.row == Some(row.number)
+                && self
+                    .visit_of(&entry.what)
+                    .is_none_or(|visit| visit == *own_visit)
+        };
+        let known = self.log.entries().iter().filter(untimed).find(same_row);
+        let known = known.or_else(|| {
+            if row.corrects.is_some() || matches!(row.is, WhatRow::Void | WhatRow::Repair { .. }) {
+                return None;
+            }
+            let what = self.what(row, None);
+            let mut same = self.log.entries().iter().filter(untimed);
+            same.find(|entry| {
+                entry.what == what && entry.corrects.is_none() && self.log.counts(&entry.id)
+            })
+        });
+        let id = known?.id.clone();
+        taken.insert(id.clone());
+        Some(id)
+    }
+
+    /// The visit that something was done on; none where it belongs to no visit.
+    fn visit_of(&self, what: &Do) -> Option<VisitId> {
+        let mut state = match what {
+            Do::Check(it) => return Some(it.visit.clone()),
+            Do::Repair(it) => &it.after,
+            other => state_of(other)?,
+        };
+        for _ in 0..self.log.entries().len() {
+            match self.log.get(&state.as_str().into()).map(|it| &it.what) {
+                Some(Do::Repair(repair)) => state = &repair.after,
+                _ => break,
+            }
+        }
+        Some(VisitId(state.0.clone()))
     }
 
     /// The larger of the last digit and the instrument's own step; an open or a short has none.

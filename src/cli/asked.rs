@@ -1,0 +1,111 @@
+//! What the terminal asks about or refuses before a reading counts, of the rows of a file: refused by row,
+//! or told.
+//!
+//! Never here: what cannot be so, which is `review`'s and `analysis`' to say.
+
+use super::Refusal;
+use crate::analysis::{is_beyond_meter, is_no_check};
+use crate::quantity::show::{self, count};
+use crate::review::{Cores, Stands, Unheard};
+use crate::site::{Do, Entry, PLAIN_ACCURACY, Site};
+use anyhow::Result;
+
+/// Refuses answers that no tone could have given: of a line that was off the amplifier with its own
+/// tone, of what hung behind an opening. Every such row is named.
+pub(super) fn heard_at_all(file: &str, site: &Site, entries: &[Entry]) -> Result<()> {
+    let plan = site.plan();
+    let unheard = |entry: &Entry| {
+        let Do::Listen(it) = &entry.what else {
+            return None;
+        };
+        let at = plan.line(&it.line)?;
+        let node = plan.lines[at].node(&it.at)?;
+        let why = Stands::of(site).at(entry.at).unheard(at, node, &it.tone)?;
+        let advice = match why {
+            Unheard::Off(_) => {
+                "name the instrument whose tone it was, or `linewright tick SITE.ron cores-on` first"
+            }
+            Unheard::Opened { .. } => "give a time (`when`) after it was closed again",
+        };
+        let row = entry.row.unwrap_or_default();
+        Some(format!(
+            "{file}: row {row} under the header: {why}; {advice}"
+        ))
+    };
+    let mut lines: Vec<String> = entries.iter().filter_map(unheard).collect();
+    if lines.is_empty() {
+        return Ok(());
+    }
+    lines.push(format!(
+        "{}; nothing was written",
+        count(lines.len(), "problem")
+    ));
+    Err(Refusal::of_all(lines))
+}
+
+/// Refuses readings that want a word first, as the terminal asks about them: of a line that was ticked back
+/// on at that time, where a meter dies; of a line whole that stood opened for a split. Every such row is
+/// named; what corrects another was read before.
+pub(super) fn read_off_and_whole(file: &str, site: &Site, entries: &[Entry]) -> Result<()> {
+    let plan = site.plan();
+    let asked = |entry: &Entry| {
+        let (line, whole) = match &entry.what {
+            Do::Read(it) => (&it.line, it.cut.is_none()),
+            Do::Insulate(it) => (&it.line, true),
+            _ => return None,
+        };
+        let at = plan.line(line).filter(|_| entry.corrects.is_none())?;
+        let label = &plan.lines[at].label;
+        let stands = Stands::of(site).at(entry.at);
+        let why = if stands.cores(at) == Cores::BackOn {
+            format!("{label} is back on the amplifier: no meter on it")
+        } else if whole && stands.open_split(at).is_some() {
+            format!("{label} stands opened for a split: no reading of it whole")
+        } else {
+            return None;
+        };
+        let row = entry.row.unwrap_or_default();
+        Some(format!(
+            "{file}: row {row} under the header: {why}; give the time (`when`) it was read at, or \
+             --read-while-off if it was off and whole then"
+        ))
+    };
+    let mut lines: Vec<String> = entries.iter().filter_map(asked).collect();
+    if lines.is_empty() {
+        return Ok(());
+    }
+    lines.push(format!(
+        "{}; nothing was written",
+        count(lines.len(), "problem")
+    ));
+    Err(Refusal::of_all(lines))
+}
+
+/// Known resistors that no meter could read so, each by its row: a slip there turns over what is held of
+/// every line.
+pub(super) fn no_checks(site: &Site, entries: &[Entry]) -> Vec<String> {
+    let slip = |entry: &Entry| {
+        let Do::Check(it) = &entry.what else {
+            return None;
+        };
+        let made = site.plan().instrument(&it.instrument);
+        let accuracy = made.map_or(PLAIN_ACCURACY, |it| it.accuracy);
+        let read = (it.value, it.step_ohm);
+        let row = entry.row.unwrap_or_default();
+        let (shown, known) = (show::ohm(it.value), show::ohm(it.known_ohm));
+        let figures = site.figures();
+        if is_no_check(read, it.known_ohm, accuracy, figures) {
+            return Some(format!(
+                "row {row} under the header: {shown} on a known {known}: no meter is so far off. A slip \
+                 here moves what is held of every line read with that meter: is it one?"
+            ));
+        }
+        is_beyond_meter(read, it.known_ohm, accuracy, figures).then(|| {
+            format!(
+                "row {row} under the header: {shown} on a known {known}: the meter is good for {}. A slip?",
+                show::percent(accuracy)
+            )
+        })
+    };
+    entries.iter().filter_map(slip).collect()
+}

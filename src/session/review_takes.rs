@@ -1,0 +1,64 @@
+//! Which word settles a thing of the review, and what else would.
+
+use crate::review::{Matter, Why};
+
+/// Whether such a thing is accepted as it is: what was only not done is left for later.
+pub(super) const fn may_be_accepted(matter: Matter) -> bool {
+    takes_a_word(matter) && !matter.is_not_done() && !matches!(matter, Matter::Unread)
+}
+
+/// Whether a word settles such a thing at all.
+pub(super) const fn takes_a_word(matter: Matter) -> bool {
+    match matter {
+        Matter::Flagged(why) => !matches!(why, Why::Question),
+        Matter::Redrawn
+        | Matter::Unread
+        | Matter::Off
+        | Matter::NotListened
+        | Matter::NoInsulation => true,
+        _ => false,
+    }
+}
+
+/// What would settle such a thing.
+pub(super) const fn settled_by(matter: Matter) -> &'static str {
+    match matter {
+        Matter::Flagged(Why::Stop) => {
+            "repair it and read it again (Enter goes there, j), or say a word: accepted (Space) or \
+             left open (l). A word settles it only while it is OFF"
+        }
+        Matter::Flagged(Why::Question) => {
+            "two designs of it stand: one is chosen with the command `linewright choose`"
+        }
+        Matter::Flagged(Why::Over | Why::Tight) => {
+            "take load off it (Enter goes there, h tries out), accept it with a reason (Space), or \
+             leave it open with owner and date (l)"
+        }
+        Matter::Flagged(_) => {
+            "repair it and read it again (Enter goes there, j), accept it with a reason (Space), or \
+             leave it open with owner and date (l)"
+        }
+        Matter::SplitOpen => "close it again and say so: Enter goes there, w walks, b closes",
+        Matter::Redrawn => {
+            "read it again (Enter goes there; j first where it was changed), say why the reading counts \
+             (Space), such as: the schedule was wrong, or leave it open (l)"
+        }
+        Matter::Unread => "read it (Enter goes there), or leave it for later with a reason (l)",
+        Matter::Off => {
+            "put it back on and tick that (Enter goes to the rack list), or say why it stays off: \
+             Space accepts, l leaves it open"
+        }
+        Matter::NotListened => {
+            "listen to them (Enter goes there, w walks), or leave them for later with a reason (l)"
+        }
+        Matter::NoInsulation => {
+            "read it (Enter goes there, i), or leave it for later with a reason (l)"
+        }
+        Matter::Tick(_) => {
+            "tick it where it is done, or say there that it does not exist here: Enter goes there"
+        }
+        Matter::SiteWide(_) => "in nobody's way: a word on each of its lines settles it",
+        Matter::Calibration => "it stands in nobody's way; it is said on every reading it touches",
+        Matter::Repaired => "repaired and read again: nothing more is wanted",
+    }
+}

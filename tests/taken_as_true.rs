@@ -1,0 +1,376 @@
+//! What the program takes as true when something is recorded: a reading is held against the drawing it
+//! was read of, readings of one thing that do not agree are told, and what cannot be so is asked about.
+
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
+
+#[path = "common/desk.rs"]
+mod desk;
+
+use desk::{Desk, demo, hall};
+use linewright::analysis::LineResult;
+use linewright::session::Key;
+use linewright::verdict::LineWord;
+
+/// What stands beside the tree, rows joined.
+fn panel(desk: &Desk) -> String {
+    let view = desk.session.view();
+    let rows = view.panel.iter().flatten().map(|row| row.text());
+    let words: Vec<String> = rows.map(|row| row.trim().to_owned()).collect();
+    words.join(" ")
+}
+
+fn line<'a>(desk: &'a Desk, label: &str) -> &'a LineResult {
+    let at = desk.session.site().plan().line_labelled(label).unwrap();
+    desk.session.analyst().line(at)
+}
+
+/// What stands in the way of signing, as `label: words`.
+fn in_the_way(desk: &Desk, label: &str) -> Vec<String> {
+    use linewright::review::review;
+    use linewright::site::Ref;
+    let review = review(desk.session.site(), desk.session.analyst(), &Ref::Site);
+    let open = review.open().filter(|item| item.label == label);
+    open.map(|item| item.words.clone()).collect()
+}
+
+/// Proposals of `h` on the line under the cursor, all of them.
+fn proposals(desk: &mut Desk) -> Vec<String> {
+    desk.keys("ga").keys("h");
+    let mut out = Vec::new();
+    loop {
+        let next = desk.typed().unwrap();
+        if out.contains(&next) {
+            desk.keys("\x1b").keys("gs");
+            return out;
+        }
+        out.push(next);
+        desk.keys("\t");
+    }
+}
+
+/// B-1, six of 6 W on an output of 60 W: 139 ohm is 72 W, over its rating.
+fn over() -> Desk {
+    let mut desk = Desk::at(hall());
+    desk.keys("/b1\n").keys("139\n").rest();
+    desk.keys("/b1\n");
+    desk
+}
+
+#[test]
+fn on_an_overloaded_output_nothing_that_raises_the_load_is_proposed() {
+    let mut desk = over();
+    let all = proposals(&mut desk);
+    assert!(all.contains(&"down".to_owned()), "{all:?}");
+    assert!(!all.contains(&"up".to_owned()), "{all:?}");
+    // Two of 10 W a step higher are two of 20 W, 20 W more: the output of 60 W keeps 48 W, carries 20 W.
+    let mut desk = Desk::at(hall());
+    desk.keys("/c1\n");
+    let all = proposals(&mut desk);
+    assert!(all.contains(&"up".to_owned()), "{all:?}");
+    // Read at 40 W it has 8 W to spare, and 20 W more would be over the headroom.
+    desk.keys("/c1\n").keys("250\n").rest();
+    desk.keys("/c1\n");
+    let all = proposals(&mut desk);
+    assert!(!all.contains(&"up".to_owned()), "{all:?}");
+}
+
+#[test]
+fn taps_that_were_tried_out_and_applied_are_to_be_set_and_read_before_anything_is_in_tolerance() {
+    let mut desk = over();
+    let before = desk.json();
+    assert_eq!(line(&desk, "B-1").verdict.unwrap().word, LineWord::Out);
+    let over = in_the_way(&desk, "A1 out 2");
+    assert_eq!(over.len(), 1);
+    // Taps of 12 W would be 72 W: what was read with nobody near a tap is no sign that they were set.
+    desk.keys("ga").keys("h12w\n").rest();
+    assert_eq!(
+        desk.message().split("  ").nth(1).unwrap(),
+        "applied to line B-1. Still to be done there, then j; B-1 was read before, 14:07: read it again"
+    );
+    assert_eq!(line(&desk, "B-1").verdict, None);
+    assert_eq!(
+        in_the_way(&desk, "A1 out 2"),
+        over,
+        "the load is as it was read"
+    );
+    let wanted = "read before it was drawn as it is: set it so on site, say so, read it again";
+    assert!(in_the_way(&desk, "B-1").contains(&wanted.to_owned()));
+    desk.keys("gs/b1\n");
+    assert!(
+        panel(&desk).contains("before it was drawn so 14:0"),
+        "{}",
+        panel(&desk)
+    );
+    // One u takes all of it back.
+    desk.keys("u").rest();
+    assert_eq!(desk.json(), before);
+    desk.keys("r").rest();
+    // Read without a word of what was done it is asked about; said first, it is another state.
+    desk.keys("/b1\n").keys("139\n");
+    assert!(
+        desk.message()
+            .starts_with("B-1: is it set as drawn by now?"),
+        "{}",
+        desk.message()
+    );
+    desk.keys("\x1b")
+        .keys("jtaps set to 12 W\n")
+        .keys("139\n")
+        .rest();
+    assert_eq!(line(&desk, "B-1").verdict.unwrap().word, LineWord::In);
+    assert!(!in_the_way(&desk, "B-1").contains(&wanted.to_owned()));
+}
+
+#[test]
+fn a_drawing_that_was_wrong_is_put_right_with_one_edit_and_a_reason_and_a_changed_line_is_read_again()
+ {
+    let mut desk = Desk::at(hall());
+    // Read at 14:07; the schedule has LS-1 on 6 W, and 12 W are found on it.
+    desk.keys("/h1\n").keys("278\n").rest();
+    let before = desk.json();
+    assert_eq!(line(&desk, "H-1").verdict.unwrap().word, LineWord::Out);
+    desk.keys("/h1\n").keys("gd").press(Key::Down);
+    desk.keys("e");
+    let text = desk.typed().unwrap();
+    for _ in 0..text.chars().count() {
+        desk.keys("\x08");
+    }
+    desk.keys(&text.replacen("6w", "12w", 1)).keys("\n").rest();
+    assert!(
+        desk.message().ends_with(
+            "H-1 was read before that, 14:07: read it again, or say in g v why it counts"
+        ),
+        "{}",
+        desk.message()
+    );
+    // It counts against the drawing as it is now, and that is said.
+    assert_eq!(line(&desk, "H-1").verdict.unwrap().word, LineWord::In);
+    let wanted =
+        "read before its drawing was changed: read it again, or say why it counts".to_owned();
+    assert!(in_the_way(&desk, "H-1").contains(&wanted));
+    desk.keys("gs/h1\n");
+    assert!(
+        panel(&desk).contains("before the drawing was changed 14:0"),
+        "{}",
+        panel(&desk)
+    );
+    // A reason settles it, and so does another reading.
+    desk.keys("gv");
+    while !desk.session.view().entry.text().trim().starts_with("H-1>") {
+        desk.press(Key::Down);
+    }
+    desk.keys(" the schedule was wrong\n").rest();
+    assert!(
+        !in_the_way(&desk, "H-1").contains(&wanted),
+        "{}",
+        desk.message()
+    );
+    desk.keys("u").rest();
+    assert!(in_the_way(&desk, "H-1").contains(&wanted));
+    desk.keys("gs/h1\n").keys("278\n").rest();
+    assert!(!in_the_way(&desk, "H-1").contains(&wanted));
+    desk.keys("u").rest();
+    assert!(in_the_way(&desk, "H-1").contains(&wanted));
+    // Changed back all is as it was.
+    desk.keys("u").rest();
+    assert!(!in_the_way(&desk, "H-1").contains(&wanted));
+    assert_eq!(desk.json(), before);
+}
+
+#[test]
+fn another_name_or_another_order_of_a_line_that_was_read_takes_nothing_from_its_reading() {
+    let mut desk = Desk::at(hall());
+    desk.keys("/h1\n").keys("333\n").rest();
+    desk.keys("/h1\n").keys("e").keys("\x08").keys("9\n").rest();
+    assert_eq!(line(&desk, "H-1").redrawn, None, "{}", desk.message());
+}
+
+#[test]
+fn a_line_that_goes_to_an_output_of_another_voltage_is_asked_about_and_the_drawing_says_so_after() {
+    let mut desk = Desk::at(demo());
+    desk.keys("/cf3\n").keys("hto A3\n");
+    assert_eq!(
+        desk.message(),
+        "CF-3 is a 100 V line, A3/1 gives 70.7 V: its taps are other watts there. Enter once more does it"
+    );
+    assert!(
+        panel(&desk).contains("from 100 V to 70.7 V"),
+        "{}",
+        panel(&desk)
+    );
+    assert!(desk.sent.is_empty(), "nothing counts yet");
+    // Any other key is a no.
+    desk.keys("\x1b");
+    desk.keys("/cf3\n").keys("hto A3\n\n").rest();
+    assert_eq!(desk.sent.len(), 1);
+    desk.keys("gs/cf3\n");
+    let mut told = String::new();
+    for _ in 0..desk.session.view().pages {
+        told.push_str(&panel(&desk));
+        desk.keys("\t");
+    }
+    assert!(told.contains("moved here from 100 V, now 70.7 V"), "{told}");
+    // Where both have one voltage nothing is asked.
+    let mut desk = Desk::at(hall());
+    desk.keys("/c1\n").keys("hto A1/1\n");
+    assert_eq!(desk.sent.len(), 1);
+}
+
+#[test]
+fn two_readings_of_one_place_that_do_not_agree_are_told_until_a_third_agrees_with_one() {
+    let mut desk = Desk::at(hall());
+    desk.keys("/h2\n").keys("417\n").rest();
+    desk.keys("/h2\n").keys("w");
+    while desk.session.view().entry.text().trim() != "H-2 LS-3>"
+        && !desk.message().contains("no such")
+    {
+        desk.press(Key::Down);
+        if desk.screen().contains(">  LS-3") || desk.screen().contains("> LS-3") {
+            break;
+        }
+    }
+    desk.keys("b")
+        .keys("834\n")
+        .keys("20000\n")
+        .keys("b")
+        .rest();
+    assert!(
+        !panel(&desk).contains("read it again; x corrects"),
+        "{}",
+        panel(&desk)
+    );
+    // Opened once more: 850 is within 5 % of 834, 840 is no 20000.
+    desk.keys("b").keys("850\n").keys("840\n").rest();
+    assert!(
+        desk.message()
+            .contains("does not agree with 20.0 kohm of 14:0"),
+        "{}",
+        desk.message()
+    );
+    desk.keys("b").rest();
+    let told = panel(&desk);
+    assert!(
+        told.contains("far side of LS-") && told.contains(", then 840 ohm"),
+        "{told}"
+    );
+    assert!(!told.contains("near side of LS-"), "{told}");
+    // A third that agrees with one of them tells which was the slip.
+    desk.keys("b").keys("845\n").keys("838\n").keys("b").rest();
+    assert!(!panel(&desk).contains("x corrects one"), "{}", panel(&desk));
+}
+
+#[test]
+fn a_reading_that_fits_nothing_says_so_after_enter_on_the_message_and_on_the_panel() {
+    let mut desk = Desk::at(demo());
+    // 136 ohm was read; a line that now reads open beside it is a slip, or another line.
+    desk.keys("/ch1\n").keys("o\n").rest();
+    assert!(!desk.message().contains("open  open"), "{}", desk.message());
+    assert!(
+        desk.message().contains(
+            "CH-1  open  fits nothing; does not agree with 136 ohm of 10:05: read it again"
+        ),
+        "{}",
+        desk.message()
+    );
+    desk.keys("/ch1\n").rest();
+    let told = panel(&desk);
+    assert!(told.contains("fits nothing"), "{told}");
+    assert!(
+        told.contains("zero the leads; is this the right pair?"),
+        "{told}"
+    );
+    assert!(
+        told.contains("the line whole: 136 ohm at 10:05, then open"),
+        "{told}"
+    );
+    // What is suspected is so of the reading before: this one is not believed.
+    let mut all = String::new();
+    for _ in 0..desk.session.view().pages {
+        all.push_str(&panel(&desk));
+        desk.keys("\t");
+    }
+    assert!(all.contains("if the one before is right"), "{all}");
+}
+
+#[test]
+fn a_line_read_open_the_first_time_is_open_at_its_first_run() {
+    use linewright::diagnosis::FaultKind;
+    let mut desk = Desk::at(hall());
+    desk.keys("/h1\n").keys("o\n").rest();
+    let at = desk.session.site().plan().line_labelled("H-1").unwrap();
+    desk.keys("/h1\n").rest();
+    let suspects = desk.session.analyst().suspects(at).unwrap();
+    // A slip is 0.01 x 0.3, a break in the first run 0.004: nothing else reads open alone.
+    let first = &suspects.hints[0];
+    assert_eq!(first.fault, FaultKind::LineOpen, "{:?}", first.text);
+    assert_eq!(first.places[0].1.to_string(), "LS-1");
+}
+
+#[test]
+fn a_line_that_stands_opened_is_not_taken_as_read_whole_without_a_question() {
+    let mut desk = Desk::at(demo());
+    desk.keys("/cf1\n")
+        .keys("w")
+        .keys("b")
+        .keys("\x1b\x1b")
+        .rest();
+    let before = desk.log_len();
+    desk.keys("700\n");
+    assert_eq!(
+        desk.message(),
+        "CF-1 stands opened for a split: read whole all the same? w, then b once it is closed. Enter \
+         once more records it"
+    );
+    assert_eq!(desk.log_len(), before, "nothing counts yet");
+    assert_eq!(desk.typed().as_deref(), Some("700"));
+    desk.keys("\n").rest();
+    assert_eq!(desk.log_len(), before + 1);
+}
+
+#[test]
+fn a_known_resistor_beyond_what_the_meter_is_good_for_is_asked_about_calmly() {
+    let mut desk = Desk::at(hall());
+    let before = desk.log_len();
+    desk.keys("398r440\n");
+    assert_eq!(
+        desk.message(),
+        "398 ohm on 440 ohm, -9.5 %: the meter is good for 5.0 %. A slip? Enter once more records it"
+    );
+    assert_eq!(desk.log_len(), before);
+    // A meter may read so: the same key takes it.
+    desk.keys("\n");
+    assert_eq!(desk.log_len(), before + 1);
+    desk.keys("398r400\n");
+    assert_eq!(
+        desk.log_len(),
+        before + 2,
+        "half a percent is asked of nobody"
+    );
+}
+
+#[test]
+fn a_copy_of_a_line_is_asked_about_and_taken_back_one_stands_where_it_was_added() {
+    let mut desk = Desk::at(hall());
+    desk.keys("/h1\n").keys("y");
+    assert!(desk.sent.is_empty());
+    assert_eq!(
+        desk.message(),
+        "y adds a copy of H-1 with 5 places: y once more does it"
+    );
+    desk.keys("y").rest();
+    assert_eq!(desk.sent.len(), 1);
+    desk.keys("u").rest();
+    assert_eq!(desk.on(), "H-1");
+}
+
+#[test]
+fn a_reading_taken_up_and_dropped_leaves_the_cursor_where_the_key_was_pressed() {
+    let mut desk = Desk::at(hall());
+    desk.keys("/h1\n").keys("333\n").rest();
+    let stood = desk.on();
+    assert_ne!(stood, "H-1");
+    desk.keys("x");
+    assert_eq!(desk.on(), "H-1");
+    desk.keys("\x1b");
+    assert_eq!(desk.on(), stood);
+}
