@@ -39,6 +39,7 @@ impl Session {
             self.say("leads zeroed? what the meter shows, r, what the resistor is: 398r400");
             return;
         }
+        let said = self.message.clone();
         let at = self.site.plan().line(&line);
         let on = at.and_then(|at| self.on_words(at));
         if kind == DraftKind::Insulation {
@@ -70,6 +71,10 @@ impl Session {
             self.say(&format!(
                 "{on}: no meter on it. Off, locked, proved dead first: g r"
             ));
+        }
+        if self.message != said {
+            // It is true of this line, and while it is typed for.
+            self.told = Some(self.message.text.clone());
         }
         let at_place = walks && self.walk_row() > 0;
         let cut = side.or_else(|| at_place.then(|| Cut::Whole(self.walk_at.clone())));
@@ -210,7 +215,8 @@ impl Session {
         }
         // A first reading, or a correction, hands on to the next line that waits; reading a line
         // again is done to look at it.
-        if draft.kind == DraftKind::Impedance && (!was_read || draft.corrects.is_some()) {
+        let goes_on = !was_read || draft.corrects.is_some() || !draft.more.is_empty();
+        if draft.kind == DraftKind::Impedance && goes_on {
             self.hand_on(at);
         }
         effects

@@ -192,14 +192,14 @@ impl Session {
             Some(RowId::Output(output.id.clone()))
         });
         if let Some(row) = row {
+            let spot = self.spot();
             let from = std::mem::replace(&mut self.cursor, row);
             if self.row_at(&self.cursor).is_none() {
                 self.cursor = from;
                 self.say("that amplifier is not among the lines shown: Esc, then all lines");
                 return;
             }
-            self.trail.back.push((from, Place::Rack));
-            self.trail.forward.clear();
+            self.trail.keep(spot);
             self.go_rack();
         }
     }
@@ -390,7 +390,6 @@ impl Session {
     pub(super) fn enter_rack(&mut self) {
         let line = self.tick_at.line.clone();
         if let Some(at) = line.and_then(|id| self.site.plan().line(&id)) {
-            self.place = Place::Survey;
             self.jump(at);
         }
     }

@@ -69,7 +69,7 @@ pub(super) const fn may_be_accepted(matter: Matter) -> bool {
 }
 
 /// What makes an item one and the same at two times: a line that was out may be close now.
-fn key(item: &Item) -> (Matter, Ref) {
+pub(super) fn key(item: &Item) -> (Matter, Ref) {
     let matter = match item.matter {
         Matter::Flagged(why) if why != Why::Question => Matter::Flagged(Why::Stop),
         other => other,
@@ -164,6 +164,14 @@ impl Session {
     pub(super) fn stand_on_item(&mut self, of: Option<&Ref>) {
         let rows = &self.review.rows;
         let at = of.and_then(|of| rows.iter().position(|row| row.item.of == *of));
+        self.review.at = at.map_or(0, |at| at + 1);
+    }
+
+    /// The cursor on the row of this item; where it is in the review no more, or was none, on that of the
+    /// signature.
+    pub(super) fn stand_on_key(&mut self, wanted: Option<&(Matter, Ref)>) {
+        let mut rows = self.review.rows.iter();
+        let at = wanted.and_then(|wanted| rows.position(|row| key(&row.item) == *wanted));
         self.review.at = at.map_or(0, |at| at + 1);
     }
 
@@ -300,6 +308,7 @@ impl Session {
     }
 
     pub(super) fn alarm(&mut self, text: String) -> Vec<Effect> {
+        self.told = Some(text.clone());
         self.message = Message {
             text,
             hint: "",
@@ -353,7 +362,6 @@ impl Session {
         let (of, matter) = (row.item.of.clone(), row.item.matter);
         match (&of, matter) {
             (_, Matter::Tick(place)) => {
-                self.keep_way_back();
                 let plan = self.site.plan();
                 let amplifiers = &plan.amplifiers;
                 let amplifier = amplifiers.iter().find(|it| {
@@ -375,7 +383,6 @@ impl Session {
                 let Some(at) = self.site.plan().line(id) else {
                     return;
                 };
-                self.keep_way_back();
                 self.show_line(at);
                 if matter == Matter::Off {
                     self.go_rack();
@@ -384,7 +391,6 @@ impl Session {
                 }
             }
             (Ref::Output(id), _) => {
-                self.keep_way_back();
                 let plan = self.site.plan();
                 let at = plan.outputs.iter().position(|it| it.id == *id);
                 self.place = Place::Survey;

@@ -28,7 +28,9 @@ pub(super) fn longest(words: &Words) -> usize {
 pub fn update(session: &mut Session, event: Event) -> Vec<Effect> {
     let pressed = matches!(event, Event::Key(..) | Event::Paste(_));
     let idle = matches!(event, Event::Idle);
-    let (place, said) = (session.stands_in(), session.message.clone());
+    let (before, said) = (session.spot(), session.message.clone());
+    let (asked, typing) = (session.asked.is_some(), session.mode != Mode::Key);
+    let mut steps = pressed;
     // A signature is not to be followed by what was typed while it was made.
     if pressed && session.is_signing() {
         return Vec::new();
@@ -40,6 +42,10 @@ pub fn update(session: &mut Session, event: Event) -> Vec<Effect> {
             if session.asked != action {
                 session.asked = None;
             }
+            steps = !matches!(
+                action,
+                Some(Action::Escape | Action::GoBack | Action::GoForward)
+            );
             match action {
                 Some(action) => session.act(action, key, now),
                 None => session.unknown_key(key),
@@ -97,12 +103,16 @@ pub fn update(session: &mut Session, event: Event) -> Vec<Effect> {
     }
     // What was told of one place has no meaning in another; what was done, and how it is taken back,
     // stands until the next act.
-    if session.stands_in() != place
-        && session.message == said
-        && !said.alarm
-        && said.hint.is_empty()
-    {
-        session.message = Message::default();
+    if session.message == said {
+        let elsewhere = session.stands_in() != before.place;
+        let no_more_asked = asked && session.asked.is_none();
+        if no_more_asked || elsewhere && !said.alarm && said.hint.is_empty() {
+            session.message = Message::default();
+        }
+    }
+    session.forget_told(&before, &said, typing);
+    if steps && session.stands_in() != before.place {
+        session.trail.keep(before);
     }
     session.look_closer();
     if !idle {
