@@ -133,6 +133,8 @@ pub struct Session {
     message: Message,
     /// What of it was told of where one stands, and means nothing elsewhere.
     told: Option<String>,
+    /// What was said at the opening: the site's panel keeps it.
+    notices: Vec<String>,
     pending: Vec<Pending>,
     acts: Acts,
     trail: trail::Trail,
@@ -190,6 +192,7 @@ impl Session {
             side_typed: None,
             message: Message::default(),
             told: None,
+            notices: Vec::new(),
             pending: Vec::new(),
             acts: Acts::default(),
             trail: trail::Trail::default(),

@@ -68,6 +68,10 @@ pub fn update(session: &mut Session, event: Event) -> Vec<Effect> {
             session.say(&text);
             Vec::new()
         }
+        Event::Told(notices) => {
+            session.tell(notices);
+            Vec::new()
+        }
         Event::Paste(text) => {
             session.let_go(None);
             session.asked = None;
