@@ -154,3 +154,28 @@ fn several_notices_at_the_opening_are_counted_and_the_sites_panel_has_all_of_the
     desk.event(Event::Told(vec!["one thing".into(), "another".into()]));
     assert_eq!(desk.message(), "one thing; another");
 }
+
+#[test]
+fn a_figure_said_to_be_of_insulation_brings_its_caution_however_it_was_typed() {
+    for keys in ["200Mi", "i200M", "200i"] {
+        for (columns, rows) in [(60, 20), (80, 24), (160, 48)] {
+            let mut desk = Desk::at(hall());
+            desk.resize(columns, rows).keys(keys);
+            let screen = desk.screen();
+            let words: Vec<&str> = screen.split_whitespace().collect();
+            let words = words.join(" ");
+            for caution in ["250-500 V", "amplifier, devices off it, nobody on it", "discharge after"] {
+                assert!(words.contains(caution), "{keys} {columns}: {screen}");
+            }
+            assert!(columns == 60 || words.contains("250 to 500 V on it; discharge after"), "{screen}");
+        }
+    }
+    // A figure of impedance after all: nothing of it is left.
+    let mut desk = Desk::at(hall());
+    desk.keys("200ii");
+    assert!(!desk.screen().contains("250"), "{}", desk.screen());
+    // It is gone with what was typed.
+    let mut desk = Desk::at(hall());
+    desk.keys("i\x1b");
+    assert_eq!(desk.message(), "");
+}

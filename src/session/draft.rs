@@ -12,6 +12,11 @@ use crate::site::{
 };
 use jiff::Timestamp;
 
+/// Said where an insulation reading is begun, or a figure is said to be one. 250 V and 500 V: IEC 60364-6,
+/// as the lists have it.
+pub(super) const INSULATION: &str = "250-500 V: amplifier, devices off it, nobody on it; cores joined to \
+                                     earth, never core to core; discharge after";
+
 impl Session {
     /// Begins a reading of the line under the cursor; on the rack list that of the known resistor.
     pub(super) fn start(&mut self, kind: DraftKind, text: &str) {
@@ -43,7 +48,7 @@ impl Session {
         let at = self.site.plan().line(&line);
         let on = at.and_then(|at| self.on_words(at));
         if kind == DraftKind::Insulation {
-            self.say("cores joined, to earth, never core to core; devices off; discharge after");
+            self.say(INSULATION);
         } else if self.nothing_read() {
             self.say(if self.resistor_was_read() {
                 "amplifier off, locked, line proved dead? a meter on a driven line dies"

@@ -1,5 +1,6 @@
 //! An event in, the new state and the effects out.
 
+use super::draft::INSULATION;
 use super::key::Key;
 use super::keys::{self, Action, Place};
 use super::mode::{Draft, DraftKind, Mode, Purpose, Words};
@@ -343,12 +344,16 @@ impl Session {
                     DraftKind::Dc
                 };
             }
+            (Action::InsulationKind, _) if draft.kind == DraftKind::Insulation => {
+                draft.kind = DraftKind::Impedance;
+                if self.message.text == INSULATION {
+                    self.message = Message::default();
+                }
+            }
             (Action::InsulationKind, _) => {
-                draft.kind = if draft.kind == DraftKind::Insulation {
-                    DraftKind::Impedance
-                } else {
-                    DraftKind::Insulation
-                };
+                draft.kind = DraftKind::Insulation;
+                self.say(INSULATION);
+                self.told = Some(INSULATION.to_owned());
             }
             (Action::Backspace, _) => {
                 self.forget_alarm();
