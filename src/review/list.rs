@@ -10,7 +10,7 @@ use super::calibration::{calibration, used};
 use super::cause::{likeliest, of_site};
 use super::output_words::output_words;
 use super::scope::{label_of, lines_in, outputs_in, own_label_of};
-use super::unticked::unticked;
+use super::unticked::{again, unticked};
 use super::word::{About, Word, word, word_about};
 use super::{Why, line as why_of_line, output as why_of_output};
 use crate::analysis::Analyst;
@@ -37,6 +37,8 @@ pub enum Matter {
     /// What only the whole building shows, by its place among such, likeliest first: it wants a word
     /// through its lines alone.
     SiteWide(usize),
+    /// What was ticked before a reading came, from this item on; in nobody's way, as that may have come late.
+    Again(usize),
     /// Calibration of an instrument; flagged, and in nobody's way.
     Calibration,
     /// Repaired and read again; nobody's business any more.
@@ -378,6 +380,9 @@ impl Making<'_> {
     fn ticks(&mut self, scope: &Ref) {
         for (place, of, words) in unticked(self.site, scope) {
             self.push(Matter::Tick(place), of, words, None, true);
+        }
+        for (place, of, words) in again(self.site, scope) {
+            self.push(Matter::Again(place), of, words, None, false);
         }
     }
 

@@ -119,6 +119,7 @@ pub(super) const fn settled_by(matter: Matter) -> &'static str {
         Matter::Tick(_) => {
             "tick it where it is done, or say there that it does not exist here: Enter goes there"
         }
+        Matter::Again(_) => "ticked, and read since: where that undid it, tick it again (Enter goes there)",
         Matter::SiteWide(_) => "in nobody's way: a word on each of its lines settles it",
         Matter::Calibration => "it stands in nobody's way; it is said on every reading it touches",
         Matter::Repaired => "repaired and read again: nothing more is wanted",
@@ -164,14 +165,6 @@ impl Session {
     pub(super) fn stand_on_item(&mut self, of: Option<&Ref>) {
         let rows = &self.review.rows;
         let at = of.and_then(|of| rows.iter().position(|row| row.item.of == *of));
-        self.review.at = at.map_or(0, |at| at + 1);
-    }
-
-    /// The cursor on the row of this item; where it is in the review no more, or was none, on that of the
-    /// signature.
-    pub(super) fn stand_on_key(&mut self, wanted: Option<&(Matter, Ref)>) {
-        let mut rows = self.review.rows.iter();
-        let at = wanted.and_then(|wanted| rows.position(|row| key(&row.item) == *wanted));
         self.review.at = at.map_or(0, |at| at + 1);
     }
 
@@ -361,7 +354,7 @@ impl Session {
         };
         let (of, matter) = (row.item.of.clone(), row.item.matter);
         match (&of, matter) {
-            (_, Matter::Tick(place)) => {
+            (_, Matter::Tick(place) | Matter::Again(place)) => {
                 let plan = self.site.plan();
                 let amplifiers = &plan.amplifiers;
                 let amplifier = amplifiers.iter().find(|it| {

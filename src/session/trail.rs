@@ -119,6 +119,14 @@ impl Session {
         }
     }
 
+    /// The cursor on the row of this item; where it is in the review no more, or was none, on that of the
+    /// signature.
+    fn stand_on_key(&mut self, wanted: Option<&(Matter, Ref)>) {
+        let mut rows = self.review.rows.iter();
+        let at = wanted.and_then(|wanted| rows.position(|row| super::review::key(&row.item) == *wanted));
+        self.review.at = at.map_or(0, |at| at + 1);
+    }
+
     /// The cursor on a row, the branches above it opened and the filter lifted that hide it.
     fn stand_on_row(&mut self, id: RowId) {
         let plan = self.site.plan();
