@@ -567,7 +567,8 @@ fn what_is_read_elsewhere_leaves_the_seal_of_a_part_whole_and_what_is_read_in_it
     );
     desk.keys("\n\n");
     let said = desk.message();
-    let words = "SEAL BROKEN: C-1 changed since N. Engineer signed for zone Car park, 2026-11-25 ";
+    let words =
+        "2 SEALS BROKEN: C-1 changed since zone Car park, amplifier A2 were signed; recorded ";
     assert!(said.starts_with(words), "{said}");
     assert!(!desk.screen().lines().next().unwrap().contains("signed"));
 }
@@ -789,4 +790,63 @@ fn from_a_row_of_a_part_one_ticks_nothing_outside_of_it() {
     let lobby = [line("L-1"), line("L-2")];
     assert!(!tick.of.is_empty());
     assert!(tick.of.iter().all(|of| lobby.contains(of)), "{:?}", tick.of);
+}
+
+#[test]
+fn what_was_ticked_before_a_reading_is_told_alike_on_the_rack_list_in_the_review_and_in_its_text() {
+    let mut pen = Pen::on(hall());
+    pen.finish();
+    let items = |site: &linewright::site::Site| {
+        let analyst = linewright::analysis::Analyst::new(site);
+        linewright::review::review(site, &analyst, &linewright::site::Ref::Site)
+    };
+    assert!(!format!("{:?}", items(&pen.site)).contains("Again("));
+    // L-1 is read again after it was put back on: was it put back once more?
+    pen.read("L-1", "560");
+    let review = items(&pen.site);
+    let again: Vec<_> = review
+        .items
+        .iter()
+        .filter(|item| format!("{:?}", item.matter).starts_with("Again("))
+        .collect();
+    assert_eq!(again.len(), 1, "{again:?}");
+    assert_eq!(again[0].label, "A1");
+    assert!(
+        !again[0].open,
+        "the figure may have come late: in nobody's way"
+    );
+    assert!(
+        again[0]
+            .words
+            .contains("cores back on, polarity kept (L-1)"),
+        "{}",
+        again[0].words
+    );
+    let of = linewright::site::Ref::Site;
+    let text = linewright::report::review_text(&pen.site, &review, &of);
+    assert!(text.contains("read since it was ticked, again?"), "{text}");
+    // On the screen: Enter leads from there to the row that says so, and Space is the answer.
+    let mut desk = Desk::at(pen.site);
+    desk.resize(160, 48).keys("gv").press(Key::Home);
+    let row = |desk: &Desk| {
+        let rows = desk.session.view().tree.into_iter();
+        rows.filter(|row| row.cursor)
+            .map(|row| row.line.text())
+            .collect::<String>()
+    };
+    for _ in 0..60 {
+        if row(&desk).contains("again?") {
+            break;
+        }
+        desk.press(Key::Down);
+    }
+    assert!(row(&desk).contains("again?"), "{}", desk.screen());
+    desk.press(Key::Enter);
+    assert!(
+        row(&desk).contains("again") && row(&desk).starts_with(">~"),
+        "{}",
+        row(&desk)
+    );
+    desk.keys(" ");
+    assert!(!row(&desk).starts_with(">~"), "{}", row(&desk));
 }

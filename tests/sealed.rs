@@ -127,3 +127,30 @@ fn a_signature_and_what_was_signed_are_taken_back_only_after_a_warning() {
     desk.keys("u");
     assert_eq!(desk.log_len(), count + 1, "withdrawn: {}", desk.message());
 }
+
+#[test]
+fn when_one_change_breaks_several_seals_it_is_said_how_many_and_which() {
+    let mut pen = Pen::on(hall());
+    pen.finish();
+    let mut desk = Desk::at(pen.site);
+    for part in ["A1", "Hall"] {
+        desk.keys("gvv").keys(part).keys("\n").press(Key::Home);
+        desk.keys("\nN. Engineer, commissioning engineer\n");
+        assert!(desk.message().contains("signed"), "{}", desk.message());
+    }
+    desk.keys("\x1b/h-1\n330\n\n");
+    let said = desk.message().to_owned();
+    let start = "2 SEALS BROKEN: H-1 changed since ";
+    assert!(said.starts_with(start), "{said}");
+    let of = said.trim_start_matches(start);
+    assert!(
+        of.contains("amplifier A1") && of.contains("zone Hall"),
+        "{said}"
+    );
+    assert!(of.contains(" were signed; recorded "), "{said}");
+    for (columns, rows) in [(80, 24), (160, 48)] {
+        let screen = desk.resize(columns, rows).screen();
+        let first = screen.lines().next().unwrap();
+        assert!(first.contains("2 SEALS BROKEN"), "{first}");
+    }
+}

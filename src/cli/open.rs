@@ -257,7 +257,15 @@ pub(super) fn demo(fresh: bool, terminal: &TerminalArguments) -> Result<u8> {
         set_aside(&path)?;
     }
     if !path.exists() {
-        let site = format1::read("demo", DEMO).map_err(Refusal::of)?.site;
+        let demo = format1::read("demo", DEMO).map_err(Refusal::of)?.site;
+        // A building of its own: neither where one stood in an older copy nor what was recorded there
+        // belongs to it.
+        let writer = storage::new_writer(&path, &who(terminal), now());
+        let site = Site::new(
+            Site::begun("", &writer).id().clone(),
+            demo.elements().clone(),
+            demo.log().clone(),
+        );
         if let Some(folder) = path.parent() {
             std::fs::create_dir_all(folder).with_context(|| format!("{}", folder.display()))?;
         }

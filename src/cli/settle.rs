@@ -80,7 +80,7 @@ pub(super) fn settle(
         for label in labels {
             let of = named(site, label, &[a_line, an_output]).ok_or_else(|| {
                 let wanted = "the label of a line, or of an output (A1/2),";
-                unknown("label", label, wanted, site)
+                unknown("label", label, (wanted, &[a_line, an_output]), site)
             })?;
             if let Some(analyst) = &analyst
                 && let Some(why) = review::unfit_word(site, analyst, &of, &is)
@@ -120,7 +120,7 @@ fn repaired(
         let at = site
             .plan()
             .line_labelled(of)
-            .ok_or_else(|| unknown("label", of, "the label of a line", site))?;
+            .ok_or_else(|| unknown("label", of, ("the label of a line", &[a_line]), site))?;
         let line = &site.plan().lines[at];
         let place = match &word.at {
             None => None,

@@ -7,12 +7,16 @@ use super::near::nearest;
 use super::open::{now, recorded_as, this_second, who};
 use super::site_file::{Writing, store_failure};
 use super::{Refusal, TerminalArguments, print, say};
+use crate::quantity::show::few;
 use crate::report;
 use crate::review::{self, Item, Signing};
 use crate::site::{Do, Entry, Ref, Site};
 use crate::storage::{self, Disk};
 use anyhow::Result;
 use std::path::Path;
+
+/// So many labels that would do are listed.
+const MOST_WITHIN: usize = 8;
 
 /// Finds what a label names, of one kind of thing.
 pub(super) type Find = fn(&Site, &str) -> Option<Ref>;
@@ -46,14 +50,50 @@ pub(super) fn an_output(site: &Site, label: &str) -> Option<Ref> {
     Some(Ref::Output(found.id.clone()))
 }
 
-pub(super) fn unknown(option: &str, label: &str, wanted: &str, site: &Site) -> anyhow::Error {
+/// What is said of a label that names nothing of the kinds that were wanted: what it is where it names
+/// something else, and what of that would do; else what may have been meant.
+pub(super) fn unknown(
+    option: &str,
+    label: &str,
+    (wanted, kinds): (&str, &[Find]),
+    site: &Site,
+) -> anyhow::Error {
     let plan = site.plan();
+    let would_do = |it: &str| named(site, it, kinds).is_some();
+    let other = named(site, label, &[an_amplifier, a_zone, a_line, an_output]);
+    if let Some(of) = other.filter(|_| !would_do(label)) {
+        let is = match of {
+            Ref::Amplifier(_) => "an amplifier",
+            Ref::Zone(_) => "a zone",
+            Ref::Output(_) => "an output",
+            _ => "a line",
+        };
+        let amplifiers = review::amplifiers_in(site, &of).into_iter();
+        let outputs = review::outputs_in(site, &of).into_iter();
+        let lines = review::lines_in(site, &of).into_iter();
+        let within = amplifiers
+            .map(|at| plan.amplifiers[at].label.clone())
+            .chain(
+                outputs
+                    .map(|at| format!("{}/{}", plan.outputs[at].amplifier, plan.outputs[at].label)),
+            )
+            .chain(lines.map(|at| plan.lines[at].label.clone()));
+        let within: Vec<String> = within.filter(|it| would_do(it)).collect();
+        let within = match within.is_empty() {
+            true => String::new(),
+            false => format!("; there: {}", few(&within, MOST_WITHIN)),
+        };
+        return Refusal::of(format!(
+            "{option}: {label} is {is}, {wanted} was wanted{within}"
+        ));
+    }
     let labels = plan
         .amplifiers
         .iter()
         .map(|it| it.label.as_str())
         .chain(plan.lines.iter().map(|it| it.label.as_str()))
         .chain(plan.lines.iter().map(|it| it.zone_label.as_str()));
+    let labels = labels.filter(|it| would_do(it));
     let advice =
         nearest(label, labels).map_or_else(String::new, |near| format!("; did you mean {near}?"));
     Refusal::of(format!(
@@ -70,7 +110,7 @@ fn scope_of(site: &Site, label: Option<&str>) -> Result<Ref> {
         unknown(
             "--scope",
             label,
-            "the label of an amplifier, a zone or a line",
+            ("the label of an amplifier, a zone or a line", &kinds),
             site,
         )
     })
@@ -265,6 +305,29 @@ mod tests {
             of: Ref::Site,
             text: text.into(),
         })
+    }
+
+    #[test]
+    fn a_label_of_something_else_is_said_to_be_that_and_what_would_do_is_listed() {
+        let demo = include_bytes!("../../sites/glasshouse.ron");
+        let site = storage::format1::read("demo", demo).unwrap().site;
+        let said = |label: &str, wanted, kinds: &[Find]| {
+            format!("{:?}", unknown("--of", label, (wanted, kinds), &site))
+        };
+        let line = said("A2", "the label of a line", &[a_line]);
+        assert!(
+            line.contains("A2 is an amplifier, the label of a line was wanted; there: "),
+            "{line}"
+        );
+        assert!(!line.contains("did you mean"), "{line}");
+        let output = said(
+            "A2",
+            "the label of a line or an output",
+            &[a_line, an_output],
+        );
+        assert!(output.contains("there: A2/1, A2/2, "), "{output}");
+        let slip = said("ch-1", "the label of a line", &[a_line]);
+        assert!(slip.contains("did you mean CH-1?"), "{slip}");
     }
 
     #[test]

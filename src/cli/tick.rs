@@ -7,7 +7,7 @@ use super::signing::{Find, a_line, an_amplifier, look, record_all, unknown};
 use super::{Refusal, TerminalArguments, print, say};
 use crate::analysis::Analyst;
 use crate::quantity::show::few;
-use crate::review::{Lists, Stands, Stop, flagged_beside, label_of, lines_in, not_here};
+use crate::review::{ListRow, Lists, Stands, Stop, flagged_beside, label_of, lines_in, not_here};
 use crate::site::{
     Do, Entry, LISTS, ListItem, ListOf, ListWhen, Ref, Site, Tick, TickIs, list_item,
 };
@@ -59,10 +59,19 @@ fn ticked(site: &Site) -> String {
             };
             let not_here =
                 not_here(last).map_or_else(String::new, |why| format!(", not here: {why}"));
-            // It was so then; whoever looks is told that it may not be now.
-            let since = rows.iter().find_map(|row| row.read_since);
-            let since =
-                since.map_or_else(String::new, |read| format!(", read since at {}", read.at));
+            // It was so then; whoever looks is told that it may not be now, and of which lines.
+            let again: Vec<&ListRow> = rows.iter().filter(|row| row.read_since.is_some()).collect();
+            let labels = again.iter().filter_map(|row| row.line);
+            let labels = labels.map(|at| site.plan().lines[at].label.clone());
+            let labels: Vec<String> = labels.collect();
+            let of = match labels.is_empty() {
+                true => String::new(),
+                false => format!(" of {}", few(&labels, MOST_LEFT)),
+            };
+            let since = again.iter().find_map(|row| row.read_since);
+            let since = since.map_or_else(String::new, |read| {
+                format!(", read since at {}: again{of}", read.at)
+            });
             out.push_str(&format!(
                 "- {}: {}{lines}, {}{not_here}{since}\n",
                 rows[0].item.item, amplifier.label, last.by
@@ -85,9 +94,9 @@ fn refs(site: &Site, item: &ListItem, labels: &[String]) -> Result<Vec<Ref>> {
         ListOf::Line | ListOf::InsulationLine => (a_line, "the label of a line"),
     };
     if !labels.is_empty() {
-        let found = labels
-            .iter()
-            .map(|label| find(site, label).ok_or_else(|| unknown("--of", label, wanted, site)));
+        let found = labels.iter().map(|label| {
+            find(site, label).ok_or_else(|| unknown("--of", label, (wanted, &[find]), site))
+        });
         return found.collect();
     }
     Ok(match item.of {

@@ -11,7 +11,7 @@ use super::cause::{likeliest, of_site};
 use super::output_words::output_words;
 use super::scope::{label_of, lines_in, outputs_in, own_label_of};
 use super::struck::struck;
-use super::unticked::unticked;
+use super::unticked::{again, unticked};
 use super::word::{About, Word, word, word_about};
 use super::{Why, line as why_of_line, output as why_of_output};
 use crate::analysis::Analyst;
@@ -40,6 +40,8 @@ pub enum Matter {
     /// What only the whole building shows, by its place among such, likeliest first: it wants a word
     /// through its lines alone.
     SiteWide(usize),
+    /// What was ticked before a reading came, from this item on; in nobody's way, as that may have come late.
+    Again(usize),
     /// Calibration of an instrument; flagged, and in nobody's way.
     Calibration,
     /// Repaired and read again; nobody's business any more.
@@ -374,6 +376,9 @@ impl Making<'_> {
     fn ticks(&mut self, scope: &Ref) {
         for (place, of, words) in unticked(self.site, scope) {
             self.push(Matter::Tick(place), of, words, None, true);
+        }
+        for (place, of, words) in again(self.site, scope) {
+            self.push(Matter::Again(place), of, words, None, false);
         }
     }
 

@@ -24,6 +24,14 @@ pub struct ListRow<'a> {
     pub read_since: Option<&'a Entry>,
 }
 
+impl ListRow<'_> {
+    /// Whether a tick of it is wanted: nobody ticked it, or a reading came after it was.
+    #[must_use]
+    pub const fn is_due(&self) -> bool {
+        self.stands.waits() || self.read_since.is_some()
+    }
+}
+
 /// How a row of a list stands.
 #[derive(Clone, Copy, Debug)]
 pub enum ListStands<'a> {

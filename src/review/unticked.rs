@@ -4,7 +4,12 @@
 
 use super::list_rows::{ListRow, Lists, insulated};
 use super::scope::{amplifiers_in, lines_in};
+use crate::quantity::show::few;
 use crate::site::{CORES_OFF, CORES_ON, Do, ListItem, ListOf, Ref, Site};
+
+/// So many items that a reading came after are named, and lines of each.
+const MOST_ITEMS: usize = 3;
+const MOST_LABELS: usize = 4;
 
 /// Whether something was read on a line, or it was taken off, on the latest visit.
 #[must_use]
@@ -74,5 +79,47 @@ pub(super) fn unticked(site: &Site, scope: &Ref) -> Vec<(usize, Ref, String)> {
         }
     }
     out.extend(of_visit);
+    out
+}
+
+/// Of each amplifier what was ticked before a reading came, with the place of the first such item: the same
+/// rows that the list on the screen marks with `again`. It was so then.
+pub(super) fn again(site: &Site, scope: &Ref) -> Vec<(usize, Ref, String)> {
+    let plan = site.plan();
+    let lists = Lists::of(site);
+    let in_scope = lines_in(site, scope);
+    let mut out = Vec::new();
+    for at in amplifiers_in(site, scope) {
+        let rows = lists.rows(at);
+        // What is ticked once a visit is told once.
+        let told = |row: &ListRow<'_>| row.item.of == ListOf::Visit && !out.is_empty();
+        let due = |row: &&ListRow<'_>| {
+            row.read_since.is_some()
+                && !told(row)
+                && row.line.is_none_or(|line| in_scope.contains(&line))
+        };
+        let rows: Vec<&ListRow<'_>> = rows.iter().filter(due).collect();
+        let Some(first) = rows.first() else { continue };
+        let items: Vec<String> = rows
+            .chunk_by(|a, b| a.place == b.place)
+            .map(|rows| {
+                let lines = rows.iter().filter_map(|row| row.line);
+                let labels: Vec<String> = lines.map(|it| plan.lines[it].label.clone()).collect();
+                match labels.is_empty() {
+                    true => rows[0].item.words.to_owned(),
+                    false => format!("{} ({})", rows[0].item.words, few(&labels, MOST_LABELS)),
+                }
+            })
+            .collect();
+        let words = format!(
+            "read since it was ticked, again? {}",
+            few(&items, MOST_ITEMS)
+        );
+        out.push((
+            first.place,
+            Ref::Amplifier(plan.amplifiers[at].id.clone()),
+            words,
+        ));
+    }
     out
 }

@@ -12,6 +12,11 @@ use crate::site::{
 };
 use jiff::Timestamp;
 
+/// Said where an insulation reading is begun, or a figure is said to be one. 250 V and 500 V: IEC 60364-6,
+/// as the lists have it.
+pub(super) const INSULATION: &str = "250-500 V: amplifier, devices off it, nobody on it; cores joined to \
+                                     earth, never core to core; discharge after";
+
 impl Session {
     /// Begins a reading of the line under the cursor; on the rack list that of the known resistor.
     pub(super) fn start(&mut self, kind: DraftKind, text: &str) {
@@ -39,10 +44,11 @@ impl Session {
             self.say("leads zeroed? what the meter shows, r, what the resistor is: 398r400");
             return;
         }
+        let said = self.message.clone();
         let at = self.site.plan().line(&line);
         let on = at.and_then(|at| self.on_words(at));
         if kind == DraftKind::Insulation {
-            self.say("cores joined, to earth, never core to core; devices off; discharge after");
+            self.say(INSULATION);
         } else if self.nothing_read() {
             self.say(if self.resistor_was_read() {
                 "amplifier off, locked, line proved dead? a meter on a driven line dies"
@@ -70,6 +76,10 @@ impl Session {
             self.say(&format!(
                 "{on}: no meter on it. Off, locked, proved dead first: g r"
             ));
+        }
+        if self.message != said {
+            // It is true of this line, and while it is typed for.
+            self.told = Some(self.message.text.clone());
         }
         let at_place = walks && self.walk_row() > 0;
         let cut = side.or_else(|| at_place.then(|| Cut::Whole(self.walk_at.clone())));
@@ -216,7 +226,8 @@ impl Session {
         }
         // A first reading, or a correction, hands on to the next line that waits; reading a line
         // again is done to look at it.
-        if draft.kind == DraftKind::Impedance && (!was_read || draft.corrects.is_some()) {
+        let goes_on = !was_read || draft.corrects.is_some() || !draft.more.is_empty();
+        if draft.kind == DraftKind::Impedance && goes_on {
             self.hand_on(at);
         }
         effects

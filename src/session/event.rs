@@ -17,6 +17,8 @@ pub enum Event {
     NotRecorded(Vec<EntryId>, String),
     /// Something to be said on the message line.
     Say(String),
+    /// What there is to say of a site at its opening, first things first.
+    Told(Vec<String>),
     /// Text pasted in one go.
     Paste(String),
     /// Another hand changed the site file: this is what it and ours are together.

@@ -6,7 +6,7 @@
 use super::act::Pending;
 use super::keys::Action;
 use super::mode::{Mode, Purpose, Words};
-use super::view::{Line, Section, Tone};
+use super::view::{Line, Section, Tone, message_rows};
 use super::{Access, Effect, Message, Session};
 use crate::site::{Entry, EntryId, Site, WriterId};
 
@@ -93,6 +93,38 @@ impl Session {
             }
         }
         Vec::new()
+    }
+
+    /// What there is to say of the site at its opening: all of it where two rows hold that, else the first,
+    /// and that there is more. The site's panel keeps all of it.
+    pub(super) fn tell(&mut self, notices: Vec<String>) {
+        let all = Message {
+            text: notices.join("; "),
+            ..Message::default()
+        };
+        let rows = message_rows(&all, self.size.0);
+        let whole = !rows.iter().any(|row| row.text().contains('~'));
+        self.message = match notices.as_slice() {
+            [first, _, ..] if !whole => Message {
+                text: first.clone(),
+                hint: "more under g s",
+                alarm: false,
+            },
+            _ => all,
+        };
+        self.notices = notices;
+    }
+
+    /// The same on the site's panel.
+    pub(super) fn notices_section(&self, width: usize) -> Section {
+        let mut section = Section::default();
+        if !self.notices.is_empty() {
+            section = Section::titled("told at the opening");
+        }
+        for words in &self.notices {
+            section.words(" - ", words, width, Tone::Plain);
+        }
+        section
     }
 
     /// Entries that no disk would be asked to take: they are no acts, and are not tried again.

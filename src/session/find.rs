@@ -5,23 +5,19 @@ use super::Session;
 use super::keys::Place;
 use super::mode::{Mode, Purpose, Words};
 use super::order::Arrangement;
-use super::rack::TickId;
+use super::trail::Spot;
 use super::tree::RowId;
-use crate::site::{NodeId, Ref};
+use crate::site::Ref;
 use std::collections::BTreeSet;
 
 /// Where the engineer stood when something began to be looked for.
 #[derive(Clone, Debug)]
 pub(super) struct Stood {
-    place: Place,
-    cursor: RowId,
+    spot: Spot,
     folded: BTreeSet<RowId>,
     arranged: Arrangement,
     page: usize,
-    walk_at: NodeId,
     walk_top: usize,
-    tick_at: TickId,
-    kit_at: Ref,
     reviewed: usize,
 }
 
@@ -37,15 +33,11 @@ impl Session {
     /// `/`, and `g l`.
     pub(super) fn start_find(&mut self) {
         self.found_from = Some(Box::new(Stood {
-            place: self.place,
-            cursor: self.cursor.clone(),
+            spot: self.spot(),
             folded: self.folded.clone(),
             arranged: self.arranged.clone(),
             page: self.page,
-            walk_at: self.walk_at.clone(),
             walk_top: self.walk_top,
-            tick_at: self.tick_at.clone(),
-            kit_at: self.kit_at.clone(),
             reviewed: self.review.at,
         }));
         self.mode = Mode::Text(Words::new(Purpose::Find));
@@ -56,13 +48,13 @@ impl Session {
         let Some(stood) = self.found_from.as_deref().cloned() else {
             return;
         };
-        self.place = stood.place;
-        self.cursor = stood.cursor;
+        self.place = stood.spot.place;
+        self.cursor = stood.spot.cursor;
         self.page = stood.page;
-        self.walk_at = stood.walk_at;
+        self.walk_at = stood.spot.walk_at;
         self.walk_top = stood.walk_top;
-        self.tick_at = stood.tick_at;
-        self.kit_at = stood.kit_at;
+        self.tick_at = stood.spot.tick_at;
+        self.kit_at = stood.spot.kit_at;
         self.review.at = stood.reviewed;
         if self.folded != stood.folded || self.arranged != stood.arranged {
             self.folded = stood.folded;
@@ -82,9 +74,12 @@ impl Session {
         let Some(stood) = self.found_from.take() else {
             return;
         };
-        if self.cursor != stood.cursor {
-            self.trail.back.push((stood.cursor, stood.place));
-            self.trail.forward.clear();
+        if !stood.spot.is_same(&self.spot()) {
+            let moved = self.cursor != stood.spot.cursor;
+            self.trail.keep(stood.spot);
+            if !moved {
+                return;
+            }
             if let (Place::Walk, Some(at)) = (self.place, self.walked()) {
                 self.say_tone(at);
             }
@@ -164,8 +159,8 @@ impl Session {
     /// On a line that one was on before, where one stood on it.
     fn stand_on_cable(&mut self) {
         match self.found_from.as_deref() {
-            Some(stood) if stood.cursor == self.cursor => {
-                self.walk_at = stood.walk_at.clone();
+            Some(stood) if stood.spot.cursor == self.cursor => {
+                self.walk_at = stood.spot.walk_at.clone();
                 self.walk_top = stood.walk_top;
             }
             _ if self.place == Place::Walk => self.start_walk(),

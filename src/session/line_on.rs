@@ -35,6 +35,7 @@ impl Session {
             Cores::NotTicked if insulation => {
                 Some(("not ticked OFF: no tester on it", Tone::Plain))
             }
+            _ if insulation => Some(("250 to 500 V on it; discharge after", Tone::Plain)),
             _ => None,
         }
     }

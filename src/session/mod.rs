@@ -46,6 +46,7 @@ mod stops;
 mod take_up;
 mod taken_back;
 mod tone;
+mod trail;
 mod tree;
 mod update;
 pub mod view;
@@ -135,9 +136,13 @@ pub struct Session {
     /// A line, and its suspects with what is typed of a side of it.
     side_typed: Option<(usize, Posterior)>,
     message: Message,
+    /// What of it was told of where one stands, and means nothing elsewhere.
+    told: Option<String>,
+    /// What was said at the opening: the site's panel keeps it.
+    notices: Vec<String>,
     pending: Vec<Pending>,
     acts: Acts,
-    trail: Trail,
+    trail: trail::Trail,
     remembered: String,
     outage: failing::Outage,
     desk: design::Desk,
@@ -155,13 +160,6 @@ pub struct Message {
     pub hint: &'static str,
     /// It went wrong.
     pub alarm: bool,
-}
-
-/// Where the cursor has been.
-#[derive(Clone, Debug, Default)]
-struct Trail {
-    back: Vec<(RowId, Place)>,
-    forward: Vec<(RowId, Place)>,
 }
 
 impl Session {
@@ -199,9 +197,11 @@ impl Session {
             tour: false,
             side_typed: None,
             message: Message::default(),
+            told: None,
+            notices: Vec::new(),
             pending: Vec::new(),
             acts: Acts::default(),
-            trail: Trail::default(),
+            trail: trail::Trail::default(),
             remembered: String::new(),
             outage: failing::Outage::default(),
             desk: design::Desk::default(),

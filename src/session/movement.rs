@@ -1,10 +1,10 @@
 //! Moving: the cursor holds a label and moves only by a key.
 
+use super::Session;
 use super::keys::{Action, Place};
 use super::order::{Only, Order};
 use super::tree::{self, Branch, RowId, Shape};
 use super::view::FRAME_ROWS;
-use super::{Message, Session};
 use crate::site::{Decision, Do, EntryId, LineId, Ref};
 
 /// Lines, by their places in the plan.
@@ -177,12 +177,11 @@ impl Session {
 
     /// To a line in the survey, keeping for the way back where one stood, and in which place.
     pub(super) fn jump(&mut self, line: usize) {
-        let from = (self.cursor.clone(), self.place);
+        let from = self.spot();
         self.show_line(line);
         self.place = Place::Survey;
-        if (&self.cursor, self.place) != (&from.0, from.1) {
-            self.trail.back.push(from);
-            self.trail.forward.clear();
+        if (&self.cursor, self.place) != (&from.cursor, from.place) {
+            self.trail.keep(from);
         }
     }
 
@@ -195,48 +194,6 @@ impl Session {
         };
         if let Some(at) = at {
             self.show_line(at);
-        }
-    }
-
-    /// Keeps for the way back where one stands now, and in which place.
-    pub(super) fn keep_way_back(&mut self) {
-        self.trail.back.push((self.cursor.clone(), self.place));
-        self.trail.forward.clear();
-    }
-
-    /// Back or forward over the jumps.
-    pub(super) fn retrace(&mut self, forward: bool) {
-        let trail = &mut self.trail;
-        let (from, to) = if forward {
-            (&mut trail.forward, &mut trail.back)
-        } else {
-            (&mut trail.back, &mut trail.forward)
-        };
-        let Some((id, place)) = from.pop() else {
-            self.message = Message {
-                text: "no more places that way".into(),
-                ..Message::default()
-            };
-            return;
-        };
-        to.push((self.cursor.clone(), self.place));
-        // From the review one came to a line; the rack list is that of the row under the cursor.
-        self.place = match place {
-            Place::Review | Place::Rack => place,
-            _ if matches!(self.place, Place::Review | Place::Rack) => Place::Survey,
-            _ => self.place,
-        };
-        match &id {
-            RowId::Line(line) => {
-                if let Some(at) = self.site.plan().line(line) {
-                    self.show_line(at);
-                }
-            }
-            _ if self.row_at(&id).is_some() => self.cursor = id,
-            _ => {}
-        }
-        if self.place == Place::Review {
-            self.go_review();
         }
     }
 

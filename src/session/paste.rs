@@ -1,17 +1,22 @@
 //! A paste is data: shown first, recorded with one Enter, taken back with one `u`.
 
+use super::keys::Place;
 use super::mode::{Draft, DraftKind, Mode, Purpose, Reads};
 use super::update::{LONGEST_DRAFT, longest};
 use super::{Message, Session};
-use crate::site::{Do, LineId, Read};
+use crate::quantity::show;
+use crate::review::Cores;
+use crate::site::{Do, LineId, Read, Ref};
 
+/// So many lines of a paste are named one by one; of more the first two and the last.
+const MOST_NAMED: usize = 4;
 /// More readings than this are a file: `linewright record` takes them.
 const MOST_PASTED: usize = 200;
 
 impl Session {
     /// A paste goes into an entry that is open, as far as it belongs there. With none open it is a
-    /// list of readings, one a row, for the unread lines from the cursor on, or each behind the label
-    /// of its line. It never runs as commands.
+    /// list of readings, one a row: for the line under the cursor and the unread ones behind it, or each
+    /// behind the label of its line. It never runs as commands.
     pub(super) fn paste(&mut self, text: &str) {
         let design = match &self.mode {
             Mode::Text(words) => self.paste_design(words, text),
@@ -57,25 +62,22 @@ impl Session {
             self.say_read_only();
             return;
         }
+        self.stand_on_what_is_shown();
         match self.understood(rows) {
             Ok(mut readings) if !readings.is_empty() => {
-                let count = readings.len();
-                let (line, text) = readings.remove(0);
-                let first = self.label_of(&line);
-                let last = readings.last().map_or(&line, |(line, _)| line);
-                let last = self.label_of(last);
+                let text = self.pasted_words(&readings);
+                let (line, figure) = readings.remove(0);
                 let shown = self.site.plan().line(&line);
-                self.place = super::Place::Survey;
+                self.place = Place::Survey;
                 self.mode = Mode::Reading(Draft {
                     more: readings,
-                    ..Draft::new(line, DraftKind::Impedance, &text)
+                    ..Draft::new(line, DraftKind::Impedance, &figure)
                 });
                 if let Some(at) = shown {
                     self.show_line(at);
                 }
-                let s = if count == 1 { "" } else { "s" };
                 self.message = Message {
-                    text: format!("{count} reading{s} pasted, {first} to {last}, not recorded yet"),
+                    text,
                     hint: "Enter records, Esc drops",
                     alarm: false,
                 };
@@ -91,6 +93,77 @@ impl Session {
         }
     }
 
+    /// On a row of the review or of the rack list that is about a line, that line is under the cursor.
+    fn stand_on_what_is_shown(&mut self) {
+        let line = match self.place {
+            Place::Rack => self.tick_at.line.clone(),
+            Place::Review => self.review.under().and_then(|row| match &row.item.of {
+                Ref::Line(id) => Some(id.clone()),
+                _ => None,
+            }),
+            _ => None,
+        };
+        if let Some(at) = line.and_then(|id| self.site.plan().line(&id)) {
+            self.show_line(at);
+        }
+    }
+
+    /// Which lines the readings of a paste are for, in their order, which of these are read already, and
+    /// what is said before a meter is on them.
+    fn pasted_words(&self, readings: &[(LineId, String)]) -> String {
+        let plan = self.site.plan();
+        let lines: Vec<usize> = readings.iter().filter_map(|it| plan.line(&it.0)).collect();
+        let label = |at: &usize| plan.lines[*at].label.clone();
+        let labels: Vec<String> = lines.iter().map(label).collect();
+        let named = match labels.as_slice() {
+            [one, two, .., last] if labels.len() > MOST_NAMED => {
+                format!("{one}, {two}, {} more, {last}", labels.len() - 3)
+            }
+            all => all.join(", "),
+        };
+        let s = if labels.len() == 1 { "" } else { "s" };
+        let again: Vec<String> = lines
+            .iter()
+            .filter(|at| !self.is_unread(**at))
+            .map(label)
+            .collect();
+        let again = match again.is_empty() {
+            true => String::new(),
+            false => format!("; read already: {}", show::few(&again, 1)),
+        };
+        let caution = self.caution_of(&lines);
+        format!(
+            "{} reading{s} pasted: {named}{again}. {caution}",
+            labels.len()
+        )
+    }
+
+    /// The caution of a reading that is typed, for several lines at once.
+    fn caution_of(&self, lines: &[usize]) -> String {
+        let stands = self.stands();
+        let of = |wanted: Cores| {
+            let own = lines.iter().filter(|at| stands.cores(**at) == wanted);
+            own.map(|at| self.site.plan().lines[*at].label.clone())
+                .collect::<Vec<_>>()
+        };
+        let (on, not_off) = (of(Cores::BackOn), of(Cores::NotTicked));
+        let told = |labels: &[String], how: &str| {
+            let verb = if labels.len() == 1 { "is" } else { "are" };
+            format!(
+                "{} {verb} {how}: no meter there before g r",
+                show::few(labels, 1)
+            )
+        };
+        if !on.is_empty() {
+            return told(&on, "back ON the amplifier");
+        }
+        match not_off.is_empty() {
+            false => told(&not_off, "not ticked OFF"),
+            true if self.nothing_read() => "Amplifier off, locked, lines proved dead?".to_owned(),
+            true => "Not recorded yet".to_owned(),
+        }
+    }
+
     /// Each row's line and figure; else what is wrong with which row.
     fn understood(&self, rows: &[&str]) -> Result<Vec<(LineId, String)>, String> {
         if rows.len() > MOST_PASTED {
@@ -101,10 +174,9 @@ impl Session {
         }
         let plan = self.site.plan();
         let mut out: Vec<(LineId, String)> = Vec::new();
+        // The line under the cursor is meant, read or not; a branch has its first that is not.
         let here = self.cursor_line().and_then(|id| plan.line(&id));
-        let mut from = here
-            .filter(|at| self.is_unread(*at))
-            .map_or_else(|| self.next_unread(self.before_next()), Some);
+        let mut from = here.or_else(|| self.next_unread(self.before_next()));
         for (row, text) in rows.iter().enumerate() {
             let is_figure = |text: &str| {
                 let draft = Draft::new(LineId::default(), DraftKind::Impedance, text);

@@ -192,14 +192,14 @@ impl Session {
             Some(RowId::Output(output.id.clone()))
         });
         if let Some(row) = row {
+            let spot = self.spot();
             let from = std::mem::replace(&mut self.cursor, row);
             if self.row_at(&self.cursor).is_none() {
                 self.cursor = from;
                 self.say("that amplifier is not among the lines shown: Esc, then all lines");
                 return;
             }
-            self.trail.back.push((from, Place::Rack));
-            self.trail.forward.clear();
+            self.trail.keep(spot);
             self.go_rack();
         }
     }
@@ -243,7 +243,7 @@ impl Session {
         let waits = |at: &usize| {
             let rows = lists.rows(*at);
             let own = rows.iter().find(|row| row.item.item == item.item);
-            own.is_some_and(|row| row.stands.waits() || row.read_since.is_some())
+            own.is_some_and(|row| row.is_due())
         };
         let plan = self.site.plan();
         let amplifiers: Vec<usize> = (0..plan.amplifiers.len()).filter(waits).collect();
@@ -337,7 +337,7 @@ impl Session {
     pub(super) fn stand_on_tick(&mut self, item: &str) {
         let rows = self.tick_rows();
         let own = || rows.iter().filter(|row| row.id.item == item);
-        let row = own().find(|row| row.stands.waits()).or(own().next());
+        let row = own().find(|row| row.is_due()).or(own().next());
         if let Some(id) = row.map(|row| row.id.clone()) {
             self.tick_at = id;
         }
@@ -372,7 +372,7 @@ impl Session {
             rows.iter()
                 .filter(|row| line.is_some() && row.id.line == line)
         };
-        let row = own().find(|row| row.stands.waits()).or(own().next());
+        let row = own().find(|row| row.is_due()).or(own().next());
         if let Some(id) = row.map(|row| row.id.clone()) {
             self.tick_at = id;
         }
@@ -390,7 +390,6 @@ impl Session {
     pub(super) fn enter_rack(&mut self) {
         let line = self.tick_at.line.clone();
         if let Some(at) = line.and_then(|id| self.site.plan().line(&id)) {
-            self.place = Place::Survey;
             self.jump(at);
         }
     }

@@ -5,6 +5,13 @@ use super::rack::{Stands, TickId, TickRow};
 use crate::review::{ListRow, ListStands, Lists};
 use crate::site::{Entry, OutputId};
 
+impl TickRow<'_> {
+    /// Whether a tick of it is wanted, by the rule of the lists: none yet, or a reading since.
+    pub const fn is_due(&self) -> bool {
+        self.stands.waits() || self.read_since.is_some()
+    }
+}
+
 impl Session {
     /// Places in the plan of the lines of an amplifier.
     pub(super) fn lines_of_amplifier(&self, amplifier: usize) -> Vec<usize> {

@@ -65,7 +65,7 @@ impl Reviewed {
 }
 
 /// What makes an item one and the same at two times: a line that was out may be close now.
-fn key(item: &Item) -> (Matter, Ref) {
+pub(super) fn key(item: &Item) -> (Matter, Ref) {
     let matter = match item.matter {
         Matter::Flagged(why) if why != Why::Question => Matter::Flagged(Why::Stop),
         other => other,
@@ -251,6 +251,7 @@ impl Session {
     }
 
     pub(super) fn alarm(&mut self, text: String) -> Vec<Effect> {
+        self.told = Some(text.clone());
         self.message = Message {
             text,
             hint: "",
@@ -303,8 +304,7 @@ impl Session {
         };
         let (of, matter) = (row.item.of.clone(), row.item.matter);
         match (&of, matter) {
-            (_, Matter::Tick(place)) => {
-                self.keep_way_back();
+            (_, Matter::Tick(place) | Matter::Again(place)) => {
                 let plan = self.site.plan();
                 let amplifiers = &plan.amplifiers;
                 let amplifier = amplifiers.iter().find(|it| {
@@ -326,7 +326,6 @@ impl Session {
                 let Some(at) = self.site.plan().line(id) else {
                     return;
                 };
-                self.keep_way_back();
                 self.show_line(at);
                 if matter == Matter::Off {
                     self.go_rack();
@@ -335,7 +334,6 @@ impl Session {
                 }
             }
             (Ref::Output(id), _) => {
-                self.keep_way_back();
                 let plan = self.site.plan();
                 let at = plan.outputs.iter().position(|it| it.id == *id);
                 self.place = Place::Survey;

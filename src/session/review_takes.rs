@@ -57,6 +57,9 @@ pub(super) const fn settled_by(matter: Matter) -> &'static str {
         Matter::Tick(_) => {
             "tick it where it is done, or say there that it does not exist here: Enter goes there"
         }
+        Matter::Again(_) => {
+            "ticked, and read since: where that undid it, tick it again (Enter goes there)"
+        }
         Matter::SiteWide(_) => "in nobody's way: a word on each of its lines settles it",
         Matter::Calibration => "it stands in nobody's way; it is said on every reading it touches",
         Matter::Repaired => "repaired and read again: nothing more is wanted",

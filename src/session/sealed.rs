@@ -3,8 +3,12 @@
 use super::Session;
 use super::keys::{Action, Place};
 use super::mode::{DraftKind, Mode, Purpose};
+use crate::quantity::show;
 use crate::review::{self, SealState};
 use crate::site::{Do, Entry, EntryId, LineId, Ref, in_order};
+
+/// So many of the things that were signed for are named when one change breaks all their seals.
+const MOST_SCOPES: usize = 3;
 
 impl Session {
     /// Looks which signatures stand.
@@ -15,9 +19,9 @@ impl Session {
         self.broken_since(None);
     }
 
-    /// Looks which signatures stand, after something of one line alone where one is named: the first that
-    /// stood and does so no more, and what changed.
-    fn broken_since(&mut self, line: Option<&LineId>) -> Option<(SealState, Ref)> {
+    /// Looks which signatures stand, after something of one line alone where one is named: all that stood
+    /// and do so no more, each with what changed.
+    fn broken_since(&mut self, line: Option<&LineId>) -> Vec<(SealState, Ref)> {
         let was = std::mem::take(&mut self.review.intact);
         let mut fallen = std::mem::take(&mut self.review.broken);
         let at = line.and_then(|line| self.site.plan().line(line));
@@ -27,7 +31,7 @@ impl Session {
         let asked = review::seals_among(&self.site, |id, seal| {
             log.counts(id) && !elsewhere(&seal.scope)
         });
-        let mut broken = None;
+        let mut broken = Vec::new();
         let mut intact = was.clone();
         intact.retain(|(_, scope)| elsewhere(scope));
         fallen.retain(|(_, scope)| elsewhere(scope));
@@ -39,8 +43,8 @@ impl Session {
                 Some(first) => {
                     let of = first.of.clone();
                     fallen.push(own);
-                    if stood && broken.is_none() {
-                        broken = Some((it, of));
+                    if stood {
+                        broken.push((it, of));
                     }
                 }
             }
@@ -49,6 +53,18 @@ impl Session {
         self.review.intact = intact;
         self.review.broken = fallen;
         broken
+    }
+
+    /// How the signatures stand, for the first row of every screen.
+    pub(super) fn seal_words(&self) -> Option<String> {
+        let whole = |all: &[(EntryId, Ref)]| all.iter().any(|it| it.1 == Ref::Site);
+        match (self.review.broken.len(), self.review.intact.as_slice()) {
+            (0, []) => None,
+            (0, all) if whole(all) => Some("signed".to_owned()),
+            (0, _) => Some("part signed".to_owned()),
+            (1, _) => Some("SEAL BROKEN".to_owned()),
+            (many, _) => Some(format!("{many} SEALS BROKEN")),
+        }
     }
 
     /// Whether a later signature stands for what one was for, which makes that one history.
@@ -76,16 +92,23 @@ impl Session {
         // The thing that was recorded of, where it is among what changed.
         let line = whats.iter().find_map(Do::line).cloned();
         let alone = whats.iter().all(|what| what.line() == line.as_ref());
-        let (it, of) = self.broken_since(line.as_ref().filter(|_| alone))?;
+        let broken = self.broken_since(line.as_ref().filter(|_| alone));
+        let (it, of) = broken.first()?;
         let label = match line {
             Some(line) => self.label_of(&line),
-            None => review::label_of(&self.site, &of),
+            None => review::label_of(&self.site, of),
         };
         let (name, at) = (&it.seal.name, self.day_and_clock(it.entry.at));
-        let of = review::scope_words(&self.site, &it.seal.scope);
-        Some(format!(
-            "SEAL BROKEN: {label} changed since {name} signed for {of}, {at};"
-        ))
+        let scopes: Vec<String> = broken
+            .iter()
+            .map(|(it, _)| review::scope_words(&self.site, &it.seal.scope))
+            .collect();
+        let of = show::few(&scopes, MOST_SCOPES);
+        // Each may have a name and a day of its own: of several what they are for is said.
+        Some(match broken.len() {
+            1 => format!("SEAL BROKEN: {label} changed since {name} signed for {of}, {at};"),
+            count => format!("{count} SEALS BROKEN: {label} changed since {of} were signed;"),
+        })
     }
 
     /// What would be recorded next is about something signed. A note that comes later is no part of

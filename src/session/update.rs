@@ -1,5 +1,6 @@
 //! An event in, the new state and the effects out.
 
+use super::draft::INSULATION;
 use super::key::Key;
 use super::keys::{self, Action, Place};
 use super::mode::{Draft, DraftKind, Mode, Purpose, Words};
@@ -28,7 +29,9 @@ pub(super) fn longest(words: &Words) -> usize {
 pub fn update(session: &mut Session, event: Event) -> Vec<Effect> {
     let pressed = matches!(event, Event::Key(..) | Event::Paste(_));
     let idle = matches!(event, Event::Idle);
-    let (place, said) = (session.stands_in(), session.message.clone());
+    let (before, said) = (session.spot(), session.message.clone());
+    let (asked, typing) = (session.asked.is_some(), session.mode != Mode::Key);
+    let mut steps = pressed;
     // A signature is not to be followed by what was typed while it was made.
     if pressed && session.is_signing() {
         return Vec::new();
@@ -40,6 +43,10 @@ pub fn update(session: &mut Session, event: Event) -> Vec<Effect> {
             if session.asked != action {
                 session.asked = None;
             }
+            steps = !matches!(
+                action,
+                Some(Action::Escape | Action::GoBack | Action::GoForward)
+            );
             match action {
                 Some(action) => session.act(action, key, now),
                 None => session.unknown_key(key),
@@ -60,6 +67,10 @@ pub fn update(session: &mut Session, event: Event) -> Vec<Effect> {
         }
         Event::Say(text) => {
             session.say(&text);
+            Vec::new()
+        }
+        Event::Told(notices) => {
+            session.tell(notices);
             Vec::new()
         }
         Event::Paste(text) => {
@@ -97,12 +108,16 @@ pub fn update(session: &mut Session, event: Event) -> Vec<Effect> {
     }
     // What was told of one place has no meaning in another; what was done, and how it is taken back,
     // stands until the next act.
-    if session.stands_in() != place
-        && session.message == said
-        && !said.alarm
-        && said.hint.is_empty()
-    {
-        session.message = Message::default();
+    if session.message == said {
+        let elsewhere = session.stands_in() != before.place;
+        let no_more_asked = asked && session.asked.is_none();
+        if no_more_asked || elsewhere && !said.alarm && said.hint.is_empty() {
+            session.message = Message::default();
+        }
+    }
+    session.forget_told(&before, &said, typing);
+    if steps && session.stands_in() != before.place {
+        session.trail.keep(before);
     }
     session.look_closer();
     if !idle {
@@ -329,12 +344,16 @@ impl Session {
                     DraftKind::Dc
                 };
             }
+            (Action::InsulationKind, _) if draft.kind == DraftKind::Insulation => {
+                draft.kind = DraftKind::Impedance;
+                if self.message.text == INSULATION {
+                    self.message = Message::default();
+                }
+            }
             (Action::InsulationKind, _) => {
-                draft.kind = if draft.kind == DraftKind::Insulation {
-                    DraftKind::Impedance
-                } else {
-                    DraftKind::Insulation
-                };
+                draft.kind = DraftKind::Insulation;
+                self.say(INSULATION);
+                self.told = Some(INSULATION.to_owned());
             }
             (Action::Backspace, _) => {
                 self.forget_alarm();

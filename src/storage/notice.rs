@@ -88,8 +88,8 @@ pub enum Notice {
     },
     /// A copy of the site under another name.
     #[error(
-        "{copy:?} is a copy of this site and holds {count} {} that {name} lacks: g j joins {}; the \
-         copy stays as it is", noun(*count, false), if *count == 1 { "it" } else { "them" }
+        "{copy:?} is a copy of this site and holds {count} {} that {name} lacks; the copy stays as it \
+         is, g j joins {}", noun(*count, false), if *count == 1 { "it" } else { "them" }
     )]
     Copy {
         /// Its file name.

@@ -81,7 +81,7 @@ pub fn run(setup: Setup) -> io::Result<Left> {
         Event::Resize(size.width.into(), size.height.into()),
     );
     if !setup.notices.is_empty() {
-        update(&mut session, Event::Say(setup.notices.join("; ")));
+        update(&mut session, Event::Told(setup.notices));
     }
     let mut app = App {
         session,

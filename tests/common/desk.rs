@@ -171,6 +171,7 @@ impl Desk {
     /// From 80 columns on every message of every story stands whole on the screen, and what can be done
     /// beside it; what somebody typed, or a path, may be longer than two rows.
     fn nothing_said_is_cut(&self) {
+        self.no_key_is_cut();
         let (message, columns) = (self.session.message(), self.size.0);
         if columns < 80 || message.text.chars().count() > 2 * (columns - 3) {
             return;
@@ -185,6 +186,29 @@ impl Desk {
         );
         let hinted = plain(&shown).len() > plain(&harmless(&message.text)).len();
         assert_eq!(hinted, !message.hint.is_empty(), "{rows:?} {message:?}");
+    }
+
+    /// Nor does a message at any width lose the end of what it says, where the keys stand: what two rows
+    /// do not hold gives way before that, at a blank.
+    fn no_key_is_cut(&self) {
+        let message = self.session.message();
+        let said = harmless(&message.text);
+        let ends = ["; ", ". ", "? "];
+        let tail = ends.iter().filter_map(|end| said.rsplit_once(end));
+        let tail = tail.map(|it| it.1).min_by_key(|tail| tail.len());
+        for columns in [60, 80] {
+            let rows = message_rows(message, columns);
+            let shown: Vec<String> = rows.iter().map(|row| row.text()).collect();
+            let words: Vec<&str> = shown
+                .iter()
+                .flat_map(|row| row.split_whitespace())
+                .collect();
+            let shown = words.join(" ");
+            let tail = tail.map(|tail| tail.split_whitespace().collect::<Vec<_>>().join(" "));
+            if let Some(tail) = tail.filter(|tail| tail.len() + 4 < columns && tail.is_ascii()) {
+                assert!(shown.contains(&tail), "{columns}: {shown}\n{said}");
+            }
+        }
     }
 
     /// The disk answers what waits.

@@ -12,7 +12,7 @@ mod killed;
 mod pty;
 mod strace;
 
-use portable_pty::native_pty_system;
+use portable_pty::{CommandBuilder, native_pty_system};
 use pty::*;
 use std::sync::atomic::Ordering;
 use std::time::Duration;
@@ -357,4 +357,58 @@ fn a_seal_that_is_broken_is_said_at_opening_with_the_line_that_broke_it() {
     terminal.wait(&["SEAL BROKEN: L-1 changed since signed", "by N. N."]);
     terminal.keys("q");
     assert_eq!(terminal.end(), 0);
+}
+
+#[test]
+fn a_fresh_demo_knows_nothing_of_the_one_before_it() {
+    let bench = Bench::bare("");
+    let demo = |args: &[&str]| {
+        let mut command = CommandBuilder::new(LINEWRIGHT);
+        command.args(args);
+        command.args(["--by", "engineer A"]);
+        command.env("LINEWRIGHT_STATE_DIR", bench.folder().join("state"));
+        command.env("LINEWRIGHT_DATA_DIR", bench.folder().join("data"));
+        command.env("LC_ALL", "C.UTF-8");
+        Terminal::start(command, 80, 24)
+    };
+    // Somewhere else, with a reading that the file holds and a figure half typed.
+    let mut terminal = demo(&["demo"]);
+    terminal.wait(&["first time here", "24 of 42"]);
+    terminal.keys("/th-1\r");
+    terminal.wait(&[" TH-1>"]);
+    terminal.keys("gb");
+    terminal.wait(&["building"]);
+    terminal.keys("gs/gp-2\r");
+    terminal.wait(&[" GP-2>"]);
+    terminal.read("640\r", "GP-2  640 ohm");
+    terminal.keys("/gp-2\r41");
+    terminal.wait(&["GP-2 reading> 41"]);
+    terminal.keys("\x1b");
+    terminal.wait(&["dropped, not recorded: 41"]);
+    terminal.keys("q");
+    assert_eq!(terminal.end(), 0);
+    // Opened again one stands there; fresh, one never was there.
+    let mut terminal = demo(&["demo"]);
+    terminal.wait(&[" GP-2>"]);
+    terminal.keys("q");
+    assert_eq!(terminal.end(), 0);
+    let mut terminal = demo(&["demo", "--fresh"]);
+    terminal.wait(&["first time here"]);
+    terminal.still();
+    let screen = terminal.screen();
+    assert!(
+        !screen.contains("GP-2>") && !screen.contains("g j"),
+        "{screen}"
+    );
+    terminal.keys("u");
+    terminal.wait(&["nothing of this sitting is left to take back"]);
+    terminal.keys("gg");
+    terminal.wait(&["no more places that way"]);
+    terminal.keys("q");
+    assert_eq!(terminal.end(), 0);
+    // What was typed into the one before is kept, under another name.
+    let kept = std::fs::read_dir(bench.folder().join("data")).unwrap();
+    let names = kept.map(|it| it.unwrap().file_name().into_string().unwrap());
+    let kept = names.filter(|name| name.starts_with("glasshouse-") && name.ends_with(".ron"));
+    assert_eq!(kept.count(), 1);
 }

@@ -60,6 +60,9 @@ impl Session {
             _ => {}
         }
         first.push(head);
+        if row.id == RowId::Site {
+            first.push(self.notices_section(width));
+        }
         if let (RowId::Output(_), Some(at)) = (&row.id, row.output) {
             first.push(self.output_flaws_section(at, width));
         }

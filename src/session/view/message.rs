@@ -5,9 +5,6 @@ use super::super::{Message, Session};
 use super::text::{self, Line, Tone};
 use crate::quantity::show::harmless;
 
-/// From this width on what can be done has its place in every case; below it what happened goes first.
-const ROOM_FOR_A_HINT: usize = 76;
-
 /// What can be done, in fewer words, where all of them do not fit behind what happened.
 fn shorter(hint: &str) -> Option<&'static str> {
     match hint {
@@ -37,6 +34,48 @@ fn broken(said: &str, room: usize) -> Vec<String> {
             row.push(c);
         }
     }
+    rows
+}
+
+/// Two rows of a sentence that is longer: its end is kept whole, since what can be done stands there, and
+/// what comes before gives way at a blank, marked with `~`.
+fn with_its_end(said: &str, room: usize) -> Vec<String> {
+    let said = harmless(said);
+    // A part begins behind a mark of the sentence; the longest end that leaves room for a word before it.
+    let marks = ["; ", ". ", ": ", "? ", ", "];
+    let parts = said.char_indices().map(|(at, _)| at);
+    let begins = |at: &usize| marks.iter().any(|mark| said[..*at].ends_with(mark));
+    let fits = |at: &usize| text::width(&said[*at..]) + 2 <= room;
+    let end = parts.filter(begins).find(fits);
+    let (head, end) = match end {
+        Some(at) => (said[..at].trim_end(), format!("~ {}", &said[at..])),
+        None => (said.as_str(), String::from("~")),
+    };
+    let mut rows = vec![String::new(), String::new()];
+    for word in head.split(' ').filter(|word| !word.is_empty()) {
+        let of = |row: &str| match row.is_empty() {
+            true => word.to_owned(),
+            false => format!("{row} {word}"),
+        };
+        let first = of(&rows[0]);
+        if rows[1].is_empty() && text::width(&first) <= room {
+            rows[0] = first;
+            continue;
+        }
+        let second = of(&rows[1]);
+        if text::width(&second) + 1 + text::width(&end) > room {
+            break;
+        }
+        rows[1] = second;
+    }
+    if rows[0].is_empty() {
+        // One word longer than a row, such as a path.
+        rows[0] = text::cut(head, room);
+    }
+    rows[1] = match rows[1].is_empty() {
+        true => end,
+        false => format!("{} {end}", rows[1]),
+    };
     rows
 }
 
@@ -75,9 +114,8 @@ pub fn message_rows(message: &Message, columns: usize) -> Vec<Line> {
         false => broken(said, room),
     };
     if rows.len() > 2 {
-        // What is longer than that is words that somebody typed, or a path.
-        let rest = rows.split_off(1).join(" ");
-        rows.push(text::cut(&rest, room));
+        // What is longer than that holds words that somebody typed, a path, or stands on a narrow screen.
+        rows = with_its_end(said, room);
     }
     let last = rows.pop().unwrap_or_default();
     let hints = [Some(hint), shorter(hint)];
@@ -85,7 +123,7 @@ pub fn message_rows(message: &Message, columns: usize) -> Vec<Line> {
     let mut out: Vec<Line> = rows.iter().map(|text| row(text, "")).collect();
     match hint {
         Some(hint) => out.push(row(&last, hint)),
-        None if out.is_empty() && columns >= ROOM_FOR_A_HINT => {
+        None if out.is_empty() && !message.hint.is_empty() => {
             out.extend([row(&last, ""), row("", message.hint)]);
         }
         None => out.push(row(&last, "")),
@@ -164,6 +202,31 @@ mod tests {
             .filter(|c| *c != ' ')
             .collect();
         assert_eq!(all, format!("savedin{path}"));
+    }
+
+    #[test]
+    fn what_two_rows_do_not_hold_gives_way_before_its_end_where_the_keys_stand() {
+        let said = "house.ron.journal-aaaabbbbccccdddd holds 3 entries that house.ron lacks: an older version \
+                    of it was put back; the journal is kept, g j joins what it holds";
+        for columns in [60, 72] {
+            let got = rows(said, "", columns);
+            assert_eq!(got.len(), 2, "{got:?}");
+            assert!(
+                got[0].starts_with(" house.ron.journal-aaaabbbbccccdddd holds 3"),
+                "{got:?}"
+            );
+            assert!(
+                got[1].ends_with("~ the journal is kept, g j joins what it holds"),
+                "{got:?}"
+            );
+            // Nothing but whole words stands before the mark.
+            let words = got.concat().replace('~', " ");
+            let whole: Vec<&str> = said.split_whitespace().collect();
+            assert!(
+                words.split_whitespace().all(|word| whole.contains(&word)),
+                "{got:?}"
+            );
+        }
     }
 
     #[test]

@@ -51,7 +51,7 @@ use super::keys::{self, Place};
 use super::mode::{DraftKind, Mode};
 use super::tree::RowId;
 use crate::quantity::{Watt, show};
-use crate::site::{Cut, Ref};
+use crate::site::Cut;
 
 /// Everything the screen shows.
 #[derive(Clone, Debug, PartialEq)]
@@ -265,11 +265,8 @@ impl Session {
         if let super::Access::ReadsOnly(_) = self.opening.access {
             end = format!("READ ONLY   {end}");
         }
-        match self.review.intact.as_slice() {
-            _ if !self.review.broken.is_empty() => end = format!("SEAL BROKEN   {end}"),
-            [] => {}
-            all if all.iter().any(|it| it.1 == Ref::Site) => end = format!("signed   {end}"),
-            _ => end = format!("part signed   {end}"),
+        if let Some(words) = self.seal_words() {
+            end = format!("{words}   {end}");
         }
         let place = match self.place {
             Place::Survey => match self.arranged.header() {

@@ -201,12 +201,12 @@ impl Session {
         let mut out = Section::default();
         let waiting = |item: &str| {
             list.iter()
-                .filter(|row| row.id.item == item && row.id.line.is_some() && row.stands.waits())
+                .filter(|row| row.id.item == item && row.id.line.is_some() && row.is_due())
                 .count()
         };
         let open = list
             .iter()
-            .filter(|row| row.id.line.is_none() && row.id.output.is_none() && row.stands.waits())
+            .filter(|row| row.id.line.is_none() && row.id.output.is_none() && row.is_due())
             .count();
         let off = list
             .iter()
