@@ -166,7 +166,7 @@ fn a_figure_said_to_be_of_insulation_brings_its_caution_however_it_was_typed() {
             let words = words.join(" ");
             for caution in [
                 "250-500 V",
-                "amplifier, devices off it, nobody on it",
+                "all devices off, nobody on it",
                 "discharge after",
             ] {
                 assert!(words.contains(caution), "{keys} {columns}: {screen}");

@@ -14,8 +14,8 @@ use jiff::Timestamp;
 
 /// Said where an insulation reading is begun, or a figure is said to be one. 250 V and 500 V: IEC 60364-6,
 /// as the lists have it.
-pub(super) const INSULATION: &str = "250-500 V: amplifier, devices off it, nobody on it; cores joined to \
-                                     earth, never core to core; discharge after";
+pub(super) const INSULATION: &str =
+    "250-500 V: all devices off, nobody on it; never core to core; discharge after";
 
 impl Session {
     /// Begins a reading of the line under the cursor; on the rack list that of the known resistor.

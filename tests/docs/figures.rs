@@ -17,6 +17,10 @@ const FROM_OUTSIDE: &[(&str, &str)] = &[
         "above the 50 V limit of extra-low voltage",
         "IEC 61140, table 2",
     ),
+    (
+        "puts 250 to 500 V DC there",
+        "IEC 60364-6, minima of insulation resistance",
+    ),
     ("V²/Z", "the square"),
     ("RFC 3339", "the standard of times"),
     (

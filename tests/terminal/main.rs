@@ -27,7 +27,8 @@ fn a_schedule_is_imported_opened_read_left_and_opened_again_at_the_same_place() 
     terminal.wait(&["PH-1 reading> 12", "* typed"]);
     terminal.read("6\r", "PH-1  126 ohm");
     terminal.read("251\r", "PH-2  251 ohm");
-    terminal.read("35\r", "PH-3  35.0 ohm");
+    terminal.keys("35\r");
+    terminal.wait(&["PH-3 35.0 ohm", "fits nothing: read it again"]);
     terminal.read("x10\r", "PH-3  350 ohm");
     terminal.read("640\r", "PH-4  640 ohm");
     terminal.keys("u");
@@ -352,7 +353,7 @@ fn a_seal_that_is_broken_is_said_at_opening_with_the_line_that_broke_it() {
     bench.run(&[&["tick", site][..], &items].concat());
     bench.run(&["sign", site, "--name", "N. N.", "--role", "engineer"]);
     let later = file("later.csv", "line,kind,value\nL-1,impedance,291\n");
-    bench.run(&["record", site, &later]);
+    bench.run(&["record", site, &later, "--read-while-off"]);
     let mut terminal = bench.open();
     terminal.wait(&["SEAL BROKEN: L-1 changed since signed", "by N. N."]);
     terminal.keys("q");
