@@ -10,7 +10,7 @@ use super::prepared::{Prediction, Prepared};
 use super::shared::Latent;
 use super::slips::LN_SLIP_RANGE;
 use crate::quantity::Value;
-use crate::quantity::lanes::{LANES, Level, Simd, dispatch, f64x4, load};
+use crate::quantity::lanes::{LANES, Level, Simd, dispatch, exp, f64x4, load};
 use crate::site::Figure;
 use fearless_simd::prelude::*;
 
@@ -300,7 +300,8 @@ impl Table {
         }
     }
 
-    /// Adds p Normal(u; centre, variance), by the ratio of neighbours: three exponentials.
+    /// Adds p Normal(u; centre, variance), by the ratio of each value to the next but three, four at a
+    /// time.
     fn lay(&mut self, p: f64, centre: f64, variance: f64) {
         let reach = COMPONENT * variance.sqrt();
         let place = |u: f64| u / self.step + self.half;
@@ -312,14 +313,35 @@ impl Table {
         let (low, high) = (whole(low.max(0.0)), whole(high.min(last)));
         let start = (index(low) - self.half) * self.step - centre;
         let scale = p / (2.0 * std::f64::consts::PI * variance).sqrt();
-        let mut value = scale * (-0.5 * start * start / variance).exp();
-        let mut ratio = (-(start + 0.5 * self.step) * self.step / variance).exp();
-        let falls = (-self.step * self.step / variance).exp();
-        for out in &mut self.values[low..=high] {
-            *out += value;
-            value *= ratio;
-            ratio *= falls;
-        }
+        let values = &mut self.values[low..=high];
+        dispatch!(Level::new(), simd => {
+            fours(simd, values, [start, self.step], [scale, variance.recip()]);
+        });
+    }
+}
+
+/// Adds the values of scale exp(-u^2 / 2 variance) from u = `start` on, a step apart.
+#[inline(always)]
+fn fours<S: Simd>(
+    simd: S,
+    values: &mut [f64],
+    [start, step]: [f64; 2],
+    [scale, inverse]: [f64; 2],
+) {
+    let four = 4.0 * step;
+    let off = f64x4::simd_from(simd, [0.0, step, 2.0 * step, 3.0 * step]) + start;
+    let mut value = exp(off * off * (-0.5 * inverse)) * scale;
+    let mut ratio = exp((off + 0.5 * four) * (-four * inverse));
+    let falls = (-four * four * inverse).exp();
+    let (fours, rest) = values.as_chunks_mut::<LANES>();
+    for out in fours {
+        *out = (f64x4::simd_from(simd, *out) + value).into();
+        value *= ratio;
+        ratio *= falls;
+    }
+    let value: [f64; LANES] = value.into();
+    for (out, value) in rest.iter_mut().zip(value) {
+        *out += value;
     }
 }
 
