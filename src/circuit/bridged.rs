@@ -43,9 +43,10 @@ impl ClosedForm<'_> {
         let slice = |v: Complex64, i: Complex64| per_z * i * i - per_y * v * v;
         let (far_v, far_i) = (solved.v * follows, solved.v * solved.y_node * follows);
         let (at_v, at_i) = (v * follows, v * (y + bridge) * follows);
+        let acts = bridge * follows;
         Bridged {
-            y_in: solution.y_in + v * v * bridge / denominator,
-            k: bridge / denominator * carries * carries,
+            y_in: solution.y_in + v * v * acts,
+            k: acts * carries * carries,
             follows,
             by_length: (1.0 - along) * slice(far_v, far_i) + along * slice(at_v, at_i),
         }

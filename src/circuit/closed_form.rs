@@ -86,7 +86,6 @@ impl Solution {
             if self.at[run].cut {
                 continue;
             }
-            let square = element.ratio * element.ratio;
             let siblings = back[run].siblings;
             let (z, y) = match element.from {
                 None => (ZERO, siblings),
@@ -99,7 +98,11 @@ impl Solution {
                     )
                 }
             };
-            let (z_run, y_run) = (z * square, y / square);
+            let (mut z_run, mut y_run) = (z, y);
+            if element.ratio != 1.0 {
+                let square = element.ratio * element.ratio;
+                (z_run, y_run) = (z * square, y / square);
+            }
             back[run] = Back {
                 siblings,
                 z_run,

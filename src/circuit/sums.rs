@@ -140,6 +140,14 @@ impl Form {
         h: Complex64,
     ) -> [Complex64; 3] {
         let v2 = v * v;
+        if self.b == ZERO {
+            let (ay, ch) = (self.a * y, self.c * h);
+            return [
+                v2 * (ay * y + self.c),
+                v2 * (2.0 * (ay * u - ch)),
+                v2 * (self.a * u * u + ch * h),
+            ];
+        }
         [
             v2 * (self.a * y * y + self.b * y + self.c),
             v2 * (2.0 * self.a * y * u + self.b * (u - y * h) - 2.0 * self.c * h),
