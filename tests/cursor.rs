@@ -210,7 +210,7 @@ fn find_in_the_review_goes_along_its_rows_and_leaves_the_survey_where_it_stands(
     assert!(desk.screen().contains("review"), "{}", desk.screen());
     assert_eq!(desk.session.resume().cursor, survey);
     desk.keys("/nowhere");
-    assert_eq!(desk.message(), "no row with nowhere");
+    assert_eq!(desk.message(), "no row with nowhere: nothing has moved");
 }
 
 #[test]
@@ -263,6 +263,40 @@ fn find_on_a_walk_walks_the_line_that_is_found_and_esc_stands_at_the_same_loudsp
     assert_eq!(desk.session.resume(), was);
     desk.keys("/ch-1\n");
     assert!(desk.message().contains("tone"), "{}", desk.message());
+}
+
+#[test]
+fn what_is_not_found_leaves_everything_where_it_began_and_enter_acts_there() {
+    for (place, keys) in PLACES {
+        // A part of it is found on the way, the whole is not.
+        for typed in ["ch-9", "ls-0zz", "first z", "tempz"] {
+            let mut desk = in_place(demo(), keys);
+            desk.press(Key::Down);
+            let was = cursors(&desk);
+            desk.keys("/").keys(typed);
+            assert!(desk.message().contains("nothing has moved"), "{place:?}");
+            assert_eq!(cursors(&desk), was, "{place:?} {typed}");
+            desk.keys("\n");
+            assert_eq!(cursors(&desk), was, "{place:?} {typed}");
+        }
+    }
+}
+
+#[test]
+fn find_on_a_walk_goes_to_a_loudspeaker_of_its_line_and_on_the_rack_list_to_a_row_of_it() {
+    let mut desk = Desk::at(demo());
+    desk.rest();
+    desk.keys("/ph-5\nw/ls-02\n");
+    assert_eq!(desk.on(), "PH-5");
+    let walk_at = desk.session.resume().walking.unwrap();
+    let plan = desk.session.site().plan();
+    let line = &plan.lines[plan.line_labelled("PH-5").unwrap()];
+    assert_eq!(line.nodes[line.node(&walk_at).unwrap()].label, "LS-02");
+    let mut desk = in_place(demo(), "gr");
+    desk.keys("/first\n");
+    let row = desk.screen();
+    let row = row.lines().find(|row| row.starts_with('>')).unwrap().to_owned();
+    assert!(row.contains("irst power"), "{row}");
 }
 
 // ---- the next line ----

@@ -19,6 +19,22 @@ pub(super) struct Stood {
     page: usize,
     walk_top: usize,
     reviewed: usize,
+    /// What has the text that is typed, best first, and which of it is shown.
+    found: Vec<Found>,
+    shown: usize,
+}
+
+/// Something that has what is typed.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Found {
+    /// A line of the plan.
+    Line(usize),
+    /// A row of the review or of the instruments.
+    Row(usize),
+    /// A place of the line that is walked or drawn.
+    Node(usize),
+    /// A row of the rack list.
+    Tick(usize),
 }
 
 /// The letters and digits of a label, signs apart.
@@ -39,6 +55,8 @@ impl Session {
             page: self.page,
             walk_top: self.walk_top,
             reviewed: self.review.at,
+            found: Vec::new(),
+            shown: 0,
         }));
         self.mode = Mode::Text(Words::new(Purpose::Find));
     }
@@ -86,73 +104,83 @@ impl Session {
         }
     }
 
-    /// The first row of the place, or line, that has what is typed.
+    /// The first of what has what is typed; where nothing has, one stands where it began.
     pub(super) fn show_first_match(&mut self, text: &str) {
+        self.stand_back();
+        let found = self.matches(text);
+        let many = found.len();
+        if let Some(stood) = &mut self.found_from {
+            (stood.found, stood.shown) = (found, 0);
+        }
         if plain(text).is_empty() {
-            self.stand_back();
             return self.say("part of a label, such as r04 for R-04");
         }
-        let found = self.matches(text);
         let noun = match self.place {
             Place::Review | Place::Kit => "row",
+            Place::Walk | Place::Drawing => "place or line",
+            Place::Rack => "row or line",
             _ => "line",
         };
-        // A label that begins so is meant before one that has it within, or in its zone's name.
-        let begins = found.iter().find(|at| self.begins(**at, text));
-        match begins.or(found.first()) {
-            Some(at) => {
-                self.show_found(*at);
-                let s = if found.len() == 1 { "" } else { "s" };
-                self.say(&format!("{} {noun}{s} with {text}", found.len()));
-            }
-            None => self.say(&format!("no {noun} with {text}")),
+        if many == 0 {
+            return self.say(&format!("no {noun} with {text}: nothing has moved"));
         }
+        self.show_found();
+        let noun = match (noun, many) {
+            ("row" | "line", 1) => noun.to_owned(),
+            ("row" | "line", _) => format!("{noun}s"),
+            _ => "found".to_owned(),
+        };
+        self.say(&format!("{many} {noun} with {text}"));
     }
 
     /// The match behind or before the one shown, round the end.
-    pub(super) fn next_match(&mut self, text: &str, down: bool) {
-        let found = self.matches(text);
-        let here = match self.place {
-            Place::Review => self.review.at.checked_sub(1),
-            Place::Kit => Some(self.kit_row(&self.kit_rows())),
-            _ => self.line_under(),
+    pub(super) fn next_match(&mut self, down: bool) {
+        let Some(stood) = self.found_from.as_mut().filter(|it| !it.found.is_empty()) else {
+            return;
         };
-        let next = if down {
-            let behind = found.iter().find(|at| here.is_none_or(|here| **at > here));
-            behind.or(found.first())
-        } else {
-            let before = found.iter().rev();
-            let mut before = before.filter(|at| here.is_some_and(|here| **at < here));
-            before.next().or(found.last())
-        };
-        if let Some(at) = next {
-            self.show_found(*at);
-        }
+        let many = stood.found.len();
+        stood.shown = (stood.shown + if down { 1 } else { many - 1 }) % many;
+        self.stand_back();
+        self.show_found();
     }
 
-    /// What was found is shown in the place it was looked for in: the review, the rack list and the
-    /// instruments go to their own rows.
-    fn show_found(&mut self, at: usize) {
-        match self.place {
-            Place::Review => {
+    /// What was found is shown in the place it was looked for in.
+    fn show_found(&mut self) {
+        let Some(stood) = &self.found_from else {
+            return;
+        };
+        match stood.found.get(stood.shown).copied() {
+            Some(Found::Row(at)) if self.place == Place::Review => {
                 self.review.at = at + 1;
                 self.page = 0;
             }
-            Place::Kit => {
+            Some(Found::Row(at)) => {
                 if let Some(of) = self.kit_rows().into_iter().nth(at) {
                     self.kit_at = of;
                     self.page = 0;
                 }
             }
-            place => {
+            Some(Found::Node(at)) => {
+                let line = self.walked().map(|line| &self.site.plan().lines[line]);
+                if let Some(node) = line.and_then(|line| line.nodes.get(at)) {
+                    self.walk_at = node.id.clone();
+                }
+            }
+            Some(Found::Tick(at)) => {
+                if let Some(id) = self.tick_rows().get(at).map(|row| row.id.clone()) {
+                    self.tick_at = id;
+                }
+            }
+            Some(Found::Line(at)) => {
                 let from = self.cursor.clone();
                 self.show_line(at);
-                match place {
+                match self.place {
                     Place::Rack => self.stand_on_line(),
                     Place::Walk | Place::Drawing if self.cursor != from => self.stand_on_cable(),
                     _ => {}
                 }
             }
+            None => {}
         }
     }
 
@@ -168,44 +196,60 @@ impl Session {
         }
     }
 
-    /// Whether the label of a match begins with what is typed.
-    fn begins(&self, at: usize, text: &str) -> bool {
-        let label = match self.place {
-            Place::Review => self.review.rows.get(at).map(|row| row.item.label.clone()),
-            Place::Kit => self.kit_rows().get(at).map(|of| self.kit_name(of)),
-            _ => Some(self.site.plan().lines[at].label.clone()),
-        };
-        label.is_some_and(|label| plain(&label).starts_with(&plain(text)))
-    }
-
-    /// Lines that have what is typed in their label or zone; in the review and among the instruments
-    /// the rows there, by their places in the list.
-    fn matches(&self, text: &str) -> Vec<usize> {
+    /// What has what is typed, from where it began: of each kind that the place looks through those
+    /// whose label begins so, then those that have it within, or in their zone's name.
+    fn matches(&self, text: &str) -> Vec<Found> {
         let wanted = plain(text);
         if wanted.is_empty() {
             return Vec::new();
         }
-        let has = |label: &str| plain(label).contains(&wanted);
+        let rank = |label: &str| match plain(label).find(&wanted) {
+            Some(0) => Some(0),
+            Some(_) => Some(1),
+            None => None,
+        };
         let lines = &self.site.plan().lines;
-        let line_has = |at: usize| has(&lines[at].label) || has(&lines[at].zone_label);
-        match self.place {
+        let line = |at: usize| {
+            let zone = rank(&lines[at].zone_label).map(|_| 1);
+            rank(&lines[at].label).or(zone)
+        };
+        let all_lines = (0..lines.len()).map(|at| (line(at), Found::Line(at)));
+        let mut ranked: Vec<(Option<i32>, Found)> = match self.place {
             Place::Review => {
-                let rows = self.review.rows.iter();
-                let own = rows.enumerate().filter(|(_, row)| {
-                    has(&row.item.label)
-                        || matches!(&row.item.of, Ref::Line(id)
-                            if self.site.plan().line(id).is_some_and(line_has))
-                });
-                own.map(|(at, _)| at).collect()
+                let rows = self.review.rows.iter().enumerate();
+                rows.map(|(at, row)| {
+                    let of_line = match &row.item.of {
+                        Ref::Line(id) => self.site.plan().line(id).and_then(line).map(|_| 1),
+                        _ => None,
+                    };
+                    (rank(&row.item.label).or(of_line), Found::Row(at))
+                })
+                .collect()
             }
             Place::Kit => {
                 let rows = self.kit_rows();
-                let own = rows.iter().enumerate();
-                own.filter(|(_, of)| has(&self.kit_name(of)))
-                    .map(|(at, _)| at)
+                let rows = rows.iter().enumerate();
+                rows.map(|(at, of)| (rank(&self.kit_name(of)), Found::Row(at)))
                     .collect()
             }
-            _ => (0..lines.len()).filter(|at| line_has(*at)).collect(),
-        }
+            Place::Walk | Place::Drawing => {
+                let walked = self.walked().map(|at| lines[at].nodes.as_slice());
+                let nodes = walked.unwrap_or_default().iter().enumerate();
+                nodes
+                    .map(|(at, node)| (rank(&node.label), Found::Node(at)))
+                    .chain(all_lines)
+                    .collect()
+            }
+            Place::Rack => {
+                let rows = self.tick_rows();
+                let rows = rows.iter().enumerate();
+                let rows = rows.map(|(at, row)| (rank(row.item.words), Found::Tick(at)));
+                all_lines.chain(rows).collect()
+            }
+            _ => all_lines.collect(),
+        };
+        ranked.sort_by_key(|(rank, _)| *rank);
+        let found = ranked.into_iter().filter(|(rank, _)| rank.is_some());
+        found.map(|(_, it)| it).collect()
     }
 }

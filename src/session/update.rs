@@ -454,7 +454,7 @@ impl Session {
                 self.propose_reason(&mut words);
             }
             (Action::Up | Action::Down, _) if words.purpose == Purpose::Find => {
-                self.next_match(&words.text, action == Action::Down);
+                self.next_match(action == Action::Down);
             }
             (Action::Escape, _) => {
                 if let Purpose::ReadingNote(draft) = words.purpose {
