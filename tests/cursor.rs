@@ -295,7 +295,11 @@ fn find_on_a_walk_goes_to_a_loudspeaker_of_its_line_and_on_the_rack_list_to_a_ro
     let mut desk = in_place(demo(), "gr");
     desk.keys("/first\n");
     let row = desk.screen();
-    let row = row.lines().find(|row| row.starts_with('>')).unwrap().to_owned();
+    let row = row
+        .lines()
+        .find(|row| row.starts_with('>'))
+        .unwrap()
+        .to_owned();
     assert!(row.contains("irst power"), "{row}");
 }
 

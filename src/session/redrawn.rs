@@ -2,8 +2,9 @@
 //! was changed is not for a program to guess.
 
 use super::Session;
+use super::tree::output_title;
 use crate::quantity::show;
-use crate::site::EntryId;
+use crate::site::{Design, Do, Entry, EntryId, TRIED_OUT};
 
 /// So many labels are named.
 const MOST_LABELS: usize = 2;
@@ -38,6 +39,27 @@ impl Session {
             (false, _) => {
                 format!(". Read before that: {named}; read again, or say in g v why they count")
             }
+        })
+    }
+
+    /// What an edit leaves to be done that moves a line to another output and was tried out: a drawing
+    /// moves no cores.
+    pub(super) fn moved_words(&self, entry: &Entry) -> Option<String> {
+        let tried = entry.why.as_deref()?.starts_with(TRIED_OUT);
+        let Do::Edit(edit) = &entry.what else {
+            return None;
+        };
+        let was = edit.was.first().map(|(_, design)| design);
+        let (Some(Design::Line(was)), Design::Line(now)) = (was, &edit.now) else {
+            return None;
+        };
+        let plan = self.site.plan();
+        let output = plan.outputs.iter().position(|it| it.id == now.output)?;
+        (tried && was.output != now.output).then(|| {
+            format!(
+                ". Still to be done there: both amplifiers isolated, its cores to {}",
+                output_title(plan, output)
+            )
         })
     }
 

@@ -134,12 +134,18 @@ impl Session {
             Purpose::TryOut(_) => Some(format!("{TRIED_OUT}{}", text.trim())),
             _ => None,
         };
-        let title = self.design_title(purpose, &ahead, &built);
+        let title = self.design_title(purpose, text, &ahead, &built);
         self.mode = Mode::Key;
         self.send_design(built, &ahead, &title, why, now)
     }
 
-    fn design_title(&self, purpose: &Purpose, ahead: &Elements, built: &Built) -> String {
+    fn design_title(
+        &self,
+        purpose: &Purpose,
+        text: &str,
+        ahead: &Elements,
+        built: &Built,
+    ) -> String {
         let after = built.onto(ahead);
         let name = |elements: &Elements, of: &Ref| {
             let design = elements.standing(of).first().map(|(_, design)| design);
@@ -183,7 +189,7 @@ impl Session {
             Purpose::Gone(of) => format!("not there: {}", name(ahead, of)),
             Purpose::TryOut(line) => {
                 let of = Ref::Line(line.clone());
-                format!("applied to {}", name(ahead, &of))
+                format!("{} applied to {}", text.trim(), name(ahead, &of))
             }
             _ => String::new(),
         }

@@ -125,7 +125,7 @@ fn retap(drawn: Drawn<'_>, line: &LineId, word: &str, built: &mut Built) -> Resu
 
 /// What may be tried with one key: every other output of the same voltage that keeps its headroom with the
 /// line, the one with most left over it first, then down, then up; last those that would not keep it. One
-/// that is over its rating already is not offered, nor taps that raise a load past `spare`, what the line's
+/// that is over its rating or would be with the line is not offered, nor taps that raise a load past `spare`, what the line's
 /// own output has over its headroom.
 pub(super) fn proposals(
     elements: &Elements,

@@ -86,6 +86,9 @@ impl Session {
         let Some(last) = edits.last().map(|pending| pending.entry.clone()) else {
             return;
         };
+        let moved = edits
+            .iter()
+            .find_map(|pending| self.moved_words(&pending.entry));
         self.site
             .apply_all(edits.into_iter().map(|pending| pending.entry).collect());
         self.redraw();
@@ -103,7 +106,7 @@ impl Session {
         let turned = turned.iter().any(|it| self.message.text.starts_with(it));
         if let Some(what) = self.acts.title_of(&last.id).filter(|_| !turned) {
             let (clock, what) = (self.clock(last.at), what.to_owned());
-            let since = self.redrawn_words(ids);
+            let since = self.redrawn_words(ids).or(moved);
             self.message = Message {
                 alarm: since.is_some(),
                 text: format!("recorded {clock}  {what}{}", since.unwrap_or_default()),

@@ -117,7 +117,8 @@ impl Session {
             match (carries.word, carries.left, plan.outputs[at].rated) {
                 (OutputWord::Over | OutputWord::Stop, ..) => None,
                 (_, Some(left), Some(rated)) => {
-                    Some(left.get() - headroom.get() - own / rated.get())
+                    let left = left.get() - own / rated.get();
+                    (left >= 0.0).then_some(left - headroom.get())
                 }
                 // Of one whose rating nobody knows nothing can be said.
                 _ => Some(f64::NEG_INFINITY),

@@ -152,6 +152,9 @@ impl Session {
             grew.push(Line::plain("   no line of it is read yet"));
         }
         let mut ask = Section::titled("what if");
+        if let Some(words) = self.mended_first(&result, &growth) {
+            ask.words("   ", &words, width, Tone::Plain);
+        }
         ask.words(
             " h ",
             "on a line: another output, other taps; nothing changes before Enter",
@@ -163,6 +166,20 @@ impl Session {
             beside: vec![ask, self.outputs_section(width)],
             ..Parts::default()
         }
+    }
+
+    /// Of an output that lacks its headroom: the flagged line that grew most, and what would be left to
+    /// carry were it as drawn.
+    fn mended_first(&self, result: &OutputResult, growth: &[(usize, Watt)]) -> Option<String> {
+        let load = result.carries.load?;
+        let lacks = result.carries.left? < result.headroom;
+        let flagged = |line: usize| self.analyst.line(line).is_flagged();
+        // Growth stands with the most first.
+        let grew = |it: &&(usize, Watt)| it.1 > Watt(0.0) && flagged(it.0);
+        let (line, by) = growth.iter().find(grew)?;
+        let label = &self.site.plan().lines[*line].label;
+        let then = show::watt(Watt(load.get() - by.get()));
+        lacks.then(|| format!("{label} is flagged: mended, and as drawn, {then} here"))
     }
 
     /// What is tried out: each output before and after.
@@ -229,6 +246,17 @@ impl Session {
                             part.words(" * then ", &words, width, Tone::Draft);
                         }
                     }
+                    rest.push(part);
+                }
+                if tried.outputs.len() > 1 {
+                    let mut part = Section::default();
+                    part.words(
+                        "   ",
+                        "then counts as drawn there: its cores are moved with both amplifiers isolated, \
+                         ticked off and back on",
+                        width,
+                        Tone::Plain,
+                    );
                     rest.push(part);
                 }
                 if tried.retapped {

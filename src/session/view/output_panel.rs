@@ -119,6 +119,14 @@ impl Session {
                     let lines = lines.join(", ");
                     let words = format!("STOP: {lines} reads short, load unknown");
                     out.words(&format!(" {sign} "), &words, width, tone);
+                    if let Some(load) = now.now.load {
+                        let past = match now.now.left {
+                            Some(left) if left < now.headroom => ", past its headroom",
+                            _ => "",
+                        };
+                        let words = format!("on it now, by the ticks: {}{past}", show::watt(load));
+                        out.words("   ", &words, width, Tone::Plain);
+                    }
                     return out;
                 }
                 _ => match now.carries.load {
