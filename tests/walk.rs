@@ -392,6 +392,26 @@ fn while_a_side_is_typed_the_panel_says_what_that_side_should_show() {
     assert!(screen.contains("* this side is not as drawn"), "{screen}");
 }
 
+#[test]
+fn a_far_side_of_several_that_reads_open_is_likelier_misread_and_that_is_said() {
+    let mut desk = opened();
+    desk.keys("0\n");
+    // LS-3 alone may be open by itself.
+    desk.keys("open\n");
+    assert!(!desk.message().contains("misread"), "{}", desk.message());
+    let mut desk = Desk::at(demo());
+    desk.rest();
+    desk.keys("/ph-4\nw").keys("/ls-02\nb0\nopen");
+    assert!(
+        desk.screen().contains("* open: misread, or several"),
+        "{}",
+        desk.screen()
+    );
+    desk.keys("\n");
+    let said = desk.message();
+    assert!(said.contains("misread, or several faults"), "{said}");
+}
+
 /// Sides read in this sitting that count.
 fn sides(desk: &Desk) -> Vec<String> {
     let log = desk.session.site().log();

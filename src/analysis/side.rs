@@ -24,6 +24,8 @@ const MOST_NODES: usize = 16;
 /// One side of an opened line, as drawn.
 #[derive(Clone, Debug)]
 pub struct Side {
+    /// It is the side that is away from the rack.
+    pub is_far: bool,
     /// Loudspeakers on it.
     pub loudspeakers: usize,
     /// Sum of their taps.
@@ -67,6 +69,7 @@ impl Side {
         let expected = solution.input().modulus().filter(|ohm| ohm.get() <= range);
         let tone = hz.get() > 0.0;
         Some(Self {
+            is_far,
             loudspeakers: taps.len(),
             design: Watt(taps.iter().map(|tap| tap.get()).sum()),
             expected,
@@ -75,6 +78,14 @@ impl Side {
                 .map(|ohm| verdict::load(line.volts, ohm)),
             budget: tone.then(|| budget(line, figures, &solution)),
         })
+    }
+
+    /// Whether it is a far side that reads open though several loudspeakers are drawn on it. It begins at its first place:
+    /// that one gone and the way on broken are two faults already, beside whatever the line reads whole.
+    #[must_use]
+    pub fn is_open_against_all(&self, read: Option<Value>) -> bool {
+        let drawn = self.expected.is_some() && self.loudspeakers > 1;
+        self.is_far && drawn && read == Some(Value::Open)
     }
 
     /// Whether the drawing explains a reading of this side, its spread and the meter's uncertainty

@@ -3,8 +3,9 @@
 use super::act::{Act, New, Pending};
 use super::next::LIFTED;
 use super::{Effect, Message, Session};
+use crate::analysis::Side;
 use crate::quantity::show;
-use crate::site::{Cut, Do, Entry, EntryId, SPLIT_CLOSED, SPLIT_OPENED};
+use crate::site::{Cut, Do, Entry, EntryId, Read, SPLIT_CLOSED, SPLIT_OPENED};
 use jiff::Timestamp;
 
 /// Cells of a message that goes on in a second row and leaves room there for a hint.
@@ -170,6 +171,16 @@ impl Session {
         }
     }
 
+    /// A far side that reads open, which no one fault on it makes it do.
+    fn opens_all(&self, read: &Read) -> bool {
+        let plan = self.site.plan();
+        let (Some(at), Some(cut)) = (plan.line(&read.line), &read.cut) else {
+            return false;
+        };
+        let side = Side::of(&plan.lines[at], self.site.figures(), cut, read.hz);
+        side.is_some_and(|it| it.is_open_against_all(Some(read.value)))
+    }
+
     /// No line waits to be read.
     fn all_read(&self) -> bool {
         let counts = self.analyst.counts();
@@ -188,6 +199,10 @@ impl Session {
                 return (words.unwrap_or_default(), flagged.is_some());
             }
         };
+        if self.opens_all(read) {
+            let words = ": misread, or several faults on it; the right cores? read it again (x)";
+            return (words.to_owned(), true);
+        }
         let Some(at) = self
             .site
             .plan()

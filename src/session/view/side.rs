@@ -71,12 +71,14 @@ impl Session {
         let figures = ["  design", &expected, &load, &spread];
         out.push(figure_row(width, figures, Tone::Plain));
         let instrument = self.instrument(DraftKind::Impedance).map(|(id, _)| id);
+        let read = draft.side().map(|(value, _)| value);
         let fits = draft.side().and_then(|read| {
             self.analyst
                 .fits_side(&side, read, &instrument.unwrap_or_default())
         });
         let words = match fits {
             Some(true) => " * this side fits the drawing",
+            Some(false) if side.is_open_against_all(read) => " * open: misread, or several faults",
             Some(false) => " * this side is not as drawn",
             // Its row is kept, so that nothing below moves when the figure comes.
             None => "",
