@@ -5,7 +5,7 @@ use super::site_file::{read, store_failure, strikes_itself};
 use super::{Refusal, print, say};
 use crate::analysis::{Analyst, compare};
 use crate::report::{self, Assessment, BaselineRow, Older};
-use crate::review;
+use crate::review::{self, Standing};
 use crate::site::{Ref, Site};
 use crate::storage::{self, Disk};
 use anyhow::{Context, Result};
@@ -74,12 +74,14 @@ pub(super) fn broken_seals(site: &Site) -> Vec<String> {
         .iter()
         .filter(|it| !it.is_intact())
     {
-        out.push(format!(
-            "SEAL BROKEN: what {} signed at {} for {} has changed",
-            seal.seal.name,
-            seal.entry.at,
-            review::scope_words(site, &seal.seal.scope)
-        ));
+        let (name, at) = (&seal.seal.name, seal.entry.at);
+        let of = review::scope_words(site, &seal.seal.scope);
+        out.push(match seal.standing(site) {
+            Standing::TakenBack => format!(
+                "seal: figures as {name} signed them at {at} for {of}; changed and taken back since"
+            ),
+            _ => format!("SEAL BROKEN: what {name} signed at {at} for {of} has changed"),
+        });
         out.extend(seal.breaks.iter().map(|it| format!("  {}", it.words(site))));
     }
     out
@@ -92,24 +94,20 @@ pub(super) fn broken_in_short(site: &Site) -> Vec<String> {
     let broken = seals.iter().filter(|it| !it.is_intact());
     broken
         .map(|seal| {
-            let mut labels: Vec<String> = Vec::new();
-            for it in &seal.breaks {
-                let label = review::label_of(site, &it.of);
-                if !labels.contains(&label) {
-                    labels.push(label);
-                }
-            }
+            let mut labels = seal.labels(site);
             let more = match labels.len().saturating_sub(MOST) {
                 0 => String::new(),
                 count => format!(" and {count} more"),
             };
             labels.truncate(MOST);
             let day: String = seal.entry.at.to_string().chars().take(10).collect();
-            format!(
-                "SEAL BROKEN: {}{more} changed since signed {day} by {}",
-                labels.join(", "),
-                seal.seal.name
-            )
+            let (labels, name) = (labels.join(", "), &seal.seal.name);
+            match seal.standing(site) {
+                Standing::TakenBack => format!(
+                    "figures as signed {day} by {name}: {labels}{more} changed and taken back since"
+                ),
+                _ => format!("SEAL BROKEN: {labels}{more} changed since signed {day} by {name}"),
+            }
         })
         .collect()
 }

@@ -311,11 +311,7 @@ fn signing(data: &Assessment, out: &mut String) {
             seal.role,
             seal.at,
             seal.scope,
-            if seal.intact {
-                "seal intact"
-            } else {
-                "SEAL BROKEN"
-            }
+            seal.words()
         );
         for change in &seal.changes {
             let _ = writeln!(out, "    - {change}");

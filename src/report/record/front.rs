@@ -74,6 +74,8 @@ pub(super) fn cover(data: &Assessment, out: &mut Document) {
     for seal in &data.seals {
         let state = if seal.intact {
             "intact"
+        } else if seal.taken_back {
+            "as sealed: changed and taken back after it, see the last chapter"
         } else {
             "BROKEN: something was changed after it, see the last chapter"
         };
