@@ -15,6 +15,9 @@ use std::path::Path;
 /// The largest older record that is read: a thousand times the demo's.
 const LARGEST_JSON: u64 = 256 * 1024 * 1024;
 
+/// Endings of records that cannot be held against anything: figures rounded, meters not told.
+const WRITE_ONLY: [&str; 5] = ["csv", "pdf", "html", "htm", "md"];
+
 /// What is said when a label is not on the site.
 fn unknown_line<'a>(label: &str, labels: impl Iterator<Item = &'a str>) -> anyhow::Error {
     let advice =
@@ -119,9 +122,18 @@ pub(super) fn against(
     analyst: &Analyst,
     only: Option<&str>,
 ) -> Result<BaselineRow> {
-    let is_json = old
-        .extension()
-        .is_some_and(|ending| ending.eq_ignore_ascii_case("json"));
+    let ends = |wanted: &str| {
+        let ending = old.extension();
+        ending.is_some_and(|ending| ending.eq_ignore_ascii_case(wanted))
+    };
+    if WRITE_ONLY.into_iter().any(ends) {
+        return Err(Refusal::of(format!(
+            "--baseline: found {:?}, a record to be read by people; an older site file, or the .json that \
+             `report --to FILE.json` makes of one, was wanted",
+            old.display().to_string()
+        )));
+    }
+    let is_json = ends("json");
     let (compared, of) = if is_json {
         let bytes = read(old, LARGEST_JSON)?;
         let text = String::from_utf8_lossy(&bytes);
