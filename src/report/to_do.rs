@@ -218,6 +218,17 @@ const KEEP_OFF: &str = "keep it off the amplifier until it is mended and read ag
 /// from no loudspeaker more than from another.
 const AS_GOOD: f64 = 0.95;
 
+/// Behind the place to listen at: a likelier one, where listening there tells as much; none where there
+/// is none.
+fn as_good(row: &LineRow, first: &NextRow) -> Option<String> {
+    let other = likelier(row, first);
+    let at = other
+        .at
+        .as_ref()
+        .filter(|at| first.at.as_ref() != Some(*at))?;
+    Some(format!(", or at {at}, which tells as much"))
+}
+
 /// The first of the next tests; of loudspeakers that are as good to listen at, the likeliest.
 fn likelier<'a>(row: &'a LineRow, first: &'a NextRow) -> &'a NextRow {
     let percent = |next: &NextRow| {
@@ -272,8 +283,9 @@ fn flag(row: &LineRow, why: Why, shared: bool) -> Vec<String> {
                 asked
             }
             (_, None, Some(next), _) => {
-                let next = likelier(row, next);
-                let mut asked = vec![format!("{}{}", next.text, alike(row, next))];
+                // The same place first as on the screen.
+                let also = as_good(row, next).unwrap_or_else(|| alike(row, next));
+                let mut asked = vec![format!("{}{also}", next.text)];
                 // What a test shows is not mended by it.
                 if matches!(why, Why::Stop | Why::Open | Why::Out | Why::FitsNothing) {
                     asked.push("mend what that shows and read it again".to_owned());
