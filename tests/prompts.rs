@@ -187,7 +187,9 @@ fn when_the_whole_site_explains_a_line_the_next_test_is_the_one_that_clears_that
         "{panel}"
     );
     assert!(
-        panel.contains("next put the tone on FH-1, listen at FH-3"),
+        panel.contains(
+            "next put the tone on FH-1, listen at FH-3; its own suspects only if that is cleared"
+        ),
         "{panel}"
     );
     // A line that no mistake of the site explains keeps its own: TH-1 is broken before LS-08.
@@ -195,6 +197,7 @@ fn when_the_whole_site_explains_a_line_the_next_test_is_the_one_that_clears_that
     let screen = desk.screen();
     assert!(screen.contains("why, likeliest first"), "{screen}");
     assert!(screen.contains("next  listen at LS-08"), "{screen}");
+    assert!(!screen.contains("cleared"), "{screen}");
 }
 
 #[test]
