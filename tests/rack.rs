@@ -567,6 +567,30 @@ fn x_on_the_rack_list_takes_up_the_last_reading_made_and_once_more_the_lines_own
 }
 
 #[test]
+fn a_row_of_several_lines_says_how_many_one_space_ticks() {
+    let prompt = |desk: &Desk| desk.session.view().entry.text().trim().to_owned();
+    let mut desk = Desk::at(hall());
+    desk.keys("gr       ");
+    assert_eq!(row(&desk), ">.       5 lines: both cores off");
+    assert_eq!(prompt(&desk), "Space ticks 5 lines: both cores off>");
+    let screen = desk.screen();
+    assert!(screen.contains("Space ticks 5"), "{screen}");
+    // The row of one output is no line's row either.
+    desk.press(Key::Down);
+    assert_eq!(row(&desk), ">.       4 lines, A1 out 1: both cores off");
+    assert_eq!(prompt(&desk), "Space ticks 4 lines: both cores off>");
+    desk.press(Key::Down);
+    assert_eq!(row(&desk), ">.         H-1     both cores off");
+    assert_eq!(prompt(&desk), "H-1 both cores off>");
+    // It does what it says: four at once, and then there is one more.
+    desk.press(Key::Up).keys(" ");
+    assert_eq!(ticks(&desk).last().unwrap(), "cores-off H-1,H-2,L-1,L-2");
+    let screen = desk.screen();
+    assert!(screen.contains("       1 line: both cores off"), "{screen}");
+    assert!(screen.contains(" A1 out 1: both cores off"), "{screen}");
+}
+
+#[test]
 fn one_tick_serves_every_amplifier_of_the_building() {
     let mut desk = Desk::at(hall());
     desk.keys("grA");
