@@ -208,7 +208,7 @@ fn lines(analyst: &Analyst, data: &Assessment, out: &mut String) {
             measured
                 .and_then(|it| it.deviation)
                 .map_or_else(String::new, deviation),
-            match row.verdict {
+            match row.verdict_told() {
                 None => "in question".to_owned(),
                 Some("unmeasured") => "unread".to_owned(),
                 Some(word) => word.replace('-', " "),

@@ -58,6 +58,19 @@ fn worded(row: &LineRow, hint: &HintRow, text: &str) -> String {
 }
 
 impl LineRow {
+    /// Nothing was read of it; a line that is to be read again was.
+    pub(super) fn is_unread(&self) -> bool {
+        self.verdict == Some("unmeasured") && !self.reread
+    }
+
+    /// Its verdict as it is printed.
+    pub(super) fn verdict_told(&self) -> Option<&'static str> {
+        match self.reread {
+            true => Some("read-again"),
+            false => self.verdict,
+        }
+    }
+
     /// The cause of the whole building that is likelier than not; it stands before the line's own
     /// suspects, which hold only where it is not that.
     #[must_use]
