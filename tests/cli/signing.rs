@@ -133,7 +133,7 @@ fn a_later_reading_that_was_struck_is_still_said_with_its_line_and_breaks_nothin
     let id = row.split(',').nth(place.unwrap()).unwrap().to_owned();
     bench.write(
         "struck.csv",
-        &format!("line,kind,value,corrects\nL-1,impedance,void,{id}\n"),
+        format!("line,kind,value,corrects\nL-1,impedance,void,{id}\n"),
     );
     bench.run(&["record", "site.ron", "struck.csv"]).done();
     for arguments in [
