@@ -222,3 +222,36 @@ fn the_go_list_stands_whole_on_the_smallest_screen() {
         );
     }
 }
+
+#[test]
+fn of_a_line_that_the_whole_site_names_too_the_panel_says_which_is_acted_on_first_by_the_odds() {
+    // H-1 should read 333 ohm, H-2 417. The further both read what the other should the likelier two
+    // swapped labels, or one loudspeaker on the other's line, are beside faults of H-1 by itself.
+    for (read, words) in [
+        ("380", "; what the whole site shows only after that"),
+        ("395", "; together likelier is what the whole site shows"),
+        ("410", "; its own suspects only if that is cleared"),
+    ] {
+        let mut desk = Desk::at(hall());
+        desk.keys(&format!("/h1\n{read}\n/h2\n333\n/h1\n")).rest();
+        let hints = desk.session.analyst().site_hints().iter();
+        let h1 = linewright::site::LineId::from("H-1");
+        let odds = hints.filter(|it| it.lines.contains(&h1));
+        let odds: Vec<f64> = odds.map(|it| it.probability.get()).collect();
+        let (sum, most) = (
+            odds.iter().sum::<f64>(),
+            odds.iter().copied().fold(0.0, f64::max),
+        );
+        let wanted = match (sum > 0.5, most > 0.5) {
+            (_, true) => "410",
+            (true, false) => "395",
+            (false, false) => "380",
+        };
+        assert_eq!(read, wanted, "{odds:?}");
+        let view = desk.session.view();
+        let rows = view.panel.iter().flatten().map(|row| row.text());
+        let panel = rows.collect::<Vec<_>>().join(" ");
+        let panel = panel.split_whitespace().collect::<Vec<_>>().join(" ");
+        assert!(panel.contains(words), "{read} {odds:?}: {panel}");
+    }
+}

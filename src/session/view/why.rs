@@ -18,6 +18,7 @@ const MOST: f64 = 0.5;
 /// Behind what to do next: which of two kinds of suspects is acted on first, by their odds.
 const SITE_FIRST: &str = "; its own suspects only if that is cleared";
 const OWN_FIRST: &str = "; what the whole site shows only after that";
+const TOGETHER: &str = "; together likelier is what the whole site shows";
 
 impl Session {
     /// The suspects in parts that are not to be torn: a headline, then one a hint.
@@ -196,10 +197,12 @@ impl Session {
             out.words(" next  ", &words, width, Tone::Plain);
             return out;
         }
-        // Likelier than what the whole site shows the line's own suspects come first.
-        let after = match self.site_hints_of(at).next() {
-            Some(_) => OWN_FIRST,
-            None => "",
+        // Likelier than all that the whole site shows of it the line's own suspects come first.
+        let of_site: f64 = self.site_hints_of(at).map(|it| it.probability.get()).sum();
+        let after = match of_site {
+            it if it > MOST => TOGETHER,
+            it if it > 0.0 => OWN_FIRST,
+            _ => "",
         };
         let next = self.analyst.next(at).and_then(|tests| tests.first());
         if let Some(next) = next.filter(|_| self.draft_on(at).is_none()) {
