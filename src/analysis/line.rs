@@ -207,10 +207,11 @@ impl LineResult {
     }
 
     /// Whether it was read before taps were tried out and applied that are still to be set: its reading
-    /// stays as load, is judged by nothing, and is to be taken again.
+    /// stays as load, is judged by nothing, and is to be taken again. In question it is first asked what is
+    /// drawn.
     #[must_use]
     pub fn is_to_be_reread(&self) -> bool {
-        self.is_read() && self.redrawn.as_ref().is_some_and(|it| it.to_be_done)
+        self.is_read() && !self.question && self.redrawn.as_ref().is_some_and(|it| it.to_be_done)
     }
 
     /// A line in question has no word: what it is held against is not all of its drawing.
