@@ -187,7 +187,9 @@ fn when_the_whole_site_explains_a_line_the_next_test_is_the_one_that_clears_that
         "{panel}"
     );
     assert!(
-        panel.contains("next put the tone on FH-1, listen at FH-3"),
+        panel.contains(
+            "next put the tone on FH-1, listen at FH-3; its own suspects only if that is cleared"
+        ),
         "{panel}"
     );
     // A line that no mistake of the site explains keeps its own: TH-1 is broken before LS-08.
@@ -195,6 +197,7 @@ fn when_the_whole_site_explains_a_line_the_next_test_is_the_one_that_clears_that
     let screen = desk.screen();
     assert!(screen.contains("why, likeliest first"), "{screen}");
     assert!(screen.contains("next  listen at LS-08"), "{screen}");
+    assert!(!screen.contains("cleared"), "{screen}");
 }
 
 #[test]
@@ -217,5 +220,38 @@ fn the_go_list_stands_whole_on_the_smallest_screen() {
             panel.iter().all(|row| !row.text().contains('~')),
             "{screen}"
         );
+    }
+}
+
+#[test]
+fn of_a_line_that_the_whole_site_names_too_the_panel_says_which_is_acted_on_first_by_the_odds() {
+    // H-1 should read 333 ohm, H-2 417. The further both read what the other should the likelier two
+    // swapped labels, or one loudspeaker on the other's line, are beside faults of H-1 by itself.
+    for (read, words) in [
+        ("380", "; what the whole site shows only after that"),
+        ("395", "; together likelier is what the whole site shows"),
+        ("410", "; its own suspects only if that is cleared"),
+    ] {
+        let mut desk = Desk::at(hall());
+        desk.keys(&format!("/h1\n{read}\n/h2\n333\n/h1\n")).rest();
+        let hints = desk.session.analyst().site_hints().iter();
+        let h1 = linewright::site::LineId::from("H-1");
+        let odds = hints.filter(|it| it.lines.contains(&h1));
+        let odds: Vec<f64> = odds.map(|it| it.probability.get()).collect();
+        let (sum, most) = (
+            odds.iter().sum::<f64>(),
+            odds.iter().copied().fold(0.0, f64::max),
+        );
+        let wanted = match (sum > 0.5, most > 0.5) {
+            (_, true) => "410",
+            (true, false) => "395",
+            (false, false) => "380",
+        };
+        assert_eq!(read, wanted, "{odds:?}");
+        let view = desk.session.view();
+        let rows = view.panel.iter().flatten().map(|row| row.text());
+        let panel = rows.collect::<Vec<_>>().join(" ");
+        let panel = panel.split_whitespace().collect::<Vec<_>>().join(" ");
+        assert!(panel.contains(words), "{read} {odds:?}: {panel}");
     }
 }

@@ -290,13 +290,47 @@ fn a_broken_seal_is_named_with_what_it_was_for_and_when_and_stays_in_the_header(
         .find(|row| row.contains("the whole site"))
         .unwrap();
     assert!(row.contains("BROKEN, 1 change since"), "{row}");
-    // A strike is a change like any other: it stays broken until it is signed again.
+    // Taken back, every figure is as sealed: it stays to be seen, and is no alarm.
     desk.keys("\x1b\x1bu");
+    let calm = "signed, change undone";
+    assert!(header(&desk).contains(calm), "{}", header(&desk));
+    assert!(
+        desk.message()
+            .starts_with("H-1: figures as sealed again; taken back: "),
+        "{}",
+        desk.message()
+    );
+    assert!(!desk.screen().contains("BROKEN"), "{}", desk.screen());
+    // The next morning too.
+    let next = Desk::with(
+        desk.session.site().clone(),
+        desk::opening("nextnextnextnext"),
+        None,
+    );
+    assert!(header(&next).contains(calm), "{}", header(&next));
+    let words = "figures as sealed: H-1 changed and taken back";
+    desk.keys("gv").press(Key::Home);
+    assert!(desk.screen().contains(words), "{}", desk.screen());
+    desk.keys("v");
+    let screen = desk.screen();
+    let row = screen
+        .lines()
+        .find(|row| row.contains("the whole site"))
+        .unwrap();
+    assert!(row.contains("figures as sealed"), "{row}");
+    // Done again, or another figure, it is broken as before.
+    desk.keys("\x1b\x1br");
     assert!(header(&desk).contains("SEAL BROKEN"), "{}", header(&desk));
+    desk.keys("u");
+    assert!(header(&desk).contains(calm), "{}", header(&desk));
+    desk.keys("/h1\n331\n\n");
+    assert!(header(&desk).contains("SEAL BROKEN"), "{}", header(&desk));
+    desk.keys("u");
+    assert!(header(&desk).contains(calm), "{}", header(&desk));
     desk.keys("gv").press(Key::Home).press(Key::Enter);
     desk.keys("N. Engineer, commissioning engineer\n");
     assert!(
-        header(&desk).contains(" signed "),
+        header(&desk).contains(" signed  "),
         "{}\n{}",
         header(&desk),
         desk.screen()

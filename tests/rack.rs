@@ -567,6 +567,56 @@ fn x_on_the_rack_list_takes_up_the_last_reading_made_and_once_more_the_lines_own
 }
 
 #[test]
+fn x_says_how_a_range_is_put_behind_the_figure_it_takes_up_and_of_a_word_there_is_none_to_put() {
+    let hint = "10: its range; Backspace: anew";
+    let mut desk = Desk::at(hall());
+    desk.keys("33\n/h1\n");
+    assert!(!desk.screen().contains(hint), "{}", desk.screen());
+    desk.keys("x");
+    assert_eq!(desk.typed().as_deref(), Some("33x"));
+    assert!(desk.screen().contains(hint), "{}", desk.screen());
+    // As it says: ten times.
+    desk.keys("10\n");
+    assert_eq!(desk.readings(), ["H-1 33x10"]);
+    assert!(!desk.screen().contains(hint), "{}", desk.screen());
+    // Anew: Backspace takes the letter and the figure.
+    desk.keys("/h2\n41\n/h2\nx\x08\x08\x08415\n");
+    assert_eq!(desk.readings(), ["H-1 33x10", "H-2 415"]);
+    // A short has no range.
+    desk.keys("/l1\n0\n/l1\nx");
+    assert!(
+        desk.message().starts_with("corrects L-1 short"),
+        "{}",
+        desk.message()
+    );
+    assert!(!desk.screen().contains(hint), "{}", desk.screen());
+}
+
+#[test]
+fn a_row_of_several_lines_says_how_many_one_space_ticks() {
+    let prompt = |desk: &Desk| desk.session.view().entry.text().trim().to_owned();
+    let mut desk = Desk::at(hall());
+    desk.keys("gr       ");
+    assert_eq!(row(&desk), ">.       5 lines: both cores off");
+    assert_eq!(prompt(&desk), "Space ticks 5 lines: both cores off>");
+    let screen = desk.screen();
+    assert!(screen.contains("Space ticks 5"), "{screen}");
+    // The row of one output is no line's row either.
+    desk.press(Key::Down);
+    assert_eq!(row(&desk), ">.       4 lines, A1 out 1: both cores off");
+    assert_eq!(prompt(&desk), "Space ticks 4 lines: both cores off>");
+    desk.press(Key::Down);
+    assert_eq!(row(&desk), ">.         H-1     both cores off");
+    assert_eq!(prompt(&desk), "H-1 both cores off>");
+    // It does what it says: four at once, and then there is one more.
+    desk.press(Key::Up).keys(" ");
+    assert_eq!(ticks(&desk).last().unwrap(), "cores-off H-1,H-2,L-1,L-2");
+    let screen = desk.screen();
+    assert!(screen.contains("       1 line: both cores off"), "{screen}");
+    assert!(screen.contains(" A1 out 1: both cores off"), "{screen}");
+}
+
+#[test]
 fn one_tick_serves_every_amplifier_of_the_building() {
     let mut desk = Desk::at(hall());
     desk.keys("grA");

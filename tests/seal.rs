@@ -10,7 +10,7 @@ mod pen;
 
 use desk::hall;
 use linewright::quantity::Ohm;
-use linewright::review::{Break, SealState, latest_seals, seals};
+use linewright::review::{Break, SealState, Standing, latest_seals, seals};
 use linewright::site::{Design, Do, Elements, Entry, FigureDesign, Log, Ref, Site, Stamp, Visit};
 use linewright::storage::{format1, merge};
 use pen::Pen;
@@ -359,4 +359,80 @@ fn a_signature_taken_back_is_shown_as_that() {
     let id = pen.sign(Ref::Site);
     pen.void(&id);
     assert_eq!(broken(&pen.site), [("site".to_owned(), Break::Withdrawn)]);
+}
+
+/// How the one seal stands.
+fn standing(site: &Site) -> Standing {
+    only(site).standing(site)
+}
+
+#[test]
+fn what_came_later_and_was_taken_back_leaves_the_figures_as_sealed_and_names_its_line() {
+    let mut pen = signed();
+    assert_eq!(standing(&pen.site), Standing::Intact);
+    let slip = pen.read("H-1", "340");
+    assert_eq!(standing(&pen.site), Standing::Broken);
+    let strike = pen.void(&slip);
+    assert_eq!(standing(&pen.site), Standing::TakenBack);
+    assert_eq!(only(&pen.site).labels(&pen.site), ["H-1"]);
+    // The slip and its strike are both still told.
+    assert_eq!(words(&pen.site).lines().count(), 2);
+    // Done again it differs, and so on.
+    let again = pen.void(&strike);
+    assert_eq!(standing(&pen.site), Standing::Broken);
+    pen.void(&again);
+    assert_eq!(standing(&pen.site), Standing::TakenBack);
+    // Another slip that stands beside one that does not.
+    pen.read("H-2", "340");
+    assert_eq!(standing(&pen.site), Standing::Broken);
+}
+
+#[test]
+fn a_strike_of_what_was_signed_is_broken_until_that_strike_is_struck() {
+    let mut pen = Pen::on(hall());
+    let read = pen.read_as_drawn("H-1");
+    pen.finish();
+    pen.sign(Ref::Site);
+    assert_eq!(standing(&pen.site), Standing::Intact);
+    let strike = pen.void(&read);
+    assert_eq!(standing(&pen.site), Standing::Broken);
+    pen.void(&strike);
+    assert_eq!(standing(&pen.site), Standing::TakenBack);
+    // One strike of both something later and something signed is none of the calm ones.
+    let later = pen.read("H-2", "340");
+    pen.write(Do::Void(linewright::site::Void {
+        of: vec![later, read],
+    }));
+    assert_eq!(standing(&pen.site), Standing::Broken);
+}
+
+#[test]
+fn a_figure_corrected_after_the_signature_differs_until_the_correction_is_struck() {
+    let mut pen = Pen::on(hall());
+    let read = pen.read_as_drawn("H-1");
+    pen.finish();
+    pen.sign(Ref::Site);
+    let what = pen.site.log().get(&read).unwrap().what.clone();
+    let correction = pen.write_with(what, None, Some(read));
+    // Its figure is the same, the entry is another: that is not for a program to weigh.
+    assert_eq!(standing(&pen.site), Standing::Broken);
+    pen.void(&correction);
+    assert_eq!(standing(&pen.site), Standing::TakenBack);
+}
+
+#[test]
+fn beside_a_change_of_another_kind_nothing_is_calm() {
+    let mut pen = signed();
+    let slip = pen.read("H-1", "340");
+    pen.void(&slip);
+    assert_eq!(standing(&pen.site), Standing::TakenBack);
+    // A hand in the file, a design.
+    let forged = by_hand(&pen.site, |entry| {
+        if matches!(entry.what, Do::Read(_)) && entry.id != slip {
+            entry.by = "someone else".to_owned();
+        }
+    });
+    assert_eq!(standing(&forged), Standing::Broken);
+    pen.edit_run("H-1/LS-1", 99.0);
+    assert_eq!(standing(&pen.site), Standing::Broken);
 }

@@ -122,6 +122,73 @@ fn taps_that_were_tried_out_and_applied_are_to_be_set_and_read_before_anything_i
 }
 
 #[test]
+fn a_line_that_is_to_be_read_again_is_counted_shown_and_told_the_same_everywhere() {
+    use linewright::review::{Matter, review};
+    use linewright::site::Ref;
+    let header = |desk: &Desk| desk.session.view().header.text();
+    let told = |desk: &Desk| -> serde_json::Value {
+        let all: serde_json::Value = serde_json::from_str(&desk.json()).unwrap();
+        let mut lines = all["lines"].as_array().unwrap().iter();
+        lines.find(|row| row["line"] == "B-1").unwrap().clone()
+    };
+    let mut desk = over();
+    assert!(header(&desk).contains("1 out"), "{}", header(&desk));
+    assert!(!header(&desk).contains("reread"), "{}", header(&desk));
+    assert_eq!(told(&desk)["reread"], false);
+    desk.keys("ga").keys("h12w\n").rest();
+    // Neither out nor in: counted by itself, in the header as in the review.
+    let counts = desk.session.analyst().counts();
+    assert_eq!((counts.out, counts.reread, counts.flagged), (0, 1, 1));
+    assert!(
+        header(&desk).contains("0 out   1 reread"),
+        "{}",
+        header(&desk)
+    );
+    let list = review(desk.session.site(), desk.session.analyst(), &Ref::Site);
+    let redrawn = |it: &&linewright::review::Item| matches!(it.matter, Matter::Redrawn);
+    assert_eq!(list.open().filter(redrawn).count(), 1);
+    // The JSON keeps its words: the reading is there, judged by nothing, and that is why.
+    let row = told(&desk);
+    assert_eq!(row["verdict"], "unmeasured");
+    assert_eq!(row["reread"], true);
+    assert_eq!(row["measured"]["ohms"], 139.0);
+    assert_eq!(row["measured"]["deviation"], serde_json::Value::Null);
+    // The tree names it, the filter of what wants a look shows it, and so does the building's panel.
+    desk.keys("gs/b1\n");
+    let screen = desk.screen();
+    let mut tree = screen
+        .lines()
+        .filter_map(|row| row.split('\u{2502}').next());
+    let own = tree.find(|row| row.contains(" B-1 ")).unwrap_or(&screen);
+    assert!(own.contains("reread"), "{own}");
+    desk.keys("f");
+    assert!(
+        desk.message()
+            .starts_with("only what wants a look, worst first: 1 line"),
+        "{}",
+        desk.message()
+    );
+    assert!(desk.screen().contains("B-1"), "{}", desk.screen());
+    // The record does not call it unread.
+    let site = desk.session.site();
+    let data = linewright::report::Assessment::of(site, desk.session.analyst(), None);
+    let text = linewright::report::markdown(&linewright::report::record(&data));
+    assert!(
+        text.contains("To be set as drawn and read again, 1: B-1."),
+        "{text}"
+    );
+    let unread = text.lines().find(|row| row.contains("Not read, ")).unwrap();
+    assert!(!unread.contains("B-1"), "{unread}");
+    // Read again it is as any other.
+    desk.keys("\x1b/b1\n")
+        .keys("jtaps set to 12 W\n")
+        .keys("139\n")
+        .rest();
+    assert!(!header(&desk).contains("reread"), "{}", header(&desk));
+    assert_eq!(told(&desk)["reread"], false);
+}
+
+#[test]
 fn a_drawing_that_was_wrong_is_put_right_with_one_edit_and_a_reason_and_a_changed_line_is_read_again()
  {
     let mut desk = Desk::at(hall());

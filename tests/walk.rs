@@ -496,3 +496,31 @@ fn a_side_that_was_left_or_taken_back_is_read_by_its_digits_as_long_as_the_line_
         desk.screen()
     );
 }
+
+#[test]
+fn a_side_of_a_line_that_was_not_read_whole_says_why_no_suspects_are_told_until_it_is() {
+    let words = |desk: &Desk| {
+        let screen = desk.screen();
+        let panel = screen.lines().filter_map(|row| row.split_once('\u{2502}'));
+        let words = panel.flat_map(|(_, row)| row.split_whitespace().map(str::to_owned));
+        words.collect::<Vec<_>>().join(" ")
+    };
+    let why = "why, not told yet: sides are weighed with a reading of the line whole";
+    let mut desk = Desk::at(hall());
+    desk.keys("/h1\nw").press(linewright::session::Key::Home);
+    for _ in 0..3 {
+        desk.press(linewright::session::Key::Down);
+    }
+    desk.keys("b").rest();
+    assert!(!words(&desk).contains("why, not told"), "{}", words(&desk));
+    desk.keys("418\n\x1b").rest();
+    assert_eq!(sides(&desk), ["near 418"]);
+    assert!(words(&desk).contains(why), "{}", words(&desk));
+    // Taken back there is no side to tell of; read whole there are suspects.
+    desk.keys("u").rest();
+    assert!(!words(&desk).contains("why, not told"), "{}", words(&desk));
+    let mut desk = opened();
+    desk.keys("418\n\x1b").rest();
+    assert!(words(&desk).contains("likeliest first"), "{}", words(&desk));
+    assert!(!words(&desk).contains("why, not told"), "{}", words(&desk));
+}

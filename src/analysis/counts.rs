@@ -14,6 +14,8 @@ pub struct Counts {
     pub read: usize,
     /// Lines out of tolerance.
     pub out: usize,
+    /// Lines read before what is drawn of them, which is still to be done: to be read again.
+    pub reread: usize,
     /// Lines that want a look.
     pub flagged: usize,
     /// Lines off the amplifier.
@@ -51,22 +53,24 @@ impl Counts {
             lines: 1,
             read: usize::from(line.is_read()),
             out: usize::from(line.verdict.is_some_and(|it| it.word == LineWord::Out)),
+            reread: usize::from(line.is_to_be_reread()),
             flagged: usize::from(line.is_flagged()),
             off: usize::from(line.off),
             open: usize::from(line.open_split.is_some()),
         }
     }
 
-    fn each(&mut self) -> [&mut usize; 6] {
+    fn each(&mut self) -> [&mut usize; 7] {
         let Self {
             lines,
             read,
             out,
+            reread,
             flagged,
             off,
             open,
         } = self;
-        [lines, read, out, flagged, off, open]
+        [lines, read, out, reread, flagged, off, open]
     }
 }
 

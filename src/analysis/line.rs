@@ -206,6 +206,14 @@ impl LineResult {
         !self.question && !self.redrawn.as_ref().is_some_and(|it| it.to_be_done)
     }
 
+    /// Whether it was read before taps were tried out and applied that are still to be set: its reading
+    /// stays as load, is judged by nothing, and is to be taken again. In question it is first asked what is
+    /// drawn.
+    #[must_use]
+    pub fn is_to_be_reread(&self) -> bool {
+        self.is_read() && !self.question && self.redrawn.as_ref().is_some_and(|it| it.to_be_done)
+    }
+
     /// A line in question has no word: what it is held against is not all of its drawing.
     pub(super) fn leave_unjudged(&mut self) {
         self.verdict = None;
@@ -240,7 +248,7 @@ impl LineResult {
     }
 
     /// Wants a look: not in tolerance, something not heard as it should be, insulation low, a
-    /// question.
+    /// question, a reading that is to be taken again.
     #[must_use]
     pub fn is_flagged(&self) -> bool {
         self.verdict
@@ -248,6 +256,7 @@ impl LineResult {
             || self.not_all_well
             || self.insulation_is_low()
             || self.question
+            || self.is_to_be_reread()
     }
 
     /// Whether the latest insulation reading is below what is wanted.

@@ -5,7 +5,7 @@ use super::site_file::{read, store_failure, strikes_itself};
 use super::{Refusal, print, say};
 use crate::analysis::{Analyst, compare};
 use crate::report::{self, Assessment, BaselineRow, Older};
-use crate::review;
+use crate::review::{self, Standing};
 use crate::site::{Ref, Site};
 use crate::storage::{self, Disk};
 use anyhow::{Context, Result};
@@ -14,6 +14,9 @@ use std::path::Path;
 
 /// The largest older record that is read: a thousand times the demo's.
 const LARGEST_JSON: u64 = 256 * 1024 * 1024;
+
+/// Endings of records that cannot be held against anything: figures rounded, meters not told.
+const WRITE_ONLY: [&str; 5] = ["csv", "pdf", "html", "htm", "md"];
 
 /// What is said when a label is not on the site.
 fn unknown_line<'a>(label: &str, labels: impl Iterator<Item = &'a str>) -> anyhow::Error {
@@ -74,12 +77,14 @@ pub(super) fn broken_seals(site: &Site) -> Vec<String> {
         .iter()
         .filter(|it| !it.is_intact())
     {
-        out.push(format!(
-            "SEAL BROKEN: what {} signed at {} for {} has changed",
-            seal.seal.name,
-            seal.entry.at,
-            review::scope_words(site, &seal.seal.scope)
-        ));
+        let (name, at) = (&seal.seal.name, seal.entry.at);
+        let of = review::scope_words(site, &seal.seal.scope);
+        out.push(match seal.standing(site) {
+            Standing::TakenBack => format!(
+                "seal: figures as {name} signed them at {at} for {of}; changed and taken back since"
+            ),
+            _ => format!("SEAL BROKEN: what {name} signed at {at} for {of} has changed"),
+        });
         out.extend(seal.breaks.iter().map(|it| format!("  {}", it.words(site))));
     }
     out
@@ -92,24 +97,20 @@ pub(super) fn broken_in_short(site: &Site) -> Vec<String> {
     let broken = seals.iter().filter(|it| !it.is_intact());
     broken
         .map(|seal| {
-            let mut labels: Vec<String> = Vec::new();
-            for it in &seal.breaks {
-                let label = review::label_of(site, &it.of);
-                if !labels.contains(&label) {
-                    labels.push(label);
-                }
-            }
+            let mut labels = seal.labels(site);
             let more = match labels.len().saturating_sub(MOST) {
                 0 => String::new(),
                 count => format!(" and {count} more"),
             };
             labels.truncate(MOST);
             let day: String = seal.entry.at.to_string().chars().take(10).collect();
-            format!(
-                "SEAL BROKEN: {}{more} changed since signed {day} by {}",
-                labels.join(", "),
-                seal.seal.name
-            )
+            let (labels, name) = (labels.join(", "), &seal.seal.name);
+            match seal.standing(site) {
+                Standing::TakenBack => format!(
+                    "figures as signed {day} by {name}: {labels}{more} changed and taken back since"
+                ),
+                _ => format!("SEAL BROKEN: {labels}{more} changed since signed {day} by {name}"),
+            }
         })
         .collect()
 }
@@ -121,9 +122,18 @@ pub(super) fn against(
     analyst: &Analyst,
     only: Option<&str>,
 ) -> Result<BaselineRow> {
-    let is_json = old
-        .extension()
-        .is_some_and(|ending| ending.eq_ignore_ascii_case("json"));
+    let ends = |wanted: &str| {
+        let ending = old.extension();
+        ending.is_some_and(|ending| ending.eq_ignore_ascii_case(wanted))
+    };
+    if WRITE_ONLY.into_iter().any(ends) {
+        return Err(Refusal::of(format!(
+            "--baseline: found {:?}, a record to be read by people; an older site file, or the .json that \
+             `report --to FILE.json` makes of one, was wanted",
+            old.display().to_string()
+        )));
+    }
+    let is_json = ends("json");
     let (compared, of) = if is_json {
         let bytes = read(old, LARGEST_JSON)?;
         let text = String::from_utf8_lossy(&bytes);

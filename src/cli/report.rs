@@ -7,6 +7,8 @@ use super::{Refusal, say};
 use crate::report::{self, Assessment, Paper, Separator};
 use crate::storage::{self, Disk, StoreError};
 use anyhow::{Context, Result, anyhow};
+use clap::ValueEnum;
+use clap::builder::PossibleValue;
 use std::path::{Path, PathBuf};
 
 /// What is written.
@@ -94,6 +96,21 @@ pub(super) fn report(path: &Path, how: &ReportArguments) -> Result<u8> {
             "--to: found {:?}, a file ending in .html, .pdf or .md was wanted for a small print",
             to.display().to_string()
         )));
+    }
+    if how.of != Print::Record && how.baseline.is_some() {
+        let of = how.of.to_possible_value();
+        return Err(Refusal::of(format!(
+            "--baseline: found it beside --of {}, which compares nothing; the record was wanted: leave one \
+             of the two out",
+            of.as_ref().map_or("", PossibleValue::get_name)
+        )));
+    }
+    if kind == Kind::Csv && how.baseline.is_some() {
+        return Err(Refusal::of(
+            "--baseline: found it beside --to FILE.csv, one row a line, which compares nothing; .html, .pdf, \
+             .md or .json was wanted"
+                .to_owned(),
+        ));
     }
     if storage::is_same_file(&Disk, to, path) {
         return Err(Refusal::of(format!(

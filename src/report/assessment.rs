@@ -243,6 +243,7 @@ fn line_row(site: &Site, analyst: &Analyst, at: usize) -> LineRow {
         id: line.id.to_string(),
         site_wide: Vec::new(),
         to_do: Vec::new(),
+        reread: result.is_to_be_reread(),
         story: Vec::new(),
         found_cause: None,
         insulation_before: None,

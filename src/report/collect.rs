@@ -86,6 +86,7 @@ pub(super) fn seals(site: &Site) -> Vec<SealRow> {
             facts: it.seal.facts.len(),
             sha256: it.seal.sha256.clone(),
             intact: it.is_intact(),
+            taken_back: it.standing(site) == review::Standing::TakenBack,
             changes: it.breaks.iter().map(|it| it.words(site)).collect(),
         })
         .collect()

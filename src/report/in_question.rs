@@ -102,6 +102,7 @@ fn row(site: &Site, id: &LineId) -> Option<LineRow> {
         id: id.to_string(),
         site_wide: Vec::new(),
         to_do: vec!["choose which of its designs stands".to_owned()],
+        reread: false,
         story: Vec::new(),
         found_cause: None,
         insulation_before: None,

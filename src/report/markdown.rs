@@ -208,7 +208,7 @@ fn lines(analyst: &Analyst, data: &Assessment, out: &mut String) {
             measured
                 .and_then(|it| it.deviation)
                 .map_or_else(String::new, deviation),
-            match row.verdict {
+            match row.verdict_told() {
                 None => "in question".to_owned(),
                 Some("unmeasured") => "unread".to_owned(),
                 Some(word) => word.replace('-', " "),
@@ -311,11 +311,7 @@ fn signing(data: &Assessment, out: &mut String) {
             seal.role,
             seal.at,
             seal.scope,
-            if seal.intact {
-                "seal intact"
-            } else {
-                "SEAL BROKEN"
-            }
+            seal.words()
         );
         for change in &seal.changes {
             let _ = writeln!(out, "    - {change}");

@@ -83,8 +83,26 @@ pub struct SealRow {
     pub sha256: String,
     /// Nothing changed since.
     pub intact: bool,
+    /// Something was recorded and struck since, and nothing else: every figure is as sealed.
+    pub taken_back: bool,
     /// What changed since, the line first.
     pub changes: Vec<String>,
+}
+
+impl SealRow {
+    /// How it stands, in the words of every page.
+    pub(super) const fn words(&self) -> &'static str {
+        match (self.intact, self.taken_back) {
+            (true, _) => "seal intact",
+            (false, true) => "figures as sealed, changed and taken back since",
+            (false, false) => "SEAL BROKEN",
+        }
+    }
+
+    /// Whether a figure may differ from what was signed.
+    pub(super) const fn is_broken(&self) -> bool {
+        !self.intact && !self.taken_back
+    }
 }
 
 /// An instrument that was used.

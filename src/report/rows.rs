@@ -176,6 +176,9 @@ pub struct LineRow {
     pub site_wide: Vec<SiteWideRow>,
     /// What is left to do, the first thing first.
     pub to_do: Vec<String>,
+    /// It was read before taps were tried out and applied that are still to be set: `measured` is that
+    /// reading, counted as load and judged by nothing (`verdict` is `unmeasured`); it is to be read again.
+    pub reread: bool,
     /// What was done on it on this visit, in order, for the record: no part of the JSON.
     #[serde(skip)]
     pub story: Vec<StoryRow>,

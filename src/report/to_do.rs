@@ -58,6 +58,19 @@ fn worded(row: &LineRow, hint: &HintRow, text: &str) -> String {
 }
 
 impl LineRow {
+    /// Nothing was read of it; a line that is to be read again was.
+    pub(super) fn is_unread(&self) -> bool {
+        self.verdict == Some("unmeasured") && !self.reread
+    }
+
+    /// Its verdict as it is printed.
+    pub(super) fn verdict_told(&self) -> Option<&'static str> {
+        match self.reread {
+            true => Some("read-again"),
+            false => self.verdict,
+        }
+    }
+
     /// The cause of the whole building that is likelier than not; it stands before the line's own
     /// suspects, which hold only where it is not that.
     #[must_use]
@@ -218,6 +231,17 @@ const KEEP_OFF: &str = "keep it off the amplifier until it is mended and read ag
 /// from no loudspeaker more than from another.
 const AS_GOOD: f64 = 0.95;
 
+/// Behind the place to listen at: a likelier one, where listening there tells as much; none where there
+/// is none.
+fn as_good(row: &LineRow, first: &NextRow) -> Option<String> {
+    let other = likelier(row, first);
+    let at = other
+        .at
+        .as_ref()
+        .filter(|at| first.at.as_ref() != Some(*at))?;
+    Some(format!(", or at {at}, which tells as much"))
+}
+
 /// The first of the next tests; of loudspeakers that are as good to listen at, the likeliest.
 fn likelier<'a>(row: &'a LineRow, first: &'a NextRow) -> &'a NextRow {
     let percent = |next: &NextRow| {
@@ -272,8 +296,9 @@ fn flag(row: &LineRow, why: Why, shared: bool) -> Vec<String> {
                 asked
             }
             (_, None, Some(next), _) => {
-                let next = likelier(row, next);
-                let mut asked = vec![format!("{}{}", next.text, alike(row, next))];
+                // The same place first as on the screen.
+                let also = as_good(row, next).unwrap_or_else(|| alike(row, next));
+                let mut asked = vec![format!("{}{also}", next.text)];
                 // What a test shows is not mended by it.
                 if matches!(why, Why::Stop | Why::Open | Why::Out | Why::FitsNothing) {
                     asked.push("mend what that shows and read it again".to_owned());

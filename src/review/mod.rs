@@ -26,7 +26,9 @@ pub use output_words::output_words;
 pub use scope::{
     WHOLE_SITE, amplifiers_in, has_line, label_of, lines_in, outputs_in, own_label_of, scope_words,
 };
-pub use seal::{Break, Broken, CANON, SealState, Signing, latest_seals, seal, seals, seals_among};
+pub use seal::{
+    Break, Broken, CANON, SealState, Signing, Standing, latest_seals, seal, seals, seals_among,
+};
 pub use stops::{Cores, Stands, Stop, Unheard};
 pub use unticked::{is_asked, worked_on};
 pub use word::{Word, decide, past_due, unfit_word, word_of_line};

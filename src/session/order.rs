@@ -156,16 +156,28 @@ impl Session {
         ));
     }
 
+    /// Lines that want a look, worst first; behind them those that are to be read again as drawn, whose
+    /// reading is judged by nothing.
+    pub(super) fn wants_a_look(&self) -> Lines {
+        let flagged = review::flagged(&self.site, &self.analyst).into_iter();
+        let lines = flagged.filter_map(|(_, it)| match it {
+            Flagged::Line(at) => Some(at),
+            Flagged::Output(_) => None,
+        });
+        lines.chain(self.only_reread()).collect()
+    }
+
+    /// Lines that want a look for nothing but that they are to be read again.
+    pub(super) fn only_reread(&self) -> impl Iterator<Item = usize> {
+        let all = 0..self.site.plan().lines.len();
+        all.filter(move |at| {
+            self.analyst.line(*at).is_to_be_reread() && review::line(&self.analyst, *at).is_none()
+        })
+    }
+
     fn worst_first(&self) -> Vec<LineId> {
         let lines = &self.site.plan().lines;
-        let flagged = review::flagged(&self.site, &self.analyst);
-        let mut out: Lines = flagged
-            .into_iter()
-            .filter_map(|(_, it)| match it {
-                Flagged::Line(at) => Some(at),
-                Flagged::Output(_) => None,
-            })
-            .collect();
+        let mut out = self.wants_a_look();
         let is_flagged: std::collections::HashSet<usize> = out.iter().copied().collect();
         let rest = || (0..lines.len()).filter(|at| !is_flagged.contains(at));
         out.extend(rest().filter(|at| !self.analyst.line(*at).is_read()));
@@ -229,12 +241,7 @@ impl Session {
 
     fn let_through(&self, only: Only) -> Lines {
         if only == Only::Flagged {
-            let flagged = review::flagged(&self.site, &self.analyst).into_iter();
-            let lines = flagged.filter_map(|(_, it)| match it {
-                Flagged::Line(at) => Some(at),
-                Flagged::Output(_) => None,
-            });
-            return lines.collect();
+            return self.wants_a_look();
         }
         let wanted = |at: &usize| {
             let line = self.analyst.line(*at);

@@ -143,8 +143,11 @@ impl Session {
                 };
             }
         }
-        if let Some(words) = self.seal_after(&came) {
+        if let Some((words, alarm)) = self.seal_after(&came) {
             self.message.text = format!("{words} {}", self.message.text);
+            if !alarm {
+                return;
+            }
             self.message.alarm = true;
             // What was done takes the room of what can be done, as far as it must.
             self.message.hint = match self.message.text.chars().count() {

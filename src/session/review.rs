@@ -39,8 +39,10 @@ pub(super) struct Reviewed {
     pub signed: Option<String>,
     /// What is being signed: said on the screen before it begins.
     pub signing: Option<Signing>,
-    /// The signatures that stand, nothing changed since, each with what it is for.
+    /// The signatures that stand, every figure as sealed, each with what it is for.
     pub intact: Vec<(EntryId, Ref)>,
+    /// Those of them after which something was recorded and taken back.
+    pub touched: Vec<(EntryId, Ref)>,
     /// Those that something changed after, and nobody signed again.
     pub broken: Vec<(EntryId, Ref)>,
     /// What the review is of, where that is a part of the site.

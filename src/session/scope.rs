@@ -6,12 +6,16 @@
 use super::keys::Place;
 use super::mode::{Mode, Purpose, Words};
 use super::{Effect, Session};
+use crate::quantity::show;
 use crate::review;
 use crate::site::Ref;
 use std::collections::BTreeSet;
 
 /// What a signature is said to be first that something changed after.
 pub(super) const BROKEN: &str = "BROKEN";
+
+/// So many labels are named that something was taken back of.
+const MOST_LABELS: usize = 2;
 
 /// Something that can be signed for by itself.
 #[derive(Clone, Debug, PartialEq)]
@@ -93,6 +97,13 @@ impl Session {
             part => format!(" for {}", review::scope_words(&self.site, part)),
         };
         // What is cut off where there is no room is never that it does not stand.
+        if it.standing(&self.site) == review::Standing::TakenBack {
+            let (at, labels) = (self.clock(it.entry.at), it.labels(&self.site));
+            let labels = show::few(&labels, MOST_LABELS);
+            return Some(format!(
+                "signed {at}{of}, figures as sealed: {labels} changed and taken back; by {name}"
+            ));
+        }
         let changes = match it.breaks.len() {
             0 => {
                 let at = self.clock(it.entry.at);

@@ -4,11 +4,20 @@ use super::Session;
 use super::keys::{Action, Place};
 use super::mode::{DraftKind, Mode, Purpose};
 use crate::quantity::show;
-use crate::review::{self, SealState};
+use crate::review::{self, SealState, Standing};
 use crate::site::{Do, Entry, EntryId, LineId, Ref, in_order};
 
 /// So many of the things that were signed for are named when one change breaks all their seals.
 const MOST_SCOPES: usize = 3;
+
+/// Signatures that stand otherwise than before.
+#[derive(Default)]
+struct Moved {
+    /// Those that stood and do so no more, each with the first thing that changed.
+    broken: Vec<(SealState, Ref)>,
+    /// Those that did not, and of which all that changed was taken back.
+    back: Vec<SealState>,
+}
 
 impl Session {
     /// Looks which signatures stand.
@@ -16,14 +25,16 @@ impl Session {
     /// Digests of a whole site take a while on a large one, so only a site that was signed pays, and
     /// only where something may have changed it.
     pub(super) fn look_at_seal(&mut self) {
-        self.broken_since(None);
+        self.moved_since(None);
     }
 
-    /// Looks which signatures stand, after something of one line alone where one is named: all that stood
-    /// and do so no more, each with what changed.
-    fn broken_since(&mut self, line: Option<&LineId>) -> Vec<(SealState, Ref)> {
+    /// Looks which signatures stand, after something of one line alone where one is named, and which of
+    /// them do otherwise than they did.
+    fn moved_since(&mut self, line: Option<&LineId>) -> Moved {
         let was = std::mem::take(&mut self.review.intact);
         let mut fallen = std::mem::take(&mut self.review.broken);
+        let mut touched = std::mem::take(&mut self.review.touched);
+        let was_broken: Vec<EntryId> = fallen.iter().map(|(id, _)| id.clone()).collect();
         let at = line.and_then(|line| self.site.plan().line(line));
         // A signature for another part is not touched by it.
         let elsewhere = |scope: &Ref| at.is_some_and(|at| !review::has_line(&self.site, scope, at));
@@ -31,20 +42,30 @@ impl Session {
         let asked = review::seals_among(&self.site, |id, seal| {
             log.counts(id) && !elsewhere(&seal.scope)
         });
-        let mut broken = Vec::new();
+        let mut moved = Moved::default();
         let mut intact = was.clone();
-        intact.retain(|(_, scope)| elsewhere(scope));
-        fallen.retain(|(_, scope)| elsewhere(scope));
+        for all in [&mut intact, &mut fallen, &mut touched] {
+            all.retain(|(_, scope)| elsewhere(scope));
+        }
         for it in asked {
             let stood = was.iter().any(|(id, _)| *id == it.entry.id);
+            let had_fallen = was_broken.contains(&it.entry.id);
             let own = (it.entry.id.clone(), it.seal.scope.clone());
-            match it.breaks.first() {
-                None => intact.push(own),
-                Some(first) => {
-                    let of = first.of.clone();
+            match it.standing(&self.site) {
+                Standing::Intact => intact.push(own),
+                Standing::TakenBack => {
+                    // Its figures are as sealed: it stands, and what is done next is warned of as before.
+                    intact.push(own.clone());
+                    if !self.is_signed_again(&own.0, &own.1) {
+                        touched.push(own);
+                        moved.back.extend(had_fallen.then_some(it));
+                    }
+                }
+                Standing::Broken => {
                     fallen.push(own);
-                    if stood {
-                        broken.push((it, of));
+                    if let (true, Some(first)) = (stood, it.breaks.first()) {
+                        let of = first.of.clone();
+                        moved.broken.push((it, of));
                     }
                 }
             }
@@ -52,7 +73,8 @@ impl Session {
         fallen.retain(|(id, scope)| !self.is_signed_again(id, scope));
         self.review.intact = intact;
         self.review.broken = fallen;
-        broken
+        self.review.touched = touched;
+        moved
     }
 
     /// How the signatures stand, for the first row of every screen.
@@ -60,8 +82,13 @@ impl Session {
         let whole = |all: &[(EntryId, Ref)]| all.iter().any(|it| it.1 == Ref::Site);
         match (self.review.broken.len(), self.review.intact.as_slice()) {
             (0, []) => None,
-            (0, all) if whole(all) => Some("signed".to_owned()),
-            (0, _) => Some("part signed".to_owned()),
+            (0, all) => {
+                let signed = if whole(all) { "signed" } else { "part signed" };
+                Some(match self.review.touched.is_empty() {
+                    true => signed.to_owned(),
+                    false => format!("{signed}, change undone"),
+                })
+            }
             (1, _) => Some("SEAL BROKEN".to_owned()),
             (many, _) => Some(format!("{many} SEALS BROKEN")),
         }
@@ -83,8 +110,9 @@ impl Session {
         })
     }
 
-    /// After entries came: whether they broke a seal that stood, in words for the message.
-    pub(super) fn seal_after(&mut self, whats: &[Do]) -> Option<String> {
+    /// After entries came: whether they broke a seal that stood, or took back all that did, in words for the
+    /// message, and whether that is an alarm.
+    pub(super) fn seal_after(&mut self, whats: &[Do]) -> Option<(String, bool)> {
         let again = |what: &Do| matches!(what, Do::Seal(_) | Do::Void(_) | Do::Edit(_));
         if self.review.intact.is_empty() && !whats.iter().any(again) {
             return None;
@@ -92,8 +120,12 @@ impl Session {
         // The thing that was recorded of, where it is among what changed.
         let line = whats.iter().find_map(Do::line).cloned();
         let alone = whats.iter().all(|what| what.line() == line.as_ref());
-        let broken = self.broken_since(line.as_ref().filter(|_| alone));
-        let (it, of) = broken.first()?;
+        let Moved { broken, back } = self.moved_since(line.as_ref().filter(|_| alone));
+        let Some((it, of)) = broken.first() else {
+            let it = back.first()?;
+            let labels = show::few(&it.labels(&self.site), MOST_SCOPES);
+            return Some((format!("{labels}: figures as sealed again;"), false));
+        };
         let label = match line {
             Some(line) => self.label_of(&line),
             None => review::label_of(&self.site, of),
@@ -105,10 +137,11 @@ impl Session {
             .collect();
         let of = show::few(&scopes, MOST_SCOPES);
         // Each may have a name and a day of its own: of several what they are for is said.
-        Some(match broken.len() {
+        let words = match broken.len() {
             1 => format!("SEAL BROKEN: {label} changed since {name} signed for {of}, {at};"),
             count => format!("{count} SEALS BROKEN: {label} changed since {of} were signed;"),
-        })
+        };
+        Some((words, true))
     }
 
     /// What would be recorded next is about something signed. A note that comes later is no part of

@@ -180,3 +180,62 @@ fn an_older_file_as_baseline_tells_what_drifted_and_what_is_new_gone_or_renamed(
     let ran = bench.run(&["assess", "new.ron", "--baseline", "nowhere.json"]);
     assert_eq!(ran.status, 3, "{}", ran.err);
 }
+
+#[test]
+fn what_cannot_be_a_baseline_is_refused_with_what_can_and_nothing_is_written() {
+    let bench = Bench::sound();
+    for to in ["r.csv", "r.pdf", "r.html", "r.md", "r.json"] {
+        bench.run(&["report", "site.ron", "--to", to]).done();
+    }
+    let before = bench.files();
+    for old in ["r.csv", "r.pdf", "r.html", "r.md", "not-there.CSV"] {
+        let report = ["report", "site.ron", "--to", "x.html", "--baseline", old];
+        for arguments in [&report[..], &["assess", "site.ron", "--baseline", old]] {
+            let ran = bench.run(arguments);
+            assert_eq!((ran.status, ran.out.as_str()), (2, ""), "{arguments:?}");
+            assert_eq!(
+                ran.err,
+                format!(
+                    "--baseline: found \"{old}\", a record to be read by people; an older site file, or the \
+                     .json that `report --to FILE.json` makes of one, was wanted\n"
+                )
+            );
+        }
+    }
+    assert_eq!(bench.files(), before);
+    // What it names does it.
+    for old in ["r.json", "site.ron"] {
+        let arguments = ["report", "site.ron", "--to", "y.md", "--baseline", old];
+        let ran = bench.run(&[&arguments[..], &["--force"]].concat());
+        assert_eq!(ran.status, 0, "{old}: {}", ran.err);
+    }
+}
+
+#[test]
+fn a_small_print_takes_no_baseline_and_says_so() {
+    let bench = Bench::sound();
+    bench.run(&["report", "site.ron", "--to", "r.json"]).done();
+    let before = bench.files();
+    for of in ["chart", "walk", "labels"] {
+        let arguments = ["report", "site.ron", "--of", of, "--to", "x.pdf"];
+        let ran = bench.run(&[&arguments[..], &["--baseline", "r.json"]].concat());
+        assert_eq!((ran.status, ran.out.as_str()), (2, ""), "{of}");
+        assert!(
+            ran.err
+                .starts_with(&format!("--baseline: found it beside --of {of}, which")),
+            "{}",
+            ran.err
+        );
+    }
+    // Nor does the spreadsheet, which has one row a line and none for what drifted.
+    let arguments = ["report", "site.ron", "--to", "x.csv", "--baseline"];
+    let ran = bench.run(&[&arguments[..], &["r.json"]].concat());
+    assert_eq!((ran.status, ran.out.as_str()), (2, ""));
+    assert!(
+        ran.err
+            .starts_with("--baseline: found it beside --to FILE.csv"),
+        "{}",
+        ran.err
+    );
+    assert_eq!(bench.files(), before);
+}

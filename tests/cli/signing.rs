@@ -119,6 +119,46 @@ fn a_later_reading_is_said_at_every_look_and_names_its_line() {
 }
 
 #[test]
+fn a_later_reading_that_was_struck_is_still_said_with_its_line_and_breaks_nothing() {
+    let bench = signed();
+    bench.write("later.csv", "line,kind,value\nL-1,impedance,291\n");
+    let read = ["record", "site.ron", "later.csv", "--read-while-off"];
+    bench.run(&read).done();
+    let log = bench.run(&["log", "site.ron"]).done();
+    let mut rows = log.lines();
+    let place = rows
+        .next()
+        .and_then(|heads| heads.split(',').position(|head| head == "id"));
+    let row = rows.find(|row| row.contains(",291,")).unwrap();
+    let id = row.split(',').nth(place.unwrap()).unwrap().to_owned();
+    bench.write(
+        "struck.csv",
+        format!("line,kind,value,corrects\nL-1,impedance,void,{id}\n"),
+    );
+    bench.run(&["record", "site.ron", "struck.csv"]).done();
+    for arguments in [
+        &["assess", "site.ron"][..],
+        &["review", "site.ron"],
+        &["report", "site.ron", "--to", "r.md"],
+    ] {
+        let ran = bench.run(arguments);
+        assert!(
+            ran.err
+                .contains("seal: figures as N. Engineer signed them at ")
+                && ran.err.contains("changed and taken back since")
+                && ran.err.contains("L-1: after the signature"),
+            "{}",
+            ran.err
+        );
+        assert!(!ran.err.contains("BROKEN"), "{}", ran.err);
+    }
+    assert!(!bench.text("r.md").contains("BROKEN"));
+    let json = bench.json(&["assess", "site.ron", "--json"]);
+    assert_eq!(json["seals"][0]["intact"], false);
+    assert_eq!(json["seals"][0]["taken_back"], true);
+}
+
+#[test]
 fn a_flagged_line_is_settled_with_a_reason_and_a_snag_with_owner_and_date() {
     let bench = worked_on();
     tick_all(&bench);

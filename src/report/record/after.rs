@@ -117,7 +117,7 @@ fn story(data: &Assessment, row: &LineRow, out: &mut Document) {
             "As left: {}{}, {}; should read {}.",
             ohms_text(&left.ohms),
             deviation(data, left),
-            verdict_words(row.verdict),
+            verdict_words(row.verdict_told()),
             ohms_text(&row.expected.ohms)
         ));
     } else {

@@ -323,13 +323,16 @@ pub(super) fn seals(data: &Assessment, out: &mut Document) {
                 "seal".to_owned(),
                 if seal.intact {
                     "intact: nothing that was signed has changed".to_owned()
+                } else if seal.taken_back {
+                    "figures as sealed: what was recorded since was taken back again".to_owned()
                 } else {
                     "BROKEN: what was signed has changed since".to_owned()
                 },
             ],
         ];
         for change in &seal.changes {
-            rows.push(vec!["changed".to_owned(), change.clone()]);
+            let what = if seal.taken_back { "since" } else { "changed" };
+            rows.push(vec![what.to_owned(), change.clone()]);
         }
         out.table(plain_table(&["", ""], rows));
     }

@@ -74,6 +74,8 @@ pub(super) fn cover(data: &Assessment, out: &mut Document) {
     for seal in &data.seals {
         let state = if seal.intact {
             "intact"
+        } else if seal.taken_back {
+            "as sealed: changed and taken back after it, see the last chapter"
         } else {
             "BROKEN: something was changed after it, see the last chapter"
         };
@@ -123,7 +125,7 @@ pub(super) fn not_read(data: &Assessment) -> String {
     let mut single: Vec<&str> = Vec::new();
     let mut whole: Vec<String> = Vec::new();
     for (amplifier, lines) in of_amplifiers(data) {
-        let unread = lines.iter().filter(|row| row.verdict == Some("unmeasured"));
+        let unread = lines.iter().filter(|row| row.is_unread());
         let unread = labels(unread.copied());
         if unread.len() == lines.len() && unread.len() >= LEAST_TOLD_AS_ALL {
             whole.push(format!("all {} of {amplifier}", unread.len()));
@@ -223,7 +225,15 @@ pub(super) fn summary(data: &Assessment, out: &mut Document) {
             points.push(format!("{text}, {}: {}.", lines.len(), listed(&lines)));
         }
     }
-    let unread = with("unmeasured").len();
+    let again = labels(data.lines.iter().filter(|row| row.reread));
+    if !again.is_empty() {
+        points.push(format!(
+            "To be set as drawn and read again, {}: {}.",
+            again.len(),
+            listed(&again)
+        ));
+    }
+    let unread = data.lines.iter().filter(|row| row.is_unread()).count();
     if unread > 0 {
         points.push(format!("Not read, {unread}: {}.", not_read(data)));
     }

@@ -179,7 +179,7 @@ pub(super) fn lines(data: &Assessment, out: &mut Document) {
                 },
                 signed(load.and_then(|it| it.deviation)),
                 expanded(row.u_rel.filter(|_| !short)),
-                in_short(row.verdict),
+                in_short(row.verdict_told()),
                 row.p_out
                     .map_or_else(String::new, |p| show::p_figure(Probability(p))),
             ],

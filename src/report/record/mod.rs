@@ -61,20 +61,23 @@ fn foot(data: &Assessment) -> String {
 
 /// The last signature for the whole site; where there is none, those for parts of it.
 fn signature(data: &Assessment) -> String {
-    let stands = |intact| if intact { "seal intact" } else { "SEAL BROKEN" };
     let mut seals = data.seals.iter();
     if let Some(seal) = seals.rfind(|it| it.scope == review::WHOLE_SITE) {
-        return format!("signed {}, {}", seal.at, stands(seal.intact));
+        return format!("signed {}, {}", seal.at, seal.words());
     }
     // Of each part the last.
     let parts: BTreeMap<&str, &SealRow> = data.seals.iter().map(|it| (&*it.scope, it)).collect();
-    let broken = parts.values().filter(|it| !it.intact).count();
+    let broken = parts.values().filter(|it| it.is_broken()).count();
+    let touched = parts.values().filter(|it| it.taken_back).count();
     match (parts.len(), parts.values().next(), broken) {
         (1, Some(seal), _) => {
             let (of, at) = (&seal.scope, &seal.at);
-            format!("signed for {of} {at}, {}", stands(seal.intact))
+            format!("signed for {of} {at}, {}", seal.words())
         }
         (0, ..) => "not signed".to_owned(),
+        (count, _, 0) if touched > 0 => format!(
+            "signed in {count} parts, figures as sealed, changed and taken back since in {touched}"
+        ),
         (count, _, 0) => format!("signed in {count} parts, their seals intact"),
         (count, _, 1) => format!("signed in {count} parts, 1 SEAL BROKEN"),
         (count, _, broken) => format!("signed in {count} parts, {broken} SEALS BROKEN"),

@@ -252,11 +252,7 @@ pub(super) fn table(data: &Assessment, out: &mut Document) {
             table.row(of_output(data, row, &item.of));
         }
     }
-    let unread: Vec<&LineRow> = data
-        .lines
-        .iter()
-        .filter(|row| row.verdict == Some("unmeasured"))
-        .collect();
+    let unread: Vec<&LineRow> = data.lines.iter().filter(|row| row.is_unread()).collect();
     if table.rows.is_empty() && unread.is_empty() {
         return;
     }

@@ -10,10 +10,12 @@
 mod canon;
 mod facts;
 mod latest;
+mod standing;
 mod verify;
 
 pub use canon::CANON;
 pub use latest::latest_seals;
+pub use standing::Standing;
 pub use verify::{Break, Broken, SealState, seals, seals_among};
 
 use super::list::{Item, review};

@@ -169,7 +169,9 @@ impl Session {
         let mut out = Section::titled("wants a look, worst first");
         let lines: std::collections::HashSet<usize> = lines.iter().copied().collect();
         let mut any = false;
-        for (_, flagged) in review::flagged(&self.site, &self.analyst) {
+        let flagged = review::flagged(&self.site, &self.analyst).into_iter();
+        let flagged = flagged.map(|(_, flagged)| flagged);
+        for flagged in flagged.chain(self.only_reread().map(Flagged::Line)) {
             let at = match flagged {
                 Flagged::Line(at) if lines.contains(&at) => at,
                 Flagged::Output(at) if self.covers(at, &lines) => {

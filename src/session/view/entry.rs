@@ -73,7 +73,13 @@ impl Session {
                 let row = list.get(self.tick_at(&list));
                 let words = row.map_or("rack list", |row| row.item.words);
                 let line = row.and_then(|row| row.id.line.as_ref());
-                let label = line.map_or_else(String::new, |line| self.label_of(line) + " ");
+                let several = row.filter(|row| row.lines.len() > 1 && row.is_due());
+                let label = match (line, several) {
+                    (Some(line), _) => self.label_of(line) + " ",
+                    // Drawn as a line's row is, it stands for so many.
+                    (None, Some(row)) => format!("Space ticks {} lines: ", row.lines.len()),
+                    (None, None) => String::new(),
+                };
                 format!(" {label}{words}> ")
             }
             (Mode::Key, _) if self.place == Place::Kit => {

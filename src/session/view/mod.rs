@@ -249,6 +249,10 @@ impl Session {
             "{} of {} read   {} out",
             counts.read, counts.lines, counts.out
         );
+        // Its reading is neither out nor in: it is counted by itself.
+        if counts.reread > 0 {
+            end = format!("{end}   {} reread", counts.reread);
+        }
         if counts.open > 0 {
             end = format!("{end}   {} OPEN", counts.open);
         }

@@ -92,13 +92,21 @@ impl Session {
                     .first()
                     .map(|at| self.site.plan().lines[*at].output);
                 let title = output.map(|at| output_title(self.site.plan(), at));
-                format!("{}: {}", title.unwrap_or_default(), row.item.words)
+                let title = title.unwrap_or_default();
+                let short = format!("{title}: {}", row.item.words);
+                // How many it stands for, where that leaves room for what is done to them.
+                let long = match row.stands {
+                    Stands::Waits(n) => format!("{}, {short}", show::count(n, "line")),
+                    _ => short.clone(),
+                };
+                let room = width.saturating_sub(9);
+                match text::width(&shorter(&long, room)) <= room {
+                    true => long,
+                    false => short,
+                }
             }
             (None, ListOf::Line | ListOf::InsulationLine) => match row.stands {
-                Stands::Waits(n) => {
-                    let s = if n == 1 { "" } else { "s" };
-                    format!("{n} line{s}: {}", row.item.words)
-                }
+                Stands::Waits(n) => format!("{}: {}", show::count(n, "line"), row.item.words),
                 _ => format!("all: {}", row.item.words),
             },
             _ => row.item.words.to_owned(),
@@ -182,7 +190,7 @@ impl Session {
     fn stands_words(&self, row: &TickRow) -> String {
         match &row.stands {
             Stands::Waits(1) => "Not ticked yet.".to_owned(),
-            Stands::Waits(n) => format!("Not ticked yet for {n} lines."),
+            Stands::Waits(n) => format!("Not ticked yet. Space ticks {n} lines at once."),
             Stands::Nothing(why) => format!("Nothing to tick: {why}."),
             Stands::Done(entry) => {
                 let (at, by) = (self.clock(entry.at), &entry.by);
@@ -296,7 +304,7 @@ impl Session {
 /// What does not fit loses what stands behind its last comma: the panel says all of it.
 fn shorter(words: &str, room: usize) -> String {
     match words.rsplit_once(", ") {
-        Some((first, _)) if text::width(words) > room => first.to_owned(),
+        Some((first, last)) if text::width(words) > room && !last.contains(':') => first.to_owned(),
         _ => words.to_owned(),
     }
 }

@@ -275,11 +275,11 @@ impl Session {
         {
             return is('?', "misfit", Tone::Alarm);
         }
-        if taken.value == Value::Open {
-            return is('/', "open", Tone::Alarm);
-        }
         if !result.is_judged() {
             return is('?', "reread", Tone::Alarm);
+        }
+        if taken.value == Value::Open {
+            return is('/', "open", Tone::Alarm);
         }
         match result.verdict.map(|verdict| verdict.word) {
             Some(LineWord::In) if result.insulation_is_low() => is('-', "ins low", Tone::Alarm),

@@ -15,6 +15,11 @@ const WORTH_A_TEST: f64 = 0.02;
 /// Over this a mistake of the whole site is the first thing to look at.
 const MOST: f64 = 0.5;
 
+/// Behind what to do next: which of two kinds of suspects is acted on first, by their odds.
+const SITE_FIRST: &str = "; its own suspects only if that is cleared";
+const OWN_FIRST: &str = "; what the whole site shows only after that";
+const TOGETHER: &str = "; together likelier is what the whole site shows";
+
 impl Session {
     /// The suspects in parts that are not to be torn: a headline, then one a hint.
     pub(super) fn why(
@@ -187,18 +192,27 @@ impl Session {
         if self.draft_on(at).is_none()
             && let Some(hint) = self.site_mistake(at)
         {
-            out.words(" next  ", hint.test(), width, Tone::Plain);
+            let own = self.analyst.suspects(at).map_or("", |_| SITE_FIRST);
+            let words = format!("{}{own}", hint.test());
+            out.words(" next  ", &words, width, Tone::Plain);
             return out;
         }
+        // Likelier than all that the whole site shows of it the line's own suspects come first.
+        let of_site: f64 = self.site_hints_of(at).map(|it| it.probability.get()).sum();
+        let after = match of_site {
+            it if it > MOST => TOGETHER,
+            it if it > 0.0 => OWN_FIRST,
+            _ => "",
+        };
         let next = self.analyst.next(at).and_then(|tests| tests.first());
         if let Some(next) = next.filter(|_| self.draft_on(at).is_none()) {
             if next.gain_bits < WORTH_A_TEST {
                 let words = "no test from here tells more: open up what leads, and look";
-                out.words(" next  ", words, width, Tone::Plain);
+                out.words(" next  ", &format!("{words}{after}"), width, Tone::Plain);
                 return out;
             }
             let words = format!(
-                "{}: {:.1} bit, {}",
+                "{}: {:.1} bit, {}{after}",
                 next.text,
                 next.gain_bits,
                 show::minutes(next.minutes)
