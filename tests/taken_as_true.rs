@@ -8,7 +8,7 @@ mod desk;
 
 use desk::{Desk, demo, hall};
 use linewright::analysis::LineResult;
-use linewright::session::Key;
+use linewright::session::{Event, Key};
 use linewright::verdict::LineWord;
 
 /// What stands beside the tree, rows joined.
@@ -440,4 +440,213 @@ fn a_reading_taken_up_and_dropped_leaves_the_cursor_where_the_key_was_pressed() 
     assert_eq!(desk.on(), "H-1");
     desk.keys("\x1b");
     assert_eq!(desk.on(), stood);
+}
+
+/// The hall with H-2 ticked OFF, so that whether a line is OFF is told, and the cursor on L-1.
+fn one_is_off() -> Desk {
+    let mut desk = Desk::at(hall());
+    desk.keys("gr");
+    while !under(&desk).contains("H-2") {
+        desk.press(Key::Down);
+    }
+    desk.keys(" ").keys("\x1b/l1\n");
+    desk
+}
+
+/// The row of the list under the cursor.
+fn under(desk: &Desk) -> String {
+    let screen = desk.screen();
+    let row = screen.lines().find(|row| row.starts_with('>'));
+    row.unwrap_or_default().to_owned()
+}
+
+fn insulations(desk: &Desk) -> usize {
+    use linewright::site::Do;
+    let sent = desk.sent.iter().flatten();
+    sent.filter(|entry| matches!(entry.what, Do::Insulate(_)))
+        .count()
+}
+
+#[test]
+fn an_insulation_reading_of_a_line_that_is_not_ticked_off_is_asked_about_first() {
+    let pasted = |desk: &mut Desk| {
+        desk.keys("i").event(Event::Paste("50M".into()));
+    };
+    let typed = |desk: &mut Desk| {
+        desk.keys("50Mi");
+    };
+    for begin in [&typed as &dyn Fn(&mut Desk), &pasted] {
+        let mut desk = one_is_off();
+        begin(&mut desk);
+        desk.keys("\n");
+        assert_eq!(insulations(&desk), 0, "{}", desk.message());
+        let said = desk.message();
+        assert!(said.contains("L-1 is not ticked OFF"), "{said}");
+        assert!(said.contains("Enter once more records it"), "{said}");
+        desk.keys("\n");
+        assert_eq!(insulations(&desk), 1, "{}", desk.message());
+    }
+    // Any other key is a no; of a line that is OFF nothing is asked.
+    let mut desk = one_is_off();
+    desk.keys("50Mi\n").keys("0").keys("\n");
+    assert_eq!(insulations(&desk), 0, "{}", desk.message());
+    desk.keys("\x1b").keys("/h2\n").keys("50Mi\n");
+    assert_eq!(insulations(&desk), 1, "{}", desk.message());
+}
+
+#[test]
+fn a_low_insulation_stands_until_a_repair_or_two_as_good_at_no_less_volts() {
+    // IEC 60364-6: less than 1 Mohm at 500 V is low.
+    let low = |desk: &Desk| line(desk, "L-1").insulation_is_low();
+    let mut desk = Desk::at(hall());
+    desk.keys("/l1\n").keys("556\n").keys("/l1\n");
+    desk.keys("0.3Mi\n").rest();
+    assert!(low(&desk));
+    desk.keys("/l1\n").keys("200Miv250\n").rest();
+    assert!(low(&desk), "less volts");
+    assert!(desk.message().contains("LOW 300 kohm at 500 V of 14:07 stands"), "{}", desk.message());
+    desk.keys("/l1\n");
+    let shown = panel(&desk);
+    assert!(shown.contains("LOW 300 kohm at 500 V"), "{shown}");
+    assert!(shown.contains("less volts clear nothing"), "{shown}");
+    assert!(desk.screen().contains("ins lo"), "{}", desk.screen());
+    assert_eq!(in_the_way(&desk, "L-1")[0], "insulation low");
+    desk.keys("200Miv250\n").rest();
+    assert!(low(&desk), "less volts, however often");
+    desk.keys("/l1\n").keys("200Mi\n").rest();
+    assert!(low(&desk), "one does not agree");
+    desk.keys("/l1\n");
+    assert!(panel(&desk).contains("one more as good settles it"));
+    desk.keys("150Mi\n").rest();
+    assert!(!low(&desk), "two agree");
+    // A repair begins a state of its own.
+    let mut desk = Desk::at(hall());
+    desk.keys("/l1\n").keys("0.3Mi\n").keys("/l1\n");
+    desk.keys("jgland remade\n").keys("/l1\n").keys("200Mi\n").rest();
+    assert!(!low(&desk));
+}
+
+#[test]
+fn an_insulation_reading_says_what_it_is_worth_that_its_voltage_is_assumed_and_discharge() {
+    let mut desk = Desk::at(hall());
+    desk.keys("/l1\n").keys("0.3Mi");
+    let shown = panel(&desk);
+    assert!(
+        shown.contains("300 kohm at 500 V as assumed: LOW, least 1.0 Mohm"),
+        "{shown}"
+    );
+    desk.keys("\n").rest();
+    let said = desk.message();
+    for wanted in [
+        "300 kohm at 500 V as assumed",
+        "v250",
+        "LOW, least 1",
+        "Discharge both cores",
+    ] {
+        assert!(said.contains(wanted), "{wanted}: {said}");
+    }
+    desk.keys("/l2\n").keys("200Miv500\n");
+    let said = desk.message();
+    assert!(!said.contains("assumed"), "{said}");
+    assert!(said.contains("ok, least 1"), "{said}");
+    assert!(said.contains("Discharge both cores"), "{said}");
+}
+
+#[test]
+fn first_power_is_asked_about_while_a_line_that_is_not_off_reads_open_and_refused_onto_a_short() {
+    use linewright::site::Do;
+    let ticked = |desk: &Desk| {
+        let mut sent = desk.sent.iter().flatten();
+        sent.any(|entry| matches!(&entry.what, Do::Tick(it) if it.item == "low-power"))
+    };
+    let go_to = |desk: &mut Desk, words: &str| {
+        desk.keys("gr").press(Key::Home);
+        while !under(desk).contains(words) {
+            desk.press(Key::Down);
+        }
+    };
+    let mut desk = Desk::at(hall());
+    desk.keys("/l1\n").keys("o\n").rest();
+    go_to(&mut desk, "first power");
+    desk.keys(" ");
+    assert!(!ticked(&desk), "{}", desk.message());
+    let said = desk.message();
+    assert!(
+        said.contains("L-1 reads short or open and is not ticked OFF"),
+        "{said}"
+    );
+    desk.keys(" ");
+    assert!(ticked(&desk), "{}", desk.message());
+    // A line that is OFF is in nobody's way; back ON and read short, power is refused.
+    let mut desk = Desk::at(hall());
+    go_to(&mut desk, "L-1");
+    desk.keys(" ").keys("\x1b/l1\n").keys("o\n").rest();
+    go_to(&mut desk, "first power");
+    desk.keys(" ");
+    assert!(ticked(&desk), "{}", desk.message());
+    let mut desk = Desk::at(hall());
+    go_to(&mut desk, "L-1");
+    desk.keys(" ");
+    go_to(&mut desk, "L-1     cores back on");
+    desk.keys(" ").keys("\x1b/l1\n").keys("0\n\n").rest();
+    go_to(&mut desk, "first power");
+    desk.keys("  ");
+    assert!(!ticked(&desk), "{}", desk.message());
+    let said = desk.message();
+    assert!(said.contains("L-1 reads short"), "{said}");
+}
+
+#[test]
+fn a_half_typed_reading_taken_up_says_its_caution_and_a_line_back_on_both_of_insulation() {
+    use desk::opening;
+    use linewright::session::Resume;
+    let again = |desk: &Desk| {
+        let resume = Resume::from_text(desk.remembered.as_ref().unwrap());
+        let site = desk.session.site().clone();
+        Desk::with(site, opening("nextnextnextnext"), resume)
+    };
+    let mut desk = one_is_off();
+    desk.keys("101");
+    let next = again(&desk);
+    let said = next.message();
+    assert!(said.contains("half typed for L-1: 101"), "{said}");
+    assert!(
+        said.contains("L-1 is not ticked OFF: no meter on it"),
+        "{said}"
+    );
+    desk.keys("\x1b").keys("50Mi");
+    let next = again(&desk);
+    let said = next.message();
+    assert!(said.contains("never core to core"), "{said}");
+    let shown = panel(&next);
+    assert!(shown.contains("not ticked OFF: no tester on it"), "{shown}");
+    assert!(shown.contains("250 to 500 V on it; discharge"), "{shown}");
+    // H-2 is back ON: what is asked names the volts, and the panel both.
+    let mut desk = one_is_off();
+    desk.keys("gr").press(Key::Home);
+    while !under(&desk).contains("H-2     cores back on") {
+        desk.press(Key::Down);
+    }
+    desk.keys(" ").keys("\x1b/h2\n").keys("50Mi");
+    let shown = panel(&desk);
+    assert!(shown.contains("back ON the amplifier"), "{shown}");
+    assert!(shown.contains("250 to 500 V on it; discharge"), "{shown}");
+    desk.keys("\n");
+    let said = desk.message();
+    assert!(said.contains("250-500 V"), "{said}");
+    assert_eq!(insulations(&desk), 0);
+}
+
+#[test]
+fn a_tab_in_a_paste_that_is_not_taken_is_a_blank_and_ctrl_u_clears_what_is_typed() {
+    let mut desk = Desk::at(hall());
+    desk.event(Event::Paste("L-1\t4OO\n".into()));
+    let said = desk.message();
+    assert!(said.contains("L-1 4OO, is no reading"), "{said}");
+    desk.keys("\x1b412").press(Key::Clear);
+    assert_eq!(desk.typed().as_deref(), Some(""));
+    desk.keys("33").press(Key::Enter);
+    assert!(desk.readings()[0].ends_with("33"), "{:?}", desk.readings());
+    desk.keys("/l1").press(Key::Clear).keys("b1\n");
+    assert_eq!(desk.on(), "B-1");
 }

@@ -1,9 +1,10 @@
 //! A line as it stands: what was read, what it is worth, what it carries.
 
+use super::insulation::InsulationResult;
 use super::Common;
 use super::design::Design;
 use super::redrawn::Redrawn;
-use crate::quantity::{Degree, Fraction, Insulation, Ohm, Value, Volt, Watt};
+use crate::quantity::{Degree, Fraction, Ohm, Value, Watt};
 use crate::site::{
     Decision, Do, Entry, EntryId, Heard, InstrumentId, LinePlan, NodeId, Read, Site, StateId,
 };
@@ -32,19 +33,6 @@ pub struct Taken {
     pub at: Option<Timestamp>,
     /// With what.
     pub instrument: Option<InstrumentId>,
-}
-
-/// The latest insulation reading of a state.
-#[derive(Clone, Debug, PartialEq)]
-pub struct InsulationResult {
-    /// What the tester showed.
-    pub value: Insulation,
-    /// At which voltage.
-    pub test_v: Volt,
-    /// What it is worth.
-    pub word: InsulationWord,
-    /// The least that is wanted.
-    pub least: Ohm,
 }
 
 /// A line as it stands in its latest state.
@@ -108,15 +96,8 @@ impl LineResult {
             .and_then(|(entry, _)| common.edits.since(site, &line.id, entry));
         let answers = history.answers(site, &state);
         let output = &site.plan().outputs[line.output];
-        let insulation = history
-            .insulation(site, &state)
-            .last()
-            .map(|(_, it)| InsulationResult {
-                value: it.value,
-                test_v: it.test_v,
-                word: verdict::insulation(it.value, output.elv, Some(it.test_v), limits),
-                least: verdict::least_insulation(output.elv, Some(it.test_v), limits),
-            });
+        let insulation =
+            InsulationResult::of(&history.insulation(site, &state), output.elv, limits);
         let words = || {
             let entries = history.entries().iter().rev();
             entries.filter_map(|entry| match &entry.what {
@@ -259,7 +240,7 @@ impl LineResult {
             || self.is_to_be_reread()
     }
 
-    /// Whether the latest insulation reading is below what is wanted.
+    /// Whether an insulation reading that stands is below what is wanted.
     #[must_use]
     pub fn insulation_is_low(&self) -> bool {
         self.insulation

@@ -44,8 +44,9 @@ pub(super) fn heard_at_all(file: &str, site: &Site, entries: &[Entry]) -> Result
 }
 
 /// Refuses readings that want a word first, as the terminal asks about them: of a line that was ticked back
-/// on at that time, where a meter dies; of a line whole that stood opened for a split. Every such row is
-/// named; what corrects another was read before.
+/// on at that time, where a meter dies; of a line whole that stood opened for a split; of insulation, its
+/// time not given, of a line that is not ticked off where others are. Every such row is named; what corrects
+/// another was read before.
 pub(super) fn read_off_and_whole(file: &str, site: &Site, entries: &[Entry]) -> Result<()> {
     let plan = site.plan();
     let asked = |entry: &Entry| {
@@ -57,8 +58,13 @@ pub(super) fn read_off_and_whole(file: &str, site: &Site, entries: &[Entry]) -> 
         let at = plan.line(line).filter(|_| entry.corrects.is_none())?;
         let label = &plan.lines[at].label;
         let stands = Stands::of(site).at(entry.at);
+        let is_tester = matches!(entry.what, Do::Insulate(_));
+        // A row with `when` is named by a hash of what it says.
+        let has_when = entry.id.as_str().starts_with("c-");
         let why = if stands.cores(at) == Cores::BackOn {
             format!("{label} is back on the amplifier: no meter on it")
+        } else if is_tester && !has_when && stands.cores(at) == Cores::NotTicked {
+            format!("{label} is not ticked off the amplifier: no insulation tester, 250 to 500 V, on it")
         } else if whole && stands.open_split(at).is_some() {
             format!("{label} stands opened for a split: no reading of it whole")
         } else {

@@ -169,6 +169,9 @@ enum Command {
         /// It does not exist here, and why.
         #[arg(long, value_name = "WHY")]
         not_here: Option<String>,
+        /// First power, though a line that reads short or open is not ticked off.
+        #[arg(long)]
+        even_so: bool,
     },
     /// Sign: name and date on what stands, with digests that show a later change; they are no
     /// protection against someone who makes them anew.
@@ -319,7 +322,8 @@ fn run(arguments: Arguments) -> Result<u8> {
             items,
             of,
             not_here,
-        }) => tick::tick(&site, &items, &of, not_here.as_deref(), &terminal),
+            even_so,
+        }) => tick::tick(&site, &items, &of, not_here.as_deref(), even_so, &terminal),
         Some(Command::Sign {
             site,
             name,

@@ -170,6 +170,7 @@ pub(super) fn tick(
     items: &[String],
     of: &[String],
     not_here: Option<&str>,
+    even_so: bool,
     terminal: &TerminalArguments,
 ) -> Result<u8> {
     if items.is_empty() {
@@ -211,6 +212,14 @@ pub(super) fn tick(
             }
             if let Some(stop) = stands.stop(&analyst, row, &is, &lines_of(site, &of)) {
                 return Err(in_the_way(row.item, &stop));
+            }
+            let asked = stands.asks_of_power(&analyst, row, &lines_of(site, &of));
+            if let Some(words) = asked.filter(|_| is == TickIs::Done && !even_so) {
+                return Err(Refusal::of(format!(
+                    "{}: {words}; take it off and tick `cores-off`, or --even-so where power goes onto \
+                     it all the same",
+                    row.item
+                )));
             }
             let tick = Tick {
                 item: row.item.to_owned(),

@@ -374,6 +374,10 @@ pub(super) fn insulation(result: &InsulationResult) -> InsulationRow {
             InsulationWord::Unknown => "unknown",
             InsulationWord::Low => "out-of-tolerance",
         },
+        at: result.at.to_string(),
+        later: result
+            .later
+            .map(|(value, volts)| format!("{} at {}", show::insulation(value), show::volt(volts))),
     }
 }
 

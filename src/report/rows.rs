@@ -259,6 +259,12 @@ pub struct InsulationRow {
     pub test_v: f64,
     /// `in-tolerance`, `out-of-tolerance`, or `unknown` where the range ends too low.
     pub verdict: &'static str,
+    /// When it was read: no part of the JSON.
+    #[serde(skip)]
+    pub at: String,
+    /// A better one after a low one that stands, as figure and voltage: no part of the JSON.
+    #[serde(skip)]
+    pub later: Option<String>,
 }
 
 /// A suspect.

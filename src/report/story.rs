@@ -183,10 +183,10 @@ pub(super) fn insulation_before(
     let history = site.history(&line.id);
     let states = states(site, at);
     let before = states.iter().rev().skip(1);
-    let (value, test_v) = before
+    let (value, test_v, at) = before
         .filter_map(|state| {
             let all = history.insulation(site, state);
-            all.last().map(|(_, it)| (it.value, it.test_v))
+            all.last().map(|(entry, it)| (it.value, it.test_v, entry.at))
         })
         .next()?;
     // What it is worth was said of a line that is not the same any more.
@@ -195,6 +195,8 @@ pub(super) fn insulation_before(
         test_v,
         word: InsulationWord::Unknown,
         least: Ohm(0.0),
+        at,
+        later: None,
     }))
 }
 

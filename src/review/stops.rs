@@ -3,6 +3,7 @@
 //!
 //! Never here: what to do about it, which differs with where it is said.
 
+use super::Why;
 use super::list_rows::has_insulation;
 use crate::analysis::Analyst;
 use crate::quantity::show::few;
@@ -252,7 +253,12 @@ impl<'a> Stands<'a> {
         if let Some(opened) = named(&|at| self.open_split(at).is_some()) {
             return Some(Stop::Opened(opened));
         }
-        if !handed_back || item.item == WITH_SOME_OFF {
+        if item.item == WITH_SOME_OFF {
+            let limits = analyst.limits();
+            let short = |at: usize| self.cores(at) == Cores::BackOn && analyst.line(at).is_stop(limits);
+            return named(&short).map(Stop::Short);
+        }
+        if !handed_back {
             return None;
         }
         // A line that stays off for a reason that was said stands in nobody's way.
@@ -261,6 +267,42 @@ impl<'a> Stands<'a> {
             matches!(decision, Some(Decision::Accepted | Decision::Snag { .. }))
         };
         named(&|at| self.is_off(at) && !said(at)).map(Stop::Off)
+    }
+
+    /// What is asked before first power is ticked, in words: lines among these, places in the plan, that
+    /// read short or open, no word on them, and are not ticked OFF.
+    #[must_use]
+    pub fn asks_of_power(
+        &self,
+        analyst: &Analyst,
+        item: &ListItem,
+        lines: &[usize],
+    ) -> Option<String> {
+        if item.item != WITH_SOME_OFF {
+            return None;
+        }
+        let wanted = |at: &&usize| {
+            let why = super::line(analyst, **at);
+            let left = matches!(
+                analyst.line(**at).decision,
+                Some(Decision::Accepted | Decision::Snag { .. })
+            );
+            let faulty = match why {
+                Some(Why::Stop) => true,
+                Some(Why::Open) => !left,
+                _ => false,
+            };
+            faulty && !self.is_off(**at)
+        };
+        let lines = lines.iter().filter(wanted);
+        let labels = lines.map(|at| self.site.plan().lines[*at].label.clone());
+        let labels: Vec<String> = labels.collect();
+        let verb = match labels.len() {
+            0 => return None,
+            1 => "reads short or open and is not ticked OFF",
+            _ => "read short or open and are not ticked OFF",
+        };
+        Some(format!("{} {verb}", few(&labels, MOST_LABELS)))
     }
 
     /// Why nothing can be heard at a node of a line of the plan with this tone.

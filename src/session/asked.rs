@@ -30,6 +30,7 @@ impl Session {
         }
         let questions = [
             self.question_of_line_on(draft),
+            self.question_of_tester(draft),
             self.question_of_opened(draft),
             self.question_of_redrawn(draft),
         ];

@@ -5,7 +5,7 @@ use super::keys::{Action, Place};
 use super::mode::{Draft, DraftKind, Mode, Reads as Typed};
 use super::{Effect, Message, Session};
 use crate::analysis::{is_beyond_meter, is_no_check, lookalikes};
-use crate::quantity::{Fraction, Hertz, Ohm, Volt, show};
+use crate::quantity::{Fraction, Hertz, Ohm, show};
 use crate::site::{
     Check, Cut, Do, Entry, EntryId, Instrument, InstrumentId, Insulate, LineId, Read, Reads,
     StateId,
@@ -160,6 +160,7 @@ impl Session {
         if self.asks_of_reading(draft) {
             return Vec::new();
         }
+        let assumed = matches!(typed, Typed::Insulation(_, _, None));
         let state = self.state(&draft.line);
         let (line, text) = (draft.line.clone(), draft.figure_text().to_owned());
         let what = match typed {
@@ -180,10 +181,7 @@ impl Session {
                 note: draft.note.clone(),
             }),
             Typed::Insulation(value, leg, volts) => {
-                let output = &self.site.plan().outputs[self.site.plan().lines[at].output];
-                // IEC 60364-6: 250 V for SELV and PELV circuits, 500 V up to 500 V.
-                let usual = Volt(if output.elv { 250.0 } else { 500.0 });
-                let test_v = volts.unwrap_or(usual);
+                let test_v = volts.unwrap_or_else(|| self.usual_test_v(at));
                 Do::Insulate(Insulate {
                     line,
                     state,
@@ -214,6 +212,8 @@ impl Session {
         };
         self.misfit = self.pending.last().map(|it| it.entry.id.clone());
         self.misfit.take_if(|_| !misfit || !draft.more.is_empty());
+        let sent = self.pending.last().map(|it| it.entry.id.clone());
+        self.assumed_volts = sent.filter(|_| assumed);
         self.mode = Mode::Key;
         if draft.cut.is_some() || matches!(self.place, Place::Walk | Place::Drawing) {
             self.after_cut(draft);

@@ -20,6 +20,8 @@ pub enum Key {
     PageUp,
     PageDown,
     F1,
+    /// Ctrl-U: what is typed goes, the entry stays open.
+    Clear,
 }
 
 impl Key {
@@ -29,6 +31,7 @@ impl Key {
         match self {
             Self::Char(' ') => "Space".to_owned(),
             Self::Char(c) => c.to_string(),
+            Self::Clear => "Ctrl-U".to_owned(),
             other => format!("{other:?}"),
         }
     }

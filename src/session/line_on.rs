@@ -4,6 +4,7 @@
 //! Never here: that a line is dead. No tick proves that; it is proved at the line.
 
 use super::Session;
+use super::draft::INSULATION;
 use super::keys::Action;
 use super::mode::{Draft, DraftKind};
 use super::view::Tone;
@@ -26,17 +27,31 @@ impl Session {
         }
     }
 
-    /// The row of the panel while a reading of such a line is typed.
-    pub(super) fn on_row(&self, at: usize, draft: &Draft) -> Option<(&'static str, Tone)> {
+    /// The rows of the panel while a reading of such a line is typed.
+    pub(super) fn on_rows(&self, at: usize, draft: &Draft) -> Vec<(&'static str, Tone)> {
+        if draft.corrects.is_some() {
+            return Vec::new();
+        }
         let insulation = draft.kind == DraftKind::Insulation;
-        match self.stands().cores(at) {
-            _ if draft.corrects.is_some() => None,
+        let on = match self.stands().cores(at) {
             Cores::BackOn => Some(("back ON the amplifier: no meter on it", Tone::Alarm)),
-            Cores::NotTicked if insulation => {
-                Some(("not ticked OFF: no tester on it", Tone::Plain))
-            }
-            _ if insulation => Some(("250 to 500 V on it; discharge after", Tone::Plain)),
+            Cores::NotTicked if insulation => Some(("not ticked OFF: no tester on it", Tone::Alarm)),
             _ => None,
+        };
+        let volts = insulation.then_some(("250 to 500 V on it; discharge after", Tone::Plain));
+        on.into_iter().chain(volts).collect()
+    }
+
+    /// What is said of a reading that is taken up half typed: the caution that stood when it was begun.
+    pub(super) fn caution_of_draft(&self, draft: &Draft) -> String {
+        let at = self.site.plan().line(&draft.line);
+        let on = at.and_then(|at| self.on_words(at));
+        match (draft.kind, on) {
+            _ if draft.corrects.is_some() => String::new(),
+            // That it is not OFF has its row on the panel.
+            (DraftKind::Insulation, _) => format!(". {INSULATION}"),
+            (_, Some(on)) => format!(". {on}: no meter on it"),
+            (_, None) => String::new(),
         }
     }
 
@@ -45,8 +60,12 @@ impl Session {
         let labels = self.drafted(draft, |at| self.is_back_on(at));
         let verb = if labels.len() == 1 { "is" } else { "are" };
         (!labels.is_empty()).then(|| {
+            let what = match draft.kind {
+                DraftKind::Insulation => "no tester, 250-500 V, on it",
+                _ => "no meter on it",
+            };
             format!(
-                "{} {verb} back ON the amplifier: no meter on it. Read while it was OFF?",
+                "{} {verb} back ON the amplifier: {what}. Read while it was OFF?",
                 show::few(&labels, 3)
             )
         })

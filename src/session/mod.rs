@@ -18,6 +18,7 @@ mod event;
 mod failing;
 mod find;
 mod flagged;
+mod insulation;
 mod key;
 pub mod keys;
 mod kit;
@@ -132,6 +133,8 @@ pub struct Session {
     asked: Option<Action>,
     /// The reading just sent that fits nothing, as the panel told while it was typed.
     misfit: Option<EntryId>,
+    /// The insulation reading just sent at a voltage that nobody said.
+    assumed_volts: Option<EntryId>,
     tour: bool,
     /// A line, and its suspects with what is typed of a side of it.
     side_typed: Option<(usize, Posterior)>,
@@ -194,6 +197,7 @@ impl Session {
             leaving: false,
             asked: None,
             misfit: None,
+            assumed_volts: None,
             tour: false,
             side_typed: None,
             message: Message::default(),

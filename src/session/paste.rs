@@ -183,6 +183,8 @@ impl Session {
                 draft.read().is_ok()
             };
             let row = row + 1;
+            // As it is said again: a tab is a blank to whoever reads it.
+            let said = text.replace('\t', " ");
             // A label may have blanks in it: the figure is what stands last.
             let labelled = text
                 .rsplit_once([' ', '\t', ';', ','])
@@ -193,7 +195,7 @@ impl Session {
                 None => {
                     let taken = |at: usize| out.iter().any(|(id, _)| *id == plan.lines[at].id);
                     let Some(at) = from else {
-                        return Err(format!("row {row}, {text}: no unread line is left for it"));
+                        return Err(format!("row {row}, {said}: no unread line is left for it"));
                     };
                     from = self
                         .next_line(Some(at), |session, next| session.is_unread(next))
@@ -203,7 +205,7 @@ impl Session {
             };
             if figure.len() > LONGEST_DRAFT || !is_figure(figure) {
                 return Err(format!(
-                    "row {row}, {text}, is no reading such as 412 or 4.1k"
+                    "row {row}, {said}, is no reading such as 412 or 4.1k"
                 ));
             }
             let id = plan.lines[at].id.clone();

@@ -209,6 +209,9 @@ impl Session {
         let Some((item, of)) = self.tick_wanted(&TickIs::Done) else {
             return Vec::new();
         };
+        if self.asks_of_tick() {
+            return Vec::new();
+        }
         let tick = Tick {
             item,
             of,

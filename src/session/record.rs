@@ -196,6 +196,7 @@ impl Session {
         let read = match &entry.what {
             Do::Read(read) => read,
             Do::Listen(listen) => return (self.after_answer(listen), false),
+            Do::Insulate(it) => return self.insulation_outcome(&entry.id, it),
             _ => {
                 let flagged = self.flagged_words(entry);
                 let words = flagged.as_ref().map(|words| format!("   {words}"));

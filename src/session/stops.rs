@@ -1,6 +1,7 @@
 //! A tick that cannot be so, at the keyboard: the rule is `review`'s; here stands what to press.
 
 use super::Session;
+use super::keys::Action;
 use super::rack::TickRow;
 use crate::review::{Stands, Stop};
 use crate::site::{ListOf, TickIs};
@@ -18,13 +19,32 @@ impl Session {
 
     /// Why a row of the rack list cannot be ticked as things stand; none where it can.
     pub(super) fn stopped(&self, row: &TickRow<'_>, is: &TickIs) -> Option<String> {
-        let of_amplifier = matches!(row.item.of, ListOf::Amplifier | ListOf::VoiceAlarm);
-        let lines = match (of_amplifier, self.amplifier_under()) {
-            (true, Some(amplifier)) => self.lines_of_amplifier(amplifier),
-            _ => row.lines.clone(),
-        };
+        let lines = self.lines_of_tick(row);
         let stop = self.stands().stop(&self.analyst, row.item, is, &lines)?;
         Some(in_keys(&stop))
+    }
+
+    fn lines_of_tick(&self, row: &TickRow<'_>) -> Vec<usize> {
+        let of_amplifier = matches!(row.item.of, ListOf::Amplifier | ListOf::VoiceAlarm);
+        match (of_amplifier, self.amplifier_under()) {
+            (true, Some(amplifier)) => self.lines_of_amplifier(amplifier),
+            _ => row.lines.clone(),
+        }
+    }
+
+    /// Whether the row under the cursor is asked about before Space ticks it: power onto a line that reads
+    /// short or open.
+    pub(super) fn asks_of_tick(&mut self) -> bool {
+        let rows = self.tick_rows();
+        let Some(row) = rows.get(self.tick_at(&rows)) else {
+            return false;
+        };
+        let lines = self.lines_of_tick(row);
+        let Some(words) = self.stands().asks_of_power(&self.analyst, row.item, &lines) else {
+            return false;
+        };
+        let question = format!("{words}: power on it all the same? Space once more ticks it");
+        self.asks_first(Action::Tick, question)
     }
 
     /// Whether a known resistor was read in this visit, the leads zeroed before.

@@ -37,6 +37,11 @@ pub fn update(session: &mut Session, event: Event) -> Vec<Effect> {
         return Vec::new();
     }
     let mut effects = match event {
+        Event::Key(Key::Clear, _) => {
+            session.asked = None;
+            session.clear_typed();
+            Vec::new()
+        }
         Event::Key(key, now) => {
             let action = keys::action(session.mode_name(), session.place, key);
             session.let_go(action);
@@ -146,6 +151,19 @@ impl Session {
             Mode::Text(words) => self.act_on_words(words, action, key, now),
             Mode::GoList => self.act_on_go_list(action),
         }
+    }
+
+    /// Ctrl-U: nothing is typed any more, and the entry is open as before; with none open, nothing.
+    fn clear_typed(&mut self) {
+        match &mut self.mode {
+            Mode::Reading(draft) => draft.text.clear(),
+            Mode::Text(words) => {
+                words.text.clear();
+                words.caret = 0;
+            }
+            Mode::Key | Mode::GoList => return,
+        }
+        self.forget_alarm();
     }
 
     fn act_in_help(&mut self, action: Action) -> Vec<Effect> {
@@ -602,9 +620,11 @@ impl Session {
     pub(super) fn say_resumed_draft(&mut self) {
         if let Mode::Reading(draft) = &self.mode {
             let label = self.label_of(&draft.line);
+            // The caution it was begun with is as true as it was then.
+            let caution = self.caution_of_draft(draft);
             self.message = Message {
                 text: format!(
-                    "half typed for {label}: {}  Enter records it, Esc drops it",
+                    "half typed for {label}: {}  Enter records it, Esc drops it{caution}",
                     draft.text
                 ),
                 hint: "",

@@ -34,6 +34,7 @@ pub fn input(event: &Event) -> Option<Input> {
             KeyCode::Char('c') => Some(Input::Break),
             KeyCode::Char('z') => Some(Input::Sleep),
             KeyCode::Char('l') => Some(Input::Repaint),
+            KeyCode::Char('u') => Some(Input::Key(Key::Clear)),
             _ => None,
         };
     }

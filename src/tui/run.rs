@@ -159,7 +159,7 @@ impl App {
                     if !self.busy && !io::stdin().is_terminal() {
                         return Ok(());
                     }
-                    if self.idle(guard, incoming)? {
+                    if self.idle(guard, incoming, theme)? {
                         return Ok(());
                     }
                 }

@@ -274,3 +274,28 @@ fn an_unread_line_is_not_accepted_by_a_command_either() {
         .run(&["settle", "site.ron", "CF-3", "--skip", "locked room"])
         .done();
 }
+
+#[test]
+fn insulation_of_a_line_not_ticked_off_is_refused_until_it_is_said_and_first_power_likewise() {
+    let bench = two_lines();
+    bench
+        .run(&["tick", "two.ron", "cores-off", "--of", "L-2"])
+        .done();
+    bench.write(
+        "tester.csv",
+        "line,kind,value,test_v\nL-1,insulation,50M,500\n",
+    );
+    let mut said = vec!["record", "two.ron", "tester.csv"];
+    bench.refused(
+        &said,
+        &["row 1", "L-1 is not ticked off", "--read-while-off"],
+    );
+    said.push("--read-while-off");
+    bench.run(&said).done();
+    bench.write("open.csv", "line,kind,value\nL-1,impedance,open\n");
+    bench.run(&["record", "two.ron", "open.csv"]).done();
+    let mut tick = vec!["tick", "two.ron", "low-power"];
+    bench.refused(&tick, &["L-1 reads short or open", "--even-so"]);
+    tick.push("--even-so");
+    bench.run(&tick).done();
+}

@@ -19,16 +19,22 @@ fn insulation_text(row: &InsulationRow) -> String {
 fn insulation_rows(data: &Assessment, table: &mut Table) {
     for row in &data.lines {
         let (it, verdict) = match (&row.insulation, &row.insulation_before) {
-            (Some(it), _) => (it, verdict_words(Some(it.verdict))),
+            (Some(it), _) => {
+                let words = verdict_words(Some(it.verdict));
+                match &it.later {
+                    Some(later) => (
+                        it,
+                        format!("{words}; then {later}, nothing repaired since: it stands"),
+                    ),
+                    None => (it, words),
+                }
+            }
             (None, Some(it)) => (it, "read before the repair, wants reading again".to_owned()),
             (None, None) => continue,
         };
-        let mut said = row
-            .done
-            .also
-            .iter()
-            .filter(|it| it.reads == Reads::Insulation);
-        let (when, by) = said.next_back().map_or_else(Default::default, |it| {
+        let mut said = row.done.also.iter();
+        let (when, by) = said
+            .rfind(|said| said.reads == Reads::Insulation && said.said.at == it.at).map_or_else(Default::default, |it| {
             (minute(&it.said.at), it.said.by.clone())
         });
         table.strong_row(

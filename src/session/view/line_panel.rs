@@ -3,12 +3,13 @@
 use super::super::Session;
 use super::super::keys::Place;
 use super::super::mode::{Draft, DraftKind, Mode, Reads};
+use super::insulation::insulation_rows;
 use super::figure_row::figure_row;
 use super::section::{Parts, Section};
 use super::text::{self, Line, Tone};
 use crate::analysis::{LineResult, lookalikes};
 use crate::quantity::{Fraction, Metre, Ohm, Value, Watt, show};
-use crate::verdict::{InsulationWord, LineWord};
+use crate::verdict::LineWord;
 
 impl Session {
     /// The draft typed for a line.
@@ -55,7 +56,7 @@ impl Session {
             .as_ref()
             .map_or_else(|| self.analyst.line(at), |(_, _, it)| it);
         let mut main = self.figures(at, result, draft, width);
-        if let Some((words, tone)) = draft.and_then(|draft| self.on_row(at, draft)) {
+        for (words, tone) in draft.map_or_else(Vec::new, |draft| self.on_rows(at, draft)) {
             main.words(" ! ", words, width, tone);
         }
         let why = if self.is_passing(at) {
@@ -168,12 +169,13 @@ impl Session {
             figure_row(width, [word, ohm, load, deviation], tone)
         };
         match draft {
-            Some(draft) if draft.impedance().is_none() => {
-                out.push(Line::tone(
+            Some(draft) if draft.impedance().is_none() => match self.insulation_typed(at, draft) {
+                Some((words, tone)) => out.words(" typed    ", &words, width, tone),
+                None => out.push(Line::tone(
                     format!(" typed    {}", draft_words(draft)),
                     Tone::Draft,
-                ));
-            }
+                )),
+            },
             _ => {
                 if let Some(taken) = &result.taken {
                     let (word, tone) = match (draft.is_some(), taken.entry.is_some()) {
@@ -292,23 +294,7 @@ impl Session {
             out.push(Line::tone(words, tone));
         }
         if let Some(insulation) = &result.insulation {
-            let (value, sign) = match insulation.value {
-                crate::quantity::Insulation::Ohm(ohm) => (show::ohm(ohm), ""),
-                crate::quantity::Insulation::Above(ohm) => (show::ohm(ohm), "> "),
-            };
-            let figure = format!("{sign}{value} at {}", show::volt(insulation.test_v));
-            let least = show::ohm(insulation.least);
-            let (words, tone) = match insulation.word {
-                InsulationWord::In => (format!("   insulation {figure}, ok"), Tone::Plain),
-                InsulationWord::Unknown => (
-                    format!("   insulation {figure}: least {least}"),
-                    Tone::Plain,
-                ),
-                InsulationWord::Low => (format!(" - insulation LOW {figure} "), Tone::Alarm),
-            };
-            // Too long for one row it goes on in the next: a figure is cut nowhere.
-            let start: String = words.chars().take(3).collect();
-            out.words(&start, words[3..].trim_end(), width, tone);
+            insulation_rows(insulation, width, out);
         }
         if let Some(node) = result
             .open_split

@@ -24,6 +24,7 @@ mod figure_row;
 mod flaws;
 mod go_list;
 mod help;
+mod insulation;
 mod kit;
 mod line_panel;
 mod message;

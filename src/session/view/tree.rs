@@ -282,7 +282,7 @@ impl Session {
             return is('/', "open", Tone::Alarm);
         }
         match result.verdict.map(|verdict| verdict.word) {
-            Some(LineWord::In) if result.insulation_is_low() => is('-', "ins low", Tone::Alarm),
+            Some(LineWord::In) if result.insulation_is_low() => is('-', "ins lo", Tone::Alarm),
             Some(LineWord::In) => is('=', "in tol", Tone::Plain),
             Some(LineWord::Close) => is('~', "close", Tone::Plain),
             Some(LineWord::Out) => {

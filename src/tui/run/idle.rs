@@ -9,6 +9,7 @@ impl App {
         &mut self,
         guard: &mut Guard,
         incoming: &Receiver<Incoming>,
+        theme: Theme,
     ) -> io::Result<bool> {
         self.save_when_calm();
         self.try_again();
@@ -16,7 +17,12 @@ impl App {
         let effects = update(&mut self.session, Event::Idle);
         self.busy = signing || effects.iter().any(|effect| matches!(effect, Effect::GoOn));
         self.carry_out(effects);
-        Ok(signing && self.drop_keys(guard, incoming)?)
+        if !signing {
+            return Ok(false);
+        }
+        // As long as the screen says that no key is taken, none is: it says something else first.
+        self.draw(guard, theme)?;
+        self.drop_keys(guard, incoming)
     }
 
     /// What was typed while a signature was made is no command; all else is taken.
