@@ -57,6 +57,27 @@ fn over() -> Desk {
 }
 
 #[test]
+fn a_figure_corrected_twice_is_the_last_one_and_the_first_does_not_come_back() {
+    let mut desk = Desk::at(hall());
+    let first = desk.on();
+    desk.keys("33\nx10\n").keys(&format!("/{first}\nx340\n"));
+    let of = desk.session.site().plan().line_labelled(&first).unwrap();
+    let id = desk.session.site().plan().lines[of].id.clone();
+    let log = desk.session.site().log();
+    let standing: Vec<_> = log
+        .of_line(&id)
+        .into_iter()
+        .filter(|it| log.counts(&it.id))
+        .filter_map(|it| match &it.what {
+            linewright::site::Do::Read(read) => Some(read.value),
+            _ => None,
+        })
+        .collect();
+    let last = linewright::quantity::Value::Ohm(linewright::quantity::Ohm(340.0));
+    assert_eq!(standing, [last], "{}", desk.message());
+}
+
+#[test]
 fn on_an_overloaded_output_nothing_that_raises_the_load_is_proposed() {
     let mut desk = over();
     let all = proposals(&mut desk);
@@ -504,7 +525,12 @@ fn a_low_insulation_stands_until_a_repair_or_two_as_good_at_no_less_volts() {
     assert!(low(&desk));
     desk.keys("/l1\n").keys("200Miv250\n").rest();
     assert!(low(&desk), "less volts");
-    assert!(desk.message().contains("LOW 300 kohm at 500 V of 14:07 stands"), "{}", desk.message());
+    assert!(
+        desk.message()
+            .contains("LOW 300 kohm at 500 V of 14:07 stands"),
+        "{}",
+        desk.message()
+    );
     desk.keys("/l1\n");
     let shown = panel(&desk);
     assert!(shown.contains("LOW 300 kohm at 500 V"), "{shown}");
@@ -522,7 +548,10 @@ fn a_low_insulation_stands_until_a_repair_or_two_as_good_at_no_less_volts() {
     // A repair begins a state of its own.
     let mut desk = Desk::at(hall());
     desk.keys("/l1\n").keys("0.3Mi\n").keys("/l1\n");
-    desk.keys("jgland remade\n").keys("/l1\n").keys("200Mi\n").rest();
+    desk.keys("jgland remade\n")
+        .keys("/l1\n")
+        .keys("200Mi\n")
+        .rest();
     assert!(!low(&desk));
 }
 

@@ -1,8 +1,8 @@
 //! A line as it stands: what was read, what it is worth, what it carries.
 
-use super::insulation::InsulationResult;
 use super::Common;
 use super::design::Design;
+use super::insulation::InsulationResult;
 use super::redrawn::Redrawn;
 use crate::quantity::{Degree, Fraction, Ohm, Value, Watt};
 use crate::site::{

@@ -64,7 +64,9 @@ pub(super) fn read_off_and_whole(file: &str, site: &Site, entries: &[Entry]) -> 
         let why = if stands.cores(at) == Cores::BackOn {
             format!("{label} is back on the amplifier: no meter on it")
         } else if is_tester && !has_when && stands.cores(at) == Cores::NotTicked {
-            format!("{label} is not ticked off the amplifier: no insulation tester, 250 to 500 V, on it")
+            format!(
+                "{label} is not ticked off the amplifier: no insulation tester, 250 to 500 V, on it"
+            )
         } else if whole && stands.open_split(at).is_some() {
             format!("{label} stands opened for a split: no reading of it whole")
         } else {

@@ -186,7 +186,8 @@ pub(super) fn insulation_before(
     let (value, test_v, at) = before
         .filter_map(|state| {
             let all = history.insulation(site, state);
-            all.last().map(|(entry, it)| (it.value, it.test_v, entry.at))
+            all.last()
+                .map(|(entry, it)| (it.value, it.test_v, entry.at))
         })
         .next()?;
     // What it is worth was said of a line that is not the same any more.

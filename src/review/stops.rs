@@ -255,7 +255,8 @@ impl<'a> Stands<'a> {
         }
         if item.item == WITH_SOME_OFF {
             let limits = analyst.limits();
-            let short = |at: usize| self.cores(at) == Cores::BackOn && analyst.line(at).is_stop(limits);
+            let short =
+                |at: usize| self.cores(at) == Cores::BackOn && analyst.line(at).is_stop(limits);
             return named(&short).map(Stop::Short);
         }
         if !handed_back {

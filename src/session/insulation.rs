@@ -70,7 +70,11 @@ impl Session {
         if let Some(before) = stands.filter(|it| !low && it.later.is_some()) {
             let words = format!(
                 "{}; LOW {} at {} of {} stands: j if repaired. {DISCHARGE}",
-                if assumed.is_empty() { "" } else { " as assumed" },
+                if assumed.is_empty() {
+                    ""
+                } else {
+                    " as assumed"
+                },
                 show::insulation(before.value),
                 show::volt(before.test_v),
                 self.clock(before.at)

@@ -35,7 +35,9 @@ impl Session {
         let insulation = draft.kind == DraftKind::Insulation;
         let on = match self.stands().cores(at) {
             Cores::BackOn => Some(("back ON the amplifier: no meter on it", Tone::Alarm)),
-            Cores::NotTicked if insulation => Some(("not ticked OFF: no tester on it", Tone::Alarm)),
+            Cores::NotTicked if insulation => {
+                Some(("not ticked OFF: no tester on it", Tone::Alarm))
+            }
             _ => None,
         };
         let volts = insulation.then_some(("250 to 500 V on it; discharge after", Tone::Plain));

@@ -1,5 +1,6 @@
-//! Which entries count: an entry does when no counting entry strikes it, by a `Void` or by a
-//! correction. In one pass over all strikes, however long their chains; what strikes itself in a
+//! Which entries count: an entry does when no counting `Void` strikes it and no correction of it
+//! holds. A correction holds until it is struck by a `Void`, corrected itself or not: a figure
+//! corrected twice is the last one, and the first does not come back. In one pass over all strikes, however long their chains; what strikes itself in a
 //! ring (no engineer can do that, a forged file can) counts for nothing, and what it strikes stands.
 
 use super::entry::{Do, Entry};
@@ -32,8 +33,11 @@ impl Strikes {
                 Do::Void(void) => &void.of,
                 _ => &[],
             };
-            for target in targets.iter().chain(&entry.corrects) {
-                graph.edge(&entry.id, target);
+            for target in targets {
+                graph.edge(&entry.id, target, false);
+            }
+            if let Some(target) = &entry.corrects {
+                graph.edge(&entry.id, target, true);
             }
         }
         graph.settle()
@@ -47,6 +51,8 @@ struct Graph<'a> {
     ids: Vec<&'a EntryId>,
     strikes: Vec<Vec<usize>>,
     struck_by: Vec<Vec<usize>>,
+    /// Of those the ones that correct it.
+    corrected_by: Vec<Vec<usize>>,
 }
 
 impl<'a> Graph<'a> {
@@ -55,14 +61,18 @@ impl<'a> Graph<'a> {
             self.ids.push(id);
             self.strikes.push(Vec::new());
             self.struck_by.push(Vec::new());
+            self.corrected_by.push(Vec::new());
             self.ids.len() - 1
         })
     }
 
-    fn edge(&mut self, striker: &'a EntryId, target: &'a EntryId) {
+    fn edge(&mut self, striker: &'a EntryId, target: &'a EntryId, corrects: bool) {
         let (a, b) = (self.node(striker), self.node(target));
         self.strikes[a].push(b);
         self.struck_by[b].push(a);
+        if corrects {
+            self.corrected_by[b].push(a);
+        }
     }
 
     /// From both ends the graph is taken down node by node; what is left goes in rings.
@@ -72,9 +82,13 @@ impl<'a> Graph<'a> {
         let from_top = peel(&self.strikes, &self.struck_by, &mut gone);
         let mut from_below = peel(&self.struck_by, &self.strikes, &mut gone);
         from_below.reverse();
-        let mut counts = vec![false; all];
+        let (mut counts, mut holds) = (vec![false; all], vec![false; all]);
         for node in from_top.into_iter().chain(from_below) {
-            counts[node] = !self.struck_by[node].iter().any(|by| counts[*by]);
+            let corrected = &self.corrected_by[node];
+            let by_void = |by: &&usize| !corrected.contains(by);
+            let voids = self.struck_by[node].iter().filter(by_void);
+            holds[node] = !voids.into_iter().any(|by| counts[*by]);
+            counts[node] = holds[node] && !corrected.iter().any(|by| holds[*by]);
         }
         let mut rings: Vec<EntryId> = (0..all)
             .filter(|node| !gone[*node])

@@ -34,9 +34,10 @@ fn insulation_rows(data: &Assessment, table: &mut Table) {
         };
         let mut said = row.done.also.iter();
         let (when, by) = said
-            .rfind(|said| said.reads == Reads::Insulation && said.said.at == it.at).map_or_else(Default::default, |it| {
-            (minute(&it.said.at), it.said.by.clone())
-        });
+            .rfind(|said| said.reads == Reads::Insulation && said.said.at == it.at)
+            .map_or_else(Default::default, |it| {
+                (minute(&it.said.at), it.said.by.clone())
+            });
         table.strong_row(
             vec![
                 row.line.clone(),

@@ -3,8 +3,8 @@
 use super::super::Session;
 use super::super::keys::Place;
 use super::super::mode::{Draft, DraftKind, Mode, Reads};
-use super::insulation::insulation_rows;
 use super::figure_row::figure_row;
+use super::insulation::insulation_rows;
 use super::section::{Parts, Section};
 use super::text::{self, Line, Tone};
 use crate::analysis::{LineResult, lookalikes};
