@@ -758,3 +758,52 @@ fn the_lists_count_the_same_in_the_way_of_signing_and_under_checks() {
     assert_eq!(waits("meter off"), "visit-1");
     assert_eq!(open("Meter off"), "visit-1");
 }
+
+#[test]
+fn a_bar_of_the_loads_is_as_long_as_its_load_and_a_load_of_now_says_so() {
+    let data = glasshouse();
+    let document = record(data);
+    let loads = pictures(&document)
+        .find(|it| it.title.starts_with("Load "))
+        .unwrap();
+    let rating = loads.primitives.iter().find_map(|it| match it {
+        Primitive::Line { from, to } if from.0 == to.0 && to.1 - from.1 > 2.0 => Some(from.0 + 0.5),
+        _ => None,
+    });
+    for (at, row) in data.outputs.iter().enumerate() {
+        let y = (at + 1) as f64;
+        let bar = loads.primitives.iter().find_map(|it| match it {
+            Primitive::Box { x, y: at, w, .. } if *at == y => Some((*x, *w)),
+            _ => None,
+        });
+        let (x, w) = bar.unwrap();
+        let share = row.load_w.or(row.on_now_w).unwrap() / row.rated_w.unwrap();
+        assert!(
+            (w / (rating.unwrap() - x) - share).abs() < 1e-9,
+            "{}",
+            row.output
+        );
+        let is_now = loads.primitives.iter().any(
+            |it| matches!(it, Primitive::Text { at, text } if at.1 == y && text.starts_with("NOW ")),
+        );
+        assert_eq!(is_now, row.load_w.is_none());
+    }
+}
+
+#[test]
+fn pictures_are_narrow_enough_for_a_phone_and_a_page_keeps_labels_in_one_piece() {
+    let document = record(glasshouse());
+    // 366 px between the margins of 390 px, letters of 12.5 units in cells of 7: never under 8 px.
+    for picture in pictures(&document) {
+        let letters = 12.5 * 366.0 / (7.0 * picture.columns as f64);
+        assert!(letters >= 8.0, "{}: {letters}", picture.title);
+    }
+    let page = linewright::report::html(&document);
+    assert!(!page.contains("overflow-x"));
+    assert!(page.contains("see to <span class=\"k\">PH-5</span> (all"));
+    // The title of a group of rows is no item.
+    assert!(
+        page.contains("<td><bdi>Handing back</bdi>"),
+        "a title has no heading before it"
+    );
+}
