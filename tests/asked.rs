@@ -299,7 +299,7 @@ fn readings_are_printed_as_often_as_they_are_counted_and_the_visit_begins_with_i
 #[test]
 fn a_suspect_has_one_figure_wherever_it_stands_and_advice_goes_to_the_likeliest_of_equals() {
     let data = glasshouse();
-    assert_eq!(line(data, "LH-1").to_do[0], "listen at LS-04");
+    assert_eq!(line(data, "LH-1").to_do[0], "to find it: listen at LS-04");
     let document = record(data);
     // 41 % open and 18 % behind a broken cable.
     let of = |label: &str| line(data, "LH-1").suspect_at(label);
@@ -322,7 +322,7 @@ fn a_suspect_has_one_figure_wherever_it_stands_and_advice_goes_to_the_likeliest_
     );
     assert_eq!(
         line(data, "CH-1").to_do[0],
-        "listen at LS-01, then at the 7 others as likely"
+        "to find it: listen at LS-01, then at the 7 others as likely"
     );
     assert!(points(&document, "PH-1, ").contains("(noted: terminals in J-1 green with damp)"));
     assert!(line(data, "CF-1").to_do[0].starts_with("turn it up, read it again: "));

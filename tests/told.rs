@@ -807,3 +807,16 @@ fn pictures_are_narrow_enough_for_a_phone_and_a_page_keeps_labels_in_one_piece()
         "a title has no heading before it"
     );
 }
+
+#[test]
+fn what_finds_a_fault_is_told_apart_from_what_is_heard_after_mending() {
+    let data = glasshouse();
+    let to_do = |label: &str| line(data, label).to_do.join("; ");
+    assert!(to_do("CH-1").starts_with("to find it: listen at LS-01, then at the 7 others"));
+    assert!(to_do("CH-1").ends_with("; after mending: listen at all 8 loudspeakers"));
+    // What was heard before a repair does not count after it.
+    assert!(to_do("TH-1").starts_with("to find it: listen at LS-08; "));
+    assert!(to_do("TH-1").ends_with("; after mending: listen at all 12 loudspeakers"));
+    // A label or a range that is looked at is no mending.
+    assert!(!to_do("PH-5").contains("mending") && !to_do("FH-1").contains("mending"));
+}
