@@ -315,8 +315,8 @@ fn a_suspect_has_one_figure_wherever_it_stands_and_advice_goes_to_the_likeliest_
     assert!(points(&document, "CH-1, ").contains(&each), "{each}");
     let why = table(&document, "likeliest why");
     let mended = why.rows.iter().find(|it| it.cells[0] == "PH-1").unwrap();
-    assert!(mended.cells[4].starts_with("as found, a guess: "));
-    assert!(mended.cells[4].ends_with("; noted then: terminals in J-1 green with damp"));
+    assert!(mended.cells[4].starts_with("repaired, reads right since; "));
+    assert!(mended.cells[4].ends_with("; noted as found: terminals in J-1 green with damp"));
     assert!(
         points(&document, "PH-1, ").contains("; a guess, and the reading since fits no fault.")
     );
