@@ -709,7 +709,7 @@ fn an_output_that_is_past_its_limit_beside_a_short_that_is_off_says_so_on_every_
         told.lines()
             .any(|it| it.starts_with("- NOW ") && it.contains(&if_slip))
     );
-    for column in ["likeliest why", "all as drawn"] {
+    for column in ["likeliest why", "by when", "all as drawn"] {
         let table = table(&document, column);
         let row = table.rows.iter().find(|it| it.cells[0] == "A1 out 1");
         let cells = row.unwrap().cells.join(" ");
@@ -886,6 +886,35 @@ fn a_first_suspect_under_six_in_ten_has_the_second_beside_it() {
     );
     assert!(!row.cells[4].contains("71 %"));
     assert!(section(&document, "PH-1").join(" ").contains("71 %"));
+}
+
+#[test]
+fn the_snag_list_says_how_it_adds_up_to_what_stands_in_the_way_of_signing() {
+    let data = glasshouse();
+    let document = record(data);
+    let snags = table(&document, "by when");
+    // A row of a kind begins with how many: `24 lines`.
+    let count = |what: &str| match what.split_once(' ') {
+        Some((number, "line" | "lines" | "item" | "items")) => number.parse().unwrap(),
+        _ => 1usize,
+    };
+    let all: usize = snags.rows.iter().map(|row| count(&row.cells[0])).sum();
+    let open = data.review.iter().filter(|row| row.open).count();
+    let told = markdown(&document);
+    let wanted = format!(
+        "In all {all} things, each line, item and matter counted; {open} of them stand in the way of signing, these \
+         do not: "
+    );
+    assert!(told.contains(&wanted), "{wanted}");
+    // Four lines of A3, and PH-1.
+    assert_eq!(all - open, 4 + 1);
+    assert!(!told.contains("not on this list"));
+    let heard = snags
+        .rows
+        .iter()
+        .find(|it| it.cells[1].ends_with("listened to"))
+        .unwrap();
+    assert!(heard.cells[1].starts_with("read, and not all"), "{heard:?}");
 }
 
 #[test]
