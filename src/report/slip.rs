@@ -50,9 +50,7 @@ impl<'a> Slip<'a> {
     }
 
     fn words(&self) -> String {
-        let is = self
-            .meant
-            .map_or_else(|| "as drawn".to_owned(), |ohm| show::ohm(ohm));
+        let is = self.meant.map_or_else(|| "as drawn".to_owned(), show::ohm);
         let odds = show::probability(Probability(self.probability));
         format!("{} is {is} as suspected ({odds})", self.line)
     }

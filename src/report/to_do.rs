@@ -284,7 +284,9 @@ fn flag(row: &LineRow, why: Why, shared: bool) -> Vec<String> {
             (_, None, Some(next), _) => {
                 let next = likelier(row, next);
                 let mends = asks_to_mend(row, why);
-                let begins = if mends { "to find it: " } else { "" };
+                // Reading again finds nothing by itself.
+                let finds = mends && next.test != "reread";
+                let begins = if finds { "to find it: " } else { "" };
                 let mut asked = vec![format!("{begins}{}{}", next.text, alike(row, next))];
                 // What a test shows is not mended by it.
                 if mends {
