@@ -299,6 +299,7 @@ fn readings_are_printed_as_often_as_they_are_counted_and_the_visit_begins_with_i
 #[test]
 fn a_suspect_has_one_figure_wherever_it_stands_and_advice_goes_to_the_likeliest_of_equals() {
     let data = glasshouse();
+<<<<<<< HEAD
     let lh = line(data, "LH-1");
     assert_eq!(
         lh.to_do[0],
@@ -314,6 +315,9 @@ fn a_suspect_has_one_figure_wherever_it_stands_and_advice_goes_to_the_likeliest_
         }
     }
     assert!(listened >= 2, "{listened}");
+=======
+    assert_eq!(line(data, "LH-1").to_do[0], "to find it: listen at LS-04");
+>>>>>>> record2
     let document = record(data);
     // 41 % open and 18 % behind a broken cable.
     let of = |label: &str| line(data, "LH-1").suspect_at(label);
@@ -329,14 +333,14 @@ fn a_suspect_has_one_figure_wherever_it_stands_and_advice_goes_to_the_likeliest_
     assert!(points(&document, "CH-1, ").contains(&each), "{each}");
     let why = table(&document, "likeliest why");
     let mended = why.rows.iter().find(|it| it.cells[0] == "PH-1").unwrap();
-    assert!(mended.cells[4].starts_with("as found, a guess: "));
-    assert!(mended.cells[4].ends_with("; noted then: terminals in J-1 green with damp"));
+    assert!(mended.cells[4].starts_with("repaired, reads right since; "));
+    assert!(mended.cells[4].ends_with("; noted as found: terminals in J-1 green with damp"));
     assert!(
         points(&document, "PH-1, ").contains("; a guess, and the reading since fits no fault.")
     );
     assert_eq!(
         line(data, "CH-1").to_do[0],
-        "listen at LS-01, then at the 7 others as likely"
+        "to find it: listen at LS-01, then at the 7 others as likely"
     );
     assert!(points(&document, "PH-1, ").contains("(noted: terminals in J-1 green with damp)"));
     assert!(line(data, "CF-1").to_do[0].starts_with("turn it up, read it again: "));
@@ -433,7 +437,8 @@ fn a_bar_over_its_rating_goes_past_it_and_a_level_that_is_no_matter_is_not_drawn
     };
     for (at, row) in data.outputs.iter().enumerate() {
         let Some(load) = row.load_w else { continue };
-        let over = ends((at + 1) as f64) > rating.unwrap();
+        // A stroke is drawn in the middle of its cell.
+        let over = ends((at + 1) as f64) > rating.unwrap() + 0.5;
         assert_eq!(over, load > row.rated_w.unwrap(), "{}", row.output);
     }
     for picture in pictures(&document).filter(|it| it.title.contains("cable as drawn")) {

@@ -197,7 +197,7 @@ fn an_overloaded_output_wants_a_word_and_a_later_reading_on_it_another() {
     assert!(over.open);
     assert_eq!(
         over.words,
-        "carries 66.7 W on a rating of 60 W: over its rating"
+        "carries 66.7 W on a rating of 60 W: past the rating"
     );
     let output = Ref::Output("A1/2".into());
     pen.decide(

@@ -8,7 +8,7 @@ use super::rows::{
     AnswerRow, Assessment, ExpectedRow, GrownRow, HintRow, InsulationRow, LineRow, MeasuredRow,
     NextRow, OutputRow, PlaceRow, ReadingRow, SCHEMA, SiteHintRow, SitePlaceRow,
 };
-use super::{collect, in_question, story, to_do};
+use super::{collect, in_question, slip, story, to_do};
 use crate::analysis::{Analyst, InsulationResult, LineResult, Taken};
 use crate::diagnosis::{Posterior, SiteHint};
 use crate::quantity::{Insulation, Value, show};
@@ -59,7 +59,7 @@ impl Assessment {
                 .into_iter()
                 .filter(|row| wanted(&row.line)),
         );
-        let outputs = (0..plan.outputs.len())
+        let mut outputs: Vec<OutputRow> = (0..plan.outputs.len())
             .filter(|at| {
                 only.is_none()
                     || plan.outputs[*at]
@@ -69,6 +69,7 @@ impl Assessment {
             })
             .map(|at| output_row(site, analyst, at))
             .collect();
+        slip::enter(site, analyst, &lines, &mut outputs);
         Self {
             schema: SCHEMA,
             site: site.label().to_owned(),
@@ -158,6 +159,8 @@ fn output_row(site: &Site, analyst: &Analyst, at: usize) -> OutputRow {
             .map(|stop| plan.lines[output.lines.start + stop].label.clone())
             .collect(),
         grown: grown(site, analyst, at),
+        if_slips: None,
+        mended_w: None,
     }
 }
 

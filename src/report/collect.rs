@@ -309,9 +309,9 @@ pub(super) fn design(site: &Site, analyst: &Analyst) -> Vec<DesignRow> {
                 show::watt(it.load),
                 show::marked_watt(it.rated),
                 if it.over {
-                    "over its rating"
+                    review::Why::Over.words()
                 } else {
-                    "short of headroom"
+                    review::Why::Tight.words()
                 }
             ),
             value: it.load.get(),

@@ -31,6 +31,14 @@ pub struct Row {
     pub strong: bool,
 }
 
+impl Row {
+    /// Whether it is the title of the rows below it: strong, and nothing stands in it but its first cell.
+    #[must_use]
+    pub fn is_title(&self) -> bool {
+        self.strong && self.cells.len() > 1 && self.cells.iter().skip(1).all(String::is_empty)
+    }
+}
+
 /// Rows under headings, which are repeated where a page breaks.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct Table {

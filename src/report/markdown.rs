@@ -133,6 +133,7 @@ fn outputs(data: &Assessment, out: &mut String) {
             }
             "unknown" => "no rating known".to_owned(),
             "overloaded" => Why::Over.words().to_owned(),
+            "short-of-headroom" => Why::Tight.words().to_owned(),
             word => word.replace('-', " "),
         };
         table.row(vec![

@@ -22,6 +22,7 @@ mod review_text;
 mod rows;
 #[cfg(test)]
 mod schema;
+mod slip;
 mod story;
 mod table;
 mod to_do;

@@ -4,7 +4,8 @@
 //! Never here: figures of their own; how wide a cell is.
 
 use super::document::Picture;
-use super::picture::{Primitive, load_bar, tree};
+use super::picture::{Primitive, tree};
+use super::record_rows::NodeRow;
 use super::rows::{Assessment, LineRow, MeasuredRow, OutputRow};
 use crate::quantity::{Decibel, Fraction, Metre, Probability, Watt, show};
 use unicode_width::{UnicodeWidthChar, UnicodeWidthStr};
@@ -40,6 +41,11 @@ fn cut(label: &str, cells: usize) -> String {
     out
 }
 
+/// Cells of the longest of these.
+fn widest<'a>(words: impl Iterator<Item = &'a String>) -> f64 {
+    words.map(|it| it.width()).max().unwrap_or(0) as f64
+}
+
 fn limit(data: &Assessment, name: &str) -> f64 {
     let row = data.limits.iter().find(|row| row.name == name);
     row.map_or(0.0, |row| row.value)
@@ -72,10 +78,10 @@ fn shifted(primitives: Vec<Primitive>, dx: f64, dy: f64) -> impl Iterator<Item =
 /// where it is over; a stroke where the headroom begins and one at the rating.
 #[must_use]
 pub fn loads(data: &Assessment) -> Picture {
-    const LABEL: usize = 16;
-    const BAR: usize = 40;
+    /// Cells from nothing to the rating.
+    const BAR: f64 = 32.0;
     /// Cells beyond the rating: a bar that fills them goes on.
-    const OVER: usize = 10;
+    const OVER: f64 = 8.0;
     let mut primitives = Vec::new();
     let headroom = |row: &OutputRow| {
         let share = row
@@ -89,10 +95,10 @@ pub fn loads(data: &Assessment) -> Picture {
     let words = |row: &OutputRow| match (load_of(row), row.rated_w) {
         (None, _) => "STOP: must not be connected".to_owned(),
         (Some(load), Some(rated)) if row.load_w.is_none() => format!(
-            "STOP {}; now {}, {}",
-            row.stop.join(", "),
+            "NOW {}, {}; STOP {}",
             show::watt(Watt(load)),
-            show::percent(Fraction(load / rated))
+            show::percent(Fraction(load / rated)),
+            row.stop.join(", ")
         ),
         (Some(load), None) => format!("{}, no rating known", show::watt(Watt(load))),
         (Some(load), Some(rated)) => format!(
@@ -102,33 +108,45 @@ pub fn loads(data: &Assessment) -> Picture {
             show::percent(Fraction(load / rated))
         ),
     };
-    let end = (LABEL + BAR) as f64;
+    let name = |row: &OutputRow| format!("{} out {}", row.amplifier, row.output);
+    let names: Vec<String> = data.outputs.iter().map(|row| cut(&name(row), 15)).collect();
+    let label = widest(names.iter()) + 1.0;
+    let share = |row: &OutputRow| {
+        load_of(row)
+            .zip(row.rated_w)
+            .map(|(load, rated)| load / rated)
+    };
+    // As long as the load, not to the next cell; a load far over goes on to the end.
+    let long = |row: &OutputRow| share(row).map(|share| BAR * share.clamp(0.0, 1.0 + OVER / BAR));
+    let longest = data.outputs.iter().filter_map(long).fold(BAR, f64::max);
+    let end = label + BAR;
+    let beside = label + longest.ceil() + 2.0;
     primitives.push(text(end - 4.0, 0.0, "rating"));
     primitives.push(line((end, 0.5), (end, data.outputs.len() as f64 + 0.5)));
     for (at, row) in data.outputs.iter().enumerate() {
         let y = (at + 1) as f64;
-        let name = format!("{} out {}", row.amplifier, row.output);
-        primitives.push(text(0.0, y, cut(&name, LABEL - 1)));
-        if let (Some(load), Some(rated)) = (load_of(row), row.rated_w) {
-            let bar = load_bar(Watt(load), Watt(rated), headroom(row), BAR);
-            primitives.extend(shifted(bar, LABEL as f64, y));
-            if load > rated {
-                let cells = BAR as f64 * (load / rated - 1.0);
-                primitives.push(Primitive::Box {
-                    x: end,
-                    y,
-                    w: cells.ceil().clamp(1.0, OVER as f64),
-                    h: 1.0,
-                });
-            }
+        primitives.push(text(0.0, y, names[at].clone()));
+        if let Some(w) = long(row) {
+            primitives.push(line((label, y), (end - 1.0, y)));
+            // A stroke is drawn in the middle of its cell: so is nothing, where the bar begins.
+            primitives.push(Primitive::Box {
+                x: label + 0.5,
+                y,
+                w,
+                h: 1.0,
+            });
+            let mark = label + (BAR * (1.0 - headroom(row).get())).min(BAR - 1.0);
+            primitives.push(line((mark, y - 0.35), (mark, y + 0.35)));
         }
-        primitives.push(text((LABEL + BAR + OVER + 2) as f64, y, words(row)));
+        primitives.push(text(beside, y, words(row)));
     }
+    let words: Vec<String> = data.outputs.iter().map(words).collect();
     Picture {
-        title: "Load with every line on, against the rating".to_owned(),
-        note: "Short stroke: where the headroom begins; long stroke: the rating. STOP: without the line that is named."
+        title: "Load against the rating: with every line on, or NOW where that is said".to_owned(),
+        note: "Short stroke: where the headroom begins; long stroke: the rating. NOW: what is on it now, without the \
+               line that must not be connected."
             .to_owned(),
-        columns: 100,
+        columns: (beside + widest(words.iter())) as usize + 1,
         rows: data.outputs.len() + 1,
         head: 1,
         primitives,
@@ -138,12 +156,14 @@ pub fn loads(data: &Assessment) -> Picture {
 /// The deviation of lines with its uncertainty, a line a row. `part` says which picture of how many.
 #[must_use]
 pub fn deviations(data: &Assessment, rows: &[&LineRow], part: (usize, usize)) -> Picture {
-    const LABEL: f64 = 16.0;
-    const HALF: f64 = 30.0;
+    const HALF: f64 = 24.0;
+    let names: Vec<String> = rows.iter().map(|row| cut(&row.line, 15)).collect();
+    let label = widest(names.iter()) + 2.0;
+    let beside = label + 2.0 * HALF + 3.0;
     let tolerance = limit(data, "tolerance");
     // The tolerance is a third of the way out.
     let full = 3.0 * tolerance;
-    let x = |deviation: f64| LABEL + HALF + HALF * (deviation / full).clamp(-1.0, 1.0);
+    let x = |deviation: f64| label + HALF + HALF * (deviation / full).clamp(-1.0, 1.0);
     let below = rows.len() as f64 + 0.5;
     let mut primitives = Vec::new();
     for edge in [-tolerance, 0.0, tolerance] {
@@ -153,7 +173,7 @@ pub fn deviations(data: &Assessment, rows: &[&LineRow], part: (usize, usize)) ->
     }
     for (at, row) in rows.iter().enumerate() {
         let y = (at + 1) as f64;
-        primitives.push(text(0.0, y, cut(&row.line, 15)));
+        primitives.push(text(0.0, y, names[at].clone()));
         let Some(measured) = &row.measured else {
             continue;
         };
@@ -161,7 +181,7 @@ pub fn deviations(data: &Assessment, rows: &[&LineRow], part: (usize, usize)) ->
             // An open line takes nothing: as far down as can be.
             if measured.ohms == "open" {
                 primitives.push(text(x(-1.0), y, "<"));
-                primitives.push(text(LABEL + 2.0 * HALF + 3.0, y, "open"));
+                primitives.push(text(beside, y, "open"));
             }
             continue;
         };
@@ -185,7 +205,7 @@ pub fn deviations(data: &Assessment, rows: &[&LineRow], part: (usize, usize)) ->
             true => "short".to_owned(),
             false => show::signed_percent(Fraction(deviation)),
         };
-        primitives.push(text(LABEL + 2.0 * HALF + 3.0, y, words));
+        primitives.push(text(beside, y, words));
     }
     let of = if part.1 > 1 {
         format!(", {} of {}", part.0, part.1)
@@ -197,7 +217,7 @@ pub fn deviations(data: &Assessment, rows: &[&LineRow], part: (usize, usize)) ->
         note: "Load as read over load drawn, less one, with the interval of 95 % of the reading: = in tolerance, \
                ~ too close to call, x out, < > beyond the picture. Strokes at the tolerance and at none."
             .to_owned(),
-        columns: 92,
+        columns: beside as usize + 10,
         rows: rows.len() + 1,
         head: 1,
         primitives,
@@ -207,13 +227,19 @@ pub fn deviations(data: &Assessment, rows: &[&LineRow], part: (usize, usize)) ->
 /// A level is drawn where the far end is past so much of its limit.
 const NEAR: f64 = 0.25;
 
+/// The run that feeds a node, and whether a level control sits in it.
+fn run_words(node: &NodeRow) -> String {
+    let run = node
+        .run_m
+        .map_or_else(|| "? m".to_owned(), |it| show::metre(Metre(it)));
+    let control = if node.control { ", control" } else { "" };
+    format!("{run}{control}")
+}
+
 /// The cable of a line as a tree, with runs, taps, the level along it, what was heard, and where the
 /// suspects sit.
 #[must_use]
 pub fn cable(data: &Assessment, row: &LineRow) -> Picture {
-    const RUN: f64 = 25.0;
-    const TAP: f64 = 43.0;
-    const ZERO: f64 = 56.0;
     const SCALE: f64 = 16.0;
     let at = |label: &Option<String>| {
         let label = label.as_ref()?;
@@ -240,46 +266,61 @@ pub fn cable(data: &Assessment, row: &LineRow) -> Picture {
         .iter()
         .filter_map(|node| node.level_db)
         .fold(far, f64::min);
+    let runs: Vec<String> = row.nodes.iter().map(run_words).collect();
+    let taps: Vec<String> = row
+        .nodes
+        .iter()
+        .map(|node| {
+            node.tap_w
+                .map_or_else(String::new, |tap| show::marked_watt(Watt(tap)))
+        })
+        .collect();
+    // Each column as wide as what stands in it: a phone shows the picture whole.
+    let limbs = tree(&nodes);
+    let label_end = |it: &Primitive| match it {
+        Primitive::Text { at, text } => at.0 + text.width() as f64,
+        _ => 0.0,
+    };
+    let run_at = limbs.iter().map(label_end).fold(4.0, f64::max).ceil() + 3.0;
+    let tap_at = run_at + widest(runs.iter()).max(3.0) + 3.0;
+    let zero = tap_at + widest(taps.iter()).max(3.0) + 4.0;
     // Where the limit is 0 dB any level is under it.
-    let x = |db: f64| ZERO + SCALE * if lowest < 0.0 { db / lowest } else { 0.0 };
+    let x = |db: f64| zero + SCALE * if lowest < 0.0 { db / lowest } else { 0.0 };
     // The rack has a row of its own below the headings.
     let below = nodes.len() as f64 + 1.5;
-    let mut primitives: Vec<Primitive> = shifted(tree(&nodes), 0.0, 1.0).collect();
+    let mut primitives: Vec<Primitive> = shifted(limbs, 0.0, 1.0).collect();
     // A level that nowhere comes near its limit is the same stroke in every row: it is left out.
     let levels = lowest < 0.0 && row.far_end_db.is_some_and(|db| db < NEAR * far);
-    let heard_at = if levels { ZERO + SCALE + 14.0 } else { ZERO };
-    let suspects = heard_at + 20.0;
+    let heard_at = if levels { zero + SCALE + 14.0 } else { zero };
+    let heard = row.nodes.iter().filter_map(|node| node.heard);
+    let suspects = heard_at + heard.map(str::len).fold(5, usize::max) as f64 + 3.0;
     for (column, title) in [
         (0.0, "at"),
-        (RUN, "run"),
-        (TAP, "tap"),
+        (run_at, "run"),
+        (tap_at, "tap"),
         (heard_at, "heard"),
         (suspects, "suspect"),
     ] {
         primitives.push(text(column, 0.0, title));
     }
     if levels {
-        primitives.push(text(ZERO - 1.0, 0.0, "0 dB"));
-        primitives.push(text(ZERO + SCALE + 3.0, 0.0, "level"));
-        primitives.push(line((ZERO, 0.5), (ZERO, below)));
+        primitives.push(text(zero - 1.0, 0.0, "0 dB"));
+        primitives.push(text(zero + SCALE + 3.0, 0.0, "level"));
+        primitives.push(line((zero, 0.5), (zero, below)));
         primitives.push(line((x(far).round(), 0.5), (x(far).round(), below)));
     }
     let mut suspected = false;
     for (place, node) in row.nodes.iter().enumerate() {
         let y = (place + 2) as f64;
-        let run = node
-            .run_m
-            .map_or_else(|| "? m".to_owned(), |it| show::metre(Metre(it)));
-        let control = if node.control { ", control" } else { "" };
-        primitives.push(text(RUN, y, format!("{run}{control}")));
-        if let Some(tap) = node.tap_w {
-            primitives.push(text(TAP, y, show::marked_watt(Watt(tap))));
+        primitives.push(text(run_at, y, runs[place].clone()));
+        if node.tap_w.is_some() {
+            primitives.push(text(tap_at, y, taps[place].clone()));
         }
         if let Some(db) = node.level_db.filter(|_| levels) {
-            if x(db) > ZERO {
-                primitives.push(line((ZERO, y), (x(db), y)));
+            if x(db) > zero {
+                primitives.push(line((zero, y), (x(db), y)));
             }
-            primitives.push(text(ZERO + SCALE + 3.0, y, show::decibel(Decibel(db))));
+            primitives.push(text(zero + SCALE + 3.0, y, show::decibel(Decibel(db))));
         }
         if let Some(heard) = node.heard {
             primitives.push(text(heard_at, y, heard));
@@ -320,7 +361,7 @@ pub fn cable(data: &Assessment, row: &LineRow) -> Picture {
                      lines.",
             }
         ),
-        columns: 102,
+        columns: suspects as usize + 8,
         rows: nodes.len() + 2,
         head: 1,
         primitives,

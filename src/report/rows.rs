@@ -104,6 +104,13 @@ pub struct OutputRow {
     pub stop: Vec<String>,
     /// Lines that take more than drawn by more than the tolerance, the most first.
     pub grown: Vec<GrownRow>,
+    /// What it would carry without readings that are suspected to be a slip, in words, for the record; of
+    /// one with a line that must not be connected, what is on it now: no part of the JSON.
+    #[serde(skip)]
+    pub if_slips: Option<String>,
+    /// Every line on, those out of tolerance as drawn, where there is one, W: no part of the JSON.
+    #[serde(skip)]
+    pub mended_w: Option<f64>,
 }
 
 /// A line that takes more than drawn.

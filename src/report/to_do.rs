@@ -181,6 +181,8 @@ pub(super) fn to_do(row: &LineRow, own: Option<&Vec<&Item>>, hints: &[SiteHintRo
         }
         None => {}
     }
+    // A repair begins a state of its own, in which nobody has listened yet.
+    let mends = flagged.is_some_and(|(why, open)| (open || on_snag_list) && asks_to_mend(row, why));
     // What was left with a word still waits, and says so.
     for item in own {
         let left = item.word.as_ref().filter(|word| {
@@ -194,6 +196,8 @@ pub(super) fn to_do(row: &LineRow, own: Option<&Vec<&Item>>, hints: &[SiteHintRo
             }
             Matter::Unread => Some("read it".to_owned()),
             Matter::NotListened => Some(match (row.heard[1], row.asked) {
+                (1, _) if mends => "after mending: listen at its loudspeaker".to_owned(),
+                (all, _) if mends => format!("after mending: listen at all {all} loudspeakers"),
                 (1, 0) => "listen at its loudspeaker".to_owned(),
                 (all, 0) => format!("listen at all {all} loudspeakers"),
                 (all, asked) => {
@@ -222,6 +226,12 @@ pub(super) fn to_do(row: &LineRow, own: Option<&Vec<&Item>>, hints: &[SiteHintRo
 
 const fn stops(flagged: Option<(Why, bool)>) -> bool {
     matches!(flagged, Some((Why::Stop, _)))
+}
+
+/// Whether a flag asks for something on the line itself to be mended, not for a label or a range to be looked at.
+fn asks_to_mend(row: &LineRow, why: Why) -> bool {
+    matches!(why, Why::Stop | Why::Open | Why::Out | Why::FitsNothing)
+        && row.first_site_wide().is_none()
 }
 
 /// Said of a line that reads short, whatever word is on it.
@@ -296,11 +306,20 @@ fn flag(row: &LineRow, why: Why, shared: bool) -> Vec<String> {
                 asked
             }
             (_, None, Some(next), _) => {
+<<<<<<< HEAD
                 // The same place first as on the screen.
                 let also = as_good(row, next).unwrap_or_else(|| alike(row, next));
                 let mut asked = vec![format!("{}{also}", next.text)];
+=======
+                let next = likelier(row, next);
+                let mends = asks_to_mend(row, why);
+                // Reading again finds nothing by itself.
+                let finds = mends && next.test != "reread";
+                let begins = if finds { "to find it: " } else { "" };
+                let mut asked = vec![format!("{begins}{}{}", next.text, alike(row, next))];
+>>>>>>> record2
                 // What a test shows is not mended by it.
-                if matches!(why, Why::Stop | Why::Open | Why::Out | Why::FitsNothing) {
+                if mends {
                     asked.push("mend what that shows and read it again".to_owned());
                 }
                 asked

@@ -70,13 +70,13 @@ impl Why {
     pub const fn words(self) -> &'static str {
         match self {
             Self::Stop => "must not be connected",
-            Self::Over => "over its rating",
+            Self::Over => "past the rating",
             Self::FitsNothing => "fits nothing, read it again",
             Self::Open => "reads open",
             Self::Out => "out of tolerance",
             Self::InsulationLow => "insulation low",
             Self::Question => "a question stands",
-            Self::Tight => "short of headroom",
+            Self::Tight => "past the headroom",
             Self::Close => "too close to call",
             Self::NotAllHeard => "not all heard as they should be",
         }

@@ -93,7 +93,7 @@ fn a_line_is_mended_signed_handed_over_and_held_against_its_record_a_year_later(
     }
     let told = bench.text("r.md");
     for wanted in [
-        "as found 250 ohm; repaired: LS-2 tap 20 to 15 W, at LS-2, found: wrong tap",
+        "repaired: LS-2 tap 20 to 15 W, at LS-2, found: wrong tap; as found 250 ohm",
         "N. Engineer, commissioning engineer",
         "intact: nothing that was signed has changed",
     ] {

@@ -183,8 +183,8 @@ fn every_figure_of_the_outputs_is_the_jsons_to_its_printed_digits() {
         same(cell("unread lines"), unread, &name);
         let word = match output["verdict"].as_str().unwrap() {
             "overloaded" if output["load_w"].is_null() => "STOP: PH-4 must not be connected",
-            "overloaded" => "over its rating",
-            "short-of-headroom" => "short of headroom",
+            "overloaded" => "past the rating",
+            "short-of-headroom" => "past the headroom",
             word => word,
         };
         assert_eq!(cell("verdict"), word);

@@ -84,11 +84,11 @@ fn learned(data: &Assessment, instrument: &str) -> String {
 pub(super) fn design(data: &Assessment, out: &mut Document) {
     out.chapter("The design held against its limits");
     if data.design.is_empty() {
-        out.text("Nothing to say: no output is planned past its headroom, no far end is under its limit, and one dead loudspeaker would show on every line.");
+        out.text("Nothing to say: no output is planned past the headroom, no far end is under its limit, and one dead loudspeaker would show on every line.");
         return;
     }
     for (kind, title) in [
-        ("planned-load", "Planned past the headroom"),
+        ("planned-load", "Planned past the headroom or the rating"),
         ("far-end", "Far end under the limit"),
     ] {
         let rows: Vec<Vec<String>> = data
@@ -295,9 +295,14 @@ pub(super) fn changes(data: &Assessment, out: &mut Document) {
         ]);
     }
     out.table(table);
-    out.text(
-        "Readings and answers stand in the tables above, all of them in the site file; none is ever changed or deleted.",
-    );
+    let unsigned = match data.seals.is_empty() {
+        true => "; without a signature this cannot be checked",
+        false => "; a signature checks it of what was signed",
+    };
+    out.text(format!(
+        "Readings and answers stand in the tables above, all of them in the site file. The program never changes or deletes \
+         one{unsigned}."
+    ));
 }
 
 pub(super) fn seals(data: &Assessment, out: &mut Document) {

@@ -2,7 +2,7 @@
 
 use super::super::document::{Block, Document};
 use super::super::record_rows::InstrumentRow;
-use super::super::rows::{Assessment, LineRow};
+use super::super::rows::{Assessment, LineRow, OutputRow};
 use super::left::{self, of_amplifiers};
 use super::{left_out, minute, plain_table, reads_words, watts};
 use crate::quantity::Fraction;
@@ -156,7 +156,9 @@ fn voice_alarm(data: &Assessment) -> String {
         }
     }
     if amplifiers.is_empty() {
-        return "No amplifier is marked as carrying voice alarm.".to_owned();
+        return "Not recorded whether any amplifier carries voice alarm. This record releases none: local codes and \
+                those responsible decide."
+            .to_owned();
     }
     let lines = || {
         let lines = data.lines.iter();
@@ -172,6 +174,20 @@ fn voice_alarm(data: &Assessment) -> String {
     )
 }
 
+/// Behind a line that takes more than drawn: that its reading is in doubt, where nothing says what it would be.
+pub(super) fn in_doubt(row: &OutputRow, line: &LineRow) -> &'static str {
+    match (line.first_site_wide(), &row.if_slips) {
+        (Some(_), None) => ", as read, and that is suspected",
+        _ => "",
+    }
+}
+
+/// `; if PH-5 is 1350 ohm as suspected (98 %): 155.2 W`.
+pub(super) fn if_slips(row: &OutputRow) -> String {
+    let words = row.if_slips.as_ref();
+    words.map_or_else(String::new, |words| format!("; {words}"))
+}
+
 /// Outputs that carry more than they should now, beside a line that must not be connected: what of it is
 /// more than drawn, and whether the reading that says so is in doubt.
 fn past_now(data: &Assessment) -> Vec<String> {
@@ -179,10 +195,7 @@ fn past_now(data: &Assessment) -> Vec<String> {
     let words = past.map(|row| {
         let grown = row.grown.iter().filter_map(|it| {
             let line = data.lines.iter().find(|line| line.line == it.line)?;
-            let doubt = match line.first_site_wide() {
-                Some(_) => ", a suspected reading",
-                None => "",
-            };
+            let doubt = in_doubt(row, line);
             (!line.off).then(|| {
                 format!(
                     "; {} reads {} more than drawn{doubt}",
@@ -192,12 +205,14 @@ fn past_now(data: &Assessment) -> Vec<String> {
             })
         });
         format!(
-            "NOW past what it may carry: {} out {}, {} of at most {}{}.",
+            "NOW {}: {} out {}, {} of at most {}{}{}.",
+            left::past_words(row),
             row.amplifier,
             row.output,
             watts(row.on_now_w),
             watts(row.limit_w),
-            grown.collect::<String>()
+            grown.collect::<String>(),
+            if_slips(row)
         )
     });
     words.collect()
@@ -255,14 +270,14 @@ pub(super) fn summary(data: &Assessment, out: &mut Document) {
     }
     points.extend(past_now(data));
     for (verdict, text) in [
-        ("overloaded", "Over its rating with every line on"),
-        ("short-of-headroom", "Short of headroom with every line on"),
+        ("overloaded", "Past the rating with every line on"),
+        ("short-of-headroom", "Past the headroom with every line on"),
     ] {
         let outputs: Vec<String> = data
             .outputs
             .iter()
             .filter(|row| row.verdict == verdict && row.stop.is_empty())
-            .map(|row| format!("{} out {}", row.amplifier, row.output))
+            .map(|row| format!("{} out {}{}", row.amplifier, row.output, if_slips(row)))
             .collect();
         if !outputs.is_empty() {
             points.push(format!("{text}: {}.", outputs.join(", ")));

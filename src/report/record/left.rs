@@ -8,6 +8,7 @@ use super::super::rows::{Assessment, LineRow, OutputRow};
 use super::front::listed;
 use super::minute;
 use crate::quantity::{Decibel, show};
+use crate::review::Why;
 
 /// Labels of the amplifiers in rack order, each with its lines.
 pub(super) fn of_amplifiers(data: &Assessment) -> Vec<(&str, Vec<&LineRow>)> {
@@ -44,6 +45,14 @@ pub(super) fn is_live(row: &LineRow) -> bool {
 pub(super) fn is_past_now(row: &OutputRow) -> bool {
     let past = |(now, most)| now > most;
     !row.stop.is_empty() && row.on_now_w.zip(row.limit_w).is_some_and(past)
+}
+
+/// Past the rating or only past the headroom, by what is on an output now.
+pub(super) fn past_words(row: &OutputRow) -> &'static str {
+    match row.on_now_w.zip(row.rated_w) {
+        Some((now, rated)) if now > rated => Why::Over.words(),
+        _ => Why::Tight.words(),
+    }
 }
 
 /// What is on an output now, where the ticks tell: not where a line was read and nobody ticked that it was
@@ -129,8 +138,9 @@ fn stands(row: &LineRow) -> [String; 2] {
 pub(super) fn lines(data: &Assessment, out: &mut Document) {
     out.chapter("How each line is left");
     out.text(
-        "On or OFF the amplifier by the last tick, with when (UTC) and by whom; untouched: not read and not taken off on \
-         this visit. Heard: loudspeakers that gave any \
+        "On or OFF the amplifier by the last tick. The time (UTC) is when that was ticked, by whom it was ticked; \
+         when it was done is not recorded. Untouched: not read on this visit and not taken off by the ticks, so taken as \
+         on. Heard: loudspeakers that gave any \
          sound, of those listened to. Far end: level at the loudspeaker that gets least, as drawn.",
     );
     let mut table = Table::new(&[

@@ -2,17 +2,46 @@
 
 use super::super::document::{Document, Table};
 use super::super::pictures;
-use super::super::rows::{Assessment, LineRow, MeasuredRow};
-use super::front::listed;
+use super::super::rows::{Assessment, LineRow, MeasuredRow, OutputRow};
+use super::front::{if_slips, listed};
 use super::{expanded, left, marked, ohms_text, reading, signed, verdict_words, watts};
 use crate::quantity::{Fraction, Probability, Volt, show};
+use crate::review::Why;
+
+/// The word of an output, how much of it was read, and what it would be without slips and once mended.
+fn verdict(row: &OutputRow, lines: usize) -> String {
+    if !row.stop.is_empty() {
+        let rest = match left::is_past_now(row) {
+            true => format!("; what is on it now is {}", left::past_words(row)),
+            false => String::new(),
+        };
+        let stop = row.stop.join(", ");
+        return format!("STOP: {stop} must not be connected{rest}{}", if_slips(row));
+    }
+    let word = match row.verdict {
+        "unknown" => "no rating known",
+        "overloaded" => Why::Over.words(),
+        "short-of-headroom" => Why::Tight.words(),
+        word => word,
+    };
+    let read = match row.unmeasured_lines {
+        0 => String::new(),
+        unread if unread == lines => " as drawn, nothing read".to_owned(),
+        unread => format!(", {} of {lines} read, the rest as drawn", lines - unread),
+    };
+    let mended = row.mended_w.map_or_else(String::new, |it| {
+        format!("; once mended {}", watts(Some(it)))
+    });
+    format!("{word}{read}{}{mended}", if_slips(row))
+}
 
 pub(super) fn outputs(data: &Assessment, out: &mut Document) {
     out.chapter("Amplifiers and their outputs");
     out.text(
         "On it now: by the ticks, without the lines OFF; not known: a line was read, and not ticked as taken off; \
-         untouched: nothing was. Every line on: as read, lines not read as drawn; used, the rating for that and the \
-         verdict are of it. At most: the rating less the headroom. No load is lowered by what is known of a meter.",
+         untouched: nothing was read or taken off by the ticks, so every line is taken as on. Every line on: as read, lines not read as drawn; used, the rating for that and the \
+         verdict are of it. At most: the rating less the headroom; past the headroom is over that, past the rating over the rating. Once mended: \
+         lines out of tolerance as drawn. No load is lowered by what is known of a meter.",
     );
     let mut table = Table::new(&[
         "output",
@@ -39,18 +68,9 @@ pub(super) fn outputs(data: &Assessment, out: &mut Document) {
             .headroom
             .filter(|_| !stops)
             .map_or_else(String::new, |left| show::percent(Fraction(1.0 - left)));
-        let verdict = match row.verdict {
-            _ if stops => {
-                let rest = match left::is_past_now(row) {
-                    true => "; what is on it now is past at most",
-                    false => "",
-                };
-                format!("STOP: {} must not be connected{rest}", row.stop.join(", "))
-            }
-            "unknown" => "no rating known".to_owned(),
-            "overloaded" => "over its rating".to_owned(),
-            word => word.replace('-', " "),
-        };
+        let own = data.lines.iter();
+        let own = own.filter(|it| it.amplifier == row.amplifier && it.output == row.output);
+        let verdict = verdict(row, own.count());
         table.strong_row(
             vec![
                 format!("{} out {}", row.amplifier, row.output),

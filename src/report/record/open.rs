@@ -5,7 +5,7 @@
 use super::super::document::Document;
 use super::super::record_rows::ReviewRow;
 use super::super::rows::Assessment;
-use super::front::listed;
+use super::front::{if_slips, listed};
 use super::wrong::is_about_a_fault;
 use super::{left, plain_table};
 use crate::quantity::show;
@@ -49,9 +49,13 @@ pub(super) fn snags(data: &Assessment, out: &mut Document) {
     // What is flagged and agreed with nobody: room to agree on it on paper.
     for row in data.review.iter().filter(|row| is_unsaid(row)) {
         let dots = || ".".repeat(20);
+        let output = data.outputs.iter().find(|it| {
+            row.kind == "output" && format!("{} out {}", it.amplifier, it.output) == row.of
+        });
+        let doubt = output.map_or_else(String::new, if_slips);
         rows.push(vec![
             row.of.clone(),
-            row.text.clone(),
+            format!("{}{doubt}", row.text),
             dots(),
             dots(),
             String::new(),
@@ -71,6 +75,7 @@ pub(super) fn snags(data: &Assessment, out: &mut Document) {
             &["what", "matter", "who", "by when", "reason"],
             rows,
         ));
+        out.text(adds_up(data));
     }
     let accepted = words_on(data, |word| {
         let sorts = ["accepted", "skipped"];
@@ -84,42 +89,116 @@ pub(super) fn snags(data: &Assessment, out: &mut Document) {
     }
 }
 
-/// What was not done and is agreed with nobody, a row a kind: lines not read, left OFF, not listened to, of
-/// which nobody knows whether they are on; items of the lists.
-fn not_done(data: &Assessment) -> Vec<Vec<String>> {
-    let open = |fits: &dyn Fn(&ReviewRow) -> bool| {
-        let rows = data.review.iter();
-        rows.filter(|row| row.open && fits(row)).count()
-    };
-    let ends = |words: &'static str| open(&|row: &ReviewRow| row.text.ends_with(words));
-    let starts = |words: &'static str| open(&|row: &ReviewRow| row.text.starts_with(words));
+/// Below the list: how many things its rows are, which of them do not stand in the way of signing, and what
+/// stands in the way and is not on it.
+fn adds_up(data: &Assessment) -> String {
+    let open = data.review.iter().filter(|row| row.open).count();
+    let is_agreed = |row: &ReviewRow| row.word.as_ref().is_some_and(|it| it.starts_with("snag, "));
+    let is_kind = |row: &ReviewRow| KINDS.iter().any(|kind| kind.is(row));
+    let is_listed = |row: &ReviewRow| is_agreed(row) || is_unsaid(row) || is_kind(row);
+    let in_the_way = data.review.iter().filter(|row| row.open && is_listed(row));
+    let in_the_way = in_the_way.count();
+    let agreed = data.review.iter().filter(|row| !row.open && is_agreed(row));
+    let mut beside = vec![(agreed.count(), "agreed with a name and a date".to_owned())];
+    beside.extend(beside_signing(data).map(|(count, matter)| (count, matter.to_owned())));
+    beside.retain(|it| it.0 > 0);
+    let all = in_the_way + beside.iter().map(|it| it.0).sum::<usize>();
+    let mut out = format!(
+        "In all {}, each line, item and matter counted; {in_the_way} of them stand in the way of signing",
+        show::count(all, "thing")
+    );
+    if !beside.is_empty() {
+        let beside: Vec<String> = beside
+            .iter()
+            .map(|it| format!("{} {}", it.0, it.1))
+            .collect();
+        out.push_str(&format!(", these do not: {}", beside.join("; ")));
+    }
+    out.push('.');
+    if open > in_the_way {
+        out.push_str(&format!(
+            " In the way of signing and not on this list: {}, see below.",
+            open - in_the_way
+        ));
+    }
+    out
+}
+
+/// A kind of thing that was not done: how its text is known, what one is called, what is said of it.
+struct Kind {
+    starts: &'static str,
+    ends: &'static str,
+    noun: &'static str,
+    matter: &'static str,
+}
+
+impl Kind {
+    fn is(&self, row: &ReviewRow) -> bool {
+        row.open && row.text.starts_with(self.starts) && row.text.ends_with(self.ends)
+    }
+}
+
+const fn kind(
+    starts: &'static str,
+    ends: &'static str,
+    noun: &'static str,
+    matter: &'static str,
+) -> Kind {
+    Kind {
+        starts,
+        ends,
+        noun,
+        matter,
+    }
+}
+
+/// What was not done and stands in the way of signing.
+const KINDS: [Kind; 5] = [
+    kind("not read", "", "line", "not read"),
+    kind("OFF ", "", "line", "OFF the amplifier, not back on"),
+    kind(
+        "",
+        UNHEARD,
+        "line",
+        "read, and not all of their loudspeakers listened to",
+    ),
+    kind(
+        "insulation asked",
+        "",
+        "line",
+        "insulation asked for and not read",
+    ),
+    kind(TICK, "", "item", "of the lists not ticked, see Checks"),
+];
+
+/// What is to be done and does not stand in the way of signing by itself.
+fn beside_signing(data: &Assessment) -> impl Iterator<Item = (usize, &'static str)> {
     let unknown = data.lines.iter().filter(|row| left::is_not_known(row));
-    let again = data
-        .lines
-        .iter()
-        .filter(|row| row.insulation_before.is_some());
-    let kinds = [
-        (starts("not read"), "line", "not read"),
-        (starts("OFF "), "line", "OFF the amplifier, not back on"),
+    let again = data.lines.iter();
+    let again = again.filter(|row| row.insulation_before.is_some());
+    [
         (
             unknown.count(),
-            "line",
             "read, and not ticked as taken off: whether on or OFF is not known",
-        ),
-        (ends(UNHEARD), "line", "loudspeakers not listened to"),
-        (
-            starts("insulation asked"),
-            "line",
-            "insulation asked for and not read",
         ),
         (
             again.count(),
-            "line",
             "insulation read before a repair, to be read again",
         ),
-        (starts(TICK), "item", "of the lists not ticked, see Checks"),
-    ];
-    let kinds = kinds.into_iter().filter(|(number, ..)| *number > 0);
+    ]
+    .into_iter()
+}
+
+/// What was not done and is agreed with nobody, a row a kind: lines not read, left OFF, not listened to, of
+/// which nobody knows whether they are on; items of the lists.
+fn not_done(data: &Assessment) -> Vec<Vec<String>> {
+    let of_kind = |kind: &Kind| {
+        let rows = data.review.iter().filter(|row| kind.is(row));
+        (rows.count(), kind.noun, kind.matter)
+    };
+    let lines = beside_signing(data).map(|(count, matter)| (count, "line", matter));
+    let kinds = KINDS.iter().map(of_kind).chain(lines);
+    let kinds = kinds.filter(|(number, ..)| *number > 0);
     let rows = kinds.map(|(number, noun, matter)| {
         let dots = || ".".repeat(20);
         let of = show::count(number, noun);
@@ -240,7 +319,8 @@ const MOST_NAMED: usize = 4;
 /// How the text of a line ends of which not all loudspeakers were listened to.
 const UNHEARD: &str = " loudspeakers not listened to";
 /// Said of lines on which nobody listened, or not to all.
-const ALL_UNHEARD: &str = "loudspeakers not listened to, all where no figure stands";
+const ALL_UNHEARD: &str =
+    "line read, loudspeakers not listened to: all of them where no figure stands";
 
 /// Said of everything that is flagged: what is the matter stands on the snag list.
 const NO_WORD: &str = "flagged, see the snag list";

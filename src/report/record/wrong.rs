@@ -11,6 +11,7 @@ use super::also::NOISY;
 use super::{front, left};
 use super::{minute, ohms_text, reading, watts};
 use crate::quantity::{Probability, Watt, show};
+use crate::review::Why;
 
 /// So many things on the first pages.
 const MOST_TOLD: usize = 40;
@@ -27,6 +28,16 @@ fn odds(p: f64) -> String {
     show::probability(Probability(p))
 }
 
+/// A first suspect that is less likely than this does not stand alone.
+const ALONE: f64 = 0.6;
+
+/// The second suspect, where the first does not stand alone.
+fn runner_up(row: &LineRow) -> Option<String> {
+    let second = row.hints.get(1)?;
+    let stands_alone = row.hints[0].probability >= ALONE;
+    (!stands_alone).then(|| brief_words(row, second))
+}
+
 /// The likeliest cause, in a few words.
 fn why(row: &LineRow) -> String {
     if let Some(it) = row.first_site_wide() {
@@ -36,13 +47,13 @@ fn why(row: &LineRow) -> String {
             .map_or(it.text.as_str(), |it| it.0);
         return format!("{}: {claim} (seen over all lines)", odds(it.probability));
     }
-    if let Some(cause) = row.found_cause.as_ref().filter(|_| row.is_mended()) {
-        let found = match (cause_found(row), noted(row)) {
-            (Some(found), _) => format!("cause found: {found}"),
-            (None, Some(noted)) => format!("noted then: {noted}"),
-            (None, None) => "cause found: not noted".to_owned(),
+    if row.is_mended() {
+        // What was guessed before it was mended stands in its own section alone.
+        return match (cause_found(row), noted(row)) {
+            (Some(found), _) => format!("repaired, reads right since; cause found: {found}"),
+            (None, Some(noted)) => format!("repaired, reads right since; noted as found: {noted}"),
+            (None, None) => "repaired, reads right since; cause not noted".to_owned(),
         };
-        return format!("as found, a guess: {cause}; {found}");
     }
     let first = row.hints.first();
     let fault = first.filter(|hint| hint.fault != "none");
@@ -59,6 +70,7 @@ fn why(row: &LineRow) -> String {
     let mut out: Vec<String> = fault
         .map(|hint| brief_words(row, hint))
         .into_iter()
+        .chain(fault.and_then(|_| runner_up(row)))
         .collect();
     if row
         .insulation
@@ -70,6 +82,7 @@ fn why(row: &LineRow) -> String {
     out.extend(silent);
     if out.is_empty() {
         out.extend(first.map(|hint| brief_words(row, hint)));
+        out.extend(runner_up(row));
     }
     out.join("; ")
 }
@@ -110,16 +123,14 @@ fn done(data: &Assessment, row: &LineRow) -> String {
         .as_found
         .as_ref()
         .filter(|it| row.as_left.as_ref() != Some(*it));
-    let mut out: Vec<String> = found
-        .map(|it| format!("as found {}", ohms_text(&it.ohms)))
-        .into_iter()
-        .collect();
+    let mut out: Vec<String> = Vec::new();
     let repairs = data
         .changes
         .iter()
         .filter(|it| it.counts && it.line.as_deref() == Some(row.line.as_str()))
         .filter_map(|it| Some(format!("repaired: {}", it.text.strip_prefix(&prefix)?)));
     out.extend(repairs);
+    out.extend(found.map(|it| format!("as found {}", ohms_text(&it.ohms))));
     out.extend(row.word.clone());
     if row.off {
         let said = row.done.off.as_ref();
@@ -146,6 +157,35 @@ fn of_line(data: &Assessment, row: &LineRow) -> Vec<String> {
     ]
 }
 
+/// Past what: the word for an output with every line on.
+fn past(row: &OutputRow) -> &'static str {
+    match row.verdict {
+        "overloaded" => Why::Over.words(),
+        _ => Why::Tight.words(),
+    }
+}
+
+/// What is so now before what would be so with every line on, and what is mended last.
+#[derive(PartialEq, Eq, PartialOrd, Ord)]
+enum Rank {
+    Now,
+    EveryLineOn,
+    Mended,
+}
+
+/// Of an output with every line on: only where the ticks tell that what is on it now is not too much, or
+/// where nothing was read and all of it is as drawn, is it not so now.
+fn rank(data: &Assessment, row: &OutputRow) -> Rank {
+    let now = left::on_it_now(data, row);
+    let fits = |now: f64| row.limit_w.is_some_and(|most| now <= most);
+    match now {
+        _ if !row.stop.is_empty() => Rank::Now,
+        Ok(Some(now)) if fits(now) => Rank::EveryLineOn,
+        Err("untouched") => Rank::EveryLineOn,
+        _ => Rank::Now,
+    }
+}
+
 fn of_output(data: &Assessment, row: &OutputRow, name: &str) -> Vec<String> {
     let stops = !row.stop.is_empty();
     let line = |label: &str| data.lines.iter().find(|it| it.line == label);
@@ -156,8 +196,7 @@ fn of_output(data: &Assessment, row: &OutputRow, name: &str) -> Vec<String> {
     });
     let counted: Vec<_> = counted.collect();
     let grown = counted.iter().map(|it| {
-        let doubt = line(&it.line).and_then(LineRow::first_site_wide);
-        let doubt = doubt.map_or("", |_| ", as read, and that is suspected");
+        let doubt = line(&it.line).map_or("", |it| front::in_doubt(row, it));
         let by = show::watt(Watt(it.by_w));
         format!("{} takes {by} more than drawn{doubt}", it.line)
     });
@@ -187,9 +226,9 @@ fn of_output(data: &Assessment, row: &OutputRow, name: &str) -> Vec<String> {
         row.limit_w
             .map_or_else(String::new, |it| format!("at most {}", watts(Some(it)))),
         if grown.is_empty() {
-            format!("more is planned on it than it should carry{off}")
+            format!("planned {}{off}{}", past(row), front::if_slips(row))
         } else {
-            format!("{}{off}", grown.join("; "))
+            format!("{}{off}{}", grown.join("; "), front::if_slips(row))
         },
         word.unwrap_or_default(),
         if lines.is_empty() {
@@ -232,6 +271,7 @@ pub(super) fn table(data: &Assessment, out: &mut Document) {
         "done",
         "left to do",
     ]);
+    let mut rows: Vec<(Rank, Vec<String>)> = Vec::new();
     let mut told: Vec<(&str, &str)> = Vec::new();
     for item in data.review.iter().filter(|it| is_about_a_fault(&it.text)) {
         let key = (item.kind.as_str(), item.of.as_str());
@@ -242,17 +282,32 @@ pub(super) fn table(data: &Assessment, out: &mut Document) {
         if item.kind == "line"
             && let Some(row) = data.lines.iter().find(|row| row.line == item.of)
         {
-            table.row(of_line(data, row));
+            let rank = match row.is_mended() {
+                true => Rank::Mended,
+                false => Rank::Now,
+            };
+            rows.push((rank, of_line(data, row)));
         } else if item.kind == "output"
             && let Some(row) = data
                 .outputs
                 .iter()
                 .find(|row| format!("{} out {}", row.amplifier, row.output) == item.of)
         {
-            table.row(of_output(data, row, &item.of));
+            rows.push((rank(data, row), of_output(data, row, &item.of)));
         }
     }
+<<<<<<< HEAD
     let unread: Vec<&LineRow> = data.lines.iter().filter(|row| row.is_unread()).collect();
+=======
+    // Stable: within a rank the order is that of the review.
+    rows.sort_by(|a, b| a.0.cmp(&b.0));
+    rows.into_iter().for_each(|(_, cells)| table.row(cells));
+    let unread: Vec<&LineRow> = data
+        .lines
+        .iter()
+        .filter(|row| row.verdict == Some("unmeasured"))
+        .collect();
+>>>>>>> record2
     if table.rows.is_empty() && unread.is_empty() {
         return;
     }
@@ -263,7 +318,8 @@ pub(super) fn table(data: &Assessment, out: &mut Document) {
     }
     out.chapter("What is wrong, and what is left");
     out.text(
-        "Worst first. Why is a suspicion with its odds, not a finding: what was found stands under done.",
+        "Worst first; what is so now before what would be so with every line on, what was mended last. Why is a suspicion with its odds, not a finding: what was \
+         found stands under done. The time behind OFF and BACK ON is when it was ticked.",
     );
     out.table(table);
     if more > 0 {

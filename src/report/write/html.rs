@@ -18,14 +18,14 @@ h3{font-size:1.05rem;margin:1.2rem 0 .3rem}
 p.sub,footer{color:var(--faint)}
 figure{margin:1rem 0}figcaption{font-size:.9rem;font-weight:bold;margin-bottom:.3rem}
 p.note{font-size:.8rem;color:var(--faint);margin:.2rem 0}
-svg{width:100%;height:auto;max-width:46rem}
+svg{display:block;width:100%;height:auto}
 svg text{font:11px 'DejaVu Sans',Verdana,sans-serif;fill:var(--ink)}
 svg text.sign{text-anchor:middle;font-weight:bold;font-size:13px}
 svg line{stroke:var(--ink);stroke-width:1}svg rect{fill:var(--faint)}
 table{border-collapse:collapse;width:100%;margin:.5rem 0;font-size:.85rem;font-variant-numeric:tabular-nums}
 th,td{padding:.2rem .4rem;border-bottom:1px solid var(--rule);text-align:left;vertical-align:top}
 th{border-bottom:2px solid var(--ink);vertical-align:bottom;background:#ececec}
-table.l{font-size:1.05rem}.n{text-align:right}td.n,td.k{white-space:nowrap}.w{overflow-wrap:anywhere}tr.s td{font-weight:bold}
+table.l{font-size:1.05rem}.n{text-align:right}td.n,.k{white-space:nowrap}.w{overflow-wrap:anywhere}tr.s td{font-weight:bold}
 nav ol{columns:2;font-size:.9rem}
 @media screen and (max-width:640px){
 body{padding:.6rem}nav ol{columns:1}
@@ -33,7 +33,7 @@ thead{display:none}table,tbody,tr,td{display:block;width:100%}
 tr{border:1px solid var(--rule);border-radius:4px;margin:.5rem 0;padding:.2rem .4rem}
 td,td.n{border:0;padding:.1rem 0;text-align:left;white-space:normal;overflow-wrap:anywhere}td:empty{display:none}
 td[data-h]::before{content:attr(data-h) ': ';color:var(--faint);font-weight:normal}
-figure{overflow-x:auto}svg{min-width:34rem}
+svg text{font-size:12.5px}svg text.sign{font-size:14px}
 }
 @media print{
 @page{margin:14mm 12mm}
@@ -48,6 +48,28 @@ thead{display:table-header-group}tr,li,figure{break-inside:avoid}h2,h3{break-aft
 const LONG_WORD: usize = 24;
 /// Letters of a label that is kept in one piece.
 const SHORT_LABEL: usize = 14;
+
+/// A label such as `PH-4` within words: it does not break at its hyphen.
+fn is_label(word: &str) -> bool {
+    word.contains('-')
+        && word.chars().any(|c| c.is_ascii_digit())
+        && word.chars().count() <= SHORT_LABEL
+}
+
+/// Words with every label in one piece.
+fn unbroken(text: &str) -> Markup {
+    let text = harmless(text);
+    html! {
+        @for word in text.split_inclusive(' ') {
+            @match word.strip_suffix(' ').unwrap_or(word) {
+                label if is_label(label) => {
+                    span.k { (label) } @if label.len() < word.len() { " " }
+                }
+                _ => { (word) }
+            }
+        }
+    }
+}
 
 fn table(it: &Table) -> Markup {
     let class = |at: usize| match it.columns.get(at).map(|column| column.side) {
@@ -78,9 +100,11 @@ fn table(it: &Table) -> Markup {
             tbody { @for row in &it.rows {
                 tr class=[row.strong.then_some("s")] {
                     @for (at, cell) in row.cells.iter().enumerate() {
-                        @let title = it.columns.get(at).map_or("", |column| column.title.as_str());
+                        // The title of the rows below is none of the first column's things.
+                        @let title = it.columns.get(at).filter(|_| !row.is_title());
+                        @let title = title.map_or("", |column| column.title.as_str());
                         td class=[of_cell(at, cell)] data-h=[(!title.is_empty()).then_some(title)] {
-                            @if !cell.is_empty() { bdi { (harmless(cell)) } }
+                            @if !cell.is_empty() { bdi { (unbroken(cell)) } }
                         }
                     }
                 }
@@ -94,8 +118,8 @@ fn block(at: usize, it: &Block) -> Markup {
         @match it {
             Block::Heading(1, text) => { h2 id=(format!("c{at}")) { (harmless(text)) } }
             Block::Heading(_, text) => { h3 { bdi { (harmless(text)) } } }
-            Block::Text(text) => { p { (harmless(text)) } }
-            Block::Points(points) => { ul { @for point in points { li { (harmless(point)) } } } }
+            Block::Text(text) => { p { (unbroken(text)) } }
+            Block::Points(points) => { ul { @for point in points { li { (unbroken(point)) } } } }
             Block::Table(it) => { (table(it)) }
             Block::Picture(picture) => {
                 figure {

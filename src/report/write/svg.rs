@@ -8,6 +8,9 @@ use maud::{Markup, html};
 /// Width and height of a cell.
 const CELL: (f64, f64) = (7.0, 15.0);
 
+/// So many pixels a unit at most: what is narrow is not blown up.
+const WIDEST: f64 = 1.1;
+
 /// Two decimals are a hundredth of a unit: enough for any eye, and the same on every machine.
 fn unit(it: f64) -> String {
     let text = format!("{it:.2}");
@@ -20,6 +23,7 @@ pub(super) fn svg(picture: &Picture) -> Markup {
     let (width, height) = (picture.columns as f64 * w, picture.rows as f64 * h);
     html! {
         svg viewBox=(format!("0 0 {} {}", unit(width), unit(height))) role="img"
+            style=(format!("max-width:{}px", unit(width * WIDEST)))
             xmlns="http://www.w3.org/2000/svg" {
             title { (harmless(&picture.title)) }
             @for primitive in &picture.primitives {

@@ -8,9 +8,14 @@ use super::flow::{AFTER_A_TABLE, BLACK, Flow, GROUND, LEADING, MARGIN, Mark, RUL
 /// So many rows at least begin a page that only ends a table.
 const LAST_ROWS: usize = 4;
 
-/// A row that is the title of those below it does not end a page.
-fn is_title(row: &Row) -> bool {
-    row.strong && row.cells.len() > 1 && row.cells.iter().skip(1).all(String::is_empty)
+/// How many rows of a table go on to the next page together with what stands behind it: of a short one its
+/// last two or three.
+fn last_rows(rows: usize) -> usize {
+    match rows {
+        0..=1 => 1,
+        2..=3 => rows,
+        _ => (rows / 2).clamp(2, LAST_ROWS),
+    }
 }
 
 impl Flow<'_> {
@@ -98,14 +103,13 @@ impl Flow<'_> {
             let cells = self.cells(&row.cells, &widths, row.strong, cell(table));
             let lines = cells.iter().map(Vec::len).max().unwrap_or(1).max(1);
             let height = lines as f32 * step + 2.0 * PAD;
-            // The last rows of a long table go on to the next page together, and any last row with the
-            // words behind it.
+            // The last rows of a table go on to the next page together, with the words behind it.
             let left = table.rows.len() - at;
-            let wanted = if at >= LAST_ROWS && left == LAST_ROWS {
+            let wanted = if at > 0 && left == last_rows(table.rows.len()) {
                 self.height_of_rows(&table.rows[at..], &widths, table) + tail
             } else if left == 1 {
                 height + tail
-            } else if is_title(row) {
+            } else if row.is_title() {
                 self.height_of_rows(&table.rows[at..at + 2], &widths, table)
             } else {
                 height

@@ -1,0 +1,137 @@
+//! What an output would carry if readings that are suspected to be a slip were what they are suspected to
+//! be, and what it would carry once mended: the sum of the output, made again with other readings.
+//!
+//! Never here: what is suspected, how loads are added up.
+
+use super::rows::{LineRow, OutputRow};
+use super::to_do::FIRST;
+use crate::analysis::{Analyst, LineResult, OutputResult};
+use crate::quantity::{Ohm, Probability, Value, show};
+use crate::site::Site;
+use crate::verdict::LineWord;
+
+/// A reading that is more likely a slip than not: what it is suspected to be, and how likely.
+struct Slip<'a> {
+    line: &'a str,
+    /// None where nothing tells what it would be: then the line is taken as drawn.
+    meant: Option<Ohm>,
+    probability: f64,
+}
+
+/// The factor that was left out, of the words of such a hint: `range multiplier x10 left out on ...`.
+fn times(text: &str) -> Option<f64> {
+    let rest = text.strip_prefix("range multiplier x")?;
+    rest.split(' ').next()?.parse().ok()
+}
+
+impl<'a> Slip<'a> {
+    fn of(row: &'a LineRow) -> Option<Self> {
+        let read = row.measured.as_ref()?.ohms.as_f64()?;
+        let line = row.line.as_str();
+        let slip = |meant, probability| {
+            Some(Self {
+                line,
+                meant,
+                probability,
+            })
+        };
+        if let Some(wide) = row.first_site_wide() {
+            return match wide.fault {
+                "range-multiplier" => slip(
+                    times(&wide.text).map(|times| Ohm(read * times)),
+                    wide.probability,
+                ),
+                "dc-reading" => slip(None, wide.probability),
+                _ => None,
+            };
+        }
+        let misfit = row.misfit.filter(|it| *it >= FIRST)?;
+        slip(None, misfit)
+    }
+
+    fn words(&self) -> String {
+        let is = self.meant.map_or_else(|| "as drawn".to_owned(), show::ohm);
+        let odds = show::probability(Probability(self.probability));
+        format!("{} is {is} as suspected ({odds})", self.line)
+    }
+}
+
+/// The sum of an output where some of its lines read something else; `None` of a line leaves it as it is.
+fn sum(
+    site: &Site,
+    analyst: &Analyst,
+    at: usize,
+    instead: impl Fn(usize) -> Option<Option<Ohm>>,
+) -> OutputResult {
+    let output = &site.plan().outputs[at];
+    let lines: Vec<LineResult> = output
+        .lines
+        .clone()
+        .map(|line| {
+            let mut result = analyst.line(line).clone();
+            match (instead(line), result.taken.as_mut()) {
+                (Some(Some(ohm)), Some(taken)) => taken.value = Value::Ohm(ohm),
+                (Some(None), _) => result.taken = None,
+                _ => {}
+            }
+            result
+        })
+        .collect();
+    OutputResult::of(output, lines.iter(), analyst.limits())
+}
+
+/// Enters into the rows of outputs what they would carry without slips, and once mended.
+pub(super) fn enter(site: &Site, analyst: &Analyst, lines: &[LineRow], outputs: &mut [OutputRow]) {
+    let plan = site.plan();
+    for row in outputs {
+        let place = plan
+            .outputs
+            .iter()
+            .position(|it| it.amplifier == row.amplifier && it.label == row.output);
+        let Some(at) = place else { continue };
+        let own = |line: usize| {
+            let label = &plan.lines[line].label;
+            lines.iter().find(|it| it.line == *label)
+        };
+        let stops = |line: usize| analyst.line(line).is_stop(analyst.limits());
+        let slip = |line: usize| own(line).filter(|_| !stops(line)).and_then(Slip::of);
+        let result = sum(site, analyst, at, |line| slip(line).map(|it| it.meant));
+        let of_stopped = !row.stop.is_empty();
+        let counted = plan.outputs[at].lines.clone();
+        let counted = counted.filter(|line| !(of_stopped && analyst.line(*line).off));
+        let told: Vec<String> = counted
+            .filter_map(|line| Some(slip(line)?.words()))
+            .collect();
+        let load = match of_stopped {
+            true => result.now.load,
+            false => result.carries.load,
+        };
+        row.if_slips = load
+            .filter(|_| !told.is_empty())
+            .map(|load| format!("if {}: {}", told.join(" and "), show::watt(load)));
+        let is_out = |line: usize| {
+            let word = analyst.line(line).verdict.map(|it| it.word);
+            (word == Some(LineWord::Out)).then_some(None)
+        };
+        let mended = plan.outputs[at]
+            .lines
+            .clone()
+            .any(|it| is_out(it).is_some());
+        row.mended_w = Some(sum(site, analyst, at, is_out))
+            .filter(|_| mended)
+            .and_then(|it| Some(it.carries.load?.get()));
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::times;
+
+    #[test]
+    fn the_factor_that_was_left_out_is_read_from_the_words_of_the_hint() {
+        let text =
+            "range multiplier x100 left out on L-1: 12.0 ohm would be 1200 ohm; read it again";
+        assert_eq!(times(text), Some(100.0));
+        assert_eq!(times("labels of a and b swapped"), None);
+    }
+}
