@@ -57,6 +57,7 @@ mod sitewide;
 mod slips;
 mod strips;
 mod survey;
+mod table;
 mod term;
 mod thin;
 mod tree;

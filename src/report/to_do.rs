@@ -306,18 +306,13 @@ fn flag(row: &LineRow, why: Why, shared: bool) -> Vec<String> {
                 asked
             }
             (_, None, Some(next), _) => {
-<<<<<<< HEAD
-                // The same place first as on the screen.
-                let also = as_good(row, next).unwrap_or_else(|| alike(row, next));
-                let mut asked = vec![format!("{}{also}", next.text)];
-=======
-                let next = likelier(row, next);
                 let mends = asks_to_mend(row, why);
                 // Reading again finds nothing by itself.
                 let finds = mends && next.test != "reread";
                 let begins = if finds { "to find it: " } else { "" };
-                let mut asked = vec![format!("{begins}{}{}", next.text, alike(row, next))];
->>>>>>> record2
+                // The same place first as on the screen.
+                let also = as_good(row, next).unwrap_or_else(|| alike(row, next));
+                let mut asked = vec![format!("{begins}{}{also}", next.text)];
                 // What a test shows is not mended by it.
                 if mends {
                     asked.push("mend what that shows and read it again".to_owned());

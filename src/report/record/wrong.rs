@@ -296,18 +296,10 @@ pub(super) fn table(data: &Assessment, out: &mut Document) {
             rows.push((rank(data, row), of_output(data, row, &item.of)));
         }
     }
-<<<<<<< HEAD
-    let unread: Vec<&LineRow> = data.lines.iter().filter(|row| row.is_unread()).collect();
-=======
     // Stable: within a rank the order is that of the review.
     rows.sort_by(|a, b| a.0.cmp(&b.0));
     rows.into_iter().for_each(|(_, cells)| table.row(cells));
-    let unread: Vec<&LineRow> = data
-        .lines
-        .iter()
-        .filter(|row| row.verdict == Some("unmeasured"))
-        .collect();
->>>>>>> record2
+    let unread: Vec<&LineRow> = data.lines.iter().filter(|row| row.is_unread()).collect();
     if table.rows.is_empty() && unread.is_empty() {
         return;
     }
