@@ -60,21 +60,36 @@ fn over() -> Desk {
 fn a_figure_corrected_twice_is_the_last_one_and_the_first_does_not_come_back() {
     let mut desk = Desk::at(hall());
     let first = desk.on();
-    desk.keys("33\nx10\n").keys(&format!("/{first}\nx340\n"));
-    let of = desk.session.site().plan().line_labelled(&first).unwrap();
-    let id = desk.session.site().plan().lines[of].id.clone();
-    let log = desk.session.site().log();
-    let standing: Vec<_> = log
-        .of_line(&id)
-        .into_iter()
-        .filter(|it| log.counts(&it.id))
-        .filter_map(|it| match &it.what {
-            linewright::site::Do::Read(read) => Some(read.value),
-            _ => None,
-        })
-        .collect();
-    let last = linewright::quantity::Value::Ohm(linewright::quantity::Ohm(340.0));
-    assert_eq!(standing, [last], "{}", desk.message());
+    let standing = |desk: &Desk| {
+        let site = desk.session.site();
+        let id = &site.plan().lines[site.plan().line_labelled(&first).unwrap()].id;
+        let log = site.log();
+        let own = log.of_line(id).into_iter();
+        let ohms: Vec<f64> = own
+            .filter(|it| log.counts(&it.id))
+            .filter_map(|it| match &it.what {
+                linewright::site::Do::Read(read) => match read.value {
+                    linewright::quantity::Value::Ohm(ohm) => Some(ohm.get()),
+                    _ => None,
+                },
+                _ => None,
+            })
+            .collect();
+        ohms
+    };
+    desk.keys("33\nx10\n");
+    assert_eq!(standing(&desk), [330.0], "{}", desk.message());
+    desk.keys(&format!("/{first}\nx"));
+    let typed = desk.typed().unwrap_or_default().chars().count();
+    desk.keys(&"\x08".repeat(typed)).keys("340\n");
+    assert_eq!(standing(&desk), [340.0], "{}", desk.message());
+    // Taken back one by one, and done again: each time one figure stands.
+    desk.keys("u");
+    assert_eq!(standing(&desk), [330.0], "{}", desk.message());
+    desk.keys("u");
+    assert_eq!(standing(&desk), [33.0], "{}", desk.message());
+    desk.keys("rr");
+    assert_eq!(standing(&desk), [340.0], "{}", desk.message());
 }
 
 #[test]
@@ -106,7 +121,7 @@ fn taps_that_were_tried_out_and_applied_are_to_be_set_and_read_before_anything_i
     desk.keys("ga").keys("h12w\n").rest();
     assert_eq!(
         desk.message().split("  ").nth(1).unwrap(),
-        "applied to line B-1. Still to be done there, then j; B-1 was read before, 14:07: read it again"
+        "12w applied to line B-1. Still to be done there, then j; B-1 was read before, 14:07: read it again"
     );
     assert_eq!(line(&desk, "B-1").verdict, None);
     assert_eq!(

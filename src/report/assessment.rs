@@ -6,14 +6,15 @@ use super::line_done::LineDoneRow;
 use super::questions;
 use super::rows::{
     AnswerRow, Assessment, ExpectedRow, GrownRow, HintRow, InsulationRow, LineRow, MeasuredRow,
-    NextRow, OutputRow, PlaceRow, ReadingRow, SCHEMA, SiteHintRow, SitePlaceRow,
+    NextRow, OutputRow, PlaceRow, ReadingRow, SCHEMA, SiteHintRow,
 };
+use super::site_hint::site_hint;
 use super::{collect, in_question, slip, story, to_do};
 use crate::analysis::{Analyst, InsulationResult, LineResult, Taken};
-use crate::diagnosis::{Posterior, SiteHint};
+use crate::diagnosis::Posterior;
 use crate::quantity::{Insulation, Value, show};
 use crate::review::{self, Review, label_of};
-use crate::site::{Decision, Figure, LineId, Ref, Site};
+use crate::site::{Decision, Figure, Ref, Site};
 use crate::verdict::{InsulationWord, LineWord};
 
 impl Assessment {
@@ -309,38 +310,6 @@ fn next(site: &Site, analyst: &Analyst, at: usize) -> Vec<NextRow> {
     }
     rows
 }
-
-fn site_hint(site: &Site, hint: &SiteHint) -> SiteHintRow {
-    let plan = site.plan();
-    let label = |line: &LineId| {
-        plan.line(line)
-            .map_or_else(|| line.to_string(), |at| plan.lines[at].label.clone())
-    };
-    SiteHintRow {
-        fault: hint.fault.as_str(),
-        lines: hint.lines.iter().map(label).collect(),
-        probability: hint.probability.get(),
-        text: hint.text.clone(),
-        instrument: hint
-            .meter
-            .as_ref()
-            .map(|meter| meter.instrument.to_string()),
-        visit: hint.meter.as_ref().map(|meter| meter.visit.to_string()),
-        of_type: hint.of_type.as_ref().map(ToString::to_string),
-        factor: hint.factor.map(|it| it.get()),
-        u: hint.u.map(|it| it.get()),
-        places: hint
-            .places
-            .iter()
-            .map(|(line, _, at, probability)| SitePlaceRow {
-                line: label(line),
-                at: at.clone(),
-                probability: probability.get(),
-            })
-            .collect(),
-    }
-}
-
 /// Ohms as scripts get them.
 pub(super) fn ohms(value: Value) -> serde_json::Value {
     match value {

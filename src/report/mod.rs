@@ -22,6 +22,7 @@ mod review_text;
 mod rows;
 #[cfg(test)]
 mod schema;
+mod site_hint;
 mod slip;
 mod story;
 mod table;

@@ -299,29 +299,6 @@ mod tests {
     }
 
     #[test]
-    fn a_correction_of_a_correction_does_not_bring_the_first_back() {
-        let correction = |id: &str, of: &str, second| Entry {
-            corrects: Some(of.into()),
-            ..note(id, second)
-        };
-        let mut log = log(&[
-            note("w-1", 1),
-            correction("w-2", "w-1", 2),
-            correction("w-3", "w-2", 3),
-        ]);
-        let counting = |log: &Log| ["w-1", "w-2", "w-3"].map(|id| log.counts(&id.into()));
-        assert_eq!(counting(&log), [false, false, true]);
-        // The last taken back, then the one before it: each time what it stood for.
-        log.add(void("w-4", &["w-3"]));
-        assert_eq!(counting(&log), [false, true, false]);
-        log.add(void("w-5", &["w-2"]));
-        assert_eq!(counting(&log), [true, false, false]);
-        // Done again.
-        log.add(void("w-6", &["w-5", "w-4"]));
-        assert_eq!(counting(&log), [false, false, true]);
-    }
-
-    #[test]
     fn a_ring_of_strikes_counts_for_nothing_and_does_not_hang() {
         let log = log(&[
             void("w-1", &["w-2"]),

@@ -75,6 +75,15 @@ impl Session {
         {
             *first = Line::plain(format!("   {rest}"));
         }
+        // What stops it may be OFF: the others are on.
+        if let (OutputWord::Stop, Some(load)) = (now.carries.word, now.now.load) {
+            let past = match now.now.left {
+                Some(left) if left < now.headroom => ", past its headroom",
+                _ => "",
+            };
+            let words = format!("on it now, by the ticks: {}{past}", show::watt(load));
+            out.words("   ", &words, width, Tone::Plain);
+        }
         out
     }
 
@@ -119,14 +128,6 @@ impl Session {
                     let lines = lines.join(", ");
                     let words = format!("STOP: {lines} reads short, load unknown");
                     out.words(&format!(" {sign} "), &words, width, tone);
-                    if let Some(load) = now.now.load {
-                        let past = match now.now.left {
-                            Some(left) if left < now.headroom => ", past its headroom",
-                            _ => "",
-                        };
-                        let words = format!("on it now, by the ticks: {}{past}", show::watt(load));
-                        out.words("   ", &words, width, Tone::Plain);
-                    }
                     return out;
                 }
                 _ => match now.carries.load {
