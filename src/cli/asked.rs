@@ -32,15 +32,7 @@ pub(super) fn heard_at_all(file: &str, site: &Site, entries: &[Entry]) -> Result
             "{file}: row {row} under the header: {why}; {advice}"
         ))
     };
-    let mut lines: Vec<String> = entries.iter().filter_map(unheard).collect();
-    if lines.is_empty() {
-        return Ok(());
-    }
-    lines.push(format!(
-        "{}; nothing was written",
-        count(lines.len(), "problem")
-    ));
-    Err(Refusal::of_all(lines))
+    refuse(entries.iter().filter_map(unheard).collect())
 }
 
 /// Refuses readings that want a word first, as the terminal asks about them: of a line that was ticked back
@@ -78,7 +70,11 @@ pub(super) fn read_off_and_whole(file: &str, site: &Site, entries: &[Entry]) -> 
              --read-while-off if it was off and whole then"
         ))
     };
-    let mut lines: Vec<String> = entries.iter().filter_map(asked).collect();
+    refuse(entries.iter().filter_map(asked).collect())
+}
+
+/// All that is wrong with the rows, or nothing.
+fn refuse(mut lines: Vec<String>) -> Result<()> {
     if lines.is_empty() {
         return Ok(());
     }
