@@ -78,7 +78,18 @@ impl Responses {
         &self.groups[group * stride..(group + 1) * stride]
     }
 
-    fn fit(&mut self, many: usize, groups: usize) {
+    /// As [`Self::variance`], to be filled.
+    pub(super) fn variance_mut(&mut self) -> &mut [f64] {
+        &mut self.variance
+    }
+
+    /// As [`Self::group`], to be filled.
+    pub(super) fn group_mut(&mut self, group: usize) -> &mut [f64] {
+        let stride = self.many + LANES;
+        &mut self.groups[group * stride..(group + 1) * stride]
+    }
+
+    pub(super) fn fit(&mut self, many: usize, groups: usize) {
         self.many = many;
         let [re, im] = &mut self.y;
         for column in [re, im, &mut self.variance] {
@@ -184,7 +195,13 @@ impl ClosedForm<'_> {
     }
 
     #[inline(always)]
-    fn y_of_each<S: Simd>(&self, simd: S, changes: &Changes, from: usize, out: &mut Responses) {
+    pub(super) fn y_of_each<S: Simd>(
+        &self,
+        simd: S,
+        changes: &Changes,
+        from: usize,
+        out: &mut Responses,
+    ) {
         for (at, lanes) in changes.from(from) {
             if let Some(at) = at.filter(|at| self.reaches(*at)) {
                 let [re, im] = &mut out.y;
@@ -194,7 +211,10 @@ impl ClosedForm<'_> {
             }
             for lane in lanes {
                 let change = &changes.list[lane].0;
-                let y = change.map_or(self.solution.y_in, |change| self.y_after(&change));
+                let split = changes.splits[lane].as_deref();
+                let y = change.as_ref().map_or(self.solution.y_in, |change| {
+                    self.y_after_split(change, split)
+                });
                 (out.y[0][lane], out.y[1][lane]) = (y.re, y.im);
             }
         }

@@ -1,10 +1,10 @@
-//! A short inside a run: what it makes of the line, in closed form.
+//! A point inside a run, and what a short there makes of the line, in closed form.
 //!
 //! Never here: what the figures are wanted for.
 
 use super::cable::TwoPort;
 use super::closed_form::ClosedForm;
-use crate::quantity::Admittance;
+use crate::quantity::{Admittance, Fraction, Impedance};
 use num_complex::Complex64;
 
 /// What a bridge across a run does, ' for what holds under it.
@@ -20,6 +20,34 @@ pub(super) struct Bridged {
 }
 
 impl ClosedForm<'_> {
+    /// Voltage and outward current at a point of a run, per volt at the rack; the current is that
+    /// on its near side. None where the run is cut off.
+    #[must_use]
+    pub fn along(&self, run: usize, along: Fraction) -> Option<(Complex64, Complex64)> {
+        let (v, y, _) = self.point(run, along.get(), None)?;
+        Some((v, v * y))
+    }
+
+    /// Voltage at a point of a run, the admittance outward and the impedance back from it, given the
+    /// parts of the run before and behind it where they are known.
+    pub(super) fn point(
+        &self,
+        run: usize,
+        along: f64,
+        split: Option<&[TwoPort; 2]>,
+    ) -> Option<(Complex64, Admittance, Impedance)> {
+        let at = self.solution.at.get(run).filter(|it| !it.cut)?;
+        let element = &self.solution.network.elements[run];
+        let split = split.filter(|_| element.bridges.is_empty()).copied();
+        let [before, behind] = split.unwrap_or_else(|| element.split(along.clamp(0.0, 1.0)));
+        let y = behind.looking_in(at.y_node);
+        Some((
+            at.v_near * before.carries(y),
+            y,
+            before.looking_back_z(self.back[run].z_run + element.series),
+        ))
+    }
+
     /// Of a run that reaches its node, cut at `along` into these two parts.
     pub(super) fn bridged(
         &self,

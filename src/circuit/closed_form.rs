@@ -19,9 +19,10 @@
 //!
 //! Never here: names of faults, probabilities.
 
+use super::cable::TwoPort;
 use super::change::{Change, bridge};
 use super::solve::{Input, Solution};
-use crate::quantity::{Admittance, Fraction, Impedance};
+use crate::quantity::{Admittance, Impedance};
 use num_complex::Complex64;
 use std::borrow::Cow;
 
@@ -182,27 +183,6 @@ impl ClosedForm<'_> {
         }
     }
 
-    /// Voltage and outward current at a point of a run, per volt at the rack; the current is that
-    /// on its near side. None where the run is cut off.
-    #[must_use]
-    pub fn along(&self, run: usize, along: Fraction) -> Option<(Complex64, Complex64)> {
-        let (v, y, _) = self.point(run, along.get())?;
-        Some((v, v * y))
-    }
-
-    /// Voltage at a point of a run, the admittance outward and the impedance back from it.
-    fn point(&self, run: usize, along: f64) -> Option<(Complex64, Admittance, Impedance)> {
-        let at = self.solution.at.get(run).filter(|it| !it.cut)?;
-        let element = &self.solution.network.elements[run];
-        let [before, behind] = element.split(along.clamp(0.0, 1.0));
-        let y = behind.looking_in(at.y_node);
-        Some((
-            at.v_near * before.carries(y),
-            y,
-            before.looking_back_z(self.back[run].z_run + element.series),
-        ))
-    }
-
     /// Impedance at the rack after one change.
     #[must_use]
     pub fn after(&self, change: &Change) -> Input {
@@ -213,6 +193,15 @@ impl ClosedForm<'_> {
     /// [`Change::EveryLoad`], which is solved anew.
     #[must_use]
     pub fn y_after(&self, change: &Change) -> Admittance {
+        self.y_after_split(change, None)
+    }
+
+    /// The same, given the parts of the run before and behind a short in it where they are known.
+    pub(super) fn y_after_split(
+        &self,
+        change: &Change,
+        split: Option<&[TwoPort; 2]>,
+    ) -> Admittance {
         let y_in = self.solution.y_in;
         let network = &self.solution.network;
         match *change {
@@ -230,10 +219,11 @@ impl ClosedForm<'_> {
                 if self.elsewhere(run) {
                     return y_in;
                 }
-                self.point(run, along.get()).map_or(y_in, |(v, y, z)| {
-                    let bridge = bridge(ohm);
-                    y_in + v * v * bridge / (1.0 + bridge * (z / (1.0 + z * y)))
-                })
+                self.point(run, along.get(), split)
+                    .map_or(y_in, |(v, y, z)| {
+                        let bridge = bridge(ohm);
+                        y_in + v * v * bridge / (1.0 + bridge * (z / (1.0 + z * y)))
+                    })
             }
             Change::Control { run, ratio } => {
                 let ratio = ratio.get();

@@ -14,6 +14,7 @@
 //! Never here: limits, probabilities, files, the clock. A fault never alters the site.
 
 mod across;
+mod alone;
 mod at_once;
 mod bridged;
 mod cable;
@@ -36,6 +37,7 @@ mod sums;
 #[cfg(test)]
 pub(crate) mod testing;
 
+pub use alone::Alone;
 pub use at_once::{Changes, Responses};
 pub use cable::{COPPER_PER_K, PerMetre, TwoPort};
 pub use change::Change;

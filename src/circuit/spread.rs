@@ -83,6 +83,16 @@ impl Spreads {
     /// How many at once.
     pub const MOST: usize = LANES;
 
+    /// The closed forms of a solution, in this room. O(n).
+    pub fn closed_form<'a>(&'a mut self, solution: &'a Solution) -> ClosedForm<'a> {
+        let [back, ..] = &mut self.back;
+        solution.look_back(back, &mut self.admittances);
+        ClosedForm {
+            solution,
+            back: Cow::Borrowed(back),
+        }
+    }
+
     /// Prepares the spread of each of these solutions, no more than [`MOST`](Self::MOST), and of
     /// every change of it. They are of one tree, whatever is laid over it; beside each stand the loads
     /// that hang on the line beside those listed, at their nodes. O(n).

@@ -3,8 +3,8 @@
 //!
 //! Never here: other evidence than one figure.
 
+use super::batch::Batch;
 use super::likelihood::{Likelihood, Plain};
-use super::pairs::Batch;
 use super::slips::Numeric;
 use crate::quantity::lanes::{LANES, Level, Simd, dispatch, exp, f64x4, load, store};
 use fearless_simd::prelude::*;
@@ -57,7 +57,7 @@ impl Likelihood {
             f64::INFINITY
         });
         let (ln_z, own, contacts) = (batch.ln_z(), batch.own(), batch.contacts());
-        for at in (0..batch.seconds().len()).step_by(LANES) {
+        for at in (0..batch.seconds.len()).step_by(LANES) {
             let mut off = it.ln_m - load(simd, ln_z, at) - self.joint.mean[meter];
             let mut shared = all(self.joint.covariance(meter, meter));
             for of in 0..batch.types {

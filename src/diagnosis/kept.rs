@@ -2,13 +2,13 @@
 //!
 //! Never here: tests.
 
+use super::batch::Batch;
 use super::densities::Densities;
 use super::evidence::Evidence;
 use super::hypothesis::Hypothesis;
 use super::joint::Joint;
 use super::likelihood::Likelihood;
 use super::look::Kept;
-use super::pairs::Batch;
 use super::prepared::Prepared;
 use super::shared::Shared;
 use super::survey::survey_each;
@@ -142,7 +142,7 @@ impl Gathered {
     /// Takes the pairs of one first fault.
     pub fn add(&mut self, batch: &Batch<'_>, densities: &Densities) {
         let pairs = batch.weight().iter().zip(&densities.whole);
-        for ((weight, whole), second) in pairs.zip(batch.seconds()) {
+        for ((weight, whole), second) in pairs.zip(batch.seconds) {
             let p = weight * whole;
             self.sum += p;
             if p > self.sum * LEAST {

@@ -28,6 +28,7 @@
 //! Never here: verdict's limits, files, the clock. A fault never alters the site.
 
 mod answer;
+mod batch;
 mod cells;
 mod densities;
 mod entropy;

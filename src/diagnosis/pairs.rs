@@ -11,14 +11,14 @@
 //!
 //! Never here: readings.
 
+use super::batch::{Batch, Columns, reads};
 use super::fault::{Form, List};
 use super::hypothesis::WeightedFault;
 use super::parallel::in_parts;
 use super::prepared::Prediction;
-use crate::circuit::{Change, Changes, Network, Response, Responses, Spreads, Tolerances};
-use crate::quantity::lanes::{Complexes, LANES, Level, Simd, dispatch, f64x4, ln, store};
+use crate::circuit::{Alone, Change, Changes, Network, Response, Spread, Spreads, Tolerances};
+use crate::quantity::lanes::LANES;
 use crate::quantity::{Admittance, Ohm};
-use fearless_simd::prelude::*;
 use std::ops::Range;
 
 /// From so many faults on, a line of some 30 loudspeakers, the work of one line is shared among
@@ -67,120 +67,6 @@ pub(super) fn prediction(response: Response, contacts: Ohm) -> Prediction {
     }
 }
 
-/// Squares of admittances that are neither nothing nor beyond all cables.
-const FAR: [f64; 2] = [1e-200, 1e24];
-
-fn reads(y_in: Admittance, contacts: Ohm) -> Prediction {
-    // Far from the ends of the numbers the root can wait for the logarithm.
-    let square = y_in.norm_sqr();
-    if square > FAR[0] && square < FAR[1] {
-        return Prediction {
-            ln_z: -0.5 * square.ln(),
-            own: 0.0,
-            contacts: contacts.get() * contacts.get() * square,
-        };
-    }
-    let siemens = y_in.norm();
-    if siemens == 0.0 {
-        return Prediction::OPEN;
-    }
-    let siemens = siemens.clamp(f64::MIN_POSITIVE, 1e12);
-    let contacts = contacts.get() * siemens;
-    Prediction {
-        ln_z: -siemens.ln(),
-        own: 0.0,
-        contacts: contacts * contacts,
-    }
-}
-
-/// All pairs of one first fault, in columns, one place a second fault; those that the first
-/// excludes stand among them with a weight of 0. Columns have [`LANES`] places more than there are
-/// second faults, so that they can be gone through four at a time; the weight there is 0.
-pub(super) struct Batch<'a> {
-    /// Place of the first fault in the list of faults, and ln of its weight.
-    pub first: usize,
-    pub first_ln_weight: f64,
-    /// How many types there are.
-    pub types: usize,
-    pairs: &'a Pairs,
-    columns: &'a Columns,
-    /// So many faults come before the first of the second ones.
-    from: usize,
-}
-
-impl Batch<'_> {
-    /// Places of the second faults in the list of faults.
-    pub fn seconds(&self) -> &[usize] {
-        &self.pairs.order[self.from..]
-    }
-
-    /// Nodes at which they sit; past all nodes what sits at none.
-    pub fn nodes(&self) -> &[usize] {
-        &self.pairs.nodes[self.from..]
-    }
-
-    /// Weight of each pair.
-    pub fn weight(&self) -> &[f64] {
-        &self.columns.weight[self.from..]
-    }
-
-    /// What it predicts, as in [`Prediction`].
-    pub fn ln_z(&self) -> &[f64] {
-        &self.columns.ln_z[self.from..]
-    }
-
-    /// As in [`Prediction`].
-    pub fn own(&self) -> &[f64] {
-        &self.columns.responses.variance()[self.from..]
-    }
-
-    /// As in [`Prediction`].
-    pub fn contacts(&self) -> &[f64] {
-        &self.columns.contacts[self.from..]
-    }
-
-    /// Weight of a type's factor under each pair.
-    pub fn weights_of(&self, of: usize) -> &[f64] {
-        &self.columns.responses.group(of)[self.from..]
-    }
-
-    /// One after the other, those excluded left out: place of the second, weight of the pair, ln
-    /// of it, prediction, weights of types.
-    pub fn each(&self, mut visit: impl FnMut(Row<'_>)) {
-        let mut weights = vec![0.0; self.types];
-        for (at, second) in self.seconds().iter().enumerate() {
-            let weight = self.weight()[at];
-            if weight == 0.0 {
-                continue;
-            }
-            for (of, weight) in weights.iter_mut().enumerate() {
-                *weight = self.weights_of(of)[at];
-            }
-            visit(Row {
-                faults: [self.first, *second],
-                ln_weight: self.first_ln_weight + self.pairs.ln_weights[self.from + at],
-                prediction: Prediction {
-                    ln_z: self.ln_z()[at],
-                    own: self.own()[at],
-                    contacts: self.contacts()[at],
-                },
-                weights: &weights,
-            });
-        }
-    }
-}
-
-/// One pair and what it predicts.
-pub(super) struct Row<'a> {
-    /// Places of its faults in the list of faults.
-    pub faults: [usize; 2],
-    /// ln of its weight.
-    pub ln_weight: f64,
-    pub prediction: Prediction,
-    /// Weight of each type's factor.
-    pub weights: &'a [f64],
-}
-
 /// Faults next to each other that exclude each other.
 #[derive(Clone, Debug)]
 struct Block {
@@ -195,6 +81,16 @@ impl Block {
     }
 }
 
+/// How a pair's own variance and its weights of types are reckoned; what it reads is always exact.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum SpreadsAre {
+    /// By the tree with both faults laid.
+    Exact,
+    /// From what each does alone, in a third of the time: for what the whole site learns of a line,
+    /// never for its suspects.
+    ToFirstOrder,
+}
+
 /// All pairs of a line.
 #[derive(Clone, Debug)]
 pub(super) struct Pairs {
@@ -206,21 +102,20 @@ pub(super) struct Pairs {
     /// Places that are laid: block, place, and where its seconds begin.
     firsts: Vec<(usize, usize, usize)>,
     changes: Changes,
+    /// What each does by itself.
+    alone: Alone,
     weights: Vec<f64>,
     ln_weights: Vec<f64>,
 }
 
-/// Columns of one first fault after the other.
-#[derive(Default)]
-struct Columns {
-    responses: Responses,
-    weight: Vec<f64>,
-    ln_z: Vec<f64>,
-    contacts: Vec<f64>,
-}
-
 impl Pairs {
-    pub fn new(ground: &Ground, faults: &[WeightedFault], laid: &[Laid]) -> Self {
+    /// Of the line whose spread this is.
+    pub fn new(
+        ground: &Ground,
+        faults: &[WeightedFault],
+        laid: &[Laid],
+        spread: &Spread<'_>,
+    ) -> Self {
         let mut order: Vec<usize> = (0..faults.len()).collect();
         order.sort_by_key(|at| {
             let fault = &faults[*at].fault;
@@ -259,9 +154,11 @@ impl Pairs {
             .iter()
             .map(|at| (laid[*at].change, laid[*at].added.is_some()))
             .collect();
+        let changes = Changes::of(&ground.healthy, &ground.tolerances, list);
         let ln_weights: Vec<f64> = order.iter().map(|at| faults[*at].ln_weight).collect();
         Self {
-            changes: Changes::of(&ground.healthy, &ground.tolerances, list),
+            alone: Alone::of(spread, &changes),
+            changes,
             nodes: order
                 .iter()
                 .map(|at| faults[*at].fault.at.unwrap_or(ground.healthy.len()))
@@ -278,14 +175,15 @@ impl Pairs {
     /// depend on the line alone, and so do their digits. A long line's parts are made at once.
     pub fn sums<T: Send>(
         &self,
-        ground: &Ground,
-        laid: &[Laid],
+        (ground, laid, spreads): (&Ground, &[Laid], SpreadsAre),
         start: impl Fn() -> T + Sync,
         visit: impl Fn(&mut T, &Batch<'_>) + Sync,
     ) -> Vec<T> {
         let part = |firsts: &[(usize, usize, usize)]| {
             let mut sums = start();
-            self.each_of(firsts, ground, laid, &mut |batch| visit(&mut sums, batch));
+            self.each_of(firsts, (ground, laid, spreads), &mut |batch| {
+                visit(&mut sums, batch);
+            });
             sums
         };
         if self.order.len() < SHARED_FROM {
@@ -295,9 +193,27 @@ impl Pairs {
         }
     }
 
+    /// What each fault by itself makes the rack read, by its place in the list of faults, with its
+    /// weights of types.
+    pub fn each_alone(&self, mut visit: impl FnMut(usize, Response, &[f64])) {
+        let each = self.alone.each();
+        let [re, im] = each.y();
+        let mut weights = vec![0.0; self.alone.groups()];
+        for (lane, at) in self.order.iter().enumerate() {
+            for (of, weight) in weights.iter_mut().enumerate() {
+                *weight = each.group(of)[lane];
+            }
+            let response = Response {
+                y_in: Admittance::new(re[lane], im[lane]),
+                variance: each.variance()[lane],
+            };
+            visit(*at, response, &weights);
+        }
+    }
+
     /// Every pair in the same order, one core.
     pub fn each(&self, ground: &Ground, laid: &[Laid], visit: &mut dyn FnMut(&Batch<'_>)) {
-        self.each_of(&self.firsts, ground, laid, visit);
+        self.each_of(&self.firsts, (ground, laid, SpreadsAre::Exact), visit);
     }
 
     /// Every pair in the same order with ln of its weight, and nothing of what it predicts.
@@ -317,8 +233,7 @@ impl Pairs {
     fn each_of(
         &self,
         firsts: &[(usize, usize, usize)],
-        ground: &Ground,
-        laid: &[Laid],
+        (ground, laid, are): (&Ground, &[Laid], SpreadsAre),
         visit: &mut dyn FnMut(&Batch<'_>),
     ) {
         let mut columns = Columns::default();
@@ -333,31 +248,54 @@ impl Pairs {
                 solution.instead(&ground.healthy, was, laid[one].change.as_ref());
                 *over = Some(one);
             }
+            if are == SpreadsAre::ToFirstOrder {
+                for (solution, first) in solutions.iter().zip(four) {
+                    let closed = spreads.closed_form(solution);
+                    let (_, place, from) = *first;
+                    let out = &mut columns.responses;
+                    closed.roughly_after_each(&self.changes, &self.alone, place, from, out);
+                    self.show(*first, ground, &mut columns, visit);
+                }
+                continue;
+            }
             let added = four
                 .iter()
                 .map(|(_, place, _)| laid[self.order[*place]].added.as_slice());
             let side_by_side: Vec<_> = solutions.iter().zip(added).collect();
             let spreads = spreads.of(&ground.tolerances, &side_by_side);
-            for ((at, place, from), spread) in four.iter().copied().zip(spreads) {
-                spread.after_each(&self.changes, from, &mut columns.responses);
-                self.weigh(place, from, &mut columns.weight);
-                let block = &self.blocks[at];
-                for other in self.blocks[at + 1..].iter().filter(|it| block.excludes(it)) {
-                    if other.places.start >= from {
-                        columns.weight[other.places.clone()].fill(0.0);
-                    }
-                }
-                dispatch!(Level::new(), simd => columns.read(simd, from, ground.contacts));
-                visit(&Batch {
-                    first: self.order[place],
-                    first_ln_weight: self.ln_weights[place],
-                    types: ground.tolerances.groups,
-                    pairs: self,
-                    columns: &columns,
-                    from,
-                });
+            for (first, spread) in four.iter().zip(spreads) {
+                spread.after_each(&self.changes, first.2, &mut columns.responses);
+                self.show(*first, ground, &mut columns, visit);
             }
         }
+    }
+
+    /// Shows all pairs of one first fault whose responses stand in the columns.
+    fn show(
+        &self,
+        (at, place, from): (usize, usize, usize),
+        ground: &Ground,
+        columns: &mut Columns,
+        visit: &mut dyn FnMut(&Batch<'_>),
+    ) {
+        self.weigh(place, from, &mut columns.weight);
+        let block = &self.blocks[at];
+        for other in self.blocks[at + 1..].iter().filter(|it| block.excludes(it)) {
+            if other.places.start >= from {
+                columns.weight[other.places.clone()].fill(0.0);
+            }
+        }
+        columns.read(from, ground.contacts);
+        visit(&Batch {
+            first: self.order[place],
+            first_ln_weight: self.ln_weights[place],
+            types: ground.tolerances.groups,
+            seconds: &self.order[from..],
+            nodes: &self.nodes[from..],
+            ln_weights: &self.ln_weights[from..],
+            columns,
+            from,
+        });
     }
 
     fn weigh(&self, first: usize, from: usize, out: &mut Vec<f64>) {
@@ -365,32 +303,6 @@ impl Pairs {
         let own = self.weights[first];
         for (out, weight) in out[from..].iter_mut().zip(&self.weights[from..]) {
             *out = own * weight;
-        }
-    }
-}
-
-impl Columns {
-    /// What the admittances read.
-    #[inline(always)]
-    fn read<S: Simd>(&mut self, simd: S, from: usize, contacts: Ohm) {
-        let ([re, im], many) = (self.responses.y(), self.responses.len());
-        self.ln_z.resize(many + LANES, 0.0);
-        self.contacts.resize(many + LANES, 0.0);
-        let squared = contacts.get() * contacts.get();
-        for at in (from..many).step_by(LANES) {
-            let y = Complexes::load(simd, [re, im], at);
-            let square = y.norm_sqr();
-            let (low, high) = (f64x4::splat(simd, FAR[0]), f64x4::splat(simd, FAR[1]));
-            if (square.simd_gt(low) & square.simd_lt(high)).all_true() {
-                store(&mut self.ln_z, at, ln(square) * -0.5);
-                store(&mut self.contacts, at, square * squared);
-                continue;
-            }
-            for at in at..at + LANES {
-                let it = reads(Admittance::new(re[at], im[at]), contacts);
-                self.ln_z[at] = it.ln_z;
-                self.contacts[at] = it.contacts;
-            }
         }
     }
 }

