@@ -23,35 +23,75 @@ use crate::quantity::Admittance;
 use crate::quantity::lanes::{Complexes, LANES, Level, Simd, dispatch, f64x4, load, store};
 use fearless_simd::prelude::*;
 
-/// What a line reads, and how surely, before any change and after each of a list alone.
+/// What a line reads, and how surely, after each change of a list alone.
 #[derive(Clone, Debug)]
 pub struct Alone {
-    y: Admittance,
-    variance: f64,
-    groups: Vec<f64>,
     each: Responses,
+    groups: usize,
+    moved: Moved,
 }
+
+/// What each change moves of the line as it is, in columns.
+#[derive(Clone, Debug)]
+struct Moved {
+    /// 1 / (Y2 - Y0); 0 where the change is not to be seen.
+    inverse: [Vec<f64>; 2],
+    /// |Y2|^2 s2^2 - |Y0|^2 s0^2
+    square: Vec<f64>,
+    /// Y2 w2 - Y0 w0, group by group.
+    groups: Vec<[Vec<f64>; 2]>,
+}
+
+/// Siemens that no change of a line is to be seen by.
+const NOTHING: f64 = 1e-12;
 
 impl Alone {
     /// Of a line as it is.
     #[must_use]
     pub fn of(spread: &Spread<'_>, changes: &Changes) -> Self {
-        let mut groups = vec![0.0; spread.tolerances.groups];
-        let Response { y_in, variance } = spread.base(&mut groups);
+        let mut before = vec![0.0; spread.tolerances.groups];
+        let Response { y_in, variance } = spread.base(&mut before);
         let mut each = Responses::default();
         spread.after_each(changes, 0, &mut each);
+        let [re, im] = each.y();
+        let column = |at: &dyn Fn(usize, Admittance) -> f64| -> Vec<f64> {
+            let many = re.iter().zip(im).enumerate();
+            many.map(|(at_lane, (re, im))| at(at_lane, Admittance::new(*re, *im)))
+                .collect()
+        };
+        let complex = |at: &dyn Fn(usize, Admittance) -> Admittance| {
+            [
+                column(&|lane, y| at(lane, y).re),
+                column(&|lane, y| at(lane, y).im),
+            ]
+        };
+        let group = |(group, before): (usize, &f64)| {
+            complex(&|lane, y| y * each.group(group)[lane] - y_in * before)
+        };
+        let moved = Moved {
+            inverse: complex(&|_, y| {
+                let moved = y - y_in;
+                match moved.norm() > NOTHING {
+                    true => moved.inv(),
+                    false => Admittance::new(0.0, 0.0),
+                }
+            }),
+            square: column(&|lane, y| {
+                y.norm_sqr() * each.variance()[lane] - y_in.norm_sqr() * variance
+            }),
+            groups: before.iter().enumerate().map(group).collect(),
+        };
         Self {
-            y: y_in,
-            variance,
-            groups,
+            groups: before.len(),
             each,
+            moved,
         }
     }
 
     /// How many groups.
     #[must_use]
     pub const fn groups(&self) -> usize {
-        self.groups.len()
+        self.groups
     }
 
     /// After each change of the list.
@@ -66,40 +106,41 @@ impl Alone {
     fn spreads<S: Simd>(&self, simd: S, first: usize, from: usize, out: &mut Responses) {
         let all = |x| f64x4::splat(simd, x);
         let [re, im] = self.each.y();
-        let (y0, y1) = (self.y, Admittance::new(re[first], im[first]));
+        let y1 = Admittance::new(re[first], im[first]);
         let own = self.each.variance()[first];
-        let (square, square_before) =
-            (all(y1.norm_sqr() * own), all(y0.norm_sqr() * self.variance));
+        let square = all(y1.norm_sqr() * own);
+        let [inverse_re, inverse_im] = &self.moved.inverse;
+        let nothing = all(0.0);
         for at in (from..self.each.len()).step_by(LANES) {
-            let y2 = Complexes::load(simd, [re, im], at);
             let together = Complexes::load(simd, out.y(), at);
-            let coupled = coupled(
-                together - Complexes::all(simd, y1),
-                y2 - Complexes::all(simd, y0),
-            );
+            let ratio = (together - Complexes::all(simd, y1))
+                * Complexes::load(simd, [inverse_re, inverse_im], at);
+            let within = ratio.norm_sqr().simd_lt(all(MOST * MOST));
+            let c = Complexes {
+                re: within.select(ratio.re, all(1.0)),
+                im: within.select(ratio.im, nothing),
+            };
+            let modulus = together.norm_sqr();
+            let connected = modulus.simd_gt(nothing);
+            let inverse = 1.0 / modulus.max(all(f64::MIN_POSITIVE));
             let second = load(simd, self.each.variance(), at);
-            let moved = y2.norm_sqr() * second - square_before;
-            let inverse = 1.0 / together.norm_sqr().max(all(f64::MIN_POSITIVE));
-            let variance = (square + coupled.norm_sqr() * moved) * inverse;
+            let moved = load(simd, &self.moved.square, at);
+            let variance = (square + c.norm_sqr() * moved) * inverse;
             let (least, most) = (second.min(all(own)) * LEAST, second + own);
-            let connected = together.norm_sqr().simd_gt(all(0.0));
-            store(
-                out.variance_mut(),
-                at,
-                connected.select(variance.max(least).min(most), all(0.0)),
-            );
+            let variance = variance.max(least).min(most);
+            store(out.variance_mut(), at, connected.select(variance, nothing));
             let follows = Complexes {
                 re: together.re * inverse,
                 im: -together.im * inverse,
             };
-            for (group, before) in self.groups.iter().enumerate() {
+            for (group, [moved_re, moved_im]) in self.moved.groups.iter().enumerate() {
                 let (alone, own) = (self.each.group(group), self.each.group(group)[first]);
+                let moved = Complexes::load(simd, [moved_re, moved_im], at);
+                let sum = (Complexes::all(simd, y1 * own) + c * moved).re_of(follows);
                 let second = load(simd, alone, at);
-                let moved = y2 * second - Complexes::all(simd, y0 * before);
-                let sum = (Complexes::all(simd, y1 * own) + coupled * moved).re_of(follows);
-                let (low, high) = (all(own.min(0.0)).min(second), all(own.max(1.0)).max(second));
+                let (low, high) = (second.min(all(own.min(0.0))), second.max(all(own.max(1.0))));
                 let sum = sum.max(low).min(high);
-                store(out.group_mut(group), at, connected.select(sum, all(0.0)));
+                store(out.group_mut(group), at, connected.select(sum, nothing));
             }
         }
     }
@@ -108,31 +149,14 @@ impl Alone {
 /// No pair is surer than this part of the surer of its changes, and none less sure than both added: an
 /// impedance in series makes less of what is beyond it than its admittance lets expect.
 const LEAST: f64 = 0.25;
-
-/// What one makes of the other: a ratio of at most [`MOST`] either way, 1 where both are nothing.
-#[inline(always)]
-fn coupled<S: Simd>(together: Complexes<S>, alone: Complexes<S>) -> Complexes<S> {
-    const MOST: f64 = 4.0;
-    let simd = together.re.token();
-    let all = |x| f64x4::splat(simd, x);
-    let square = alone.norm_sqr();
-    let scale = 1.0 / square.max(all(f64::MIN_POSITIVE));
-    let ratio = together * alone.conj() * scale;
-    let known = square.simd_gt(all(NOTHING * NOTHING)) & ratio.norm_sqr().simd_lt(all(MOST * MOST));
-    Complexes {
-        re: known.select(ratio.re, all(1.0)),
-        im: known.select(ratio.im, all(0.0)),
-    }
-}
-
-/// Siemens that no change of a line is to be seen by.
-const NOTHING: f64 = 1e-12;
+/// Beyond this the one makes nothing like itself of the other, and c is taken for 1.
+const MOST: f64 = 4.0;
 
 impl ClosedForm<'_> {
     /// What the rack reads after each change of a list from this place on, and to first order how
     /// surely, where the change laid over this solution is the `first` of the list and `alone` is
     /// that of the line without it; what stands before in the columns is not touched.
-    pub fn roughly_after_each(
+    pub fn nearly_after_each(
         &self,
         changes: &Changes,
         alone: &Alone,
@@ -140,7 +164,7 @@ impl ClosedForm<'_> {
         from: usize,
         out: &mut Responses,
     ) {
-        out.fit(changes.len(), alone.groups.len());
+        out.fit(changes.len(), alone.groups);
         dispatch!(Level::new(), simd => {
             self.y_of_each(simd, changes, from, out);
             alone.spreads(simd, first, from, out);
@@ -194,16 +218,16 @@ mod tests {
         let changes = Changes::of(&sound, &tolerances, list.clone());
         let solved = sound.solve();
         let alone = Alone::of(&solved.spread(&tolerances, &[]), &changes);
-        let (mut rough, mut exact) = (Responses::default(), Responses::default());
+        let (mut near, mut exact) = (Responses::default(), Responses::default());
         for (first, (change, _)) in list.iter().enumerate() {
             let base = sound.with(change.as_slice()).solve();
             base.closed_form()
-                .roughly_after_each(&changes, &alone, first, 0, &mut rough);
+                .nearly_after_each(&changes, &alone, first, 0, &mut near);
             base.spread(&tolerances, &[])
                 .after_each(&changes, 0, &mut exact);
             for lane in 0..list.len() {
                 for part in 0..2 {
-                    let (got, want) = (rough.y()[part][lane], exact.y()[part][lane]);
+                    let (got, want) = (near.y()[part][lane], exact.y()[part][lane]);
                     assert!((got - want).abs() <= 1e-12 * want.abs() + 1e-18);
                 }
             }
@@ -213,13 +237,13 @@ mod tests {
                 continue;
             }
             for lane in (0..list.len()).filter(|lane| lane / 4 != first / 4 && loads(lane)) {
-                let (got, want) = (rough.variance()[lane], exact.variance()[lane]);
+                let (got, want) = (near.variance()[lane], exact.variance()[lane]);
                 assert!(
                     (got / want - 1.0).abs() < 0.15,
                     "{first} {lane}: {got} {want}"
                 );
                 for group in 0..2 {
-                    let (got, want) = (rough.group(group)[lane], exact.group(group)[lane]);
+                    let (got, want) = (near.group(group)[lane], exact.group(group)[lane]);
                     assert!(
                         (got - want).abs() < 0.06,
                         "{first} {lane} {group}: {got} {want}"

@@ -28,6 +28,11 @@ pub(super) struct Batch<'a> {
 }
 
 impl Batch<'_> {
+    /// Whether spreads are those of the tree with both faults laid, not of first order.
+    pub const fn is_exact(&self) -> bool {
+        self.columns.exact
+    }
+
     /// Weight of each pair.
     pub fn weight(&self) -> &[f64] {
         &self.columns.weight[self.from..]
@@ -93,6 +98,8 @@ pub(super) struct Row<'a> {
 /// Room for the pairs of one first fault after the other.
 #[derive(Default)]
 pub(super) struct Columns {
+    /// Whether spreads are those of the tree with both faults laid, not of first order.
+    pub exact: bool,
     pub responses: Responses,
     pub weight: Vec<f64>,
     ln_z: Vec<f64>,

@@ -22,6 +22,8 @@ pub(super) struct Densities {
     pub whole: Vec<f64>,
     /// The part of it, the same for all, that is a slip of the latest reading.
     pub slipped: f64,
+    /// Sum of weight times likelihood of all of them, slips left out.
+    pub right: f64,
 }
 
 impl Likelihood {
@@ -37,7 +39,8 @@ impl Likelihood {
         };
         out.slipped = if one.is_latest { one.slipped } else { 0.0 };
         out.whole.resize(batch.ln_z().len(), 0.0);
-        dispatch!(Level::new(), simd => self.weigh_each(simd, one, it, batch, &mut out.whole));
+        let whole = &mut out.whole;
+        out.right = dispatch!(Level::new(), simd => self.weigh_each(simd, one, it, batch, whole));
     }
 
     #[inline(always)]
@@ -48,7 +51,7 @@ impl Likelihood {
         it: &Numeric,
         batch: &Batch<'_>,
         whole: &mut [f64],
-    ) {
+    ) -> f64 {
         let all = |x| f64x4::splat(simd, x);
         let (meter, first) = (self.meter_of[it.at], self.meters);
         let nothing_from = all(if one.slipped > BESIDE_SLIP {
@@ -57,6 +60,7 @@ impl Likelihood {
             f64::INFINITY
         });
         let (ln_z, own, contacts) = (batch.ln_z(), batch.own(), batch.contacts());
+        let mut right = all(0.0);
         for at in (0..batch.seconds.len()).step_by(LANES) {
             let mut off = it.ln_m - load(simd, ln_z, at) - self.joint.mean[meter];
             let mut shared = all(self.joint.covariance(meter, meter));
@@ -81,8 +85,13 @@ impl Likelihood {
                 let peak = (inverse * (0.5 * std::f64::consts::FRAC_1_PI)).sqrt();
                 density = counts.select(exp(-exponent) * peak, density);
             }
+            // Columns end in places of no meaning but a weight of 0.
+            let weight = load(simd, batch.weight(), at);
+            let counts = weight.simd_gt(all(0.0));
+            right += counts.select(density * weight, all(0.0));
             store(whole, at, density * one.right + one.slipped);
         }
+        right.reduce_sum() * one.right
     }
 }
 
@@ -107,7 +116,8 @@ mod tests {
                 let likelihood =
                     Likelihood::new(&evidence, &Shared::default(), prepared.types(), &figures);
                 assert!(likelihood.is_plain());
-                let sums = prepared.pair_sums(Vec::new, |out, batch| {
+                let mut pairs = Vec::new();
+                prepared.each_batch(|batch| {
                     let mut densities = Densities::default();
                     likelihood.plain_each(batch, &mut densities);
                     let (mut at, mut whole) = (0, Vec::new());
@@ -118,11 +128,10 @@ mod tests {
                     }
                     batch.each(|row| {
                         let want = likelihood.of(row.prediction, row.weights).ln.exp();
-                        out.push((whole[at], want));
+                        pairs.push((whole[at], want));
                         at += 1;
                     });
                 });
-                let pairs = sums.concat();
                 assert!(pairs.len() > 400, "{}", pairs.len());
                 for (got, want) in pairs {
                     assert!(

@@ -16,7 +16,9 @@ use super::fault::{Form, List};
 use super::hypothesis::WeightedFault;
 use super::parallel::in_parts;
 use super::prepared::Prediction;
-use crate::circuit::{Alone, Change, Changes, Network, Response, Spread, Spreads, Tolerances};
+use crate::circuit::{
+    Alone, Change, Changes, Network, Response, Solution, Spread, Spreads, Tolerances,
+};
 use crate::quantity::lanes::LANES;
 use crate::quantity::{Admittance, Ohm};
 use std::ops::Range;
@@ -81,14 +83,46 @@ impl Block {
     }
 }
 
-/// How a pair's own variance and its weights of types are reckoned; what it reads is always exact.
+/// What whoever saw the pairs of a first fault has to say, their spreads being of first order.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(super) enum SpreadsAre {
-    /// By the tree with both faults laid.
-    Exact,
-    /// From what each does alone, in a third of the time: for what the whole site learns of a line,
-    /// never for its suspects.
-    ToFirstOrder,
+pub(super) enum Seen {
+    /// That will do, or it is exact already.
+    Enough,
+    /// They were left out, and are wanted once more with exact spreads.
+    WantedExact,
+}
+
+/// A fault that is laid.
+#[derive(Clone, Copy, Debug)]
+struct First {
+    block: usize,
+    place: usize,
+    /// Where its seconds begin.
+    from: usize,
+}
+
+/// A solution of the line, and the fault laid over it.
+struct Over {
+    solution: Solution,
+    fault: Option<usize>,
+}
+
+impl Over {
+    fn nothing(ground: &Ground) -> Self {
+        Self {
+            solution: ground.healthy.solve(),
+            fault: None,
+        }
+    }
+
+    /// Another fault in place of the one there.
+    fn lay(&mut self, fault: usize, ground: &Ground, laid: &[Laid]) -> &Solution {
+        let was = self.fault.and_then(|it| laid[it].change.as_ref());
+        let change = laid[fault].change.as_ref();
+        self.solution.instead(&ground.healthy, was, change);
+        self.fault = Some(fault);
+        &self.solution
+    }
 }
 
 /// All pairs of a line.
@@ -99,8 +133,7 @@ pub(super) struct Pairs {
     /// The node at which each sits; past all nodes what sits at none.
     nodes: Vec<usize>,
     blocks: Vec<Block>,
-    /// Places that are laid: block, place, and where its seconds begin.
-    firsts: Vec<(usize, usize, usize)>,
+    firsts: Vec<First>,
     changes: Changes,
     /// What each does by itself.
     alone: Alone,
@@ -147,7 +180,11 @@ impl Pairs {
             // From the next block that it leaves possible.
             if let Some(next) = blocks[at + 1..].iter().find(|it| !block.excludes(it)) {
                 let from = next.places.start;
-                firsts.extend(block.places.clone().map(|place| (at, place, from)));
+                firsts.extend(block.places.clone().map(|place| First {
+                    block: at,
+                    place,
+                    from,
+                }));
             }
         }
         let list = order
@@ -172,18 +209,29 @@ impl Pairs {
     }
 
     /// Every pair, always in the same order: sums over them, started by `start`, in parts that
-    /// depend on the line alone, and so do their digits. A long line's parts are made at once.
-    pub fn sums<T: Send>(
+    /// depend on the line alone, and so do their digits. A long line's parts are made at once. Spreads
+    /// are of first order, in half the time, and exact of those firsts of which `visit` wants more:
+    /// it sees them twice.
+    pub fn sums_nearly<T: Send>(
         &self,
-        (ground, laid, spreads): (&Ground, &[Laid], SpreadsAre),
+        ground: &Ground,
+        laid: &[Laid],
         start: impl Fn() -> T + Sync,
-        visit: impl Fn(&mut T, &Batch<'_>) + Sync,
+        visit: impl Fn(&mut T, &Batch<'_>) -> Seen + Sync,
     ) -> Vec<T> {
-        let part = |firsts: &[(usize, usize, usize)]| {
+        self.in_parts(start, |sums, firsts| {
+            self.each_nearly(firsts, (ground, laid), &mut |batch| visit(sums, batch));
+        })
+    }
+
+    fn in_parts<T: Send>(
+        &self,
+        start: impl Fn() -> T + Sync,
+        add: impl Fn(&mut T, &[First]) + Sync,
+    ) -> Vec<T> {
+        let part = |firsts: &[First]| {
             let mut sums = start();
-            self.each_of(firsts, (ground, laid, spreads), &mut |batch| {
-                visit(&mut sums, batch);
-            });
+            add(&mut sums, firsts);
             sums
         };
         if self.order.len() < SHARED_FROM {
@@ -213,12 +261,20 @@ impl Pairs {
 
     /// Every pair in the same order, one core.
     pub fn each(&self, ground: &Ground, laid: &[Laid], visit: &mut dyn FnMut(&Batch<'_>)) {
-        self.each_of(&self.firsts, (ground, laid, SpreadsAre::Exact), visit);
+        self.each_exactly(&self.firsts, (ground, laid), &mut |batch| {
+            visit(batch);
+            Seen::Enough
+        });
     }
 
     /// Every pair in the same order with ln of its weight, and nothing of what it predicts.
     pub fn each_weight(&self, mut visit: impl FnMut([usize; 2], f64)) {
-        for (at, place, from) in self.firsts.iter().copied() {
+        for First {
+            block: at,
+            place,
+            from,
+        } in self.firsts.iter().copied()
+        {
             let block = &self.blocks[at];
             let others = self.blocks[at + 1..].iter();
             for other in others.filter(|it| it.places.start >= from && !block.excludes(it)) {
@@ -230,42 +286,52 @@ impl Pairs {
         }
     }
 
-    fn each_of(
+    /// Firsts one after the other, spreads to first order; those of which more was wanted once more, in
+    /// the same order.
+    fn each_nearly(
         &self,
-        firsts: &[(usize, usize, usize)],
-        (ground, laid, are): (&Ground, &[Laid], SpreadsAre),
-        visit: &mut dyn FnMut(&Batch<'_>),
+        firsts: &[First],
+        (ground, laid): (&Ground, &[Laid]),
+        visit: &mut dyn FnMut(&Batch<'_>) -> Seen,
     ) {
-        let mut columns = Columns::default();
-        let (mut solutions, mut spreads) = (Vec::new(), Spreads::default());
-        // What is laid over each solution.
-        let mut over: [Option<usize>; Spreads::MOST] = [None; Spreads::MOST];
+        let (mut columns, mut spreads) = (Columns::default(), Spreads::default());
+        let (mut over, mut again) = (Over::nothing(ground), Vec::new());
+        for first in firsts {
+            let closed = spreads.closed_form(over.lay(self.order[first.place], ground, laid));
+            let (place, from) = (first.place, first.from);
+            let out = &mut columns.responses;
+            closed.nearly_after_each(&self.changes, &self.alone, place, from, out);
+            if self.show(first, ground, &mut columns, visit) == Seen::WantedExact {
+                again.push(*first);
+            }
+        }
+        self.each_exactly(&again, (ground, laid), visit);
+    }
+
+    /// Firsts side by side, spreads by the tree with both faults laid.
+    fn each_exactly(
+        &self,
+        firsts: &[First],
+        (ground, laid): (&Ground, &[Laid]),
+        visit: &mut dyn FnMut(&Batch<'_>) -> Seen,
+    ) {
+        let (mut columns, mut spreads) = (Columns::default(), Spreads::default());
+        columns.exact = true;
+        let mut over: Vec<Over> = Vec::new();
         for four in firsts.chunks(Spreads::MOST) {
-            solutions.resize_with(Spreads::MOST.min(firsts.len()), || ground.healthy.solve());
-            for ((solution, over), (_, place, _)) in solutions.iter_mut().zip(&mut over).zip(four) {
-                let one = self.order[*place];
-                let was = over.and_then(|it: usize| laid[it].change.as_ref());
-                solution.instead(&ground.healthy, was, laid[one].change.as_ref());
-                *over = Some(one);
-            }
-            if are == SpreadsAre::ToFirstOrder {
-                for (solution, first) in solutions.iter().zip(four) {
-                    let closed = spreads.closed_form(solution);
-                    let (_, place, from) = *first;
-                    let out = &mut columns.responses;
-                    closed.roughly_after_each(&self.changes, &self.alone, place, from, out);
-                    self.show(*first, ground, &mut columns, visit);
-                }
-                continue;
-            }
-            let added = four
-                .iter()
-                .map(|(_, place, _)| laid[self.order[*place]].added.as_slice());
-            let side_by_side: Vec<_> = solutions.iter().zip(added).collect();
+            over.resize_with(Spreads::MOST.min(firsts.len()), || Over::nothing(ground));
+            let side_by_side: Vec<_> = over
+                .iter_mut()
+                .zip(four)
+                .map(|(over, first)| {
+                    let one = self.order[first.place];
+                    (over.lay(one, ground, laid), laid[one].added.as_slice())
+                })
+                .collect();
             let spreads = spreads.of(&ground.tolerances, &side_by_side);
             for (first, spread) in four.iter().zip(spreads) {
-                spread.after_each(&self.changes, first.2, &mut columns.responses);
-                self.show(*first, ground, &mut columns, visit);
+                spread.after_each(&self.changes, first.from, &mut columns.responses);
+                self.show(first, ground, &mut columns, visit);
             }
         }
     }
@@ -273,11 +339,15 @@ impl Pairs {
     /// Shows all pairs of one first fault whose responses stand in the columns.
     fn show(
         &self,
-        (at, place, from): (usize, usize, usize),
+        &First {
+            block: at,
+            place,
+            from,
+        }: &First,
         ground: &Ground,
         columns: &mut Columns,
-        visit: &mut dyn FnMut(&Batch<'_>),
-    ) {
+        visit: &mut dyn FnMut(&Batch<'_>) -> Seen,
+    ) -> Seen {
         self.weigh(place, from, &mut columns.weight);
         let block = &self.blocks[at];
         for other in self.blocks[at + 1..].iter().filter(|it| block.excludes(it)) {
@@ -295,7 +365,7 @@ impl Pairs {
             ln_weights: &self.ln_weights[from..],
             columns,
             from,
-        });
+        })
     }
 
     fn weigh(&self, first: usize, from: usize, out: &mut Vec<f64>) {

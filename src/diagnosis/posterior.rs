@@ -9,6 +9,7 @@ use super::hypothesis::Hypothesis;
 use super::kept::Gathered;
 use super::kind::FaultKind;
 use super::likelihood::{Likelihood, Weighed};
+use super::pairs::Seen;
 use super::prepared::Prepared;
 use crate::quantity::Probability;
 
@@ -26,6 +27,9 @@ pub struct Posterior {
     pub other_voltage: Probability,
 }
 
+/// The pairs of a first fault that together weigh less than this of no fault and all single ones may
+/// have spreads of first order.
+const NEARLY_UNDER: f64 = 1e-4;
 /// From this on a place, other voltage or nothing wrong is sure: no further test is wanted.
 /// \[assumed\]
 const SURE_FROM: f64 = 0.95;
@@ -54,12 +58,17 @@ impl Posterior {
                 let pairs = gathered.as_ref().map(Gathered::for_pairs);
                 (Tally::new(prepared), Densities::default(), pairs)
             };
+            let enough = NEARLY_UNDER * tally.classes.iter().sum::<f64>() / unit;
             let parts = prepared.pair_sums(start, |(tally, densities, pairs), batch| {
                 likelihood.plain_each(batch, densities);
+                if !batch.is_exact() && densities.right > enough {
+                    return Seen::WantedExact;
+                }
                 tally.add_batch(prepared, batch, unit, densities);
                 if let Some(pairs) = pairs {
                     pairs.add(batch, densities);
                 }
+                Seen::Enough
             });
             for (part, _, pairs) in parts {
                 tally.join(&part);

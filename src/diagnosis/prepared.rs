@@ -13,7 +13,7 @@ use super::joint::{Joint, weighed};
 use super::kept::Gathered;
 use super::likelihood::Likelihood;
 use super::next_test::NextTest;
-use super::pairs::{Ground, Laid, Pairs, SpreadsAre};
+use super::pairs::{Ground, Laid, Pairs, Seen};
 use super::posterior::Posterior;
 use super::shared::Shared;
 use super::sitewide::SiteLine;
@@ -209,8 +209,12 @@ impl Prepared {
         pairs: impl Fn(&mut T, &Batch<'_>) + Sync,
     ) -> Vec<T> {
         let mut few = few;
-        let rough = (&self.ground, &self.laid[..], SpreadsAre::ToFirstOrder);
-        let mut parts = self.pairs.sums(rough, &start, pairs);
+        let mut parts = self
+            .pairs
+            .sums_nearly(&self.ground, &self.laid, &start, |sums, batch| {
+                pairs(sums, batch);
+                Seen::Enough
+            });
         if parts.is_empty() {
             parts.push(start());
         }
@@ -221,14 +225,14 @@ impl Prepared {
         parts
     }
 
-    /// Sums over pairs alone, in parts.
+    /// Sums over pairs alone, in parts; spreads to first order, exact where `visit` wants them so.
     pub(super) fn pair_sums<T: Send>(
         &self,
         start: impl Fn() -> T + Sync,
-        visit: impl Fn(&mut T, &Batch<'_>) + Sync,
+        visit: impl Fn(&mut T, &Batch<'_>) -> Seen + Sync,
     ) -> Vec<T> {
-        let exact = (&self.ground, &self.laid[..], SpreadsAre::Exact);
-        self.pairs.sums(exact, start, visit)
+        self.pairs
+            .sums_nearly(&self.ground, &self.laid, start, visit)
     }
 
     /// Every pair with ln of its weight.
