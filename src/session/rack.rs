@@ -312,7 +312,7 @@ impl Session {
         // A line that went back on may be taken off once more, and what was ticked before a reading is
         // ticked again after it.
         let off_again = item == CORES_OFF && row.lines.iter().any(|at| !self.analyst.line(*at).off);
-        let again = matches!(row.stands, Stands::Done(_)) && row.read_since.is_some();
+        let again = self.is_said_again(row, is);
         let why = match &row.stands {
             Stands::Done(_) if off_again => return Some((item, of)),
             _ if again || row.stands.waits() => match self.stopped(row, is) {

@@ -7,6 +7,7 @@ use super::section::{Parts, Section};
 use super::text::{self, Line, Tone};
 use crate::quantity::show;
 use crate::review::{self, Flagged};
+use crate::verdict::OutputWord;
 
 /// Under this width an output's row shows one figure.
 const NARROW: usize = 38;
@@ -60,14 +61,12 @@ impl Session {
             _ => {}
         }
         first.push(head);
-        if row.id == RowId::Site {
-            first.push(self.notices_section(width));
-        }
         if let (RowId::Output(_), Some(at)) = (&row.id, row.output) {
             first.push(self.output_flaws_section(at, width));
         }
         first.push(self.flagged_section(&row.lines, width));
         if row.id == RowId::Site {
+            first.push(self.notices_section(width));
             first.push(self.whole_building(width));
             first.push(self.site_check(width));
         }
@@ -130,7 +129,12 @@ impl Session {
                 .map(|it| it.outputs.clone()),
             _ => None,
         };
-        for at in wanted.unwrap_or(0..plan.outputs.len()) {
+        let mut outputs: Vec<usize> = wanted.unwrap_or(0..plan.outputs.len()).collect();
+        // Of the whole building what is wrong stands first; equals stay in rack order.
+        if self.cursor == RowId::Site {
+            outputs.sort_by_key(|at| gravity(self.output_with_draft(*at).carries.word));
+        }
+        for at in outputs {
             let result = self.output_with_draft(at);
             let (sign, word, tone) = self.output_standing(at);
             let percent = result.used().map(show::percent);
@@ -247,6 +251,17 @@ impl Session {
                 Tone::Plain,
             )
             .and(word, tone)
+    }
+}
+
+/// Worst first.
+const fn gravity(word: OutputWord) -> u8 {
+    match word {
+        OutputWord::Stop => 0,
+        OutputWord::Over => 1,
+        OutputWord::Tight => 2,
+        OutputWord::Unknown => 3,
+        OutputWord::Ok => 4,
     }
 }
 
