@@ -362,6 +362,24 @@ fn of_the_whole_building_what_must_not_be_connected_stands_on_top() {
 }
 
 #[test]
+fn an_output_that_a_short_stops_stands_right_under_the_short_and_says_stop() {
+    let mut desk = Desk::at(desk::demo());
+    desk.rest().keys("gs");
+    let rows = rows(&desk);
+    let mut wanted = rows.iter().skip_while(|row| !row.contains("wants a look"));
+    let mut next = || wanted.next().unwrap().clone();
+    let (_, short, stop) = (next(), next(), next());
+    assert!(
+        short.contains("! PH-4") && short.ends_with("short"),
+        "{short}"
+    );
+    assert!(
+        stop.contains("! A1 out 1") && stop.ends_with("STOP"),
+        "{stop}"
+    );
+}
+
+#[test]
 fn suspects_that_find_no_room_are_counted_where_the_list_ends() {
     let mut desk = Desk::at(desk::demo());
     desk.keys("/ch1\n").rest();

@@ -6,7 +6,7 @@ use super::super::tree::{RowId, output_title};
 use super::section::{Parts, Section};
 use super::text::{self, Line, Tone};
 use crate::quantity::show;
-use crate::review::{self, Flagged};
+use crate::review::{self, Flagged, Why};
 use crate::verdict::OutputWord;
 
 /// Under this width an output's row shows one figure.
@@ -173,8 +173,14 @@ impl Session {
         let mut out = Section::titled("wants a look, worst first");
         let lines: std::collections::HashSet<usize> = lines.iter().copied().collect();
         let mut any = false;
-        let flagged = review::flagged(&self.site, &self.analyst).into_iter();
-        let flagged = flagged.map(|(_, flagged)| flagged);
+        let mut flagged = review::flagged(&self.site, &self.analyst);
+        // What stops an output may be OFF, and what is on it now lighter: the row says STOP all the same.
+        flagged.sort_by_key(|(why, flagged)| match flagged {
+            _ if *why == Why::Stop => 0,
+            Flagged::Output(at) => 1 + gravity(self.output_with_draft(*at).carries.word).min(1),
+            Flagged::Line(_) => 2,
+        });
+        let flagged = flagged.into_iter().map(|(_, flagged)| flagged);
         for flagged in flagged.chain(self.only_reread().map(Flagged::Line)) {
             let at = match flagged {
                 Flagged::Line(at) if lines.contains(&at) => at,
