@@ -87,6 +87,15 @@ fn a_tick_that_all_was_heard_stands_in_the_way_while_a_loudspeaker_is_silent() {
         "{}",
         desk.screen()
     );
+    let own = rows(&desk).into_iter().find(|row| row.starts_with('>'));
+    assert!(own.unwrap().starts_with(">? 14:"), "{}", desk.screen());
+    desk.keys(" ");
+    assert!(
+        desk.message()
+            .ends_with("yet H-1 LS-3 silent: l says what was not heard"),
+        "{}",
+        desk.message()
+    );
     // `l` says what was not heard; nothing stands in the way then.
     desk.keys("lall but H-1 LS-3, which is a spare\n");
     desk.keys("gv").press(Key::Home);

@@ -69,6 +69,15 @@ impl Session {
         Some(against.to_string())
     }
 
+    /// What is said of a row that was ticked: who did, and what to do where it is contradicted.
+    pub(super) fn ticked_already(&self, row: &TickRow<'_>, entry: &Entry) -> String {
+        let ticked = format!("ticked {} by {}", self.clock(entry.at), entry.by);
+        match self.contradicts(row) {
+            Some(against) => format!("{ticked}, yet {against}: l says what was not heard"),
+            None => format!("{ticked}; u takes back what was ticked last"),
+        }
+    }
+
     /// Whether a row that was ticked is ticked again: a reading came since, or it is contradicted and said
     /// not to be so.
     pub(super) fn is_said_again(&self, row: &TickRow<'_>, is: &TickIs) -> bool {

@@ -322,13 +322,7 @@ impl Session {
                     return None;
                 }
             },
-            Stands::Done(entry) => {
-                let at = self.clock(entry.at);
-                format!(
-                    "ticked {at} by {}; u takes back what was ticked last",
-                    entry.by
-                )
-            }
+            Stands::Done(entry) => self.ticked_already(row, entry),
             Stands::Nothing(why) => format!("nothing to tick: {why}"),
             Stands::Waits(_) => return None,
         };

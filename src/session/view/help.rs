@@ -77,7 +77,7 @@ impl Session {
             ("! ", "short: must not be connected"),
             (
                 "? ",
-                "fits nothing: read it again; query: a question stands",
+                "fits nothing: read it again; contradicted; query: a question",
             ),
             ("* ", "typed, not recorded"),
             (

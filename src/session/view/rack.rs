@@ -76,6 +76,9 @@ impl Session {
             _ if sent => ('^', "sent".to_owned(), Tone::Draft),
             Stands::Waits(_) => ('.', String::new(), Tone::Plain),
             Stands::Done(_) if row.read_since.is_some() => ('~', "again".to_owned(), Tone::Draft),
+            Stands::Done(entry) if self.contradicts(row).is_some() => {
+                ('?', self.clock(entry.at), Tone::Alarm)
+            }
             Stands::Done(entry) => {
                 let sign = match &entry.what {
                     Do::Tick(tick) if tick.is != TickIs::Done => '_',
