@@ -350,7 +350,7 @@ fn a_line_is_tried_on_another_output_and_nothing_changes_before_enter() {
     // What the drawing is found to lack is told before Enter as after: 126 W of 6 W loudspeakers.
     let told = panel(&desk);
     assert!(
-        told.contains("as drawn 125.") && told.contains("W, over its rating"),
+        told.contains("as drawn 125.") && told.contains("W, past its rating"),
         "{told}"
     );
     desk.keys("\n");
@@ -360,7 +360,7 @@ fn a_line_is_tried_on_another_output_and_nothing_changes_before_enter() {
     assert!(desk.message().contains(said), "{}", desk.message());
     let told = panel(&desk);
     assert!(
-        told.contains("planned A1 out 1 over its rating: 125."),
+        told.contains("planned A1 out 1 past its rating: 125."),
         "{told}"
     );
     let plan = desk.session.site().plan();

@@ -215,7 +215,7 @@ fn an_item_is_changed_in_the_line_that_describes_it() {
     desk.keys("/h1\n").keys("gd").press(Key::Home);
     desk.press(Key::Down).keys("e");
     let text = desk.typed().unwrap();
-    assert_eq!(text, "LS-1 6w 20m 1.5mm2 f:rack t:ceiling s:3/6/12");
+    assert_eq!(text, "LS-1 6w 20m 1.5mm2 f:rack t:ceiling s:3/6/12 ");
     // Enter on what was not changed changes nothing.
     let before = desk.log_len();
     desk.keys("\n");
@@ -266,14 +266,14 @@ fn a_line_moves_to_another_output_and_to_another_place_in_its_list() {
         lines.map(|line| line.label.clone()).collect()
     };
     desk.keys("/l2\n").keys("e");
-    assert_eq!(desk.typed().as_deref(), Some("L-2 Lobby o:A1/1 n:4"));
-    for _ in 0.."1 n:4".len() {
+    assert_eq!(desk.typed().as_deref(), Some("L-2 Lobby o:A1/1 n:4 "));
+    for _ in 0.."1 n:4 ".len() {
         desk.keys("\x08");
     }
     desk.keys("2\n");
     assert_eq!(order(&desk), ["H-1", "H-2", "L-1", "B-1", "L-2", "C-1"]);
     assert_eq!(desk.on(), "L-2");
-    desk.keys("e\x08").keys("1\n");
+    desk.keys("e\x08\x08").keys("1\n");
     assert_eq!(order(&desk), ["H-1", "H-2", "L-1", "L-2", "B-1", "C-1"]);
     desk.keys("uu");
     assert_eq!(order(&desk), ["H-1", "H-2", "L-1", "L-2", "B-1", "C-1"]);
@@ -512,7 +512,7 @@ fn the_drawing_of_the_whole_site_is_checked_before_anybody_travels() {
         .keys(" ins\n")
         .keys("gs");
     let words = panel(&desk);
-    assert!(words.contains("planned past headroom, 1: A2 "), "{words}");
+    assert!(words.contains("planned past rating, 1: A2 "), "{words}");
     assert!(words.contains("far end too quiet, 1: C-1 -"), "{words}");
 }
 

@@ -76,6 +76,12 @@ fn with_everything_read_heard_and_ticked_nothing_stands_in_the_way() {
     assert_eq!(open(&pen), []);
 }
 
+/// That a tick that all was heard is contradicted.
+fn heard() -> Matter {
+    let mut items = LISTS.iter();
+    Matter::Contradicted(items.position(|it| it.item == "heard-main").unwrap())
+}
+
 #[test]
 fn the_worst_stands_first() {
     let mut pen = Pen::on(hall());
@@ -99,6 +105,7 @@ fn the_worst_stands_first() {
             (Matter::Flagged(Why::Out), "L-1"),
             (Matter::Flagged(Why::Close), "C-1"),
             (Matter::Unread, "B-1"),
+            (heard(), "A1"),
             (Matter::NotListened, "H-2"),
         ]
     );
@@ -147,7 +154,8 @@ fn a_repair_begins_a_state_without_words_and_wants_a_reading() {
     pen.accept("L-1", "wanted");
     pen.repair("L-1", "LS-2 tap 12 to 6 W", Some("wrong-tap"));
     let all = open(&pen);
-    assert_eq!(all, [(Matter::Unread, "L-1".to_owned())]);
+    let a1 = "A1".to_owned();
+    assert_eq!(all, [(Matter::Unread, "L-1".to_owned()), (heard(), a1)]);
     pen.read_as_drawn("L-1");
     pen.hear_all("L-1");
     assert_eq!(open(&pen), []);
@@ -181,6 +189,9 @@ fn a_short_left_on_the_snag_list_stands_in_the_way_until_the_line_is_off() {
         snag("N. N.", Some("2026-12-01")),
         Some("wet joint, left off"),
     );
+    // A line that is OFF was heard by nobody, whatever was ticked.
+    assert_eq!(open(&pen), [(heard(), "A1".to_owned())]);
+    pen.not_here("heard-main", Ref::Amplifier("A1".into()), "all but B-1");
     assert_eq!(open(&pen), []);
     pen.tick(CORES_ON, vec![line]);
     assert!(item(&pen, Matter::Flagged(Why::Stop), "B-1").open);
@@ -225,9 +236,15 @@ fn a_skipped_line_is_out_of_the_way_and_so_is_one_that_nobody_listened_to() {
         all,
         [
             (Matter::Unread, "C-1".to_owned()),
+            (heard(), "A1".to_owned()),
+            (heard(), "A2".to_owned()),
             (Matter::NotListened, "L-2".to_owned())
         ]
     );
+    for amplifier in ["A1", "A2"] {
+        let of = Ref::Amplifier(amplifier.into());
+        pen.not_here("heard-main", of, "what was skipped was not heard");
+    }
     pen.decide(
         Ref::Line("C-1".into()),
         Decision::Skipped,

@@ -397,7 +397,7 @@ fn a_later_reading_is_seen_as_a_change_of_what_was_signed() {
     desk.keys("\x1b/h1\n334\n\ngv").press(Key::Home);
     assert_eq!(
         row(&desk),
-        "> BROKEN, 1 change since N. Engineer signed, 2026-11-25 14:07"
+        "> BROKEN, 1 change since 2026-11-25 14:07: signed by N. Engineer"
     );
 }
 

@@ -322,7 +322,8 @@ fn suspects_before_enter_are_those_after() {
                     .map(|row| row.trim_end().to_owned())
             })
             .collect();
-        let suspect = |row: &String| !row.contains(" next ") && !row.contains("all else");
+        let ends = [" next ", "all else", " more, Tab"];
+        let suspect = |row: &String| !ends.iter().any(|end| row.contains(end));
         rows.into_iter().take_while(suspect).collect::<Vec<_>>()
     };
     let before = why(&desk.screen());

@@ -284,7 +284,11 @@ fn a_drawing_that_was_wrong_is_put_right_with_one_edit_and_a_reason_and_a_change
 fn another_name_or_another_order_of_a_line_that_was_read_takes_nothing_from_its_reading() {
     let mut desk = Desk::at(hall());
     desk.keys("/h1\n").keys("333\n").rest();
-    desk.keys("/h1\n").keys("e").keys("\x08").keys("9\n").rest();
+    desk.keys("/h1\n")
+        .keys("e")
+        .keys("\x08\x08")
+        .keys("9\n")
+        .rest();
     assert_eq!(line(&desk, "H-1").redrawn, None, "{}", desk.message());
 }
 

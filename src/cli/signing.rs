@@ -9,7 +9,7 @@ use super::site_file::{Writing, store_failure};
 use super::{Refusal, TerminalArguments, print, say};
 use crate::quantity::show::few;
 use crate::report;
-use crate::review::{self, Item, Signing};
+use crate::review::{self, Item, Matter, Signing};
 use crate::site::{Do, Entry, Ref, Site};
 use crate::storage::{self, Disk};
 use anyhow::Result;
@@ -218,6 +218,19 @@ fn in_the_way(open: &[Item]) -> anyhow::Error {
             "  and {} more; `linewright review` lists all",
             open.len() - MOST_LISTED
         ));
+    }
+    if open
+        .iter()
+        .any(|item| matches!(item.matter, Matter::Contradicted(_)))
+    {
+        let words = "contradicted: listen and say so, put the line back on, or say with `linewright tick \
+                     SITE.ron heard-main --of AMPLIFIER --not-here WHY` what was not heard";
+        lines.push(words.to_owned());
+    }
+    if open.iter().any(|item| item.matter == Matter::ToMove) {
+        let words = "cores: move them, both amplifiers isolated, then `linewright tick SITE.ron cores-on \
+                     --of LINE`";
+        lines.push(words.to_owned());
     }
     lines.push(
         "read again, repair, or say a word with `linewright settle`; tick with `linewright tick`; \

@@ -191,6 +191,7 @@ pub(super) fn to_do(row: &LineRow, own: Option<&Vec<&Item>>, hints: &[SiteHintRo
         let left = left.map_or_else(String::new, |word| format!(" ({})", word.words()));
         let wanted = match item.matter {
             Matter::SplitOpen => Some(format!("close it: it was {}", item.words)),
+            Matter::ToMove => Some(format!("move its cores: {}", item.words)),
             Matter::Redrawn => {
                 Some("read it again: it was read before its drawing was changed".to_owned())
             }

@@ -4,17 +4,17 @@
 
 use super::scope::label_of;
 use crate::quantity::{Fraction, Metre, Watt, show};
-use crate::site::{CableId, Design, Edit, NodeId, RACK, Reads, Ref, Site};
+use crate::site::{CableId, Design, Do, Edit, NodeId, RACK, Reads, Ref, Site};
 
 /// A field: its name, and what it says; empty where it says nothing.
 type Row = (&'static str, String);
 
 /// What an edit changed, in one line, without the item's name.
 pub(super) fn edit_words(site: &Site, edit: &Edit) -> String {
-    let back = if edit.undoes.is_some() {
-        "taken back, "
-    } else {
-        ""
+    let back = match turned(site, edit) {
+        0 => "",
+        turns if turns % 2 == 1 => "taken back, ",
+        _ => "done again, ",
     };
     let words = match (edit.was.as_slice(), &edit.now) {
         (_, Design::Retired(it)) => format!("taken out: {}", it.why),
@@ -30,6 +30,21 @@ pub(super) fn edit_words(site: &Site, edit: &Edit) -> String {
         ),
     };
     format!("{back}{words}")
+}
+
+/// How often an edit was turned over: what takes back what was taken back does it again.
+fn turned(site: &Site, edit: &Edit) -> usize {
+    let (mut turns, mut undoes) = (0, edit.undoes.as_ref());
+    while let Some(id) = undoes
+        && turns <= site.log().entries().len()
+    {
+        turns += 1;
+        undoes = match site.log().get(id).map(|entry| &entry.what) {
+            Some(Do::Edit(edit)) => edit.undoes.as_ref(),
+            _ => None,
+        };
+    }
+    turns
 }
 
 fn listed(fields: &[Row]) -> String {

@@ -8,53 +8,18 @@
 
 use super::calibration::{calibration, used};
 use super::cause::{likeliest, of_site};
+use super::contradicted::contradicted;
+use super::matter::Matter;
 use super::output_words::output_words;
 use super::scope::{label_of, lines_in, outputs_in, own_label_of};
 use super::struck::struck;
+use super::to_move::ToMove;
 use super::unticked::{again, unticked};
 use super::word::{About, Word, word, word_about};
 use super::{Why, line as why_of_line, output as why_of_output};
 use crate::analysis::Analyst;
 use crate::quantity::show;
 use crate::site::{CORES_OFF, Decision, Do, Entry, Heard, Ref, Site, StateId, in_order};
-
-/// What an item of the list is about, worst first.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
-pub enum Matter {
-    /// A flagged line or output, or an item with two designs.
-    Flagged(Why),
-    /// Opened for a split and not closed again.
-    SplitOpen,
-    /// Read before it was drawn as it is now.
-    Redrawn,
-    /// Nothing was read in the latest state.
-    Unread,
-    /// Off the amplifier and not back.
-    Off,
-    /// Loudspeakers that nobody listened to.
-    NotListened,
-    /// Insulation was asked for and not read.
-    NoInsulation,
-    /// An item of the rack list or the hand-back list, by its place in [`LISTS`](crate::site::LISTS).
-    Tick(usize),
-    /// What only the whole building shows, by its place among such, likeliest first: it wants a word
-    /// through its lines alone.
-    SiteWide(usize),
-    /// What was ticked before a reading came, from this item on; in nobody's way, as that may have come late.
-    Again(usize),
-    /// Calibration of an instrument; flagged, and in nobody's way.
-    Calibration,
-    /// Repaired and read again; nobody's business any more.
-    Repaired,
-}
-
-impl Matter {
-    /// Work not done on a line that was read: the word on it is one that skips, beside any on the load.
-    #[must_use]
-    pub const fn is_not_done(self) -> bool {
-        matches!(self, Self::NotListened | Self::NoInsulation)
-    }
-}
 
 /// One item of the list.
 #[derive(Clone, Debug, PartialEq)]
@@ -102,6 +67,7 @@ type Since<'a> = Option<&'a Entry>;
 struct Making<'a> {
     site: &'a Site,
     analyst: &'a Analyst,
+    to_move: ToMove,
     items: Vec<(Item, f64, f64)>,
 }
 
@@ -112,6 +78,7 @@ pub fn review(site: &Site, analyst: &Analyst, scope: &Ref) -> Review {
     let mut making = Making {
         site,
         analyst,
+        to_move: ToMove::of(site),
         items: Vec::new(),
     };
     for (of, standing) in site.elements().questions() {
@@ -229,6 +196,10 @@ impl Making<'_> {
             let words = format!("opened before {before} for a split and not closed again");
             let spoken = spoken(About::Load);
             self.push(Matter::SplitOpen, of.clone(), words, spoken, true);
+        }
+        if let Some(words) = self.to_move.words(site, &id) {
+            let spoken = spoken(About::Load);
+            self.push(Matter::ToMove, of.clone(), words, spoken, true);
         }
         if let Some(it) = &result.redrawn {
             let words = if it.to_be_done {
@@ -374,6 +345,9 @@ impl Making<'_> {
     }
 
     fn ticks(&mut self, scope: &Ref) {
+        for (place, of, words) in contradicted(self.site, self.analyst, scope) {
+            self.push(Matter::Contradicted(place), of, words, None, true);
+        }
         for (place, of, words) in unticked(self.site, scope) {
             self.push(Matter::Tick(place), of, words, None, true);
         }

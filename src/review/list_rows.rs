@@ -3,6 +3,7 @@
 //!
 //! Never here: whether something is safe. A tick records that a thing was done, by whom and when.
 
+use super::to_move::ToMove;
 use crate::site::{
     AmplifierPlan, CORES_OFF, CORES_ON, Do, Entry, LEADS_ZEROED, LISTS, ListItem, ListOf, ListWhen,
     Ref, Site, Tick, TickIs, VisitId, in_order,
@@ -69,6 +70,8 @@ pub struct Lists<'a> {
     of_no_line: Vec<&'a Entry>,
     /// The last reading of any line.
     last_read: Option<&'a Entry>,
+    /// Lines whose cores are to go to another output.
+    to_move: ToMove,
 }
 
 /// Said of each line after its insulation was read.
@@ -90,6 +93,7 @@ impl<'a> Lists<'a> {
             visit,
             of_no_line,
             last_read: site.log().last_read(),
+            to_move: ToMove::of(site),
         }
     }
 
@@ -142,6 +146,14 @@ impl<'a> Lists<'a> {
         out
     }
 
+    /// Whether an item of an amplifier, or of the visit, is ticked as done, not as something that is not
+    /// here; the amplifier by its place in the plan.
+    #[must_use]
+    pub fn is_done(&self, item: &ListItem, amplifier: usize) -> bool {
+        let stands = self.once(item, &self.site.plan().amplifiers[amplifier]);
+        stands.done().is_some_and(|entry| not_here(entry).is_none())
+    }
+
     /// Of the amplifier, or of the visit: a tick for the visit or the whole site holds for every
     /// amplifier.
     fn once(&self, item: &ListItem, amplifier: &AmplifierPlan) -> ListStands<'a> {
@@ -175,6 +187,7 @@ impl<'a> Lists<'a> {
             insulated: last(|what| matches!(what, Do::Insulate(_))),
             at,
             off: history.is_off(),
+            to_move: self.to_move.has(&line.id),
             insulation: has_insulation(self.site, at),
             ticks: ticks.collect(),
         }
@@ -200,6 +213,7 @@ pub(super) fn insulated(site: &Site, at: usize) -> bool {
 struct LineTicks<'a> {
     at: usize,
     off: bool,
+    to_move: bool,
     insulation: bool,
     ticks: Vec<&'a Entry>,
     /// The last reading of any kind, and of insulation.
@@ -214,7 +228,7 @@ impl<'a> LineTicks<'a> {
             .iter()
             .rfind(|entry| matches!(&entry.what, Do::Tick(tick) if tick.item == item.item));
         match (item.item, last) {
-            (CORES_ON, _) if self.off => ListStands::Waits,
+            (CORES_ON, _) if self.off || self.to_move => ListStands::Waits,
             (_, Some(entry)) => said(entry),
             // Taken off on an earlier visit, or by another list.
             (CORES_OFF, None) if self.off => ListStands::Nothing("off"),

@@ -5,14 +5,17 @@
 mod beside;
 mod calibration;
 mod cause;
+mod contradicted;
 mod edit_words;
 mod list;
 mod list_rows;
+mod matter;
 mod output_words;
 mod scope;
 mod seal;
 mod stops;
 mod struck;
+mod to_move;
 mod unticked;
 mod word;
 mod words;
@@ -20,8 +23,10 @@ mod words;
 pub use beside::flagged_beside;
 pub use calibration::{calibration, used};
 pub use cause::likeliest;
-pub use list::{Item, Matter, Review, review};
+pub use contradicted::{Against, against_heard, says_all_heard};
+pub use list::{Item, Review, review};
 pub use list_rows::{ListRow, ListStands, Lists, not_here};
+pub use matter::Matter;
 pub use output_words::output_words;
 pub use scope::{
     WHOLE_SITE, amplifiers_in, has_line, label_of, lines_in, outputs_in, own_label_of, scope_words,
@@ -30,6 +35,7 @@ pub use seal::{
     Break, Broken, CANON, SealState, Signing, Standing, latest_seals, seal, seals, seals_among,
 };
 pub use stops::{Cores, Stands, Stop, Unheard};
+pub use to_move::ToMove;
 pub use unticked::{is_asked, worked_on};
 pub use word::{Word, decide, past_due, unfit_word, word_of_line};
 pub use words::entry_words;

@@ -5,6 +5,7 @@
 
 use super::Why;
 use super::list_rows::has_insulation;
+use super::to_move::ToMove;
 use crate::analysis::Analyst;
 use crate::quantity::show::few;
 use crate::site::{
@@ -201,7 +202,10 @@ impl<'a> Stands<'a> {
             (ListOf::InsulationLine, _, Some(at)) if !has_insulation(self.site, at) => {
                 Some("insulation neither asked for nor read")
             }
-            (_, _, Some(at)) if item.item == CORES_ON && !self.is_off(at) => Some("not off"),
+            (_, _, Some(at)) if item.item == CORES_ON && !self.is_off(at) => {
+                let moves = ToMove::of(self.site).has(&plan.lines[at].id);
+                (!moves).then_some("not off")
+            }
             _ => None,
         }
     }

@@ -5,7 +5,7 @@
 use super::edit_words::edit_words;
 use super::scope::{label_of, own_label_of};
 use crate::quantity::show;
-use crate::site::{Cut, Decision, Do, Entry, Ref, Site, TickIs, list_item};
+use crate::site::{Cut, Decision, Do, Entry, Ref, Site, TickIs, Void, list_item};
 
 /// An entry in one line, without who and when.
 #[must_use]
@@ -90,7 +90,10 @@ pub fn entry_words(site: &Site, entry: &Entry) -> String {
                 .map(|struck| entry_words(site, struck))
                 .collect();
             if struck.is_empty() {
-                "a strike taken back".to_owned()
+                match done_again(site, it) {
+                    again if again.is_empty() => "a strike taken back".to_owned(),
+                    again => format!("done again: {}", again.join("; ")),
+                }
             } else {
                 format!("struck: {}", struck.join("; "))
             }
@@ -106,4 +109,17 @@ pub fn entry_words(site: &Site, entry: &Entry) -> String {
         Some(why) => format!("{words}; {why}"),
         None => words,
     }
+}
+
+/// What a strike of strikes brings back, in words.
+fn done_again(site: &Site, strike: &Void) -> Vec<String> {
+    let log = site.log();
+    let strikes = strike.of.iter().filter_map(|id| log.get(id));
+    let struck = strikes.flat_map(|entry| match &entry.what {
+        Do::Void(strike) => &strike.of[..],
+        _ => &[],
+    });
+    let struck = struck.filter_map(|id| log.get(id));
+    let struck = struck.filter(|entry| !matches!(entry.what, Do::Void(_)));
+    struck.map(|entry| entry_words(site, entry)).collect()
 }

@@ -36,9 +36,7 @@ impl Session {
         }
         // What was done last stands until the next thing is done; what went wrong does not.
         self.forget_alarm();
-        // The figures of what is typed stand on the first page; the page looked at comes back after.
-        self.desk.page_under = Some(self.page);
-        self.page = 0;
+        self.look_at_first_page();
         if resistor {
             self.mode = Mode::Reading(Draft::new(line, DraftKind::Check, text));
             self.say("leads zeroed? what the meter shows, r, what the resistor is: 398r400");
@@ -87,6 +85,12 @@ impl Session {
             cut,
             ..Draft::new(line, kind, text)
         });
+    }
+
+    /// The figures of what is typed stand on the first page; dropped, the page looked at comes back.
+    pub(super) fn look_at_first_page(&mut self) {
+        self.desk.page_under = Some(self.page);
+        self.page = 0;
     }
 
     /// Back to the page that was looked at before a reading was begun.
@@ -195,7 +199,9 @@ impl Session {
                 })
             }
         };
-        self.page_back();
+        // What is typed is recorded: what comes next is looked at from its first page on.
+        self.desk.page_under = None;
+        self.page = 0;
         let was_read = self.is_read_ahead(at);
         let suspects = draft
             .impedance()

@@ -1,11 +1,12 @@
-//! Flagged lines beside a tick for handing back: said before it is ticked and after, since a tick says
-//! nothing of their load.
+//! What stands beside a tick for handing back: flagged lines, since a tick says nothing of their load;
+//! what contradicts that all was heard; cores that are still to be moved. Said before it is ticked and after.
 
 use super::Session;
-use super::rack::TickRow;
+use super::power::FIRST_POWER;
+use super::rack::{Stands, TickId, TickRow};
 use super::view::text::few;
-use crate::review::{flagged_beside, lines_in};
-use crate::site::{Do, Entry, ListOf, TickIs, list_item};
+use crate::review::{ToMove, against_heard, flagged_beside, lines_in, not_here, says_all_heard};
+use crate::site::{CORES_ON, Do, Entry, ListOf, Ref, TickIs, list_item};
 
 /// So many lines are named on the message line, whose eighty cells hold the lines ticked as well.
 const MOST_NAMED: usize = 1;
@@ -35,8 +36,92 @@ impl Session {
         let lines = tick.of.iter().flat_map(|of| lines_in(&self.site, of));
         let lines: Vec<usize> = lines.collect();
         let item = list_item(&tick.item)?;
+        if says_all_heard(item.item)
+            && let Some(against) = against_heard(&self.site, &self.analyst, lines.iter().copied())
+        {
+            return Some(format!("yet {against}: g v"));
+        }
+        let amplifiers = &self.site.plan().amplifiers;
+        let own = |of: &Ref| {
+            amplifiers
+                .iter()
+                .position(|it| Ref::Amplifier(it.id.clone()) == *of)
+        };
+        if item.item == FIRST_POWER
+            && let [of] = &tick.of[..]
+            && let Some(at) = own(of)
+        {
+            return self.beside_power(at).brief();
+        }
         let flagged = flagged_beside(&self.site, &self.analyst, item, &lines);
         let labels: Vec<String> = flagged.into_iter().map(|(label, _)| label).collect();
         (!labels.is_empty()).then(|| format!("flagged: {}", few(&labels, MOST_NAMED)))
+    }
+
+    /// What contradicts a row of the rack list that was ticked as heard everywhere; none where nothing does.
+    pub(super) fn contradicts(&self, row: &TickRow<'_>) -> Option<String> {
+        let done = matches!(&row.stands, Stands::Done(entry) if not_here(entry).is_none());
+        if !done || !says_all_heard(row.item.item) {
+            return None;
+        }
+        let lines = self.lines_of_amplifier(self.amplifier_under()?);
+        let against = against_heard(&self.site, &self.analyst, lines)?;
+        Some(against.to_string())
+    }
+
+    /// What is said of a row that was ticked: who did, and what to do where it is contradicted.
+    pub(super) fn ticked_already(&self, row: &TickRow<'_>, entry: &Entry) -> String {
+        let ticked = format!("ticked {} by {}", self.clock(entry.at), entry.by);
+        match self.contradicts(row) {
+            Some(against) => format!("{ticked}, yet {against}: l says what was not heard"),
+            None => format!("{ticked}; u takes back what was ticked last"),
+        }
+    }
+
+    /// Whether a row that was ticked is ticked again: a reading came since, or it is contradicted and said
+    /// not to be so.
+    pub(super) fn is_said_again(&self, row: &TickRow<'_>, is: &TickIs) -> bool {
+        let otherwise = || *is != TickIs::Done && self.contradicts(row).is_some();
+        matches!(row.stands, Stands::Done(_)) && (row.read_since.is_some() || otherwise())
+    }
+
+    /// What the panel says of a row of the rack list before it is ticked, and after, that is not as it
+    /// should be.
+    pub(super) fn wrong_with(&self, row: &TickRow<'_>) -> Vec<String> {
+        let mut out = Vec::new();
+        if let Some(against) = self.contradicts(row) {
+            out.push(format!(
+                "contradicted: {against}. Listen to them (w); else l says what was not heard"
+            ));
+        }
+        if row.item.item == CORES_ON {
+            let words = row.lines.iter().filter_map(|at| self.to_move_words(*at));
+            out.extend(words);
+        }
+        if row.item.item == FIRST_POWER
+            && let Some(at) = self.amplifier_under()
+        {
+            out.extend(self.beside_power(at).sentences());
+        }
+        out
+    }
+
+    /// What is still to be done of a line that was tried out on another output and applied.
+    pub(super) fn to_move_words(&self, at: usize) -> Option<String> {
+        let line = &self.site.plan().lines[at];
+        let words = ToMove::of(&self.site).words(&self.site, &line.id)?;
+        Some(format!(
+            "{}: {words}: move them, then tick that (g r)",
+            line.label
+        ))
+    }
+
+    /// The cursor of the rack list on the row that says of the line under the cursor that it is back on.
+    pub(super) fn stand_on_cores(&mut self) {
+        self.tick_at = TickId {
+            item: CORES_ON.to_owned(),
+            line: self.cursor_line(),
+            output: None,
+        };
     }
 }

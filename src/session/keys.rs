@@ -670,6 +670,14 @@ pub const TABLE: &[Row] = &[
         "read with the next instrument of the bag; on a walk: whose tone is heard"
     ),
     row!(
+        Key & [Rack],
+        Keys::These(&[Char('t')]),
+        "t",
+        NextInstrument,
+        "",
+        "the known resistor is read with the next meter of the bag, its leads zeroed"
+    ),
+    row!(
         Key & [Survey],
         Keys::These(&[Char(' ')]),
         "Space",

@@ -312,7 +312,7 @@ impl Session {
         // A line that went back on may be taken off once more, and what was ticked before a reading is
         // ticked again after it.
         let off_again = item == CORES_OFF && row.lines.iter().any(|at| !self.analyst.line(*at).off);
-        let again = matches!(row.stands, Stands::Done(_)) && row.read_since.is_some();
+        let again = self.is_said_again(row, is);
         let why = match &row.stands {
             Stands::Done(_) if off_again => return Some((item, of)),
             _ if again || row.stands.waits() => match self.stopped(row, is) {
@@ -322,13 +322,7 @@ impl Session {
                     return None;
                 }
             },
-            Stands::Done(entry) => {
-                let at = self.clock(entry.at);
-                format!(
-                    "ticked {at} by {}; u takes back what was ticked last",
-                    entry.by
-                )
-            }
+            Stands::Done(entry) => self.ticked_already(row, entry),
             Stands::Nothing(why) => format!("nothing to tick: {why}"),
             Stands::Waits(_) => return None,
         };

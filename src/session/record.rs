@@ -131,6 +131,7 @@ impl Session {
                 if alarm && matches!(entry.what, Do::Tick(_)) {
                     // What is flagged has the room of what the item says behind its comma.
                     title = title.split(", ").next().unwrap_or_default().to_owned();
+                    title = title.replacen(" at low level", "", 1);
                 }
                 if pasted > 1 {
                     title = format!("{pasted} readings pasted, the last {title}");
@@ -197,6 +198,12 @@ impl Session {
             Do::Read(read) => read,
             Do::Listen(listen) => return (self.after_answer(listen), false),
             Do::Insulate(it) => return self.insulation_outcome(&entry.id, it),
+            Do::Repair(it) => {
+                let at = self.site.plan().line(&it.line);
+                let open = at.and_then(|at| self.still_open(at));
+                let words = open.as_ref().map(|open| format!("; {open}"));
+                return (words.unwrap_or_default(), open.is_some());
+            }
             _ => {
                 let flagged = self.flagged_words(entry);
                 let words = flagged.as_ref().map(|words| format!("   {words}"));

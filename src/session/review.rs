@@ -306,7 +306,7 @@ impl Session {
         };
         let (of, matter) = (row.item.of.clone(), row.item.matter);
         match (&of, matter) {
-            (_, Matter::Tick(place) | Matter::Again(place)) => {
+            (_, Matter::Tick(place) | Matter::Again(place) | Matter::Contradicted(place)) => {
                 let plan = self.site.plan();
                 let amplifiers = &plan.amplifiers;
                 let amplifier = amplifiers.iter().find(|it| {
@@ -329,8 +329,11 @@ impl Session {
                     return;
                 };
                 self.show_line(at);
-                if matter == Matter::Off {
+                if matches!(matter, Matter::Off | Matter::ToMove) {
                     self.go_rack();
+                    if matter == Matter::ToMove {
+                        self.stand_on_cores();
+                    }
                 } else {
                     self.place = Place::Survey;
                 }

@@ -39,6 +39,14 @@ pub(super) const fn settled_by(matter: Matter) -> &'static str {
              leave it open with owner and date (l)"
         }
         Matter::SplitOpen => "close it again and say so: Enter goes there, w walks, b closes",
+        Matter::ToMove => {
+            "both amplifiers isolated, move them; then tick that they are back on (Enter goes to the rack \
+             list), or e puts the drawing back"
+        }
+        Matter::Contradicted(_) => {
+            "listen to them (w walks) or put the line back on; else Enter goes to the tick, and l says \
+             there what was not heard"
+        }
         Matter::Redrawn => {
             "read it again (Enter goes there; j first where it was changed), say why the reading counts \
              (Space), such as: the schedule was wrong, or leave it open (l)"

@@ -24,7 +24,12 @@ impl Session {
             self.say_read_only();
         } else if let Some(line) = self.cursor_line() {
             self.start_words(Purpose::Repair(line));
-            self.say("what was done, in a word; Tab picks what was found from the suspects");
+            let at = self.cursor_line().and_then(|id| self.site.plan().line(&id));
+            let open = at.and_then(|at| self.still_open(at));
+            let open = open.map_or_else(String::new, |open| format!("{open}. "));
+            self.say(&format!(
+                "{open}what was done, in a word; Tab picks what was found from the suspects"
+            ));
         } else {
             self.say("a repair belongs to a line: go to one first");
         }

@@ -117,7 +117,10 @@ impl Session {
             count => format!("{count} changes"),
         };
         let at = self.day_and_clock(it.entry.at);
-        Some(format!("{BROKEN}, {changes} since {name} signed{of}, {at}"))
+        // What has no room is the end of what it was for, never a figure.
+        Some(format!(
+            "{BROKEN}, {changes} since {at}: signed by {name}{of}"
+        ))
     }
 
     /// Whether this is a part as the list writes it: what is typed next takes its place.

@@ -89,6 +89,7 @@ impl Session {
             },
             ..Message::default()
         };
+        self.look_at_first_page();
         self.mode = Mode::Reading(draft);
     }
 

@@ -297,6 +297,9 @@ impl Session {
             };
             return Vec::new();
         }
+        if self.says_what_is_open() {
+            return Vec::new();
+        }
         vec![Effect::Leave]
     }
 

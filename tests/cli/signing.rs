@@ -49,6 +49,35 @@ fn signed() -> Bench {
     bench
 }
 
+#[test]
+fn a_tick_that_all_was_heard_is_contradicted_by_a_silent_loudspeaker_and_sign_says_what_to_do() {
+    let bench = worked_on();
+    tick_all(&bench);
+    bench.write("silent.csv", "line,kind,value,at\nL-1,listen,silent,LS-2\n");
+    bench.run(&["record", "site.ron", "silent.csv"]).done();
+    let why = "a spare, not hung yet";
+    bench
+        .run(&["settle", "site.ron", "L-1", "--accept", why])
+        .done();
+    bench.refused(
+        &SIGN,
+        &[
+            "contradicted: every zone heard on main is ticked, yet L-1 LS-2 silent",
+            "--not-here WHY` what was not heard",
+        ],
+    );
+    let not_all = [
+        "tick",
+        "site.ron",
+        "heard-main",
+        "--not-here",
+        "all but LS-2",
+    ];
+    bench.run(&not_all).done();
+    let ran = bench.run(&SIGN);
+    assert_eq!(ran.status, 0, "{}", ran.err);
+}
+
 /// So many days from the one that it is.
 fn day(days: i64) -> String {
     let away = jiff::SignedDuration::from_hours(days * 24);

@@ -122,6 +122,16 @@ impl Pen {
         }))
     }
 
+    pub fn not_here(&mut self, item: &str, of: Ref, why: &str) -> EntryId {
+        let visit = self.site.visit();
+        self.write(Do::Tick(Tick {
+            item: item.to_owned(),
+            of: vec![of],
+            visit,
+            is: TickIs::NotHere(why.to_owned()),
+        }))
+    }
+
     pub fn tick_all(&mut self) {
         use linewright::site::{LISTS, ListOf};
         let plan = self.site.plan();
@@ -252,5 +262,10 @@ pub fn evening() -> Site {
     pen.hear_all("L-1");
     pen.tick_all();
     pen.tick(linewright::site::CORES_OFF, vec![Ref::Line("H-2".into())]);
+    pen.not_here(
+        "heard-main",
+        Ref::Amplifier("A1".into()),
+        "all but H-2 and B-1",
+    );
     pen.site
 }

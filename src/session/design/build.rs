@@ -3,7 +3,7 @@
 use super::drawn::{Drawn, place};
 use super::line::line;
 use super::names::{cable_figures, nth};
-use super::node::node;
+use super::node::{node, node_fields};
 use super::typed::{Typed, Unit, rows};
 use super::{Refused, Thing, kit};
 use crate::quantity::{Fraction, MicroHenryPerMetre, PicoFaradPerMetre, Volt, Watt};
@@ -118,7 +118,12 @@ pub(super) fn add(
     let mut anchor = anchor.clone();
     let rows = rows(text)?;
     let several = rows.len() > 1;
-    for typed in rows {
+    for (nth, typed) in rows.into_iter().enumerate() {
+        // A row of nothing is the one before once more, the way to it too.
+        let typed = match repeated_run(Drawn(&now), &anchor) {
+            Some(run) if nth > 0 && typed.is_empty() => run,
+            _ => typed,
+        };
         let built = one(Drawn(&now), thing, &anchor, typed)?;
         if several {
             now = std::borrow::Cow::Owned(built.onto(&now));
@@ -133,6 +138,13 @@ pub(super) fn add(
         all.main = built.main;
     }
     Ok(all)
+}
+
+/// The run that feeds a place, where it is known, as it is typed.
+fn repeated_run(drawn: Drawn<'_>, of: &Ref) -> Option<Typed> {
+    let mut design = drawn.standing(of)?.clone();
+    let run = node_fields(&mut design).and_then(|it| *it.run)?;
+    rows(&format!("{}m", run.get())).ok()?.pop()
 }
 
 fn one(drawn: Drawn<'_>, thing: Thing, anchor: &Ref, typed: Typed) -> Result<Built, Refused> {

@@ -27,6 +27,7 @@ impl Session {
             _ => "what is said here is what it is to be; Enter takes it",
         });
         self.page = 0;
+        let text = opened(&purpose, text);
         let caret = text.chars().count();
         self.mode = Mode::Text(Words {
             purpose,
@@ -210,6 +211,7 @@ impl Session {
             Some((purpose, text)) => {
                 words.purpose = purpose;
                 if let Some(text) = text {
+                    let text = opened(&words.purpose, text);
                     words.caret = text.chars().count();
                     words.text = text;
                 }
@@ -223,7 +225,8 @@ impl Session {
     pub(in crate::session) fn is_untouched(&self, words: &Words) -> bool {
         match &words.purpose {
             Purpose::Change(of) => {
-                change::text(&self.elements_ahead(), of).as_ref() == Some(&words.text)
+                let text = change::text(&self.elements_ahead(), of);
+                text.is_some_and(|text| text.trim_end() == words.text.trim_end())
             }
             _ => false,
         }
@@ -280,5 +283,15 @@ impl Session {
             Purpose::Add(thing, _) => pasted::typed(*thing, text),
             _ => None,
         }
+    }
+}
+
+/// What is opened to be changed, a blank behind it: what is typed on is the next word. A name that takes
+/// the whole of it, and a figure, go on where they end.
+fn opened(purpose: &Purpose, text: String) -> String {
+    match purpose {
+        Purpose::Change(Ref::Site | Ref::Figure(_)) => text,
+        Purpose::Change(_) if !text.is_empty() => text + " ",
+        _ => text,
     }
 }

@@ -6,7 +6,8 @@ use super::super::tree::{RowId, output_title};
 use super::section::{Parts, Section};
 use super::text::{self, Line, Tone};
 use crate::quantity::show;
-use crate::review::{self, Flagged};
+use crate::review::{self, Flagged, Why};
+use crate::verdict::OutputWord;
 
 /// Under this width an output's row shows one figure.
 const NARROW: usize = 38;
@@ -60,14 +61,12 @@ impl Session {
             _ => {}
         }
         first.push(head);
-        if row.id == RowId::Site {
-            first.push(self.notices_section(width));
-        }
         if let (RowId::Output(_), Some(at)) = (&row.id, row.output) {
             first.push(self.output_flaws_section(at, width));
         }
         first.push(self.flagged_section(&row.lines, width));
         if row.id == RowId::Site {
+            first.push(self.notices_section(width));
             first.push(self.whole_building(width));
             first.push(self.site_check(width));
         }
@@ -130,7 +129,12 @@ impl Session {
                 .map(|it| it.outputs.clone()),
             _ => None,
         };
-        for at in wanted.unwrap_or(0..plan.outputs.len()) {
+        let mut outputs: Vec<usize> = wanted.unwrap_or(0..plan.outputs.len()).collect();
+        // Of the whole building what is wrong stands first; equals stay in rack order.
+        if self.cursor == RowId::Site {
+            outputs.sort_by_key(|at| gravity(self.output_with_draft(*at).carries.word));
+        }
+        for at in outputs {
             let result = self.output_with_draft(at);
             let (sign, word, tone) = self.output_standing(at);
             let percent = result.used().map(show::percent);
@@ -169,8 +173,14 @@ impl Session {
         let mut out = Section::titled("wants a look, worst first");
         let lines: std::collections::HashSet<usize> = lines.iter().copied().collect();
         let mut any = false;
-        let flagged = review::flagged(&self.site, &self.analyst).into_iter();
-        let flagged = flagged.map(|(_, flagged)| flagged);
+        let mut flagged = review::flagged(&self.site, &self.analyst);
+        // What stops an output may be OFF, and what is on it now lighter: the row says STOP all the same.
+        flagged.sort_by_key(|(why, flagged)| match flagged {
+            _ if *why == Why::Stop => 0,
+            Flagged::Output(at) => 1 + gravity(self.output_with_draft(*at).carries.word).min(1),
+            Flagged::Line(_) => 2,
+        });
+        let flagged = flagged.into_iter().map(|(_, flagged)| flagged);
         for flagged in flagged.chain(self.only_reread().map(Flagged::Line)) {
             let at = match flagged {
                 Flagged::Line(at) if lines.contains(&at) => at,
@@ -247,6 +257,17 @@ impl Session {
                 Tone::Plain,
             )
             .and(word, tone)
+    }
+}
+
+/// Worst first.
+const fn gravity(word: OutputWord) -> u8 {
+    match word {
+        OutputWord::Stop => 0,
+        OutputWord::Over => 1,
+        OutputWord::Tight => 2,
+        OutputWord::Unknown => 3,
+        OutputWord::Ok => 4,
     }
 }
 

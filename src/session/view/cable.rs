@@ -41,16 +41,17 @@ impl Session {
                 out.push(Line::plain(format!(" {drawing}")));
                 continue;
             };
-            let mut label = drawing.clone();
-            match &node.is {
-                NodeIs::Junction => label.push_str(" joint box"),
-                NodeIs::Device { .. } => label.push_str(" device"),
-                NodeIs::Loudspeaker { .. } => {}
-            }
             let answer = answers.iter().find(|(_, it)| it.at == node.id);
             let answer = answer.map_or_else(String::new, |(_, answer)| {
                 format!(" {}", answer.gives.short_word())
             });
+            let what: &[&str] = match &node.is {
+                NodeIs::Junction => &["joint box", "joint"],
+                NodeIs::Device { .. } => &["device"],
+                NodeIs::Loudspeaker { .. } => &[],
+            };
+            let room = tree_width.saturating_sub(answer.len());
+            let mut label = text::with_word(drawing, what, room);
             if node.control {
                 let long = " behind a control";
                 let fits = text::width(&label) + long.len() + answer.len() <= tree_width;

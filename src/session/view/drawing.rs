@@ -59,12 +59,12 @@ impl Session {
                 continue;
             };
             let node = &line.nodes[place];
-            let mut label = drawing.clone();
-            match node.is {
-                NodeIs::Junction => label.push_str(" joint box"),
-                NodeIs::Device { .. } => label.push_str(" device"),
-                NodeIs::Loudspeaker { .. } => {}
-            }
+            let what: &[&str] = match node.is {
+                NodeIs::Junction => &["joint box", "joint"],
+                NodeIs::Device { .. } => &["device"],
+                NodeIs::Loudspeaker { .. } => &[],
+            };
+            let mut label = text::with_word(drawing, what, tree);
             if node.control {
                 label.push_str(" control");
             }

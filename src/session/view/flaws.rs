@@ -112,11 +112,15 @@ impl Session {
     /// travels.
     pub(super) fn site_check(&self, width: usize) -> Section {
         let plan = self.site.plan();
-        let mut past = Vec::new();
+        let (mut over, mut past) = (Vec::new(), Vec::new());
         for at in 0..plan.outputs.len() {
             for flaw in self.analyst.output_flaws(&self.site, at) {
                 if let OutputFlaw::Past { planned, rated, .. } = flaw {
                     let title = output_title(plan, at);
+                    let past = match planned > rated {
+                        true => &mut over,
+                        false => &mut past,
+                    };
                     let (planned, rated) = (show::watt(planned), show::marked_watt(rated));
                     past.push(format!("{title} {planned} of {rated}"));
                 }
@@ -136,6 +140,7 @@ impl Session {
         }
         let mut out = Section::default();
         for (sign, what, labels) in [
+            (" + ", "planned past rating", over),
             (" ~ ", "planned past headroom", past),
             (" - ", "far end too quiet", quiet),
             (" ? ", "runs not known", unknown),
@@ -182,7 +187,7 @@ fn output_flaw(title: &str, flaw: &OutputFlaw) -> (&'static str, String) {
 /// How far too much is planned.
 pub(super) fn past(planned: Watt, rated: Watt) -> &'static str {
     if planned > rated {
-        "over its rating"
+        "past its rating"
     } else {
         "past its headroom"
     }

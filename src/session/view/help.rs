@@ -71,13 +71,13 @@ impl Session {
             (". ", "unread, unheard, unticked"),
             ("= ", "in tolerance, heard, ticked"),
             ("_ ", "left for later, or not here, with a reason"),
-            ("~ ", "too close to call; an output short of headroom"),
+            ("~ ", "too close to call; an output past its headroom"),
             ("+ -", "out of tolerance: too much load, too little"),
             ("/ ", "open"),
             ("! ", "short: must not be connected"),
             (
                 "? ",
-                "fits nothing: read it again; query: a question stands",
+                "fits nothing: read it again; contradicted; query: a question",
             ),
             ("* ", "typed, not recorded"),
             (

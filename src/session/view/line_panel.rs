@@ -89,25 +89,23 @@ impl Session {
         }
         if !why.is_empty() {
             main.push(Line::default());
-            let mut left = room.saturating_sub(next.0.len());
-            let mut fit = why.iter().take_while(|part| {
-                let fits = part.0.len() <= left;
-                left = left.saturating_sub(part.0.len());
-                fits
-            });
-            let fit = fit.by_ref().count();
-            // A heading that what it heads found no room under says of nothing that it is there.
-            let heads = |part: &Section| part.0.last().is_some_and(Line::is_title);
-            let bare = why[..fit].iter().rev().take_while(|part| heads(part));
-            let fit = match fit < why.len() {
-                true => fit - bare.count(),
-                false => fit,
+            let left = room.saturating_sub(next.0.len());
+            // That more follow has a row of its own, but for the room of all there is to see.
+            let fit = match (fitting(&why, left), fitting(&why, left.saturating_sub(1))) {
+                // What is left of the odds is no suspect that one looks for.
+                (all, _) if all + usize::from(ends_with_the_rest(&why)) >= why.len() => all,
+                (all, 0) => all,
+                (_, fewer) => fewer,
             };
             let shown = why[..fit].iter().flat_map(|part| part.0.iter().cloned());
             main.0.extend(shown);
             // Where none of it has room it is said where it stands.
+            let used: usize = why[..fit].iter().map(|part| part.0.len()).sum();
+            let more = why[fit..].iter().filter(|part| !heads(part)).count();
             if fit == 0 && room > next.0.len() {
                 main.push(Line::plain(" why: on the next page, Tab"));
+            } else if more > 0 && used < left {
+                main.push(Line::plain(format!("   and {more} more, Tab")));
             }
         }
         let all_shown = whole + next.0.len() <= room;
@@ -307,6 +305,11 @@ impl Session {
             );
             out.words(" ! ", &words, width, Tone::Alarm);
         }
+        if draft.is_none()
+            && let Some(words) = self.to_move_words(at)
+        {
+            out.words(" ! ", &words, width, Tone::Alarm);
+        }
         if result.off && draft.is_none() {
             out.words(
                 "   ",
@@ -315,6 +318,32 @@ impl Session {
                 Tone::Plain,
             );
         }
+    }
+}
+
+/// Whether what is left of the odds stands last.
+fn ends_with_the_rest(parts: &[Section]) -> bool {
+    let last = parts.last().and_then(|part| part.0.last());
+    last.is_some_and(|line| line.text().ends_with("  all else"))
+}
+
+/// A heading alone.
+fn heads(part: &Section) -> bool {
+    part.0.last().is_some_and(Line::is_title)
+}
+
+/// How many parts find room in so many rows, from the first on. A heading that what it heads found no room
+/// under says of nothing that it is there.
+fn fitting(parts: &[Section], mut left: usize) -> usize {
+    let fit = parts.iter().take_while(|part| {
+        let fits = part.0.len() <= left;
+        left = left.saturating_sub(part.0.len());
+        fits
+    });
+    let fit = fit.count();
+    match fit < parts.len() {
+        true => fit - parts[..fit].iter().rev().take_while(|it| heads(it)).count(),
+        false => fit,
     }
 }
 

@@ -23,6 +23,7 @@ mod entry;
 mod figure_row;
 mod flaws;
 mod go_list;
+mod header;
 mod help;
 mod insulation;
 mod kit;
@@ -244,76 +245,8 @@ impl Session {
         self.cursor_line().is_some() && matches!(self.place, Place::Survey | Place::Walk)
     }
 
-    fn header(&self, columns: usize) -> Line {
-        let counts = self.analyst.counts();
-        let mut end = format!(
-            "{} of {} read   {} out",
-            counts.read, counts.lines, counts.out
-        );
-        // Its reading is neither out nor in: it is counted by itself.
-        if counts.reread > 0 {
-            end = format!("{end}   {} reread", counts.reread);
-        }
-        if counts.open > 0 {
-            end = format!("{end}   {} OPEN", counts.open);
-        }
-        let off = format!("   {} OFF ", counts.off);
-        let state = match self
-            .cursor_line()
-            .and_then(|line| self.site.plan().line(&line))
-        {
-            Some(at) if self.analyst.line(at).state.as_str() != self.site.visit().as_str() => {
-                "as left"
-            }
-            _ => "as found",
-        };
-        if let super::Access::ReadsOnly(_) = self.opening.access {
-            end = format!("READ ONLY   {end}");
-        }
-        if let Some(words) = self.seal_words() {
-            end = format!("{words}   {end}");
-        }
-        let place = match self.place {
-            Place::Survey => match self.arranged.header() {
-                Some(words) => format!("survey, {state}, {words}"),
-                None => format!("survey, {state}"),
-            },
-            Place::Walk => format!("walk, {state}"),
-            Place::Rack => format!("rack list, {state}"),
-            Place::Drawing => "drawing".to_owned(),
-            Place::Building => format!("building, {state}"),
-            Place::Amplifier => format!("amplifier, {state}"),
-            Place::Review => self.review_state(),
-            Place::Kit => "instruments, figures".to_owned(),
-            Place::Help => "keys".to_owned(),
-        };
-        let room = columns.saturating_sub(text::width(&end) + text::width(&off) + 1);
-        // How many stand in the way of a part is said in the list's first row: the building is named first.
-        let of_part = self.place == Place::Review && self.review.part.is_some();
-        let whole = text::width(&place) + 4 + text::width(self.site.label());
-        let place = match place.split_once(',') {
-            Some((part, _)) if of_part && whole > room => part.to_owned(),
-            _ => place,
-        };
-        // Where it is narrow the building's name gives way to the place, and that to the counts.
-        let place = if columns < 76 {
-            place.split(',').next().unwrap_or_default().to_owned()
-        } else {
-            place
-        };
-        let name = room.saturating_sub(text::width(&place) + 4);
-        let name = text::cut(self.site.label(), name);
-        let start = text::left(&format!(" {name}   {place}"), room);
-        let tone = if counts.off > 0 {
-            Tone::Alarm
-        } else {
-            Tone::Plain
-        };
-        Line::tone(format!("{start} {end}"), Tone::Title).and(off, tone)
-    }
-
     /// The instrument, where there are several of its kind to be mistaken for.
-    fn instrument_words(&self, kind: DraftKind) -> String {
+    pub(super) fn instrument_words(&self, kind: DraftKind) -> String {
         let Some((_, made)) = self.instrument(kind) else {
             return String::new();
         };

@@ -1,6 +1,7 @@
 //! The rack list as it is drawn: items at the left, what stands behind one at the right.
 
 use super::super::Session;
+use super::super::mode::DraftKind;
 use super::super::rack::{Stands, TickRow, is_of_building};
 use super::super::tree::output_title;
 use super::TreeLine;
@@ -75,6 +76,9 @@ impl Session {
             _ if sent => ('^', "sent".to_owned(), Tone::Draft),
             Stands::Waits(_) => ('.', String::new(), Tone::Plain),
             Stands::Done(_) if row.read_since.is_some() => ('~', "again".to_owned(), Tone::Draft),
+            Stands::Done(entry) if self.contradicts(row).is_some() => {
+                ('?', self.clock(entry.at), Tone::Alarm)
+            }
             Stands::Done(entry) => {
                 let sign = match &entry.what {
                     Do::Tick(tick) if tick.is != TickIs::Done => '_',
@@ -156,8 +160,14 @@ impl Session {
             }
             main.words(" ", row.item.full, width, Tone::Plain);
             if row.item.item == LEADS_ZEROED {
-                let key = "A digit here starts it, such as 398r400.";
-                main.words(" ", key, width, Tone::Plain);
+                let meter = self.instrument_words(DraftKind::Check);
+                let key = match meter.trim_start_matches(", ") {
+                    "" => "A digit here starts it, such as 398r400.".to_owned(),
+                    name => format!(
+                        "A digit here starts it with {name}, such as 398r400; t: the next meter."
+                    ),
+                };
+                main.words(" ", &key, width, Tone::Plain);
             }
             if is_of_building(row.item) && row.stands.waits() {
                 let key = "A ticks it for every amplifier at once.";
@@ -170,6 +180,9 @@ impl Session {
                 let words: Vec<&str> = title.split_whitespace().collect();
                 let words = format!("~ read since, {at}: {}. Again?", words.join(" "));
                 main.words(" ", &words, width, Tone::Draft);
+            }
+            for words in self.wrong_with(row) {
+                main.words(" ! ", &words, width, Tone::Alarm);
             }
             let flagged = self.flagged_under(row);
             if !flagged.is_empty() {

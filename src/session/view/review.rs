@@ -92,7 +92,8 @@ impl Session {
                 self.signed_for()
             ),
             (count, Some(signed)) if signed.starts_with(BROKEN) => {
-                format!("{signed}; {count} in the way")
+                let rest = signed.trim_start_matches(BROKEN);
+                format!("{BROKEN}, {count} in the way{rest}")
             }
             (count, _) => {
                 let short = format!("in the way of {}: {count}, worst first", self.signed_for());
@@ -212,6 +213,8 @@ impl Session {
                 let word = result.map_or("", |it| it.carries.word.short());
                 format!("{}  {word}", text::right(&used.unwrap_or_default(), 18))
             }
+            (Matter::ToMove, _) => "cores not moved".to_owned(),
+            (Matter::Contradicted(_), _) => "ticked as heard, contradicted".to_owned(),
             (Matter::Redrawn, _) => "read before it was redrawn".to_owned(),
             (Matter::Unread, _) => "unread".to_owned(),
             (Matter::Off, _) => "OFF, not back on".to_owned(),

@@ -95,6 +95,15 @@ pub fn left(text: &str, cells: usize) -> String {
     text + &" ".repeat(fill)
 }
 
+/// A label with the longest of these words behind it that has room; with none where none has: a word is
+/// left out, not cut.
+#[must_use]
+pub fn with_word(label: &str, words: &[&str], cells: usize) -> String {
+    let mut whole = words.iter().map(|word| format!("{label} {word}"));
+    let fits = whole.find(|it| width(it) <= cells);
+    fits.unwrap_or_else(|| label.to_owned())
+}
+
 /// Filled with blanks on the left; a figure is never cut.
 #[must_use]
 pub fn right(text: &str, cells: usize) -> String {

@@ -89,7 +89,7 @@ impl Session {
             let more: &[(&str, &str)] = match words.purpose {
                 Purpose::Add(..) => &[
                     ("\"Hall 1\"", "a label with blanks"),
-                    ("; next", "one more, behind this one"),
+                    ("; next", "one more; blank: the same"),
                     ("Tab Up Down", "add something else"),
                 ],
                 _ if matches!(

@@ -82,14 +82,15 @@ impl Session {
                 (None, NodeIs::Loudspeaker { .. }) => ('.', "unheard", Tone::Plain),
                 (None, _) => (' ', "", Tone::Plain),
             };
-            let mut label = drawing.clone();
-            if result.open_split.as_ref() == Some(&node.id) {
-                label.push_str(" OPEN");
-            } else if matches!(node.is, NodeIs::Junction) {
-                label.push_str(" joint box");
-            } else if node.control {
-                label.push_str(" control");
-            }
+            let what: &[&str] = match &node.is {
+                NodeIs::Junction => &["joint box", "joint"],
+                _ if node.control => &["control"],
+                _ => &[],
+            };
+            let label = match result.open_split.as_ref() == Some(&node.id) {
+                true => format!("{drawing} OPEN"),
+                false => text::with_word(drawing, what, tree),
+            };
             let run = node
                 .run
                 .map_or_else(|| "?".to_owned(), |run| run.get().to_string());

@@ -105,6 +105,9 @@ impl Session {
         if alone && text::width(&title) > width {
             title = format!(" or this line, {order}");
         }
+        if text::width(&title) > width {
+            title = title.replacen(", likeliest first", "", 1);
+        }
         if alone {
             head.push(Line::tone(" of the whole site", Tone::Title));
             out.push(std::mem::take(&mut head));
@@ -126,7 +129,7 @@ impl Session {
                 out.push(part);
             }
         }
-        head.push(Line::tone(title, Tone::Title));
+        head.push(Line::tone(text::cut(&title, width), Tone::Title));
         out.push(head);
         // While digits come only what leads is told: the rest would be others at the next.
         let most = if drafted.is_some() { 3 } else { 6 };
