@@ -169,15 +169,19 @@ mod tests {
     use super::super::{BOLD, REGULAR};
     use super::*;
 
-    /// Words of each page, of a document of these blocks.
-    fn pages(blocks: Vec<Block>) -> Vec<Vec<String>> {
+    /// What is asked of a document of these blocks, laid out.
+    fn laid_out<T>(blocks: Vec<Block>, ask: impl FnOnce(&Flow) -> T) -> T {
         let (regular, bold) = (Face::read(REGULAR).unwrap(), Face::read(BOLD).unwrap());
         let document = Document {
             title: "x".to_owned(),
             blocks,
             ..Document::default()
         };
-        let flow = Flow::of(&document, (&regular, &bold), (595.0, 842.0));
+        ask(&Flow::of(&document, (&regular, &bold), (595.0, 842.0)))
+    }
+
+    /// Words of each page.
+    fn pages(blocks: Vec<Block>) -> Vec<Vec<String>> {
         let words = |marks: &Vec<Mark>| {
             let words = marks.iter().filter_map(|it| match it {
                 Mark::Text { text, .. } => Some(text.clone()),
@@ -185,7 +189,7 @@ mod tests {
             });
             words.collect()
         };
-        flow.pages.iter().map(words).collect()
+        laid_out(blocks, |flow| flow.pages.iter().map(words).collect())
     }
 
     fn has(page: &[String], words: &str) -> bool {
@@ -242,13 +246,10 @@ mod tests {
 
     /// How far down each page is written on, as a share of it; the last page is of no interest.
     fn filled(blocks: Vec<Block>) -> Vec<f32> {
-        let (regular, bold) = (Face::read(REGULAR).unwrap(), Face::read(BOLD).unwrap());
-        let document = Document {
-            title: "x".to_owned(),
-            blocks,
-            ..Document::default()
-        };
-        let flow = Flow::of(&document, (&regular, &bold), (595.0, 842.0));
+        laid_out(blocks, shares)
+    }
+
+    fn shares(flow: &Flow) -> Vec<f32> {
         let high = flow.page_height();
         let lowest = |marks: &Vec<Mark>| {
             let foot = 842.0 - 26.0;

@@ -5,6 +5,7 @@
 //! Never here: what stands in the document; files.
 
 mod columns;
+mod contents;
 mod drawing;
 mod face;
 mod flow;
