@@ -859,7 +859,7 @@ fn a_line_is_found_by_part_of_its_label_and_esc_leads_back() {
     assert_eq!((desk.on().as_str(), desk.typed()), ("OH-2", None));
     desk.keys("/nowhere");
     assert!(
-        desk.message().contains("no line with nowhere"),
+        desk.message().contains("no line or amplifier with nowhere"),
         "{}",
         desk.message()
     );
