@@ -1390,3 +1390,20 @@ fn a_reading_is_typed_on_the_first_page_whatever_page_was_looked_at() {
     };
     assert_eq!(panel(&desk.screen()), panel(&looked_at));
 }
+
+#[test]
+fn ctrl_u_stands_in_the_help_and_two_people_on_a_split_are_told_what_to_say() {
+    for typed in ["4?", "/?"] {
+        let mut desk = Desk::at(hall());
+        desk.resize(80, 140).keys(typed);
+        let shown = desk.screen();
+        assert!(shown.contains("Ctrl-U"), "{typed}: {shown}");
+    }
+    let mut desk = Desk::at(hall());
+    desk.keys("w").press(Key::Down).press(Key::Down).keys("b");
+    let said = desk.message();
+    assert!(
+        said.contains("say aloud to each other: opened, hands clear"),
+        "{said}"
+    );
+}

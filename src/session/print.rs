@@ -66,7 +66,7 @@ impl Session {
             caret,
             ..Words::new(Purpose::Record)
         });
-        self.say("the hand-over record as a PDF, beside the site file; or a path. Enter writes it");
+        self.say("the record as a PDF beside the site file, or in a path; Enter writes it");
     }
 
     /// The building and the day; a number behind it where that is taken.

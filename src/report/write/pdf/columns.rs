@@ -93,16 +93,19 @@ pub(super) fn widths(table: &Table, faces: (&Face, &Face), room: f32) -> Vec<f32
     }
     // A single long cell takes no room from columns that are long in every row.
     let usual_all: f32 = usual.iter().sum();
-    let (wanted, all) = if usual_all > room {
-        (usual, usual_all)
-    } else {
-        (natural, all)
+    let mut wanted = match usual_all > room {
+        true => usual,
+        false => natural,
     };
+    for (wanted, least) in wanted.iter_mut().zip(&least) {
+        *wanted = wanted.max(*least);
+    }
+    let all: f32 = wanted.iter().sum();
     let share = (room - few) / (all - few).max(f32::MIN_POSITIVE);
     wanted
         .iter()
         .zip(&least)
-        .map(|(wanted, least)| least + (wanted - least).max(0.0) * share)
+        .map(|(wanted, least)| least + (wanted - least) * share)
         .collect()
 }
 

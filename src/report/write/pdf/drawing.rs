@@ -164,21 +164,9 @@ impl Flow<'_> {
 
 #[cfg(test)]
 mod tests {
-    use super::super::super::super::document::{Block, Document};
-    use super::super::face::Face;
-    use super::super::{BOLD, REGULAR};
+    use super::super::super::super::document::Block;
+    use super::super::trial::laid_out;
     use super::*;
-
-    /// What is asked of a document of these blocks, laid out.
-    fn laid_out<T>(blocks: Vec<Block>, ask: impl FnOnce(&Flow) -> T) -> T {
-        let (regular, bold) = (Face::read(REGULAR).unwrap(), Face::read(BOLD).unwrap());
-        let document = Document {
-            title: "x".to_owned(),
-            blocks,
-            ..Document::default()
-        };
-        ask(&Flow::of(&document, (&regular, &bold), (595.0, 842.0)))
-    }
 
     /// Words of each page.
     fn pages(blocks: Vec<Block>) -> Vec<Vec<String>> {

@@ -10,6 +10,8 @@ mod drawing;
 mod face;
 mod flow;
 mod table;
+#[cfg(test)]
+mod trial;
 
 use super::super::document::Document;
 use face::{Face, in_order_on_paper};
