@@ -231,6 +231,13 @@ impl Session {
         }
     }
 
+    /// The cursor of the rack list on the first row that waits, else on its first.
+    fn stand_on_first_due(&mut self) {
+        let rows = self.tick_rows();
+        let row = rows.iter().find(|row| row.is_due()).or(rows.first());
+        self.tick_at = row.map(|row| row.id.clone()).unwrap_or_default();
+    }
+
     /// On a line that one was on before, where one stood on it.
     fn stand_on_cable(&mut self) {
         match self.found_from.as_deref() {

@@ -381,13 +381,6 @@ impl Session {
         }
     }
 
-    /// The cursor of the rack list on the first row that waits, else on its first.
-    pub(super) fn stand_on_first_due(&mut self) {
-        let rows = self.tick_rows();
-        let row = rows.iter().find(|row| row.is_due()).or(rows.first());
-        self.tick_at = row.map(|row| row.id.clone()).unwrap_or_default();
-    }
-
     /// Esc: back to the row of the review that led here, else to the survey.
     pub(super) fn leave_rack(&mut self) {
         self.place = self.under_rack;

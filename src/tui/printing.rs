@@ -44,12 +44,17 @@ pub(super) fn set_out(print: Print, site: PathBuf, tell: Sender<Incoming>) -> Op
 mod tests {
     use super::*;
     use crate::session::{Access, Effect, Event, Key, Opening, Session, update};
-    use crate::storage::format1;
+    use crate::storage::{Files, format1};
     use std::sync::mpsc::channel;
+
+    /// More than either file has, bytes.
+    const LARGEST: u64 = 1 << 24;
 
     /// The record of the demo, asked for by keys.
     fn asked() -> Print {
-        let bytes = std::fs::read("sites/glasshouse.ron").unwrap();
+        let bytes = Disk
+            .read(Path::new("sites/glasshouse.ron"), LARGEST)
+            .unwrap();
         let site = format1::read("demo", &bytes).unwrap().site;
         let opening = Opening {
             by: "engineer A".to_owned(),
@@ -90,7 +95,7 @@ mod tests {
         let shown = path.display().to_string();
         assert_eq!(said[0], Printed::Written(shown.clone()));
         assert_eq!(said[1], Printed::There(shown, name.to_owned()));
-        assert!(std::fs::read(&path).unwrap().starts_with(b"%PDF-"));
+        assert!(Disk.read(&path, LARGEST).unwrap().starts_with(b"%PDF-"));
         let nowhere = write(&asked(), Path::new("/nowhere at all/S.ron"));
         assert!(matches!(nowhere, Printed::Failed(_)), "{nowhere:?}");
     }
