@@ -4,7 +4,7 @@ use super::super::super::document::{Side, Table};
 use super::face::Face;
 
 /// Size of letters in a cell, points.
-const CELL: f32 = 7.6;
+const CELL: f32 = 7.5;
 /// The same of a table that is written large.
 const LARGE: f32 = 11.0;
 /// Size of letters in a table's cells.
@@ -13,7 +13,7 @@ pub(super) const fn cell(table: &Table) -> f32 {
 }
 
 /// Room on either side of a cell's words, points.
-pub(super) const PAD: f32 = 2.0;
+pub(super) const PAD: f32 = 1.8;
 
 /// A table of few columns and this share of the room or less stays as narrow as its words.
 const SMALL: f32 = 0.6;
