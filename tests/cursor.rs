@@ -5,22 +5,13 @@
 
 #[path = "common/desk.rs"]
 mod desk;
+#[path = "common/places.rs"]
+mod places;
 
 use desk::{Desk, DiskIs, demo, hall};
 use linewright::session::{Event, Key, Mode, Place, Resume};
 use linewright::site::Site;
-
-/// Every place and the keys that lead there, the cursor of the survey on a line in the middle.
-const PLACES: [(Place, &str); 8] = [
-    (Place::Survey, ""),
-    (Place::Walk, "w"),
-    (Place::Rack, "gr"),
-    (Place::Drawing, "gd"),
-    (Place::Building, "gb"),
-    (Place::Amplifier, "ga"),
-    (Place::Review, "gv"),
-    (Place::Kit, "gi"),
-];
+use places::PLACES;
 
 const MOVES: [Key; 12] = [
     Key::Down,
@@ -549,4 +540,60 @@ fn find_goes_to_the_label_that_begins_so_before_one_that_has_it_within() {
         "{}",
         desk.message()
     );
+}
+
+#[test]
+fn find_knows_amplifiers_and_outputs_in_every_place_that_has_them() {
+    // A1 has two outputs; A2 one, which is its row.
+    let cursor = |desk: &Desk| format!("{:?}", desk.session.resume().cursor);
+    let mut desk = Desk::at(hall());
+    let began = cursor(&desk);
+    desk.keys("/a1");
+    assert!(desk.screen().contains(">  A1"), "{}", desk.screen());
+    assert!(
+        desk.message().contains("3 found with a1"),
+        "the amplifier and its two outputs: {}",
+        desk.message()
+    );
+    desk.press(Key::Down).press(Key::Down);
+    let second = cursor(&desk);
+    assert!(second.contains("Output"), "{second}");
+    desk.press(Key::Esc);
+    assert_eq!(cursor(&desk), began, "Esc leads back");
+    for typed in [
+        "/A1 out 2\n",
+        "/a1out2\n",
+        "/a1 2\n",
+        "gb/A1 out 2\n",
+        "ga/a1 2\n",
+    ] {
+        let mut desk = Desk::at(hall());
+        desk.keys(typed);
+        assert_eq!(cursor(&desk), second, "{typed}: {}", desk.screen());
+    }
+    let mut desk = Desk::at(hall());
+    desk.keys("gr/a2\n");
+    assert_eq!(desk.session.resume().place, Place::Rack);
+    assert!(desk.screen().contains("A2"), "{}", desk.screen());
+    desk.keys("gg");
+    assert!(desk.on().starts_with("H-"), "{}", desk.on());
+    // On a cable there is none: where it is found is said.
+    let mut desk = Desk::at(hall());
+    desk.keys("w/a2");
+    assert!(desk.message().contains("g s, then /"), "{}", desk.message());
+}
+
+#[test]
+fn an_amplifier_is_found_folded_away_and_zone_by_zone() {
+    let mut desk = Desk::at(hall());
+    let cursor = |desk: &Desk| format!("{:?}", desk.session.resume().cursor);
+    // A1 folded away.
+    desk.keys("/a1\n");
+    desk.press(Key::Left).keys("/a1 out 2\n");
+    assert!(cursor(&desk).contains("Output"), "{}", desk.screen());
+    // Zone by zone racks have no row: the first line of the output.
+    desk.keys("gs").keys("go").keys("/a2\n");
+    assert_eq!(desk.on(), "C-1", "{}", desk.screen());
+    desk.keys("/balc\n");
+    assert_eq!(desk.on(), "B-1", "a zone by its lines");
 }

@@ -216,8 +216,8 @@ fn the_cautions_stand_where_the_act_happens_and_nothing_is_called_safe() {
     }
     // 100 V times the root of 2; 50 V a.c. is the limit of extra-low voltage in IEC 60449 band I.
     for caution in [
-        "peak at 141 v",
-        "50 v limit",
+        "141 v at the peak",
+        "above extra-low voltage, which ends at 50 v rms",
         "can come back by itself",
         "a meter on a driven line dies",
         "local codes and licensed practice decide",
@@ -568,7 +568,7 @@ fn x_on_the_rack_list_takes_up_the_last_reading_made_and_once_more_the_lines_own
 
 #[test]
 fn x_says_how_a_range_is_put_behind_the_figure_it_takes_up_and_of_a_word_there_is_none_to_put() {
-    let hint = "10: its range; Backspace: anew";
+    let hint = "type its range, 10 or 100; Backspace: retype";
     let mut desk = Desk::at(hall());
     desk.keys("33\n/h1\n");
     assert!(!desk.screen().contains(hint), "{}", desk.screen());

@@ -168,7 +168,7 @@ impl Chaos {
                 }
                 Effect::Remember(text) => self.remembered = Some(text),
                 Effect::Leave => leave = true,
-                Effect::GoOn | Effect::Wish(_) => {}
+                Effect::GoOn | Effect::Wish(_) | Effect::Print(_) => {}
                 Effect::Reckon(ahead) => self.away.push_back(ahead),
             }
         }

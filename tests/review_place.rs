@@ -11,8 +11,10 @@ mod pen;
 mod scenes;
 
 use desk::{Desk, DiskIs, demo, hall, opening};
+use linewright::analysis::Analyst;
+use linewright::report::{Assessment, Paper, pdf, record};
 use linewright::review::{Break, seals};
-use linewright::session::{Access, Key, Resume};
+use linewright::session::{Access, Event, Key, Printed, Resume};
 use linewright::site::{Decision, Do, Ref};
 use pen::{Pen, evening};
 
@@ -302,7 +304,7 @@ fn a_short_counts_as_settled_only_while_it_is_off() {
     pen.read("H-2", "0.6");
     let mut desk = Desk::at(pen.site);
     desk.keys("gv").keys(" left so\n");
-    assert!(row(&desk).contains("wants another"), "{}", row(&desk));
+    assert!(row(&desk).contains("not enough"), "{}", row(&desk));
     assert!(rows(&desk)[0].starts_with("in the way of sign-off: 1"));
 }
 
@@ -849,4 +851,91 @@ fn what_was_ticked_before_a_reading_is_told_alike_on_the_rack_list_in_the_review
     );
     desk.keys(" ");
     assert!(!row(&desk).starts_with(">~"), "{}", row(&desk));
+}
+
+#[test]
+fn the_record_is_written_from_the_review_and_a_file_that_is_there_is_another_name() {
+    // Before: the review; P asks for a file, named by building and day.
+    let mut desk = reviewing();
+    desk.keys("P");
+    let name = "Old-seed-hall-2026-11-25.pdf";
+    let prompt = format!("record to> {name}");
+    assert!(desk.screen().contains(&prompt), "{}", desk.screen());
+    // Esc: nothing is written.
+    desk.press(Key::Esc);
+    assert!(desk.prints.is_empty());
+    desk.keys("P\n");
+    assert!(
+        desk.message().starts_with(&format!("writing {name}")),
+        "{}",
+        desk.message()
+    );
+    assert_eq!(desk.prints.len(), 1);
+    assert_eq!(desk.prints[0].to, name);
+    // The very file that the command writes.
+    let site = desk.session.site().clone();
+    let data = Assessment::of(&site, &Analyst::at_rest(&site, None), None);
+    let wanted = pdf(&record(&data), Paper::A4).unwrap();
+    assert!(desk.prints[0].bytes().unwrap() == wanted);
+    // Keys go on while it is written; a second one waits, and leaving says that it would be lost.
+    desk.press(Key::Down).press(Key::Up).keys("gp");
+    assert!(
+        desk.message().starts_with("still writing"),
+        "{}",
+        desk.message()
+    );
+    desk.keys("q");
+    assert!(desk.message().contains("still being written") && !desk.left);
+    // There already: said with its path, and the next name proposed is free.
+    let path = format!("/survey/{name}");
+    desk.event(Event::Printed(Printed::There(
+        path.clone(),
+        name.to_owned(),
+    )));
+    assert!(
+        desk.message()
+            .contains(&format!("{path} is there and stays as it is"))
+    );
+    desk.keys("gp");
+    assert!(
+        desk.screen().contains("Old-seed-hall-2026-11-25-2.pdf"),
+        "{}",
+        desk.screen()
+    );
+    desk.press(Key::Enter);
+    let path = "/survey/Old-seed-hall-2026-11-25-2.pdf".to_owned();
+    desk.event(Event::Printed(Printed::Written(path.clone())));
+    assert_eq!(desk.message(), format!("record written: {path}"));
+    assert_eq!(desk.prints.len(), 2);
+    // Another ending is refused, the words stay.
+    desk.keys("P").press(Key::Clear).keys("record.doc\n");
+    assert!(
+        desk.message().contains("a name ending in .pdf was wanted"),
+        "{}",
+        desk.message()
+    );
+    assert_eq!(desk.prints.len(), 2);
+}
+
+#[test]
+fn nothing_that_is_not_on_the_disk_is_printed_and_who_only_looks_may_print() {
+    let mut desk = reviewing();
+    desk.disk = DiskIs::Slow;
+    desk.press(Key::Down)
+        .keys("lsaid, N. N., 2026-12-01\n")
+        .keys("P\n");
+    assert!(
+        desk.message().contains("not on the disk yet"),
+        "{}",
+        desk.message()
+    );
+    assert!(desk.prints.is_empty());
+    desk.answer();
+    desk.press(Key::Enter);
+    assert_eq!(desk.prints.len(), 1);
+    let mut opening = opening("looklooklooklook");
+    opening.access = Access::ReadsOnly("engineer B".to_owned());
+    let mut desk = Desk::with(evening(), opening, None);
+    desk.keys("gp\n");
+    assert_eq!(desk.prints.len(), 1);
 }

@@ -860,7 +860,7 @@ fn a_line_is_found_by_part_of_its_label_and_esc_leads_back() {
     assert_eq!((desk.on().as_str(), desk.typed()), ("OH-2", None));
     desk.keys("/nowhere");
     assert!(
-        desk.message().contains("no line with nowhere"),
+        desk.message().contains("no line or amplifier with nowhere"),
         "{}",
         desk.message()
     );
@@ -1390,4 +1390,21 @@ fn a_reading_is_typed_on_the_first_page_whatever_page_was_looked_at() {
         rows.map(str::to_owned).collect::<Vec<_>>()
     };
     assert_eq!(panel(&desk.screen()), panel(&looked_at));
+}
+
+#[test]
+fn ctrl_u_stands_in_the_help_and_two_people_on_a_split_are_told_what_to_say() {
+    for typed in ["4?", "/?"] {
+        let mut desk = Desk::at(hall());
+        desk.resize(80, 140).keys(typed);
+        let shown = desk.screen();
+        assert!(shown.contains("Ctrl-U"), "{typed}: {shown}");
+    }
+    let mut desk = Desk::at(hall());
+    desk.keys("w").press(Key::Down).press(Key::Down).keys("b");
+    let said = desk.message();
+    assert!(
+        said.contains("say aloud to each other: opened, hands clear"),
+        "{said}"
+    );
 }

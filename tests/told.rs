@@ -993,8 +993,44 @@ fn pictures_are_narrow_enough_for_a_phone_and_a_page_keeps_labels_in_one_piece()
     }
     let page = linewright::report::html(&document);
     assert!(!page.contains("overflow-x"));
-    assert!(page.contains("see to <span class=\"k\">PH-5</span> (all"));
+    assert!(page.contains("see to <span class=\"k\">PH-5</span> (as"));
     // The title of a group of rows is no item.
     assert!(page.contains("<td class=\"k\"><bdi>Handing back</bdi>"));
     assert!(!page.contains("data-h=\"item\"><bdi>Handing back"));
+}
+
+#[test]
+fn a_line_is_named_for_an_output_past_its_headroom_only_where_mending_it_is_the_way_out() {
+    // Of four lines of 90 W together L-1 takes 30 W instead of 18 W: 102 W. A rating of 120 W leaves 96 W
+    // free for it, one of 100 W 80 W.
+    for (rating, helps) in [(120, true), (100, false)] {
+        let schedule = desk::HALL.replace("A1,1,120,", &format!("A1,1,{rating},"));
+        let mut pen = Pen::on(desk::site_of(&schedule, "Hall"));
+        pen.read("L-1", "333");
+        let document = record(&assessed(&pen.site));
+        let table = table(&document, "likeliest why");
+        let row = table.rows.iter().find(|it| it.cells[0] == "A1 out 1");
+        let left = row.unwrap().cells.last().unwrap();
+        assert_eq!(left.contains("see to L-1 (as drawn: 8"), helps, "{left}");
+        assert_eq!(
+            left.contains("L-1 as drawn it would still carry 8"),
+            !helps,
+            "{left}"
+        );
+        assert_eq!(left.contains("at least 2"), !helps, "{left}");
+        assert!(
+            left.contains("a rating of 12"),
+            "102 W over four fifths: {left}"
+        );
+    }
+    // Planned past it: no line is at fault, and what would help is said.
+    let document = record(glasshouse());
+    let table = table(&document, "likeliest why");
+    let row = table.rows.iter().find(|it| it.cells[0] == "A4 out 1");
+    let left = row.unwrap().cells.last().unwrap();
+    assert!(
+        left.contains("lower taps, or a line on another output"),
+        "{left}"
+    );
+    assert!(!left.contains("see to"), "{left}");
 }

@@ -103,7 +103,7 @@ fn a_split_is_one_flow_open_near_far_closed() {
         "{screen}"
     );
     assert!(
-        screen.contains("opened and clear"),
+        screen.contains("opened, hands clear"),
         "the caution stands where the act happens: {screen}"
     );
     desk.keys("479\n");

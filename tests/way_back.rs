@@ -5,21 +5,12 @@
 
 #[path = "common/desk.rs"]
 mod desk;
+#[path = "common/places.rs"]
+mod places;
 
 use desk::{Desk, demo, hall};
 use linewright::session::{Key, Place};
-
-/// Every place and the keys that lead there from a line.
-const PLACES: [(Place, &str); 8] = [
-    (Place::Survey, "gs"),
-    (Place::Walk, "gw"),
-    (Place::Rack, "gr"),
-    (Place::Drawing, "gd"),
-    (Place::Building, "gb"),
-    (Place::Amplifier, "ga"),
-    (Place::Review, "gv"),
-    (Place::Kit, "gi"),
-];
+use places::PLACES;
 
 /// Where one stands: place, line, and the row that the cursor is on as it is drawn.
 fn stands(desk: &Desk) -> (Place, String, String) {

@@ -162,6 +162,7 @@ fn output_row(site: &Site, analyst: &Analyst, at: usize) -> OutputRow {
         grown: grown(site, analyst, at),
         if_slips: None,
         mended_w: None,
+        grown_as_drawn_w: None,
     }
 }
 

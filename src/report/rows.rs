@@ -111,6 +111,9 @@ pub struct OutputRow {
     /// Every line on, those out of tolerance as drawn, where there is one, W: no part of the JSON.
     #[serde(skip)]
     pub mended_w: Option<f64>,
+    /// The same with the lines of `grown` alone as drawn; beside a stop of those that are on it now.
+    #[serde(skip)]
+    pub grown_as_drawn_w: Option<f64>,
 }
 
 /// A line that takes more than drawn.
@@ -222,6 +225,9 @@ pub struct SiteWideRow {
     pub probability: f64,
     /// In words, with what confirms or clears it.
     pub text: String,
+    /// Read over true, where it is a factor; `site_hints` has it for scripts.
+    #[serde(skip)]
+    pub factor: Option<f64>,
 }
 
 /// What a line should read.
@@ -358,7 +364,7 @@ pub struct SiteHintRow {
     /// The loudspeaker type whose factor it is.
     #[serde(rename = "type", skip_serializing_if = "Option::is_none")]
     pub of_type: Option<String>,
-    /// Read over true, or true over marked.
+    /// Read over true of an instrument or a range left out, or true over marked.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub factor: Option<f64>,
     /// Standard uncertainty of the factor.

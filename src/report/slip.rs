@@ -18,12 +18,6 @@ struct Slip<'a> {
     probability: f64,
 }
 
-/// The factor that was left out, of the words of such a hint: `range multiplier x10 left out on ...`.
-fn times(text: &str) -> Option<f64> {
-    let rest = text.strip_prefix("range multiplier x")?;
-    rest.split(' ').next()?.parse().ok()
-}
-
 impl<'a> Slip<'a> {
     fn of(row: &'a LineRow) -> Option<Self> {
         let read = row.measured.as_ref()?.ohms.as_f64()?;
@@ -38,7 +32,7 @@ impl<'a> Slip<'a> {
         if let Some(wide) = row.first_site_wide() {
             return match wide.fault {
                 "range-multiplier" => slip(
-                    times(&wide.text).map(|times| Ohm(read * times)),
+                    wide.factor.map(|factor| Ohm(read / factor)),
                     wide.probability,
                 ),
                 "dc-reading" => slip(None, wide.probability),
@@ -109,6 +103,18 @@ pub(super) fn enter(site: &Site, analyst: &Analyst, lines: &[LineRow], outputs: 
         row.if_slips = load
             .filter(|_| !told.is_empty())
             .map(|load| format!("if {}: {}", told.join(" and "), show::watt(load)));
+        let grew = |line: usize| {
+            let label = &plan.lines[line].label;
+            let grew = row.grown.iter().any(|it| it.line == *label);
+            grew.then_some(None)
+        };
+        row.grown_as_drawn_w = Some(sum(site, analyst, at, grew))
+            .filter(|_| !row.grown.is_empty())
+            .and_then(|it| match of_stopped {
+                true => it.now.load,
+                false => it.carries.load,
+            })
+            .map(|it| it.get());
         let is_out = |line: usize| {
             let word = analyst.line(line).verdict.map(|it| it.word);
             (word == Some(LineWord::Out)).then_some(None)
@@ -120,18 +126,5 @@ pub(super) fn enter(site: &Site, analyst: &Analyst, lines: &[LineRow], outputs: 
         row.mended_w = Some(sum(site, analyst, at, is_out))
             .filter(|_| mended)
             .and_then(|it| Some(it.carries.load?.get()));
-    }
-}
-
-#[cfg(test)]
-mod tests {
-    use super::times;
-
-    #[test]
-    fn the_factor_that_was_left_out_is_read_from_the_words_of_the_hint() {
-        let text =
-            "range multiplier x100 left out on L-1: 12.0 ohm would be 1200 ohm; read it again";
-        assert_eq!(times(text), Some(100.0));
-        assert_eq!(times("labels of a and b swapped"), None);
     }
 }

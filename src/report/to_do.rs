@@ -25,6 +25,7 @@ pub(super) fn site_wide(line: &str, hints: &[SiteHintRow]) -> Vec<SiteWideRow> {
             fault: hint.fault,
             probability: hint.probability,
             text: hint.text.clone(),
+            factor: hint.factor,
         })
         .collect();
     out.sort_by(|a, b| b.probability.total_cmp(&a.probability));

@@ -66,7 +66,9 @@ impl Session {
                 Cut::Far(node) if self.far_side_was_read(node) => {
                     "the far side again; Esc, then x corrects the one that stands"
                 }
-                _ => "clear of the line? no tone or test while hands are on it",
+                _ => {
+                    "all hands clear of the line, said aloud? no tone or test while hands are on it"
+                }
             });
         }
         // Before insulation the panel says it: what is done with the cores has the row.
@@ -219,7 +221,7 @@ impl Session {
         self.misfit = self.pending.last().map(|it| it.entry.id.clone());
         self.misfit.take_if(|_| !misfit || !draft.more.is_empty());
         let sent = self.pending.last().map(|it| it.entry.id.clone());
-        self.assumed_volts = sent.filter(|_| assumed);
+        self.assumed_volts.extend(sent.filter(|_| assumed));
         self.mode = Mode::Key;
         if draft.cut.is_some() || matches!(self.place, Place::Walk | Place::Drawing) {
             self.after_cut(draft);

@@ -1,6 +1,6 @@
 //! What comes in and what goes out.
 
-use super::{Ahead, Key, News, Reckoned, Wish};
+use super::{Ahead, Key, News, Print, Printed, Reckoned, Wish};
 use crate::site::{Entry, EntryId, Site};
 use jiff::Timestamp;
 
@@ -29,6 +29,8 @@ pub enum Event {
     Reckoned(Box<Reckoned>),
     /// How it stands with the files.
     News(News),
+    /// What became of a record that was asked for.
+    Printed(Printed),
 }
 
 /// What the outside world is asked to do.
@@ -46,4 +48,6 @@ pub enum Effect {
     Reckon(Box<Ahead>),
     /// What the engineer wants done about the files; answered by `News`.
     Wish(Wish),
+    /// Write this record, on another thread; answered by `Printed`.
+    Print(Box<Print>),
 }

@@ -35,6 +35,10 @@ enum Found {
     Node(usize),
     /// A row of the rack list.
     Tick(usize),
+    /// An output of the plan.
+    Output(usize),
+    /// An amplifier of the plan that has several.
+    Amplifier(usize),
 }
 
 /// The letters and digits of a label, signs apart.
@@ -113,24 +117,42 @@ impl Session {
             (stood.found, stood.shown) = (found, 0);
         }
         if plain(text).is_empty() {
-            return self.say("part of a label, such as r04 for R-04");
+            return self.say("part of a label, such as r04 for R-04, a4 for an amplifier");
         }
-        let noun = match self.place {
-            Place::Review | Place::Kit => "row",
-            Place::Walk | Place::Drawing => "place or line",
-            Place::Rack => "row or line",
-            _ => "line",
-        };
         if many == 0 {
+            let noun = match self.place {
+                Place::Review | Place::Kit => "row",
+                Place::Walk | Place::Drawing if !self.racks_with(text).is_empty() => {
+                    return self.say(&format!(
+                        "no place or line with {text}; amplifiers are found in the survey: g s, then /"
+                    ));
+                }
+                Place::Walk | Place::Drawing => "place or line",
+                Place::Rack => "row, line or amplifier",
+                _ => "line or amplifier",
+            };
             return self.say(&format!("no {noun} with {text}: nothing has moved"));
         }
-        self.show_found();
-        let noun = match (noun, many) {
-            ("row" | "line", 1) => noun.to_owned(),
-            ("row" | "line", _) => format!("{noun}s"),
-            _ => "found".to_owned(),
+        let all = |is: fn(&Found) -> bool| {
+            let stood = self.found_from.as_deref();
+            stood.is_some_and(|stood| stood.found.iter().all(is))
         };
-        self.say(&format!("{many} {noun} with {text}"));
+        let noun = match self.place {
+            Place::Review | Place::Kit => "row",
+            Place::Survey | Place::Building | Place::Amplifier
+                if all(|it| matches!(it, Found::Line(_))) =>
+            {
+                "line"
+            }
+            _ => "found",
+        };
+        self.show_found();
+        let s = if many == 1 || noun == "found" {
+            ""
+        } else {
+            "s"
+        };
+        self.say(&format!("{many} {noun}{s} with {text}"));
     }
 
     /// The match behind or before the one shown, round the end.
@@ -180,8 +202,40 @@ impl Session {
                     _ => {}
                 }
             }
+            Some(Found::Output(at)) => self.show_rack_row(at, None),
+            Some(Found::Amplifier(at)) => {
+                let made = &self.site.plan().amplifiers[at];
+                let (first, id) = (made.outputs.start, made.id.clone());
+                self.show_rack_row(first, Some(RowId::Amplifier(id)));
+            }
             None => {}
         }
+    }
+
+    /// The cursor on an output, or on the amplifier that has it; where neither has a row, since lines stand
+    /// by zone or worst first, on the first line of the output.
+    fn show_rack_row(&mut self, output: usize, amplifier: Option<RowId>) {
+        self.show_output(output);
+        let wanted = amplifier.unwrap_or_else(|| self.cursor.clone());
+        if self.row_at(&wanted).is_none() {
+            self.end_filter();
+            self.show_output(output);
+        }
+        let mut lines = self.site.plan().outputs[output].lines.clone();
+        match (self.row_at(&wanted), lines.next()) {
+            (None, Some(line)) => self.show_line(line),
+            _ => self.cursor = wanted,
+        }
+        if self.place == Place::Rack {
+            self.stand_on_first_due();
+        }
+    }
+
+    /// The cursor of the rack list on the first row that waits, else on its first.
+    fn stand_on_first_due(&mut self) {
+        let rows = self.tick_rows();
+        let row = rows.iter().find(|row| row.is_due()).or(rows.first());
+        self.tick_at = row.map(|row| row.id.clone()).unwrap_or_default();
     }
 
     /// On a line that one was on before, where one stood on it.
@@ -196,21 +250,70 @@ impl Session {
         }
     }
 
+    /// How well a label answers to what is typed: it is that, begins so, has it within.
+    fn rank(label: &str, wanted: &str) -> Option<i32> {
+        let label = plain(label);
+        match label.find(wanted) {
+            Some(0) if label == wanted => Some(0),
+            Some(0) => Some(1),
+            Some(_) => Some(2),
+            None => None,
+        }
+    }
+
+    /// Amplifiers and outputs that have what is typed: an amplifier of one output is that output, and where
+    /// amplifiers have no row of their own outputs alone are looked through.
+    fn racks_with(&self, text: &str) -> Vec<(Option<i32>, Found)> {
+        let wanted = plain(text);
+        if wanted.is_empty() {
+            return Vec::new();
+        }
+        let plan = self.site.plan();
+        let mut out = Vec::new();
+        for (nth, made) in plan.amplifiers.iter().enumerate() {
+            let own = Self::rank(&made.label, &wanted);
+            let several = made.outputs.len() > 1;
+            if several && self.place == Place::Survey {
+                out.push((own, Found::Amplifier(nth)));
+            }
+            for at in made.outputs.clone() {
+                let label = &plan.outputs[at].label;
+                let whole = Self::rank(&format!("{} out {label}", made.label), &wanted);
+                let short = Self::rank(&format!("{} {label}", made.label), &wanted);
+                let alone = own.filter(|_| !several);
+                let best = [whole, short, alone].into_iter().flatten().min();
+                out.push((best, Found::Output(at)));
+            }
+        }
+        out.retain(|(rank, _)| rank.is_some());
+        // The rack list is one of an amplifier: of its outputs the best stands for it.
+        if self.place == Place::Rack {
+            let mut seen = BTreeSet::new();
+            out.sort_by_key(|(rank, _)| *rank);
+            out.retain(|(_, it)| match it {
+                Found::Output(at) => seen.insert(
+                    plan.amplifiers
+                        .iter()
+                        .position(|it| it.outputs.contains(at)),
+                ),
+                _ => true,
+            });
+        }
+        out
+    }
+
     /// What has what is typed, from where it began: of each kind that the place looks through those
-    /// whose label begins so, then those that have it within, or in their zone's name.
+    /// whose label is it, then those that begin so, then those that have it within, or in their zone's
+    /// name.
     fn matches(&self, text: &str) -> Vec<Found> {
         let wanted = plain(text);
         if wanted.is_empty() {
             return Vec::new();
         }
-        let rank = |label: &str| match plain(label).find(&wanted) {
-            Some(0) => Some(0),
-            Some(_) => Some(1),
-            None => None,
-        };
+        let rank = |label: &str| Self::rank(label, &wanted);
         let lines = &self.site.plan().lines;
         let line = |at: usize| {
-            let zone = rank(&lines[at].zone_label).map(|_| 1);
+            let zone = rank(&lines[at].zone_label).map(|_| 2);
             rank(&lines[at].label).or(zone)
         };
         let all_lines = (0..lines.len()).map(|at| (line(at), Found::Line(at)));
@@ -219,7 +322,7 @@ impl Session {
                 let rows = self.review.rows.iter().enumerate();
                 rows.map(|(at, row)| {
                     let of_line = match &row.item.of {
-                        Ref::Line(id) => self.site.plan().line(id).and_then(line).map(|_| 1),
+                        Ref::Line(id) => self.site.plan().line(id).and_then(line).map(|_| 2),
                         _ => None,
                     };
                     (rank(&row.item.label).or(of_line), Found::Row(at))
@@ -244,9 +347,10 @@ impl Session {
                 let rows = self.tick_rows();
                 let rows = rows.iter().enumerate();
                 let rows = rows.map(|(at, row)| (rank(row.item.words), Found::Tick(at)));
-                all_lines.chain(rows).collect()
+                let racks = self.racks_with(text);
+                all_lines.chain(rows).chain(racks).collect()
             }
-            _ => all_lines.collect(),
+            _ => all_lines.chain(self.racks_with(text)).collect(),
         };
         ranked.sort_by_key(|(rank, _)| *rank);
         let found = ranked.into_iter().filter(|(rank, _)| rank.is_some());

@@ -6,6 +6,7 @@
 use super::Session;
 use super::mode::{Draft, DraftKind, Reads};
 use super::view::Tone;
+use crate::analysis::InsulationResult;
 use crate::quantity::{Insulation, Ohm, Volt, show};
 use crate::review::Cores;
 use crate::site::{EntryId, Insulate};
@@ -14,7 +15,19 @@ use crate::verdict::{self, InsulationWord};
 /// Said wherever an insulation reading was just taken.
 const DISCHARGE: &str = "Discharge both cores";
 
+/// How the other of the two usual voltages is typed.
+const fn other(volts: Volt) -> &'static str {
+    if volts.get() == 500.0 { "v250" } else { "v500" }
+}
+
 impl Session {
+    /// Whether the voltage of what stands of a line was assumed in this sitting.
+    pub(super) fn is_assumed(&self, at: usize, stands: &InsulationResult) -> bool {
+        let line = &self.site.plan().lines[at].id;
+        let mut assumed = self.assumed_volts.iter().filter_map(|id| self.sent(id));
+        assumed.any(|entry| entry.at == stands.at && entry.what.line() == Some(line))
+    }
+
     /// The voltage that a test of a line of the plan is taken to be at where none is typed. IEC 60364-6:
     /// 250 V for SELV and PELV circuits, 500 V up to 500 V.
     pub(super) fn usual_test_v(&self, at: usize) -> Volt {
@@ -45,7 +58,10 @@ impl Session {
             return None;
         };
         let volts = said.unwrap_or_else(|| self.usual_test_v(at));
-        let assumed = if said.is_none() { " as assumed" } else { "" };
+        let assumed = match said {
+            None => format!(", assumed ({} typed behind it says another)", other(volts)),
+            Some(_) => String::new(),
+        };
         let (worth, low) = self.insulation_worth(at, value, volts);
         let words = format!(
             "insulation {} at {}{assumed}: {worth}",
@@ -60,21 +76,19 @@ impl Session {
         let Some(at) = self.site.plan().line(&it.line) else {
             return (String::new(), false);
         };
-        let assumed = match self.assumed_volts.as_ref() == Some(entry) {
-            true if it.test_v == Volt(500.0) => " as assumed (v250: another)",
-            true => " as assumed (v500: another)",
-            false => "",
+        let assumed = match self.assumed_volts.contains(entry) {
+            true => format!(
+                ", assumed (u, then {} behind it: another)",
+                other(it.test_v)
+            ),
+            false => String::new(),
         };
         let (worth, low) = self.insulation_worth(at, it.value, it.test_v);
         let stands = self.analyst.line(at).insulation.as_ref();
         if let Some(before) = stands.filter(|it| !low && it.later.is_some()) {
             let words = format!(
                 "{}; LOW {} at {} of {} stands: j if repaired. {DISCHARGE}",
-                if assumed.is_empty() {
-                    ""
-                } else {
-                    " as assumed"
-                },
+                if assumed.is_empty() { "" } else { ", assumed" },
                 show::insulation(before.value),
                 show::volt(before.test_v),
                 self.clock(before.at)

@@ -89,6 +89,7 @@ pub enum Action {
     GoBack,
     GoForward,
     SaveElsewhere,
+    Print,
     JoinOlder,
     TakeOver,
     Help,
@@ -100,6 +101,7 @@ pub enum Action {
     Phase,
     ReadingNote,
     Backspace,
+    ClearTyped,
     CaretLeft,
     CaretRight,
     CaretFirst,
@@ -151,8 +153,8 @@ pub struct Row {
 
 use Action as A;
 use Key::{
-    BackTab, Backspace, Char, Delete, Down, End, Enter, Esc, F1, Home, Left, PageDown, PageUp,
-    Right, Tab, Up,
+    BackTab, Backspace, Char, Clear, Delete, Down, End, Enter, Esc, F1, Home, Left, PageDown,
+    PageUp, Right, Tab, Up,
 };
 use ModeName as M;
 use Place::{Amplifier, Building, Drawing, Help, Kit, Rack, Review, Survey, Walk};
@@ -502,6 +504,14 @@ pub const TABLE: &[Row] = &[
         "review and sign a part: an amplifier, a zone; what stands in the way of each"
     ),
     row!(
+        Key & [Review],
+        Keys::These(&[Char('P')]),
+        "P",
+        Print,
+        "",
+        "print: write the hand-over record as a PDF; g p does so from every place"
+    ),
+    row!(
         Key & [Rack],
         Keys::These(&[Char(' ')]),
         "Space",
@@ -691,7 +701,7 @@ pub const TABLE: &[Row] = &[
         "/",
         Find,
         "/ find",
-        "find by part of a label, in this place; Esc leads back"
+        "find by part of a label, in this place: lines, amplifiers and outputs; Esc leads back"
     ),
     row!(
         Key DESK,
@@ -890,6 +900,14 @@ pub const TABLE: &[Row] = &[
     ),
     row!(
         Reading DESK,
+        Keys::These(&[Clear]),
+        "Ctrl-U",
+        ClearTyped,
+        "",
+        "all that is typed goes; the entry stays open"
+    ),
+    row!(
+        Reading DESK,
         Keys::These(&[Up]),
         "Up",
         Up,
@@ -951,6 +969,14 @@ pub const TABLE: &[Row] = &[
         Backspace,
         "",
         "take the character before the caret back"
+    ),
+    row!(
+        Text DESK,
+        Keys::These(&[Clear]),
+        "Ctrl-U",
+        ClearTyped,
+        "",
+        "all that is typed goes; the entry stays open"
     ),
     row!(
         Text DESK,
@@ -1143,6 +1169,14 @@ pub const TABLE: &[Row] = &[
         SaveElsewhere,
         "e save elsewhere",
         "save the site in another folder and go on there"
+    ),
+    row!(
+        GoList DESK,
+        Keys::These(&[Char('p')]),
+        "p",
+        Print,
+        "p print record",
+        "print: write the hand-over record as a PDF, named by building and day"
     ),
     row!(
         GoList DESK,

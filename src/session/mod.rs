@@ -32,6 +32,7 @@ mod pace;
 mod paste;
 mod phrase;
 mod power;
+mod print;
 mod rack;
 mod rack_rows;
 mod reasons;
@@ -63,6 +64,7 @@ pub use key::Key;
 pub use keys::{Action, ModeName, Place};
 pub use mode::{Draft, DraftKind, Found, Mode, Purpose, Words};
 pub use order::{Arrangement, Only, Order};
+pub use print::{Print, Printed};
 pub use rack::TickId;
 pub use resume::Resume;
 pub use tree::{Branch, RowId, Shape, TreeRow};
@@ -135,8 +137,8 @@ pub struct Session {
     asked: Option<Action>,
     /// The reading just sent that fits nothing, as the panel told while it was typed.
     misfit: Option<EntryId>,
-    /// The insulation reading just sent at a voltage that nobody said.
-    assumed_volts: Option<EntryId>,
+    /// Insulation readings of this sitting at a voltage that nobody said: the site file cannot tell.
+    assumed_volts: Vec<EntryId>,
     tour: bool,
     /// A line, and its suspects with what is typed of a side of it.
     side_typed: Option<(usize, Posterior)>,
@@ -154,6 +156,7 @@ pub struct Session {
     review: review::Reviewed,
     worked: pace::Worked,
     found_from: Option<Box<find::Stood>>,
+    printing: print::Printing,
 }
 
 /// The message line: stands until the next act.
@@ -199,7 +202,7 @@ impl Session {
             leaving: false,
             asked: None,
             misfit: None,
-            assumed_volts: None,
+            assumed_volts: Vec::new(),
             tour: false,
             side_typed: None,
             message: Message::default(),
@@ -214,6 +217,7 @@ impl Session {
             review: review::Reviewed::default(),
             worked: pace::Worked::default(),
             found_from: None,
+            printing: print::Printing::default(),
         };
         session.follow_pace();
         session.look_at_seal();

@@ -38,6 +38,8 @@ pub enum Purpose {
     Find,
     /// What was repaired on a line.
     Repair(LineId),
+    /// What file the hand-over record goes to.
+    Record,
     /// Where to save, when the folder takes nothing any more.
     Elsewhere,
     /// Why an unread line is left for later.
@@ -85,6 +87,7 @@ impl Purpose {
             | Self::Note(_)
             | Self::NotHere(..)
             | Self::Elsewhere
+            | Self::Record
             | Self::Add(..)
             | Self::Change(_)
             | Self::Gone(_)

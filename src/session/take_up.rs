@@ -83,7 +83,7 @@ impl Session {
         self.message = Message {
             text: format!("corrects {text}"),
             hint: if ranged {
-                "10: its range; Backspace: anew"
+                "type its range, 10 or 100; Backspace: retype"
             } else {
                 ""
             },

@@ -99,6 +99,10 @@ pub fn update(session: &mut Session, event: Event) -> Vec<Effect> {
             Progress::Away(ahead) => vec![Effect::Reckon(ahead)],
         },
         Event::News(news) => session.hear(news),
+        Event::Printed(printed) => {
+            session.printed(printed);
+            Vec::new()
+        }
         Event::Reckoned(reckoned) => {
             session.analyst.take(*reckoned);
             vec![Effect::GoOn]
@@ -149,7 +153,7 @@ impl Session {
             Mode::Key => self.act_on_key(action, key, now),
             Mode::Reading(draft) => self.act_on_draft(draft, action, key, now),
             Mode::Text(words) => self.act_on_words(words, action, key, now),
-            Mode::GoList => self.act_on_go_list(action),
+            Mode::GoList => self.act_on_go_list(action, now),
         }
     }
 
@@ -273,6 +277,7 @@ impl Session {
             Action::Find => self.start_find(),
             Action::GoList => self.mode = Mode::GoList,
             Action::Help => self.open_help(),
+            Action::Print => self.start_print(now),
             Action::Quit => return self.quit(),
             _ => {}
         }
@@ -299,6 +304,12 @@ impl Session {
         }
         if self.says_what_is_open() {
             return Vec::new();
+        }
+        if let Some(to) = self.printing.now.clone().filter(|_| !self.leaving) {
+            self.leaving = true;
+            return self.alarm(format!(
+                "{to} is still being written; q again leaves without it"
+            ));
         }
         vec![Effect::Leave]
     }
@@ -507,6 +518,7 @@ impl Session {
                         Vec::new()
                     }
                     Purpose::Elsewhere => self.save_elsewhere(&words.text),
+                    Purpose::Record => self.print(&words.text),
                     design if design.is_design() => {
                         self.record_design(&words.purpose, &words.text, now)
                     }
@@ -526,7 +538,7 @@ impl Session {
         Vec::new()
     }
 
-    fn act_on_go_list(&mut self, action: Action) -> Vec<Effect> {
+    fn act_on_go_list(&mut self, action: Action, now: Timestamp) -> Vec<Effect> {
         if matches!(
             action,
             Action::StartWalk | Action::GoRack | Action::GoAmplifier | Action::GoDrawing
@@ -551,6 +563,7 @@ impl Session {
             Action::GoForward => self.retrace(true),
             Action::Find => self.start_find(),
             Action::Help => self.open_help(),
+            Action::Print => self.start_print(now),
             Action::SaveElsewhere | Action::JoinOlder | Action::TakeOver => {
                 return self.wish(action);
             }

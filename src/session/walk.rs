@@ -277,7 +277,7 @@ impl Session {
             cut: Some(Cut::Near(id)),
             ..Draft::new(line, DraftKind::Impedance, "")
         });
-        self.say("proved dead, spoken opened and clear? no tone or test while hands are on it");
+        self.say("proved dead? say aloud to each other: opened, hands clear. No tone or test while hands are on it");
         effects
     }
 

@@ -8,7 +8,7 @@ use crate::site::{Entry, Site};
 use crate::storage::{Answer, Disk, Files, Keeper, Seen, Store, Watch, Who, watch};
 use jiff::Timestamp;
 use std::io;
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 use std::sync::Arc;
 use std::sync::mpsc::Sender;
 use std::time::Duration;
@@ -81,6 +81,11 @@ impl Keeping {
         })?;
         self.watch = Some(watched);
         Ok(())
+    }
+
+    /// The site file.
+    pub fn path(&self) -> &Path {
+        &self.place.path
     }
 
     /// Whether what comes from this turn is still news.
@@ -229,7 +234,6 @@ mod tests {
     use crate::site::{Do, Note, Ref};
     use crate::storage::{Access, Locking, OpenFile, Stat, create, new_writer, open};
     use std::ffi::OsString;
-    use std::path::Path;
     use std::sync::mpsc::{Receiver, channel};
     use std::sync::{Mutex, MutexGuard};
 

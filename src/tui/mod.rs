@@ -10,6 +10,7 @@ mod keeping;
 mod lean;
 mod leaving;
 mod moving;
+mod printing;
 mod run;
 mod theme;
 

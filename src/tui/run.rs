@@ -10,9 +10,12 @@ use super::input::Input;
 use super::keeping::{Keeping, Place, news_of};
 use super::leaving::Left;
 use super::moving::Landing;
+use super::printing;
 use super::theme::Theme;
 use crate::session::view::View;
-use crate::session::{Ahead, Effect, Event, News, Opening, Reckoned, Resume, Session, update};
+use crate::session::{
+    Ahead, Effect, Event, News, Opening, Printed, Reckoned, Resume, Session, update,
+};
 use crate::site::Site;
 use crate::storage::{Answer, Seen, Store};
 use jiff::Timestamp;
@@ -61,6 +64,7 @@ pub(super) enum Incoming {
     Answer(usize, Answer),
     Seen(usize, Seen),
     Arrived(Box<Result<Landing, String>>),
+    Printed(Printed),
     Signal,
 }
 
@@ -243,6 +247,7 @@ impl App {
                 let news = self.keeping.arrived(*landing);
                 update(&mut self.session, Event::News(news))
             }
+            Incoming::Printed(printed) => update(&mut self.session, Event::Printed(printed)),
             Incoming::Reckoned(reckoned) => update(&mut self.session, Event::Reckoned(reckoned)),
         };
         Ok(self.carry_out(effects))
@@ -310,6 +315,12 @@ impl App {
                     if let Some(news) = self.keeping.meet(wish, site, Timestamp::now()) {
                         let more = update(&mut self.session, Event::News(news));
                         self.carry_out(more);
+                    }
+                }
+                Effect::Print(print) => {
+                    let (site, tell) = (self.keeping.path().to_owned(), self.tell.clone());
+                    if let Some(failed) = printing::set_out(*print, site, tell) {
+                        update(&mut self.session, Event::Printed(failed));
                     }
                 }
                 Effect::Leave => leave = true,

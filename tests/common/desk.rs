@@ -8,7 +8,7 @@ use linewright::quantity::show::harmless;
 use linewright::report::Assessment;
 use linewright::session::view::message_rows;
 use linewright::session::{
-    Access, Effect, Event, Key, Mode, Opening, Resume, Session, Wish, update,
+    Access, Effect, Event, Key, Mode, Opening, Print, Resume, Session, Wish, update,
 };
 use linewright::site::{Elements, Entry, EntryId, Log, Site, birth_items};
 use linewright::storage::{format1, read_schedule};
@@ -98,6 +98,8 @@ pub struct Desk {
     pub left: bool,
     /// What the engineer wanted done about the files.
     pub wishes: Vec<Wish>,
+    /// Records that were asked for.
+    pub prints: Vec<Print>,
     more: bool,
     waiting: VecDeque<Vec<EntryId>>,
     now: Timestamp,
@@ -132,6 +134,7 @@ impl Desk {
             remembered: None,
             left: false,
             wishes: Vec::new(),
+            prints: Vec::new(),
             more: false,
             waiting: VecDeque::new(),
             now: start(),
@@ -156,6 +159,7 @@ impl Desk {
                 Effect::Leave => self.left = true,
                 Effect::GoOn => self.more = true,
                 Effect::Wish(wish) => self.wishes.push(wish),
+                Effect::Print(print) => self.prints.push(*print),
                 Effect::Reckon(ahead) => {
                     self.event(Event::Reckoned(Box::new(ahead.run())));
                     self.more = true;

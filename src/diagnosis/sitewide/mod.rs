@@ -58,7 +58,8 @@ pub struct SiteHint {
     pub meter: Option<Meter>,
     /// Whose factor it is: a loudspeaker type.
     pub of_type: Option<TypeId>,
-    /// The factor: read over true of an instrument, true over marked impedance of a type.
+    /// The factor: read over true of an instrument, or of the range multiplier that was left out; true over
+    /// marked impedance of a type.
     pub factor: Option<Fraction>,
     /// Standard uncertainty of the factor.
     pub u: Option<Fraction>,
@@ -161,6 +162,10 @@ fn hint(survey: &Survey<'_>, what: &What, lines: &[usize], p: f64) -> SiteHint {
     SiteHint {
         lines: lines.iter().map(|line| plan(*line).id.clone()).collect(),
         places,
+        factor: match what {
+            What::Range(times) => Some(Fraction(1.0 / times)),
+            _ => None,
+        },
         ..SiteHint::of(fault, Probability(p), words::text(survey, what, lines, p))
     }
 }

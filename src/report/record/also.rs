@@ -72,7 +72,14 @@ pub(super) fn insulation(data: &Assessment, out: &mut Document) {
         out.text("Insulation, cores joined, against earth:");
         out.table(table);
     }
-    let mut table = Table::new(&["line", "read with", ">reads", "taken", "when, UTC", "by"]);
+    let mut table = Table::new(&[
+        "line",
+        "measured with",
+        ">reads",
+        "taken",
+        "when, UTC",
+        "by",
+    ]);
     for row in &data.lines {
         for it in row
             .done

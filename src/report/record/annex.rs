@@ -15,7 +15,7 @@ pub(super) fn instruments(data: &Assessment, out: &mut Document) {
     }
     let mut table = Table::new(&[
         "instrument",
-        "reads",
+        "measures",
         ">accuracy given",
         ">learned",
         "serial number",

@@ -64,7 +64,7 @@ pub(super) fn cover(data: &Assessment, out: &mut Document) {
             false => format!(": {}", it.instrument),
         };
         rows.push(vec![
-            "read with".to_owned(),
+            "measured with".to_owned(),
             format!(
                 "{reads}{called}, accuracy given as {}, {serial}, {calibrated}",
                 show::percent(Fraction(it.accuracy))

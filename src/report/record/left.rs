@@ -152,7 +152,7 @@ pub(super) fn lines(data: &Assessment, out: &mut Document) {
         ">listened to",
         ">heard",
         ">far end",
-        "read with",
+        "measured with",
         "when, UTC",
         "word",
     ]);

@@ -45,7 +45,7 @@ pub(super) fn outputs(data: &Assessment, out: &mut Document) {
     );
     let mut table = Table::new(&[
         "output",
-        ">line",
+        ">line voltage",
         ">rating",
         ">at most",
         ">on it now",

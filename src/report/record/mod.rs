@@ -14,6 +14,7 @@ mod left;
 mod left_out;
 mod lines;
 mod open;
+mod words;
 mod wrong;
 
 use super::document::{Document, Table};
@@ -52,6 +53,7 @@ pub fn record(data: &Assessment) -> Document {
     annex::rates(data, &mut out);
     annex::changes(data, &mut out);
     annex::seals(data, &mut out);
+    words::words(&mut out);
     out
 }
 

@@ -231,17 +231,41 @@ fn of_output(data: &Assessment, row: &OutputRow, name: &str) -> Vec<String> {
             format!("{}{off}{}", grown.join("; "), front::if_slips(row))
         },
         word.unwrap_or_default(),
-        if lines.is_empty() {
-            needed
-        } else {
-            format!(
-                "see to {} (all as drawn: {}){}{needed}",
-                lines.join(", "),
-                watts(Some(row.drawn_w)),
-                if needed.is_empty() { "" } else { "; else " }
-            )
-        },
+        way_out(
+            row,
+            &lines,
+            &needed,
+            if stops { row.on_now_w } else { row.load_w },
+        ),
     ]
+}
+
+/// What would bring an output below its headroom. A line is named only where mending those that grew does
+/// it: of an output that is past it as drawn no line is at fault.
+fn way_out(row: &OutputRow, lines: &[&str], needed: &str, load: Option<f64>) -> String {
+    let over = match (load, row.limit_w) {
+        (Some(load), Some(most)) if load > most => Some(load - most),
+        _ => None,
+    };
+    let least = over.map_or_else(String::new, |it| {
+        let by = show::watt(Watt(it));
+        format!("at least {by} less on it: lower taps, or a line on another output")
+    });
+    let either = [needed, &least];
+    let either = either.iter().filter(|it| !it.is_empty());
+    let either = either.copied().collect::<Vec<_>>().join("; or ");
+    let Some(mended) = row.grown_as_drawn_w.filter(|_| !lines.is_empty()) else {
+        return either;
+    };
+    let lines = lines.join(", ");
+    let then = watts(Some(mended));
+    match row.limit_w {
+        Some(most) if mended > most => {
+            format!("{either} (with {lines} as drawn it would still carry {then})")
+        }
+        _ if needed.is_empty() => format!("see to {lines} (as drawn: {then})"),
+        _ => format!("see to {lines} (as drawn: {then}); else {needed}"),
+    }
 }
 
 /// Lines of which nothing was read, in one row.

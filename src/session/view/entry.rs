@@ -29,6 +29,7 @@ impl Session {
             (Mode::Text(words), _) => match &words.purpose {
                 Purpose::Find => " find> ".to_owned(),
                 Purpose::Elsewhere => " save to folder or file> ".to_owned(),
+                Purpose::Record => " record to> ".to_owned(),
                 Purpose::Repair(line) => format!(" {} repaired> ", self.label_of(line)),
                 Purpose::Later(line) => format!(" {} later, why> ", self.label_of(line)),
                 Purpose::ReadingNote(draft) => {

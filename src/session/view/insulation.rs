@@ -6,8 +6,14 @@ use crate::analysis::InsulationResult;
 use crate::quantity::{Insulation, show};
 use crate::verdict::InsulationWord;
 
+/// A voltage that nobody typed is said to be assumed, as long as that is known: in the sitting it was in.
 /// Too long for one row it goes on in the next: a figure is cut nowhere.
-pub(super) fn insulation_rows(it: &InsulationResult, width: usize, out: &mut Section) {
+pub(super) fn insulation_rows(
+    it: &InsulationResult,
+    assumed: bool,
+    width: usize,
+    out: &mut Section,
+) {
     let figure = |value, volts| {
         let (sign, ohm) = match value {
             Insulation::Ohm(ohm) => ("", ohm),
@@ -15,7 +21,7 @@ pub(super) fn insulation_rows(it: &InsulationResult, width: usize, out: &mut Sec
         };
         format!("{sign}{} at {}", show::ohm(ohm), show::volt(volts))
     };
-    let own = figure(it.value, it.test_v);
+    let own = figure(it.value, it.test_v) + if assumed { " (assumed)" } else { "" };
     let least = show::ohm(it.least);
     let (start, words, tone) = match it.word {
         InsulationWord::In => ("   ", format!("insulation {own}, ok"), Tone::Plain),

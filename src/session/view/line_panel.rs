@@ -292,7 +292,7 @@ impl Session {
             out.push(Line::tone(words, tone));
         }
         if let Some(insulation) = &result.insulation {
-            insulation_rows(insulation, width, out);
+            insulation_rows(insulation, self.is_assumed(at, insulation), width, out);
         }
         if let Some(node) = result
             .open_split

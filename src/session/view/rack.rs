@@ -271,7 +271,9 @@ impl Session {
             let line = show::volt(Volt(volts));
             out.words(
                 " - ",
-                &format!("{line} lines peak at {peak}, above the 50 V limit of extra-low voltage"),
+                &format!(
+                    "{line} lines (rms; {peak} at the peak) are above extra-low voltage, which ends at 50 V rms"
+                ),
                 width,
                 Tone::Plain,
             );

@@ -257,7 +257,7 @@ impl Session {
         let word = match (&item.word, self.review_sent(&item.of)) {
             (_, Some(sent)) => sent.to_owned(),
             (None, _) => "no word yet".to_owned(),
-            (Some(_), _) if item.open => "wants another".to_owned(),
+            (Some(_), _) if item.open => "not enough".to_owned(),
             (Some(word), _) => {
                 let room = room.saturating_sub(FIGURES + 1);
                 let short = match &word.is {
@@ -332,7 +332,7 @@ impl Session {
             }
             out.words(
                 " ",
-                "v: what is signed for, the whole site, an amplifier or a zone",
+                "v: what is signed for, the whole site, an amplifier or a zone. P: prints the record, a PDF",
                 width,
                 Tone::Plain,
             );

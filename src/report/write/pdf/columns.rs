@@ -4,7 +4,7 @@ use super::super::super::document::{Side, Table};
 use super::face::Face;
 
 /// Size of letters in a cell, points.
-const CELL: f32 = 6.9;
+const CELL: f32 = 7.5;
 /// The same of a table that is written large.
 const LARGE: f32 = 11.0;
 /// Size of letters in a table's cells.
@@ -13,13 +13,17 @@ pub(super) const fn cell(table: &Table) -> f32 {
 }
 
 /// Room on either side of a cell's words, points.
-pub(super) const PAD: f32 = 2.3;
+pub(super) const PAD: f32 = 1.8;
 
 /// A table of few columns and this share of the room or less stays as narrow as its words.
 const SMALL: f32 = 0.6;
 const FEW: usize = 5;
+/// Short cells stay in one piece where they take no more than this share of the room.
+const WHOLE: f32 = 0.98;
 /// Letters of a label that is kept in one piece.
 const SHORT_LABEL: usize = 14;
+/// Letters of any other cell that is, where there is room: a time, else a verdict.
+const SHORT: [usize; 2] = [16, 12];
 
 /// Widths of a table's columns: as wide as their words while there is room, else no narrower than
 /// their widest word while that fits, else in proportion to what they want: the mean of the widest
@@ -31,10 +35,11 @@ pub(super) fn widths(table: &Table, faces: (&Face, &Face), room: f32) -> Vec<f32
     let mut natural = Vec::new();
     let mut usual = Vec::new();
     let mut least = Vec::new();
+    let mut whole = SHORT.map(|_| Vec::new());
     for (at, column) in table.columns.iter().enumerate() {
         // A heading may take several lines.
         let mut word = bold.widest_word(&column.title, size);
-        let mut wide = word;
+        let (mut wide, mut pieces) = (word, SHORT.map(|_| word));
         let mut all_wide = Vec::new();
         for row in &table.rows {
             if let Some(cell) = row.cells.get(at) {
@@ -44,12 +49,14 @@ pub(super) fn widths(table: &Table, faces: (&Face, &Face), room: f32) -> Vec<f32
                 wide = wide.max(cell_wide);
                 all_wide.push(cell_wide);
                 // Nor does a short label break.
-                let label = at == 0 && cell.chars().count() <= SHORT_LABEL;
-                word = word.max(if column.side == Side::Right || label {
-                    cell_wide
-                } else {
-                    face.widest_word(cell, size)
-                });
+                let letters = cell.chars().count();
+                let words = face.widest_word(cell, size);
+                let kept = column.side == Side::Right || at == 0 && letters <= SHORT_LABEL;
+                word = word.max(if kept { cell_wide } else { words });
+                for (piece, short) in pieces.iter_mut().zip(SHORT) {
+                    let whole = kept || letters <= short;
+                    *piece = piece.max(if whole { cell_wide } else { words });
+                }
             }
         }
         // A hair more than the words, that no rounding breaks a line.
@@ -59,12 +66,15 @@ pub(super) fn widths(table: &Table, faces: (&Face, &Face), room: f32) -> Vec<f32
         natural.push(wide + around);
         usual.push((three_of_four(all_wide).max(word) + wide) / 2.0 + around);
         least.push(word.min(room / 4.0) + around);
+        for (all, piece) in whole.iter_mut().zip(pieces) {
+            all.push(piece.min(room / 4.0) + around);
+        }
     }
     // Headings on one line where that fits.
     if titled.iter().sum::<f32>() <= room {
         natural = titled;
     }
-    let (all, few): (f32, f32) = (natural.iter().sum(), least.iter().sum());
+    let all: f32 = natural.iter().sum();
     if all <= room {
         // From margin to margin, but for a small table.
         let wider = if table.large || table.columns.len() > FEW || all > SMALL * room {
@@ -74,21 +84,28 @@ pub(super) fn widths(table: &Table, faces: (&Face, &Face), room: f32) -> Vec<f32
         };
         return natural.iter().map(|it| it * wider).collect();
     }
+    // Nor any other short cell, where that leaves the long ones room.
+    let fits = |it: &Vec<f32>| it.iter().sum::<f32>() <= WHOLE * room;
+    least = whole.into_iter().find(fits).unwrap_or(least);
+    let few: f32 = least.iter().sum();
     if few >= room {
         return squeezed(table, &least, room);
     }
     // A single long cell takes no room from columns that are long in every row.
     let usual_all: f32 = usual.iter().sum();
-    let (wanted, all) = if usual_all > room {
-        (usual, usual_all)
-    } else {
-        (natural, all)
+    let mut wanted = match usual_all > room {
+        true => usual,
+        false => natural,
     };
+    for (wanted, least) in wanted.iter_mut().zip(&least) {
+        *wanted = wanted.max(*least);
+    }
+    let all: f32 = wanted.iter().sum();
     let share = (room - few) / (all - few).max(f32::MIN_POSITIVE);
     wanted
         .iter()
         .zip(&least)
-        .map(|(wanted, least)| least + (wanted - least).max(0.0) * share)
+        .map(|(wanted, least)| least + (wanted - least) * share)
         .collect()
 }
 

@@ -164,20 +164,12 @@ impl Flow<'_> {
 
 #[cfg(test)]
 mod tests {
-    use super::super::super::super::document::{Block, Document};
-    use super::super::face::Face;
-    use super::super::{BOLD, REGULAR};
+    use super::super::super::super::document::Block;
+    use super::super::trial::laid_out;
     use super::*;
 
-    /// Words of each page, of a document of these blocks.
+    /// Words of each page.
     fn pages(blocks: Vec<Block>) -> Vec<Vec<String>> {
-        let (regular, bold) = (Face::read(REGULAR).unwrap(), Face::read(BOLD).unwrap());
-        let document = Document {
-            title: "x".to_owned(),
-            blocks,
-            ..Document::default()
-        };
-        let flow = Flow::of(&document, (&regular, &bold), (595.0, 842.0));
         let words = |marks: &Vec<Mark>| {
             let words = marks.iter().filter_map(|it| match it {
                 Mark::Text { text, .. } => Some(text.clone()),
@@ -185,7 +177,7 @@ mod tests {
             });
             words.collect()
         };
-        flow.pages.iter().map(words).collect()
+        laid_out(blocks, |flow| flow.pages.iter().map(words).collect())
     }
 
     fn has(page: &[String], words: &str) -> bool {
@@ -242,13 +234,10 @@ mod tests {
 
     /// How far down each page is written on, as a share of it; the last page is of no interest.
     fn filled(blocks: Vec<Block>) -> Vec<f32> {
-        let (regular, bold) = (Face::read(REGULAR).unwrap(), Face::read(BOLD).unwrap());
-        let document = Document {
-            title: "x".to_owned(),
-            blocks,
-            ..Document::default()
-        };
-        let flow = Flow::of(&document, (&regular, &bold), (595.0, 842.0));
+        laid_out(blocks, shares)
+    }
+
+    fn shares(flow: &Flow) -> Vec<f32> {
         let high = flow.page_height();
         let lowest = |marks: &Vec<Mark>| {
             let foot = 842.0 - 26.0;

@@ -8,12 +8,12 @@ use super::super::super::document::{Block, Document};
 use super::face::Face;
 
 /// Left and right margin.
-pub(super) const MARGIN: f32 = 40.0;
+pub(super) const MARGIN: f32 = 36.0;
 const TOP: f32 = 44.0;
 const BOTTOM: f32 = 50.0;
 /// Sizes of letters.
 const BODY: f32 = 9.0;
-const SMALL: f32 = 7.5;
+pub(super) const SMALL: f32 = 7.5;
 pub(super) const LEADING: f32 = 1.32;
 
 /// How dark ink is: 0 is black, 255 white.
@@ -75,15 +75,15 @@ pub(super) struct Bookmark {
 pub(super) struct Flow<'a> {
     pub(super) regular: &'a Face,
     pub(super) bold: &'a Face,
-    width: f32,
-    height: f32,
+    pub(super) width: f32,
+    pub(super) height: f32,
     pub pages: Vec<Vec<Mark>>,
     pub bookmarks: Vec<Bookmark>,
     pub(super) y: f32,
     /// Height of the words behind a table, which the end of the table takes along.
     pub(super) tail: f32,
     /// Where the contents stand: page, upper edge, lines of a column.
-    contents: Option<(usize, f32, usize)>,
+    pub(super) contents: Option<(usize, f32, usize)>,
 }
 
 impl<'a> Flow<'a> {
@@ -102,7 +102,10 @@ impl<'a> Flow<'a> {
             match block {
                 // The first section of a chapter stays with the chapter's heading.
                 Block::Heading(..) if after_a_heading => {}
-                Block::Heading(..) => flow.keep(&document.blocks[at..]),
+                Block::Heading(..) => {
+                    flow.keep(&document.blocks[at..]);
+                    flow.keep_with_words(&document.blocks[at..]);
+                }
                 Block::Contents => flow.room_for_contents(count),
                 Block::Text(text) => {
                     let next = document.blocks.get(at + 1);
@@ -155,6 +158,24 @@ impl<'a> Flow<'a> {
         }
     }
 
+    /// A heading goes on to the next page with the few lines of words behind it, where those do.
+    fn keep_with_words(&mut self, blocks: &[Block]) {
+        let heads = blocks.iter().take(2);
+        let heads = heads.take_while(|it| matches!(it, Block::Heading(..)));
+        let heads = heads.count();
+        let Some(Block::Text(text)) = blocks.get(heads) else {
+            return;
+        };
+        let leads = matches!(
+            blocks.get(heads + 1),
+            Some(Block::Table(_) | Block::Picture(_))
+        );
+        if self.regular.wrapped(text, BODY, self.room()).len() <= MOST_LINES_KEPT {
+            let below = if leads { LED_TO } else { 0.0 };
+            self.want(self.height_of(&blocks[..=heads]) + below);
+        }
+    }
+
     /// What these take on a page that never ends.
     fn height_of(&self, blocks: &[Block]) -> f32 {
         let mut trial = Self::begun((self.regular, self.bold), (self.width, f32::MAX / 4.0));
@@ -180,50 +201,6 @@ impl<'a> Flow<'a> {
             AFTER_A_TABLE + BODY * LEADING * lines as f32
         } else {
             0.0
-        }
-    }
-
-    /// Columns of the contents.
-    const COLUMNS: usize = 3;
-
-    fn room_for_contents(&mut self, chapters: usize) {
-        let lines = chapters.div_ceil(Self::COLUMNS);
-        let height = lines as f32 * SMALL * LEADING;
-        self.want(height + 10.0);
-        self.contents = Some((self.pages.len() - 1, self.y, lines));
-        self.y += height + 6.0;
-    }
-
-    /// Chapters with their pages, down the columns.
-    fn write_contents(&mut self) {
-        let Some((page, top, lines)) = self.contents else {
-            return;
-        };
-        let step = self.room() / Self::COLUMNS as f32;
-        let mut marks = Vec::new();
-        let chapters = self.bookmarks.iter().filter(|it| it.level == 1);
-        for (at, it) in chapters.enumerate() {
-            let x = MARGIN + (at / lines) as f32 * step;
-            let y = top + SMALL + (at % lines) as f32 * SMALL * LEADING;
-            let number = (it.page + 1).to_string();
-            let wide = step - 16.0 - self.regular.width(&number, SMALL);
-            let title = self.regular.wrapped(&it.text, SMALL, wide - 4.0);
-            let right = x + step - 12.0 - self.regular.width(&number, SMALL);
-            let mut word = |x, text| {
-                marks.push(Mark::Text {
-                    x,
-                    y,
-                    size: SMALL,
-                    bold: false,
-                    ink: FAINT,
-                    text,
-                });
-            };
-            word(x, title.first().cloned().unwrap_or_default());
-            word(right, number);
-        }
-        if let Some(page) = self.pages.get_mut(page) {
-            page.extend(marks);
         }
     }
 
@@ -362,30 +339,5 @@ impl<'a> Flow<'a> {
             self.y += 4.0;
         }
         self.y += 2.0;
-    }
-
-    fn feet(&mut self, foot: &str) {
-        let count = self.pages.len();
-        let y = self.height - 26.0;
-        let (regular, width) = (self.regular, self.width);
-        let foot = regular.wrapped(foot, 7.0, self.room() - 80.0);
-        for (at, page) in self.pages.iter_mut().enumerate() {
-            let number = format!("page {} of {count}", at + 1);
-            let x = width - MARGIN - regular.width(&number, 7.0);
-            let lines = foot.iter().take(1).cloned();
-            for (x, text) in [(x, number)]
-                .into_iter()
-                .chain(lines.map(|it| (MARGIN, it)))
-            {
-                page.push(Mark::Text {
-                    x,
-                    y,
-                    size: 7.0,
-                    bold: false,
-                    ink: FAINT,
-                    text,
-                });
-            }
-        }
     }
 }

@@ -5,10 +5,13 @@
 //! Never here: what stands in the document; files.
 
 mod columns;
+mod contents;
 mod drawing;
 mod face;
 mod flow;
 mod table;
+#[cfg(test)]
+mod trial;
 
 use super::super::document::Document;
 use face::{Face, in_order_on_paper};

@@ -135,3 +135,37 @@ impl Flow<'_> {
         self.y += AFTER_A_TABLE;
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::super::super::super::document::Block;
+    use super::super::trial::laid_out;
+    use super::*;
+
+    #[test]
+    fn a_table_of_long_and_short_cells_ends_at_the_margin_and_is_read_without_a_glass() {
+        for long in [1, 3, 9] {
+            let mut table = Table::new(&["line", "when", "ticked by", ">watts", "why", "verdict"]);
+            for at in 0..40 {
+                let mut row = vec![format!("A{at} out 1"), "2026-11-24 09:27".to_owned()];
+                row.push("2026-11-24 09:29, engineer A".to_owned());
+                row.push("1111.1 W".to_owned());
+                row.push("a cable that is broken somewhere ".repeat(long * (1 + at % 3)));
+                row.push("in tolerance".to_owned());
+                table.strong_row(row, at % 4 == 0);
+            }
+            laid_out(vec![Block::Table(table)], |flow| {
+                let marks = flow.pages.iter().flatten();
+                for mark in marks {
+                    if let Mark::Line { to, .. } = mark {
+                        assert!(to.0 <= 595.0 - MARGIN + 0.5, "{long}: {}", to.0);
+                    }
+                    if let Mark::Text { size, text, .. } = mark {
+                        let foot = text.is_empty() || text.starts_with("page ");
+                        assert!(foot || *size >= 7.5, "{text}: {size}");
+                    }
+                }
+            });
+        }
+    }
+}
