@@ -121,7 +121,10 @@ impl TermSums {
             if off < 0.0 || square < variance {
                 self.narrowest = variance.min(self.narrowest);
             }
-            self.put(p, centre, variance);
+            let cell = dispatch!(Level::new(), simd => {
+                cells(f64x4::splat(simd, centre), f64x4::splat(simd, variance))[0]
+            });
+            self.put(cell, [p, centre, variance]);
         }
     }
 
@@ -131,8 +134,8 @@ impl TermSums {
     }
 
     #[inline]
-    fn put(&mut self, p: f64, centre: f64, variance: f64) {
-        if let [weight, first, second, spread] = self.cells.at(cell(centre, variance)) {
+    fn put(&mut self, cell: i64, [p, centre, variance]: [f64; 3]) {
+        if let [weight, first, second, spread] = self.cells.at(cell) {
             *weight += p;
             *first += p * centre;
             *second += p * centre * centre;
@@ -164,11 +167,12 @@ impl TermSums {
             if shown == 0 {
                 continue;
             }
+            let cells = cells(centre, variance);
             let (p, centre, variance): ([f64; 4], [f64; 4], [f64; 4]) =
                 (p.into(), centre.into(), variance.into());
             for lane in 0..LANES {
                 if shown >> lane & 1 == 1 {
-                    self.put(p[lane], centre[lane], variance[lane]);
+                    self.put(cells[lane], [p[lane], centre[lane], variance[lane]]);
                 }
             }
         }
@@ -217,14 +221,24 @@ impl TermSums {
 const CELLS_A_SPREAD: f64 = 8.0;
 const SIXTEENTHS: u32 = 48;
 
-/// Which cell a Normal belongs to: class of variance, place in steps of the class's spread.
+/// Which cells four Normals belong to: class of variance, place in steps of the class's spread.
 #[allow(clippy::cast_possible_truncation)]
-fn cell(centre: f64, variance: f64) -> i64 {
+#[inline(always)]
+fn cells<S: Simd>(centre: f64x4<S>, variance: f64x4<S>) -> [i64; LANES] {
+    let simd = centre.token();
+    let farthest = f64x4::splat(simd, 1e9);
     let class = variance.to_bits() >> SIXTEENTHS;
-    let least = f64::from_bits(variance.to_bits() >> SIXTEENTHS << SIXTEENTHS);
-    // Evened towards zero: the two cells about it are one, which no reading lies on but by chance.
-    let place = (centre * CELLS_A_SPREAD / least.sqrt()).clamp(-1e9, 1e9) as i64;
-    (i64::from(class as u32) << 32) + place
+    let spread = f64x4::from_bits(class << SIXTEENTHS).sqrt();
+    let place = centre * CELLS_A_SPREAD / spread;
+    let place: [f64; LANES] = place.max(-farthest).min(farthest).into();
+    let variance: [f64; LANES] = variance.into();
+    let mut cells = [0; LANES];
+    for lane in 0..LANES {
+        // Evened towards zero: the two cells about it are one, which no reading lies on but by chance.
+        let class = (variance[lane].to_bits() >> SIXTEENTHS) as u32;
+        cells[lane] = (i64::from(class) << 32) + place[lane] as i64;
+    }
+    cells
 }
 
 impl SiteTerm {
@@ -234,17 +248,18 @@ impl SiteTerm {
         let place = ((u + self.reach) / self.step).clamp(0.0, index(last));
         let left = whole(place.floor().min(index(last - 1)));
         let from = left.saturating_sub(2).min(last - 5);
-        // Lagrange through six values.
+        // Lagrange through six values at whole places: the products of their distances are known.
+        const BETWEEN: [f64; 6] = [-120.0, 24.0, -12.0, 12.0, -24.0, 120.0];
         let x = place - index(from);
         let mut value = 0.0;
-        for one in 0..6 {
+        for (one, between) in BETWEEN.iter().enumerate() {
             let mut weight = 1.0;
             for other in 0..6 {
                 if other != one {
-                    weight *= (x - index(other)) / (index(one) - index(other));
+                    weight *= x - index(other);
                 }
             }
-            value += weight * self.table[from + one];
+            value += weight / between * self.table[from + one];
         }
         value.max(0.0)
     }
