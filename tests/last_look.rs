@@ -10,7 +10,8 @@ mod desk;
 mod pen;
 
 use desk::{Desk, hall, opening, site_of};
-use linewright::review::entry_words;
+use linewright::analysis::Analyst;
+use linewright::review::{self, entry_words};
 use linewright::session::Key;
 use linewright::site::{CORES_OFF, Heard, Ref, Site};
 use pen::Pen;
@@ -240,6 +241,23 @@ fn a_line_moved_on_paper_stands_in_the_way_until_its_cores_are_ticked_over_at_th
     // Taken back, it is to be done again.
     desk.keys("ugv");
     assert!(has(&desk, words), "{}", desk.screen());
+}
+
+#[test]
+fn what_outputs_carry_says_that_it_counts_a_line_where_it_is_drawn_and_not_where_its_cores_are() {
+    let desk = moved();
+    let site = desk.session.site();
+    let analyst = Analyst::at_rest(site, None);
+    let outputs = &site.plan().outputs;
+    let words = |label: &str| {
+        let at = outputs.iter().position(|it| it.label == label).unwrap();
+        review::output_words(site, &analyst, at)
+    };
+    let (now, was) = (words("1"), words("2"));
+    let here = "; B-1 counted as drawn, cores still on A1 out 2";
+    assert!(now.ends_with(here), "{now}");
+    let gone = "; B-1 not counted, its cores are still on it";
+    assert!(was.ends_with(gone), "{was}");
 }
 
 #[test]

@@ -2,7 +2,7 @@
 //!
 //! Never here: whether that is too much.
 
-use super::output;
+use super::{ToMove, output};
 use crate::analysis::Analyst;
 use crate::quantity::show;
 use crate::site::Site;
@@ -18,13 +18,14 @@ pub fn output_words(site: &Site, analyst: &Analyst, at: usize) -> String {
     let why =
         output(site, analyst, at).map_or_else(String::new, |why| format!(": {}", why.words()));
     let now = result.now.load.map_or_else(String::new, show::watt);
+    let cores = ToMove::of(site).beside(site, at);
     let Some(load) = result.carries.load else {
         let stops = result.carries.stops.iter();
         let stops: Vec<&str> = stops
             .map(|stop| plan.lines[of.lines.start + stop].label.as_str())
             .collect();
         return format!(
-            "carries {now} on a rating of {rated} now, without {}{why}",
+            "carries {now} on a rating of {rated} now, without {}{why}{cores}",
             stops.join(", ")
         );
     };
@@ -40,7 +41,7 @@ pub fn output_words(site: &Site, analyst: &Analyst, at: usize) -> String {
         false => String::new(),
     };
     format!(
-        "carries {} on a rating of {rated}{now}{drawn}{why}",
+        "carries {} on a rating of {rated}{now}{drawn}{why}{cores}",
         show::watt(load)
     )
 }

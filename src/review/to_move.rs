@@ -64,6 +64,33 @@ impl ToMove {
         self.0.contains_key(line)
     }
 
+    /// What the load of an output says that its lines are drawn, not where their cores are, in words:
+    /// `; LH-3 counted as drawn, cores still on A2 out 1`. Nothing where all cores are where they are
+    /// drawn, or OFF.
+    #[must_use]
+    pub fn beside(&self, site: &Site, output: usize) -> String {
+        let plan = site.plan();
+        let own = &plan.outputs[output].id;
+        let label = |id: &OutputId| label_of(site, &Ref::Output(id.clone()));
+        let mut words = String::new();
+        for (line, on) in &self.0 {
+            let drawn = plan.line(line).map(|at| &plan.lines[at]);
+            let Some(drawn) = drawn.filter(|_| !site.history(line).is_off()) else {
+                continue;
+            };
+            let name = &drawn.label;
+            if plan.outputs[drawn.output].id == *own {
+                words.push_str(&format!(
+                    "; {name} counted as drawn, cores still on {}",
+                    label(on)
+                ));
+            } else if on == own {
+                words.push_str(&format!("; {name} not counted, its cores are still on it"));
+            }
+        }
+        words
+    }
+
     /// What is still to be done of a line, in words: `cores still on A1 out 2, drawn on A2 out 1`.
     #[must_use]
     pub fn words(&self, site: &Site, line: &LineId) -> Option<String> {

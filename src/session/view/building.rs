@@ -6,6 +6,7 @@ use super::super::tree::{RowId, output_title};
 use super::text::{self, Line, Tone};
 use super::{TreeLine, section::Section};
 use crate::quantity::show;
+use crate::review::ToMove;
 use std::ops::Range;
 
 /// A band: its name and the deviations it holds, from and up to but not with. What lies within the
@@ -301,6 +302,7 @@ impl Session {
                 show::watt(*by)
             ));
         }
+        words.push_str(&ToMove::of(&self.site).beside(&self.site, at));
         words
     }
 
