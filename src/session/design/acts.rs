@@ -2,6 +2,7 @@
 
 use super::build::{self, Built};
 use super::{Drawn, Refused, Thing, change, describe, gone, retap, sound};
+use crate::quantity::show;
 use crate::session::keys::Place;
 use crate::session::mode::{Mode, Purpose, Words};
 use crate::session::tree::RowId;
@@ -185,7 +186,23 @@ impl Session {
                     _ => format!("added: {own}{run}"),
                 }
             }
-            Purpose::Change(of) => format!("changed: {}", name(&after, of)),
+            Purpose::Change(of) => {
+                let others = built.changes.iter().filter(|(other, _)| {
+                    other != of && other.kind() == Kind::Node && !ahead.standing(other).is_empty()
+                });
+                let labels = others.filter_map(|(_, now)| Some(now.label()?.to_owned()));
+                let others: Vec<String> = labels.collect();
+                let line = |elements: &Elements| {
+                    let design = elements.standing(of).first();
+                    design.map(|(_, design)| design.parent().to_owned())
+                };
+                let stays = of.kind() == Kind::Node && line(ahead) == line(&after);
+                let closed = match others.is_empty() || !stays {
+                    true => String::new(),
+                    false => format!("; {} closes up behind it", show::few(&others, 3)),
+                };
+                format!("changed: {}{closed}", name(&after, of))
+            }
             Purpose::Gone(of) => format!("not there: {}", name(ahead, of)),
             Purpose::TryOut(line) => {
                 let of = Ref::Line(line.clone());

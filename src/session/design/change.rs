@@ -62,8 +62,32 @@ fn finished(drawn: Drawn<'_>, of: &Ref, now: Design, mut built: Built) -> Result
     if drawn.standing(of) == Some(&now) {
         return Err(Refused::Same);
     }
+    if let Some(was) = drawn.standing(of)
+        && hangs_beyond(drawn, of, &now)
+    {
+        // It goes past what it fed itself: that closes up behind it, or the cable would run in a ring.
+        gone::rehang(drawn, of, was, &mut built);
+    }
     built.set(of.clone(), now);
     Ok(built)
+}
+
+/// Whether what is to feed a node is another that it feeds, by however many more.
+fn hangs_beyond(drawn: Drawn<'_>, of: &Ref, now: &Design) -> bool {
+    let feeds = |design: &Design| {
+        let mut design = design.clone();
+        node_fields(&mut design).map(|it| it.from.clone())
+    };
+    let mut feeding = feeds(now).filter(|node| node.as_str() != of.id());
+    // A file may have a ring already: no longer way than there are places.
+    for _ in drawn.below(Kind::Node, now.parent()) {
+        match feeding {
+            Some(node) if node.as_str() == of.id() => return true,
+            Some(node) => feeding = drawn.standing(&Ref::Node(node)).and_then(feeds),
+            None => return false,
+        }
+    }
+    false
 }
 
 const LABEL: Refused = Refused::Wanted {

@@ -97,7 +97,7 @@ pub(super) fn gone(elements: &Elements, of: &Ref, why: &str) -> Result<Built, Re
 }
 
 /// What it fed hangs on what fed it, over both runs; a length that is not known makes none of both.
-fn rehang(drawn: Drawn<'_>, of: &Ref, design: &Design, built: &mut Built) {
+pub(super) fn rehang(drawn: Drawn<'_>, of: &Ref, design: &Design, built: &mut Built) {
     let mut own = design.clone();
     let Some(own) = node_fields(&mut own) else {
         return;
