@@ -575,8 +575,13 @@ fn letters_that_the_font_lacks_and_words_from_the_right_are_legible_in_the_pdf()
     assert!(text.contains("<script>alert(1)</script>"), "{text}");
     assert!(text.contains("\\u{1f50a} loud"), "{text}");
     assert!(text.contains("\\u{202e}back"), "{text}");
+    let note = "Letters that this print has no type for";
+    assert_eq!(text.matches(note).count(), 1, "{text}");
     // Poppler gives words from the right back in the order in which they are read.
     assert!(text.contains('\u{5d0}'), "{text}");
+    let bytes = pdf(&record(&assessed(&hall())), Paper::A4).unwrap();
+    let text = words(&poppler("pdftotext", &["-layout", "FILE", "-"], &bytes));
+    assert!(!text.contains(note), "{text}");
 }
 
 #[test]

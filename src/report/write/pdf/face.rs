@@ -7,12 +7,15 @@ use krilla::text::{Font, GlyphId, KrillaGlyph};
 use skrifa::instance::{LocationRef, Size};
 use skrifa::{FontRef, MetadataProvider};
 use std::borrow::Cow;
+use std::cell::Cell;
 
 /// A face with its widths.
 pub(super) struct Face {
     pub font: Font,
     /// Glyph and width of each letter, by its number.
     glyphs: Vec<Option<(u32, f32)>>,
+    /// Whether a letter was asked for that it lacks.
+    lacked: Cell<bool>,
 }
 
 fn right_to_left(c: char) -> bool {
@@ -74,7 +77,11 @@ impl Face {
             }
             glyphs[at] = Some((glyph.to_u32(), width));
         }
-        Some(Self { font, glyphs })
+        Some(Self {
+            font,
+            glyphs,
+            lacked: Cell::new(false),
+        })
     }
 
     fn glyph(&self, c: char) -> Option<(u32, f32)> {
@@ -93,10 +100,16 @@ impl Face {
             if self.glyph(c).is_some() {
                 out.push(c);
             } else {
+                self.lacked.set(true);
                 out.extend(c.escape_unicode());
             }
         }
         Cow::Owned(out)
+    }
+
+    /// Whether any text so far had a letter that stands as its number.
+    pub const fn lacked(&self) -> bool {
+        self.lacked.get()
     }
 
     /// Width of a legible text at this size, points.

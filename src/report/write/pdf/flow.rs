@@ -86,6 +86,10 @@ pub(super) struct Flow<'a> {
     pub(super) contents: Option<(usize, f32, usize)>,
 }
 
+/// Said at the end where a letter stands as its number.
+const LACKED: &str = "Letters that this print has no type for stand as their number, \\u{...}: the web page of the \
+                      same record (linewright report, a name ending in .html) shows them as they are.";
+
 impl<'a> Flow<'a> {
     pub fn of(document: &Document, faces: (&'a Face, &'a Face), size: (f32, f32)) -> Self {
         let mut flow = Self::begun(faces, size);
@@ -117,6 +121,10 @@ impl<'a> Flow<'a> {
                 _ => {}
             }
             flow.block(block);
+        }
+        if faces.0.lacked() || faces.1.lacked() {
+            flow.y += LEADING * SMALL;
+            flow.note(LACKED);
         }
         flow.write_contents();
         flow.feet(&document.foot);
