@@ -185,7 +185,18 @@ impl Session {
                 Tone::Plain,
             ),
         };
+        // A figure has a row of its own rather than being cut.
+        let (words, own) = match text::width(words.trim_end()) > width {
+            true => match words.split_once(", ") {
+                Some((words, own)) => (format!("{words} "), Some(own.trim_end().to_owned())),
+                None => (words, None),
+            },
+            false => (words, None),
+        };
         out.push(Line::tone(text::cut(&words, width), tone));
+        if let Some(own) = own {
+            out.push(Line::plain(text::cut(&format!("   {own}"), width)));
+        }
         out
     }
 }
