@@ -362,6 +362,9 @@ mod in_a_terminal {
         // The act before the kill cannot be reached past this sitting's own; each u is one act.
         again.keys("uu");
         again.wait(&["0 of 42 read", "taken back"]);
+        // Ten lines are OFF: that is said once, and left all the same.
+        again.keys("q");
+        again.wait(&["10 OFF: ", "q again leaves"]);
         again.keys("q");
         assert_eq!(again.end(), 0);
     }

@@ -271,7 +271,7 @@ fn a_broken_seal_is_named_with_what_it_was_for_and_when_and_stays_in_the_header(
     desk.keys("gv").press(Key::Home).press(Key::Enter);
     desk.keys("N. Engineer, commissioning engineer\n\x1b/h1\n");
     // The line is back on: asked about once.
-    desk.keys("330\n\n");
+    desk.keys("334\n\n");
     let message = desk.message().to_owned();
     let start = "SEAL BROKEN: H-1 changed since N. Engineer signed for the whole site, 2026-11-25 ";
     assert!(message.starts_with(start), "{message}");

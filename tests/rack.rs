@@ -687,7 +687,8 @@ fn a_tick_for_several_lines_names_those_that_are_flagged_before_and_after() {
     );
     desk.keys(" ");
     assert!(
-        desk.message().ends_with("cores back on   flagged: H-2"),
+        desk.message()
+            .ends_with("cores back on   flagged: H-2; 3 of 5 not read"),
         "{}",
         desk.message()
     );

@@ -6,7 +6,10 @@
 
 use super::Analyst;
 use crate::quantity::{Fraction, Ohm, Value};
-use crate::site::{Cut, Entry, EntryId, Figure, PLAIN_ACCURACY, Read, Site};
+use crate::site::{
+    Cut, Decision, Do, Entry, EntryId, Figure, History, PLAIN_ACCURACY, Read, Site, StateId,
+    in_order,
+};
 use jiff::Timestamp;
 
 /// Two readings that do not agree.
@@ -58,13 +61,14 @@ fn last_of(site: &Site, all: &[(&Entry, &Read)]) -> Option<Disagreement> {
     if before.iter().any(|(_, it)| agree(site, it, last)) {
         return None;
     }
-    let apart = match (was.value, last.value) {
-        (Value::Ohm(a), Value::Ohm(b)) => {
-            let (a, b) = (a.get(), b.get());
-            Some(Fraction(a.max(b) / a.min(b) - 1.0))
-        }
-        _ => None,
-    };
+    let figures = ohm(was).zip(ohm(last));
+    let apart = figures.map(|(a, b)| {
+        let (a, b) = (a.get(), b.get());
+        Fraction(a.max(b) / a.min(b) - 1.0)
+    });
+    let explained = figures.map_or(0.0, |(a, b)| {
+        allowed(site, (was, a), (last, b)) / a.get().min(b.get())
+    });
     Some(Disagreement {
         cut: last.cut.clone(),
         dc: last.is_dc(),
@@ -72,33 +76,74 @@ fn last_of(site: &Site, all: &[(&Entry, &Read)]) -> Option<Disagreement> {
         after: last.value,
         entry: entry.id.clone(),
         apart,
-        explained: explained(site, was, last),
+        explained: Fraction(explained),
     })
 }
 
-/// How far apart two readings of one thing may be: by the accuracy of their meter, of both where they are
-/// two.
-fn explained(site: &Site, a: &Read, b: &Read) -> Fraction {
+/// How far apart two readings of one thing may be, in ohms: by the contacts of either and the last digits,
+/// and where they were taken with two meters by the accuracy of both. One meter errs the same way twice on
+/// a line whole, as suspects are weighed by; where it is opened anew it may be another place of its range.
+fn allowed(site: &Site, a: (&Read, Ohm), b: (&Read, Ohm)) -> f64 {
     let accuracy = |read: &Read| {
         let made = site.plan().instrument(&read.instrument);
         made.map_or(PLAIN_ACCURACY, |it| it.accuracy).get()
     };
-    match a.instrument == b.instrument {
-        true => Fraction(accuracy(a)),
-        false => Fraction(accuracy(a) + accuracy(b)),
+    let rack = |read: &Read| read.cut.is_none() && !read.is_dc();
+    let one_meter = a.0.instrument == b.0.instrument && rack(a.0) && rack(b.0);
+    let share = match one_meter {
+        true => 0.0,
+        false if a.0.instrument == b.0.instrument => accuracy(a.0),
+        false => accuracy(a.0) + accuracy(b.0),
+    };
+    let contacts = 2.0 * site.figures().get(Figure::ContactOhm);
+    share * a.1.get().min(b.1.get()) + contacts + a.0.step_ohm.get() + b.0.step_ohm.get()
+}
+
+fn ohm(read: &Read) -> Option<Ohm> {
+    match read.value {
+        Value::Ohm(ohm) => Some(ohm),
+        _ => None,
     }
 }
 
-/// Within the accuracy, the contacts of either and the last digits.
 fn agree(site: &Site, a: &Read, b: &Read) -> bool {
-    let ohm = |value: Value| match value {
-        Value::Ohm(Ohm(ohm)) => Some(ohm),
-        _ => None,
-    };
-    let (Some(x), Some(y)) = (ohm(a.value), ohm(b.value)) else {
+    let (Some(x), Some(y)) = (ohm(a), ohm(b)) else {
         return a.value == b.value;
     };
-    let share = explained(site, a, b).get() * x.min(y);
-    let contacts = 2.0 * site.figures().get(Figure::ContactOhm);
-    (x - y).abs() <= share + contacts + a.step_ohm.get() + b.step_ohm.get()
+    (x.get() - y.get()).abs() <= allowed(site, (a, x), (b, y))
+}
+
+/// Two readings at the rack of one state that do not agree: until a third says which of them is right, or a
+/// word why it may stay so, neither is believed. It may be a fault that comes and goes.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct InDoubt {
+    /// The earlier of the two.
+    pub before: Value,
+    /// The later.
+    pub after: Value,
+    /// A word was said since.
+    pub said: bool,
+}
+
+impl InDoubt {
+    /// Of a line in a state.
+    pub(super) fn of(site: &Site, history: &History<'_>, state: &StateId) -> Option<Self> {
+        let hz = site.test_hz();
+        let reads = history.reads(site, state);
+        let all: Vec<(&Entry, &Read)> = reads.filter(|(_, read)| read.is_rack(hz)).collect();
+        let it = last_of(site, &all)?;
+        let (last, _) = all.last()?;
+        let said = history.entries().iter().any(|entry| match &entry.what {
+            Do::Decide(decide) => {
+                let leaves = matches!(decide.is, Decision::Accepted | Decision::Snag { .. });
+                leaves && decide.state == *state && in_order(last, entry).is_lt()
+            }
+            _ => false,
+        });
+        Some(Self {
+            before: it.before.0,
+            after: it.after,
+            said,
+        })
+    }
 }

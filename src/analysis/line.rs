@@ -1,9 +1,11 @@
 //! A line as it stands: what was read, what it is worth, what it carries.
 
 use super::Common;
+use super::agree::InDoubt;
 use super::design::Design;
 use super::insulation::InsulationResult;
 use super::redrawn::Redrawn;
+use super::repaired::Repaired;
 use crate::quantity::{Degree, Fraction, Ohm, Value, Watt};
 use crate::site::{
     Decision, Do, Entry, EntryId, Heard, InstrumentId, LinePlan, NodeId, Read, Site, StateId,
@@ -72,6 +74,10 @@ pub struct LineResult {
     pub question: bool,
     /// What was drawn anew since it was read.
     pub redrawn: Option<Redrawn>,
+    /// What it read before a repair that no reading followed yet.
+    pub repaired: Option<Repaired>,
+    /// Its last two readings at the rack do not agree.
+    pub in_doubt: Option<InDoubt>,
 }
 
 impl LineResult {
@@ -131,6 +137,8 @@ impl LineResult {
             decision,
             question: common.is_in_question(&line.id) || has_rivals(history.entries()),
             redrawn,
+            repaired: Repaired::of(site, &history, &state, output.elv, limits),
+            in_doubt: InDoubt::of(site, &history, &state),
             verdict: None,
             as_found,
             as_left: current.clone(),
@@ -165,6 +173,8 @@ impl LineResult {
         let mut result = self.clone();
         // It would be read of the line as it is drawn now.
         result.redrawn = None;
+        result.repaired = None;
+        result.in_doubt = None;
         result.taken = Some(Taken {
             entry: None,
             value,
@@ -238,6 +248,20 @@ impl LineResult {
             || self.insulation_is_low()
             || self.question
             || self.is_to_be_reread()
+            || self.is_unproven()
+            || self.in_doubt.is_some()
+    }
+
+    /// Whether it read short or open, or its insulation was low, and only a word says that this is mended.
+    #[must_use]
+    pub fn is_unproven(&self) -> bool {
+        self.repaired.as_ref().is_some_and(Repaired::is_unproven)
+    }
+
+    /// Read so low before a repair that it must not be connected, and not read since.
+    #[must_use]
+    pub fn is_unproven_stop(&self) -> bool {
+        self.repaired.as_ref().is_some_and(|it| it.was_stop)
     }
 
     /// Whether an insulation reading that stands is below what is wanted.
@@ -251,11 +275,8 @@ impl LineResult {
     /// Reads so low that it must not be connected.
     #[must_use]
     pub fn is_stop(&self, limits: &Limits) -> bool {
-        self.taken.as_ref().is_some_and(|taken| match taken.value {
-            Value::Short => true,
-            Value::Ohm(ohm) => ohm < limits.stop,
-            Value::Open => false,
-        })
+        let taken = self.taken.as_ref();
+        taken.is_some_and(|taken| limits.is_stop(taken.value))
     }
 }
 

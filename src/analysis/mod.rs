@@ -28,12 +28,13 @@ mod output;
 mod question;
 mod rates;
 mod redrawn;
+mod repaired;
 mod side;
 mod sweep;
 mod trial;
 mod uncertain;
 
-pub use agree::Disagreement;
+pub use agree::{Disagreement, InDoubt};
 pub use ahead::{Ahead, Progress, Reckoned, Step};
 pub use counts::Counts;
 pub use design::{Budget, Design};
@@ -47,6 +48,7 @@ pub use output::OutputResult;
 pub use question::lines_in_question;
 pub use rates::{LearnedRate, learned_rates};
 pub use redrawn::Redrawn;
+pub use repaired::Repaired;
 pub use side::Side;
 pub use trial::Trial;
 

@@ -151,7 +151,7 @@ fn in_the_way(item: &str, stop: &Stop) -> anyhow::Error {
             "`linewright record` a row of kind check, which ticks this too, or leave it out with \
              --not-here WHY"
         }
-        Stop::Short(_) => "name the others with --of",
+        Stop::Short(_) | Stop::NotReadAgain(_) => "name the others with --of",
         Stop::Opened(_) => {
             "close it and say so where it is walked (`linewright SITE.ron`: w, then b), or name the \
              others with --of"

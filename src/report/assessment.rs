@@ -252,6 +252,7 @@ fn line_row(site: &Site, analyst: &Analyst, at: usize) -> LineRow {
         story: Vec::new(),
         found_cause: None,
         insulation_before: None,
+        in_doubt: result.in_doubt.as_ref().map(review::in_doubt_words),
         done: LineDoneRow::default(),
     }
 }

@@ -106,6 +106,7 @@ fn row(site: &Site, id: &LineId) -> Option<LineRow> {
         story: Vec::new(),
         found_cause: None,
         insulation_before: None,
+        in_doubt: None,
         done: LineDoneRow::default(),
     })
 }

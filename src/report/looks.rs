@@ -121,7 +121,8 @@ fn line_words(why: Why, row: &LineRow) -> String {
         Why::Out | Why::Close | Why::Over | Why::Tight => {
             format!("{}: {}", reads(row), why.words())
         }
-        Why::NotAllHeard | Why::Question => why.words().to_owned(),
+        Why::InDoubt => row.in_doubt.clone().unwrap_or_default(),
+        Why::NotReadAgain | Why::NotAllHeard | Why::Question => why.words().to_owned(),
     }
 }
 

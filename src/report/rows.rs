@@ -198,6 +198,9 @@ pub struct LineRow {
     /// Insulation that was read before a repair and does not count since: no part of the JSON.
     #[serde(skip)]
     pub insulation_before: Option<InsulationRow>,
+    /// Its two readings that do not agree, in words: no part of the JSON.
+    #[serde(skip)]
+    pub in_doubt: Option<String>,
     /// What else was done on it on this visit, for the record: no part of the JSON.
     #[serde(skip)]
     pub done: LineDoneRow,

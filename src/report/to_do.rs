@@ -236,6 +236,12 @@ fn asks_to_mend(row: &LineRow, why: Why) -> bool {
         && row.first_site_wide().is_none()
 }
 
+/// Said of a line whose readings do not agree.
+const DOUBTED: &str = "read it again: two readings do not agree, and the fault may come and go";
+
+/// Said of a line that was repaired and not read since.
+const READ_FIRST: &str = "read it again before it is connected: only a word says that it is mended";
+
 /// Said of a line that reads short, whatever word is on it.
 const KEEP_OFF: &str = "keep it off the amplifier until it is mended and read again";
 
@@ -288,6 +294,16 @@ fn alike(row: &LineRow, next: &NextRow) -> String {
 /// What a flag asks for; `shared` where something is told of a meter or a type of loudspeaker.
 fn flag(row: &LineRow, why: Why, shared: bool) -> Vec<String> {
     let mut out = Vec::new();
+    if why == Why::NotReadAgain {
+        // Of insulation alone that is said below, as of every such line.
+        return match row.measured {
+            None => vec![READ_FIRST.to_owned()],
+            Some(_) => out,
+        };
+    }
+    if why == Why::InDoubt {
+        return vec![DOUBTED.to_owned()];
+    }
     if why == Why::Stop {
         out.push(KEEP_OFF.to_owned());
     }

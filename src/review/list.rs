@@ -14,10 +14,11 @@ use super::output_words::output_words;
 use super::scope::{label_of, lines_in, outputs_in, own_label_of};
 use super::struck::struck;
 use super::to_move::ToMove;
+use super::unproven::{in_doubt_words, was_before};
 use super::unticked::{again, unticked};
 use super::word::{About, Word, word, word_about};
 use super::{Why, line as why_of_line, output as why_of_output};
-use crate::analysis::Analyst;
+use crate::analysis::{Analyst, Repaired};
 use crate::quantity::show;
 use crate::site::{CORES_OFF, Decision, Do, Entry, Heard, Ref, Site, StateId, in_order};
 
@@ -183,7 +184,8 @@ impl Making<'_> {
                 .into_iter()
                 .chain(bad.map(|(entry, _)| Some(*entry))),
             );
-            let settled = settles(About::Load, since, &leaves) && (why != Why::Stop || result.off);
+            let dangerous = why == Why::Stop || result.is_unproven_stop();
+            let settled = settles(About::Load, since, &leaves) && (!dangerous || result.off);
             let words = self.flag_words(at, why);
             let spoken = spoken(About::Load);
             self.push(Matter::Flagged(why), of.clone(), words, spoken, !settled);
@@ -211,7 +213,10 @@ impl Making<'_> {
             let spoken = spoken(About::Load);
             self.push(Matter::Redrawn, of.clone(), words.to_owned(), spoken, open);
         }
-        if !result.is_read() && !result.question {
+        // What it read before a repair says more than that it is not read.
+        let said_above = result.repaired.as_ref();
+        let said_above = said_above.is_some_and(Repaired::is_load_unproven);
+        if !result.is_read() && !result.question && !said_above {
             let struck = struck(site, &id, &result.state);
             let words = "not read".to_owned();
             // What was not read is not accepted as it is: nobody knows how it is.
@@ -302,6 +307,14 @@ impl Making<'_> {
             Why::Stop | Why::FitsNothing | Why::Out | Why::Close => {
                 format!("{}: {}", self.reads(at), why.words())
             }
+            Why::NotReadAgain => {
+                let was = self.analyst.line(at).repaired.as_ref().and_then(was_before);
+                format!("{}: was {}", why.words(), was.unwrap_or_default())
+            }
+            Why::InDoubt => match &self.analyst.line(at).in_doubt {
+                Some(it) => in_doubt_words(it),
+                None => why.words().to_owned(),
+            },
             _ => why.words().to_owned(),
         }
     }

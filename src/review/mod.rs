@@ -16,6 +16,7 @@ mod seal;
 mod stops;
 mod struck;
 mod to_move;
+mod unproven;
 mod unticked;
 mod word;
 mod words;
@@ -36,6 +37,7 @@ pub use seal::{
 };
 pub use stops::{Cores, Stands, Stop, Unheard};
 pub use to_move::ToMove;
+pub use unproven::{in_doubt_words, was_before};
 pub use unticked::{is_asked, worked_on};
 pub use word::{Word, decide, past_due, unfit_word, word_of_line};
 pub use words::entry_words;
@@ -50,10 +52,14 @@ use crate::verdict::{LineWord, OutputWord};
 pub enum Why {
     /// A line that must not be connected.
     Stop,
+    /// A line that read short or open, or whose insulation was low, repaired and not read since.
+    NotReadAgain,
     /// An output over its rating.
     Over,
     /// A reading that fits nothing.
     FitsNothing,
+    /// Two readings of a line that do not agree, nothing repaired between them.
+    InDoubt,
     /// A line that reads open.
     Open,
     /// A line out of tolerance.
@@ -76,8 +82,10 @@ impl Why {
     pub const fn words(self) -> &'static str {
         match self {
             Self::Stop => "must not be connected",
+            Self::NotReadAgain => "repaired, not read again",
             Self::Over => "past the rating",
             Self::FitsNothing => "fits nothing, read it again",
+            Self::InDoubt => "two readings do not agree, read it again",
             Self::Open => "reads open",
             Self::Out => "out of tolerance",
             Self::InsulationLow => "insulation low",
@@ -149,6 +157,10 @@ pub fn line(analyst: &Analyst, at: usize) -> Option<Why> {
     let taken = result.taken.as_ref();
     if result.is_stop(analyst.limits()) {
         Some(Why::Stop)
+    } else if result.is_unproven() {
+        Some(Why::NotReadAgain)
+    } else if result.in_doubt.is_some() {
+        Some(Why::InDoubt)
     } else if analyst.suspects(at).is_some_and(|it| it.fits_nothing()) {
         Some(Why::FitsNothing)
     } else if taken.is_some_and(|taken| taken.value == Value::Open) && word == Some(LineWord::Out) {

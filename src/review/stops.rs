@@ -7,6 +7,7 @@ use super::Why;
 use super::list_rows::has_insulation;
 use super::to_move::ToMove;
 use crate::analysis::Analyst;
+use crate::quantity::Value;
 use crate::quantity::show::few;
 use crate::site::{
     AMPLIFIER_TONE, AmplifierId, CORES_OFF, CORES_ON, Decision, Do, LEADS_ZEROED, ListItem, ListOf,
@@ -31,6 +32,8 @@ pub enum Stop {
     NoResistor,
     /// These lines read short and must not be connected.
     Short(Vec<String>),
+    /// These lines read short before they were repaired, and were not read since.
+    NotReadAgain(Vec<String>),
     /// These lines stand opened for a split.
     Opened(Vec<String>),
     /// These lines are off the amplifier, and nobody said why they stay so.
@@ -48,6 +51,15 @@ impl fmt::Display for Stop {
             Self::Short(labels) => {
                 let one = "reads short: it must not be connected";
                 told(f, labels, one, "read short: they must not be connected")
+            }
+            Self::NotReadAgain(labels) => {
+                let one = "read short before its repair: read it first";
+                told(
+                    f,
+                    labels,
+                    one,
+                    "read short before their repair: read them first",
+                )
             }
             Self::Opened(labels) => told(f, labels, "stands opened", "stand opened"),
             Self::Off(labels) => told(f, labels, "is OFF", "are OFF"),
@@ -253,6 +265,9 @@ impl<'a> Stands<'a> {
             if let Some(short) = named(&|at| analyst.line(at).is_stop(limits)) {
                 return Some(Stop::Short(short));
             }
+            if let Some(short) = named(&|at| analyst.line(at).is_unproven_stop()) {
+                return Some(Stop::NotReadAgain(short));
+            }
         }
         if let Some(opened) = named(&|at| self.open_split(at).is_some()) {
             return Some(Stop::Opened(opened));
@@ -261,7 +276,11 @@ impl<'a> Stands<'a> {
             let limits = analyst.limits();
             let short =
                 |at: usize| self.cores(at) == Cores::BackOn && analyst.line(at).is_stop(limits);
-            return named(&short).map(Stop::Short);
+            let unproven =
+                |at: usize| self.cores(at) == Cores::BackOn && analyst.line(at).is_unproven_stop();
+            return named(&short)
+                .map(Stop::Short)
+                .or_else(|| named(&unproven).map(Stop::NotReadAgain));
         }
         if !handed_back {
             return None;
@@ -292,9 +311,15 @@ impl<'a> Stands<'a> {
                 analyst.line(**at).decision,
                 Some(Decision::Accepted | Decision::Snag { .. })
             );
+            let doubt = analyst.line(**at).in_doubt.as_ref();
             let faulty = match why {
-                Some(Why::Stop) => true,
+                Some(Why::Stop | Why::NotReadAgain) => true,
                 Some(Why::Open) => !left,
+                // One of its two readings was no figure.
+                Some(Why::InDoubt) => {
+                    let figure = |value| matches!(value, Value::Ohm(_));
+                    !left && doubt.is_some_and(|it| !figure(it.before) || !figure(it.after))
+                }
                 _ => false,
             };
             faulty && !self.is_off(**at)

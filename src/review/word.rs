@@ -78,7 +78,8 @@ pub fn unfit_word(site: &Site, analyst: &Analyst, of: &Ref, is: &Decision) -> Op
     let Ref::Line(id) = of else { return None };
     let at = site.plan().line(id)?;
     let result = analyst.line(at);
-    let unread = !result.is_read() && !result.question && !result.is_flagged() && !result.off;
+    let measured = result.is_flagged() && !result.is_unproven();
+    let unread = !result.is_read() && !result.question && !measured && !result.off;
     (unread && *is == Decision::Accepted).then(|| {
         format!(
             "{} is not read: what was not done is not accepted; read it, or leave it for later with a \

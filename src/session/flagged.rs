@@ -55,7 +55,21 @@ impl Session {
         }
         let flagged = flagged_beside(&self.site, &self.analyst, item, &lines);
         let labels: Vec<String> = flagged.into_iter().map(|(label, _)| label).collect();
-        (!labels.is_empty()).then(|| format!("flagged: {}", few(&labels, MOST_NAMED)))
+        let flagged =
+            (!labels.is_empty()).then(|| format!("flagged: {}", few(&labels, MOST_NAMED)));
+        let unread = (item.item == CORES_ON).then(|| self.unread_words(&lines));
+        let told: Vec<String> = [flagged, unread.flatten()].into_iter().flatten().collect();
+        (!told.is_empty()).then(|| told.join("; "))
+    }
+
+    /// Of lines that went back on, how many were not read: nobody knows what is on the amplifier then.
+    fn unread_words(&self, lines: &[usize]) -> Option<String> {
+        let unread = lines.iter().filter(|at| !self.analyst.line(**at).is_read());
+        match (unread.count(), lines.len()) {
+            (0, _) => None,
+            (1, 1) => Some("not read".to_owned()),
+            (unread, all) => Some(format!("{unread} of {all} not read")),
+        }
     }
 
     /// What contradicts a row of the rack list that was ticked as heard everywhere; none where nothing does.

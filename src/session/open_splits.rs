@@ -1,10 +1,11 @@
-//! Lines that stand opened for a split: what is said of them where a job is called done, and once before
-//! the program is left. Nobody hears past an opening, and the next day nobody remembers it.
+//! Lines that stand opened for a split: what is said of them where a job is called done, and, with lines
+//! that are OFF, once before the program is left. Nobody hears past an opening, and the next day nobody remembers it.
 //!
 //! Never here: opening and closing, which is the walk's.
 
 use super::{Message, Session};
 use crate::quantity::show;
+use crate::site::Decision;
 
 /// So many are named, each with its place.
 const MOST_NAMED: usize = 3;
@@ -27,22 +28,44 @@ impl Session {
         open.collect()
     }
 
-    /// Said once, when the program is to be left: `q` once more leaves, and so does one who knows.
+    /// Labels of lines that are OFF, and of which no word says why they stay so.
+    fn left_off(&self) -> Vec<String> {
+        let stands = self.stands();
+        let said = |at: usize| {
+            let decision = &self.analyst.line(at).decision;
+            matches!(decision, Some(Decision::Accepted | Decision::Snag { .. }))
+        };
+        let lines = self.site.plan().lines.iter().enumerate();
+        let off = lines.filter(|(at, _)| stands.is_off(*at) && !said(*at));
+        off.map(|(_, line)| line.label.clone()).collect()
+    }
+
+    /// Said once, when the program is to be left: `q` once more leaves, and so does one who knows. Whoever
+    /// only reads left nothing so.
     pub(super) fn says_what_is_open(&mut self) -> bool {
-        let open = self.open_splits();
-        if open.is_empty() || self.leaving {
+        if self.leaving {
             return false;
         }
-        self.leaving = true;
-        let lines = match open.len() {
+        let open = self.open_splits();
+        let off = match self.may_write() {
+            true => self.left_off(),
+            false => Vec::new(),
+        };
+        let splits = match open.len() {
             1 => "1 split still OPEN".to_owned(),
             count => format!("{count} splits still OPEN"),
         };
+        let splits = format!("{splits}: {}", show::few(&open, MOST_NAMED));
+        let lines = format!("{} OFF: {}", off.len(), show::few(&off, MOST_NAMED));
+        let words = match (open.is_empty(), off.is_empty()) {
+            (true, true) => return false,
+            (false, true) => format!("{splits}. w, then b when closed"),
+            (true, false) => lines,
+            (false, false) => format!("{splits}; {lines}"),
+        };
+        self.leaving = true;
         self.message = Message {
-            text: format!(
-                "{lines}: {}. w, then b when closed; q again leaves",
-                show::few(&open, MOST_NAMED)
-            ),
+            text: format!("{words}; q again leaves"),
             hint: "",
             alarm: true,
         };

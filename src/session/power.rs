@@ -1,5 +1,5 @@
 //! What stands beside first power: joints that nobody ticked closed, cores that are still to be moved,
-//! outputs past their headroom, flagged lines that stay OFF. Said before it is ticked, each with what to
+//! outputs past their headroom, flagged lines that stay OFF, lines not read. Said before it is ticked, each with what to
 //! do, and in one line after.
 //!
 //! Never here: whether power may go on.
@@ -29,6 +29,8 @@ pub(super) struct Beside {
     off: Vec<String>,
     /// Flagged, and not OFF.
     on: Vec<String>,
+    /// Not read, and not OFF.
+    unread: Vec<String>,
 }
 
 impl Session {
@@ -57,6 +59,7 @@ impl Session {
             for at in lines {
                 let flagged = flagged_beside(site, analyst, item, &[at]);
                 match (flagged.is_empty(), stands.is_off(at)) {
+                    (true, false) if !analyst.line(at).is_read() => out.unread.push(label(at)),
                     (true, _) => {}
                     (false, true) => out.off.push(label(at)),
                     (false, false) => out.on.push(label(at)),
@@ -88,6 +91,7 @@ impl Beside {
             (&outputs, "out ", "", ": h takes load off"),
             (&self.off, "flagged ", " OFF", ": keep it so"),
             (&self.on, "flagged ", "", ": a word in g v"),
+            (&self.unread, "", " not read", ": read first"),
         ];
         let told = told.into_iter().filter(|it| !it.0.is_empty());
         let told: Vec<(String, &str)> = told
@@ -135,6 +139,11 @@ impl Beside {
         if let Some(named) = some(&self.off) {
             out.push(format!(
                 "OFF and flagged: {named}. Keep them OFF until they are mended and read again"
+            ));
+        }
+        if let Some(named) = some(&self.unread) {
+            out.push(format!(
+                "not read and not OFF: {named}. Read them first, or keep them OFF"
             ));
         }
         out

@@ -230,6 +230,11 @@ impl Session {
         let deviation =
             deviation.map_or_else(String::new, |it| format!("  {}", show::signed_percent(it)));
         let standing = self.standing(at, false);
+        // That it does not agree with the one before says it all.
+        let doubted = self.analyst.line(at).in_doubt.is_some();
+        if doubted {
+            return (deviation, true);
+        }
         if self.misfit.as_ref() == Some(&entry.id) {
             let advice = "fits nothing: read it again; leads zeroed? the right pair?";
             return (format!("{deviation}  {advice}"), true);

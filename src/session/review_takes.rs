@@ -4,7 +4,8 @@ use crate::review::{Matter, Why};
 
 /// Whether such a thing is accepted as it is: what was only not done is left for later.
 pub(super) const fn may_be_accepted(matter: Matter) -> bool {
-    takes_a_word(matter) && !matter.is_not_done() && !matches!(matter, Matter::Unread)
+    let not_done = matches!(matter, Matter::Unread | Matter::Flagged(Why::NotReadAgain));
+    takes_a_word(matter) && !matter.is_not_done() && !not_done
 }
 
 /// Whether a word settles such a thing at all.
@@ -26,6 +27,10 @@ pub(super) const fn settled_by(matter: Matter) -> &'static str {
         Matter::Flagged(Why::Stop) => {
             "repair it and read it again (Enter goes there, j), or say a word: accepted (Space) or \
              left open (l). A word settles it only while it is OFF"
+        }
+        Matter::Flagged(Why::NotReadAgain) => {
+            "read it again (Enter goes there), or leave it open with owner and date (l); where it read \
+             short a word settles it only while it is OFF"
         }
         Matter::Flagged(Why::Question) => {
             "two designs of it stand: one is chosen with the command `linewright choose`"

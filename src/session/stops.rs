@@ -59,7 +59,7 @@ pub(super) fn in_keys(stop: &Stop) -> String {
         Stop::NoResistor => "type what the meter shows on a known resistor, 398r400: that ticks \
                              it; l: no resistor"
             .to_owned(),
-        Stop::Short(_) => stop.to_string(),
+        Stop::Short(_) | Stop::NotReadAgain(_) => stop.to_string(),
         Stop::Opened(_) => format!("{stop}: w there, then b when closed again"),
         Stop::Off(lines) => {
             let them = if lines.len() == 1 { "it" } else { "them" };

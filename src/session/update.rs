@@ -302,14 +302,14 @@ impl Session {
             };
             return Vec::new();
         }
-        if self.says_what_is_open() {
-            return Vec::new();
-        }
         if let Some(to) = self.printing.now.clone().filter(|_| !self.leaving) {
             self.leaving = true;
             return self.alarm(format!(
                 "{to} is still being written; q again leaves without it"
             ));
+        }
+        if self.says_what_is_open() {
+            return Vec::new();
         }
         vec![Effect::Leave]
     }

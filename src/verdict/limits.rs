@@ -1,6 +1,6 @@
 //! The limits in force on a site, each with its source.
 
-use crate::quantity::{Fraction, Ohm, Probability, Volt};
+use crate::quantity::{Fraction, Ohm, Probability, Value, Volt};
 use crate::site::{Figure, Figures, Row};
 
 /// The limits that verdicts are held against.
@@ -56,6 +56,16 @@ impl Limits {
             insulation: Ohm(figures.get(Figure::InsulationOhm)),
             insulation_elv: Ohm(figures.get(Figure::InsulationElvOhm)),
             elv_test: Volt(ELV_TEST_V),
+        }
+    }
+
+    /// Whether a line that reads so must not be connected.
+    #[must_use]
+    pub fn is_stop(&self, value: Value) -> bool {
+        match value {
+            Value::Short => true,
+            Value::Ohm(ohm) => ohm < self.stop,
+            Value::Open => false,
         }
     }
 

@@ -136,7 +136,7 @@ fn a_tick_for_handing_back_names_lines_that_are_flagged() {
     assert_eq!(ran.status, 0, "{}", ran.err);
     assert!(
         ran.err
-            .contains("heard-main: flagged: L-1 out of tolerance"),
+            .contains("heard-main: flagged: L-1 two readings do not agree"),
         "{}",
         ran.err
     );

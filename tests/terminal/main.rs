@@ -386,12 +386,14 @@ fn a_fresh_demo_knows_nothing_of_the_one_before_it() {
     terminal.wait(&["GP-2 reading> 41"]);
     terminal.keys("\x1b");
     terminal.wait(&["dropped, not recorded: 41"]);
-    terminal.keys("q");
+    // Six lines are OFF: that is said once.
+    terminal.keys("qq");
     assert_eq!(terminal.end(), 0);
     // Opened again one stands there; fresh, one never was there.
     let mut terminal = demo(&["demo"]);
     terminal.wait(&[" GP-2>"]);
-    terminal.keys("q");
+    // Six lines are OFF: that is said once.
+    terminal.keys("qq");
     assert_eq!(terminal.end(), 0);
     let mut terminal = demo(&["demo", "--fresh"]);
     terminal.wait(&["first time here"]);
@@ -405,7 +407,8 @@ fn a_fresh_demo_knows_nothing_of_the_one_before_it() {
     terminal.wait(&["nothing of this sitting is left to take back"]);
     terminal.keys("gg");
     terminal.wait(&["no more places that way"]);
-    terminal.keys("q");
+    // Six lines are OFF: that is said once.
+    terminal.keys("qq");
     assert_eq!(terminal.end(), 0);
     // What was typed into the one before is kept, under another name.
     let kept = std::fs::read_dir(bench.folder().join("data")).unwrap();

@@ -55,6 +55,9 @@ fn why(row: &LineRow) -> String {
             (None, None) => "repaired, reads right since; cause not noted".to_owned(),
         };
     }
+    if let Some(words) = &row.in_doubt {
+        return words.clone();
+    }
     let first = row.hints.first();
     let fault = first.filter(|hint| hint.fault != "none");
     let silent: Vec<String> = row

@@ -194,6 +194,7 @@ impl Session {
                     ));
                 } else {
                     out.push(Line::plain("   unread"));
+                    self.repaired_rows(at, draft, width, &mut out);
                 }
             }
         }

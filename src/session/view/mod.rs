@@ -33,6 +33,7 @@ mod output_panel;
 mod output_table;
 mod parts;
 mod rack;
+mod repaired;
 mod review;
 mod section;
 mod side;

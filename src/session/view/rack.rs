@@ -303,12 +303,20 @@ impl Session {
         let own = list
             .iter()
             .filter(|row| row.id.line.is_none() && row.id.output.is_none());
-        let (waits, ticked): (Vec<_>, Vec<_>) = own.partition(|row| row.stands.waits());
-        out.push(Line::plain(format!(
-            "   {} ticked, {} wait",
-            ticked.len(),
-            waits.len()
-        )));
+        let (waits, rest): (Vec<_>, Vec<_>) = own.partition(|row| row.stands.waits());
+        // Of what waits for some lines, those that were ticked; what is nothing here is neither.
+        let done = |row: &&TickRow| matches!(row.stands, Stands::Done(_));
+        let whole = rest.into_iter().filter(done);
+        let waits_of_some = |row: &&TickRow| waits.iter().any(|it| it.id.item == row.id.item);
+        let lines = list.iter().filter(|row| row.id.line.is_some());
+        let lines = lines.filter(done).filter(waits_of_some);
+        let mut words = format!("   {} ticked, {} wait", whole.count(), waits.len());
+        match lines.count() {
+            0 => {}
+            1 => words += "; of lines 1 ticked",
+            lines => words += &format!("; of lines {lines} ticked"),
+        }
+        out.push(Line::plain(text::cut(&words, width)));
         for row in waits.iter().take(3) {
             out.push(self.tick_line(row, width, false));
         }

@@ -259,6 +259,9 @@ impl Session {
             return is('?', "query", Tone::Alarm);
         }
         let Some(taken) = &result.taken else {
+            if result.is_unproven() {
+                return is('?', "reread", Tone::Alarm);
+            }
             if self.is_later(at) {
                 return is('_', "later", Tone::Plain);
             }
@@ -267,6 +270,9 @@ impl Session {
         let limits = self.analyst.limits();
         if result.is_stop(limits) {
             return is('!', "short", Tone::Stop);
+        }
+        if result.in_doubt.is_some_and(|it| !it.said) {
+            return is('?', "reread", Tone::Alarm);
         }
         if self
             .analyst
