@@ -434,6 +434,7 @@ fn leads_zeroed_is_not_ticked_before_a_known_resistor_was_read() {
     assert!(row(&desk).starts_with(">."), "{}", row(&desk));
     // After: the resistor itself ticks it.
     desk.keys("398r400\n");
+    go_to(&mut desk, "leads zeroed");
     assert!(row(&desk).starts_with(">="), "{}", row(&desk));
     // Without a resistor it is left out with the reason, as before.
     let mut desk = Desk::at(hall());

@@ -153,9 +153,10 @@ fn a_figure_typed_on_the_walk_is_recorded_there_and_moves_no_verdict() {
     desk.keys("700\n");
     assert_eq!(desk.session.analyst().line(th_1(&desk)).verdict, before);
     assert!(
-        desk.screen().contains("at LS-08  700 ohm"),
+        desk.message()
+            .contains("at LS-08  700 ohm: kept there, not the line's reading"),
         "{}",
-        desk.screen()
+        desk.message()
     );
 }
 

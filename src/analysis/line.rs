@@ -31,7 +31,7 @@ pub struct Taken {
     pub deviation: Option<Fraction>,
     /// Phase, where the meter shows it.
     pub phase: Option<Degree>,
-    /// When.
+    /// When it was read; of a correction when the figure that it mends was.
     pub at: Option<Timestamp>,
     /// With what.
     pub instrument: Option<InstrumentId>,
@@ -92,7 +92,7 @@ impl LineResult {
         let taken_in = |state: &StateId| {
             history
                 .rack(site, state)
-                .map(|(entry, read)| taken(entry, read, line, &design))
+                .map(|(entry, read)| taken(site, entry, read, line, &design))
         };
         let first = StateId(visit.0.clone());
         let as_found = taken_in(&first);
@@ -297,7 +297,7 @@ fn load_of(line: &LinePlan, value: Value) -> Option<Watt> {
     }
 }
 
-fn taken(entry: &Entry, read: &Read, line: &LinePlan, design: &Design) -> Taken {
+fn taken(site: &Site, entry: &Entry, read: &Read, line: &LinePlan, design: &Design) -> Taken {
     let deviation = match (design.expected, read.value) {
         (Some(expected), Value::Ohm(ohm)) => Some(verdict::deviation(expected, ohm)),
         _ => None,
@@ -310,7 +310,7 @@ fn taken(entry: &Entry, read: &Read, line: &LinePlan, design: &Design) -> Taken 
         load: load_of(line, read.value),
         deviation,
         phase: read.phase_deg,
-        at: Some(entry.at),
+        at: Some(site.log().measured(entry).at),
         instrument: Some(read.instrument.clone()),
     }
 }

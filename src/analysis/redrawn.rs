@@ -60,13 +60,7 @@ impl Edits {
         let own = self.0.get(line)?;
         let log = site.log();
         // A figure that was corrected was read when it was read.
-        let mut taken = read;
-        for _ in 0..log.entries().len() {
-            match taken.corrects.as_ref().and_then(|id| log.get(id)) {
-                Some(before) => taken = before,
-                None => break,
-            }
-        }
+        let taken = log.measured(read);
         let later: Vec<(&Entry, &Edit)> = own
             .iter()
             .filter_map(|id| log.get(id))

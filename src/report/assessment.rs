@@ -2,7 +2,7 @@
 //!
 //! Never here: figures of its own, text for people.
 
-use super::line_done::LineDoneRow;
+use super::line_done::{LineDoneRow, SaidRow};
 use super::questions;
 use super::rows::{
     AnswerRow, Assessment, ExpectedRow, GrownRow, HintRow, InsulationRow, LineRow, MeasuredRow,
@@ -331,6 +331,10 @@ fn measured(site: &Site, taken: &Taken) -> MeasuredRow {
             .instrument
             .as_ref()
             .map(|it| label_of(site, &Ref::Instrument(it.clone()))),
+        corrected: taken
+            .entry
+            .as_ref()
+            .and_then(|id| SaidRow::of_correction(site.log().get(id)?)),
     }
 }
 

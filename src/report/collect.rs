@@ -9,7 +9,9 @@ use super::record_rows::{
 };
 use crate::analysis::{Analyst, DesignCheck, learned_rates};
 use crate::quantity::{Decibel, Fraction, Watt, show};
-use crate::review::{self, ListStands, Lists, calibration, entry_words, label_of, scope_words};
+use crate::review::{
+    self, Late, ListStands, Lists, calibration, entry_words, label_of, scope_words,
+};
 use crate::site::{
     CORES_OFF, CORES_ON, Do, Entry, Figure, ListWhen, NodeIs, NodePlan, Reads, Ref, Site, in_order,
 };
@@ -216,6 +218,11 @@ pub(super) fn ticks(site: &Site) -> Vec<TickedRow> {
                 why: why.map(str::to_owned),
                 by: tick.map(|entry| entry.by.clone()),
                 at: tick.map(|entry| entry.at.to_string()),
+                late: rows
+                    .iter()
+                    .filter_map(|row| row.late)
+                    .reduce(Late::and)
+                    .map(|late| (late.readings, late.first.to_string())),
             });
         }
     }

@@ -4,7 +4,7 @@
 //! Never here: which design is right.
 
 use super::assessment::ohms;
-use super::line_done::LineDoneRow;
+use super::line_done::{LineDoneRow, SaidRow};
 use super::rows::{ExpectedRow, LineRow, MeasuredRow};
 use crate::analysis::lines_in_question;
 use crate::site::{Design, Elements, Line, LineId, NodeId, Ref, Site};
@@ -72,8 +72,9 @@ fn row(site: &Site, id: &LineId) -> Option<LineRow> {
             ohms: ohms(read.value),
             watts: None,
             deviation: None,
-            when: Some(entry.at.to_string()),
+            when: Some(site.log().measured(entry).at.to_string()),
             instrument: Some(label(elements, &Ref::Instrument(read.instrument.clone()))),
+            corrected: SaidRow::of_correction(entry),
         }),
         heard: [
             answers

@@ -23,6 +23,11 @@ impl SaidRow {
             at: entry.at.to_string(),
         }
     }
+
+    /// The same of a correction alone.
+    pub(super) fn of_correction(entry: &Entry) -> Option<Self> {
+        entry.corrects.as_ref().map(|_| Self::of(entry))
+    }
 }
 
 /// One thing in the story of a line.

@@ -169,6 +169,10 @@ pub struct TickedRow {
     pub by: Option<String>,
     /// When, RFC 3339.
     pub at: Option<String>,
+    /// Readings that were made before it was first ticked, where it comes before them: how many, and when
+    /// the first was, RFC 3339: no part of the JSON.
+    #[serde(skip)]
+    pub late: Option<(usize, String)>,
 }
 
 /// A limit or an assumption in force.

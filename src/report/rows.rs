@@ -6,7 +6,7 @@
 //!
 //! Never here: how a figure comes about.
 
-use super::line_done::{LineDoneRow, StoryRow};
+use super::line_done::{LineDoneRow, SaidRow, StoryRow};
 use super::record_rows::{
     BaselineRow, ChangeRow, CheckRow, DesignRow, InstrumentRow, LimitRow, NodeRow, QuestionRow,
     RateRow, ReviewRow, SealRow, TickedRow,
@@ -257,10 +257,13 @@ pub struct MeasuredRow {
     pub watts: Option<f64>,
     /// Load over expected load, less one.
     pub deviation: Option<f64>,
-    /// When, RFC 3339.
+    /// When it was read, RFC 3339; of a correction when the figure that it mends was.
     pub when: Option<String>,
     /// Label of the instrument.
     pub instrument: Option<String>,
+    /// Who corrected the figure, and when; none for one that stands as it was read. No part of the JSON.
+    #[serde(skip)]
+    pub corrected: Option<SaidRow>,
 }
 
 /// An insulation reading.

@@ -3,6 +3,7 @@
 //!
 //! Never here: whether something is safe. A tick records that a thing was done, by whom and when.
 
+use super::late::Late;
 use super::to_move::ToMove;
 use crate::site::{
     AmplifierPlan, CORES_OFF, CORES_ON, Do, Entry, LEADS_ZEROED, LISTS, ListItem, ListOf, ListWhen,
@@ -23,6 +24,8 @@ pub struct ListRow<'a> {
     /// The last reading of what it is for that came after it was ticked for handing back, or after
     /// a line was discharged: it was so then, and wants another look now.
     pub read_since: Option<&'a Entry>,
+    /// Readings that were made before it was first ticked, where it comes before a reading.
+    pub late: Option<Late>,
 }
 
 impl ListRow<'_> {
@@ -111,7 +114,7 @@ impl<'a> Lists<'a> {
         let of_lines = lines
             .iter()
             .filter_map(|line| line.read)
-            .max_by(|a, b| in_order(a, b));
+            .max_by(|a, b| self.as_read(a, b));
         let mut out = Vec::new();
         for (place, item) in LISTS.iter().enumerate() {
             let row = |line: Option<&LineTicks<'a>>, stands: ListStands<'a>| ListRow {
@@ -127,7 +130,14 @@ impl<'a> Lists<'a> {
                         (None, _) => of_lines,
                     };
                     let asked = item.when == ListWhen::Back || item.item == DISCHARGED;
-                    read.filter(|read| asked && in_order(read, tick).is_gt())
+                    let measured = |read| self.site.log().measured(read);
+                    read.filter(|read| asked && in_order(measured(read), tick).is_gt())
+                }),
+                late: stands.done().and_then(|tick| match line {
+                    Some(line) => {
+                        self.late(item, tick, std::slice::from_ref(line), line.first(item))
+                    }
+                    None => self.late(item, tick, &lines, self.first(item, amplifier)),
                 }),
             };
             match item.of {
@@ -157,17 +167,40 @@ impl<'a> Lists<'a> {
     /// Of the amplifier, or of the visit: a tick for the visit or the whole site holds for every
     /// amplifier.
     fn once(&self, item: &ListItem, amplifier: &AmplifierPlan) -> ListStands<'a> {
-        let holds = |of: &Ref| match of {
-            Ref::Site | Ref::Visit(_) => true,
-            Ref::Amplifier(id) => item.of == ListOf::Visit || *id == amplifier.id,
-            _ => false,
-        };
-        let last = self.of_no_line.iter().rfind(|entry| match &entry.what {
-            Do::Tick(tick) => tick.item == item.item && tick.of.iter().any(holds),
-            // A known resistor read is leads zeroed and more.
-            _ => item.item == LEADS_ZEROED,
-        });
+        let last = self
+            .of_no_line
+            .iter()
+            .rfind(|it| is_of(item, amplifier, it));
         last.map_or(ListStands::Waits, |entry| said(entry))
+    }
+
+    /// The first entry of this visit that ticked an item of no line.
+    fn first(&self, item: &ListItem, amplifier: &AmplifierPlan) -> Option<&'a Entry> {
+        let mut ticks = self.of_no_line.iter().copied();
+        ticks.find(|it| is_of(item, amplifier, it) && said(it).done().is_some())
+    }
+
+    /// Readings made before an item was first ticked: before insulation those of insulation alone.
+    fn late(
+        &self,
+        item: &ListItem,
+        tick: &'a Entry,
+        lines: &[LineTicks<'a>],
+        first: Option<&'a Entry>,
+    ) -> Option<Late> {
+        if item.when == ListWhen::Back || item.item == DISCHARGED || not_here(tick).is_some() {
+            return None;
+        }
+        let asked =
+            |read: &&Entry| item.when == ListWhen::Before || matches!(read.what, Do::Insulate(_));
+        let reads = lines.iter().flat_map(|line| line.reads.iter().copied());
+        Late::before(self.site.log(), first?, reads.filter(asked))
+    }
+
+    /// The order in which two things were read, whenever they were corrected.
+    fn as_read(&self, a: &Entry, b: &Entry) -> std::cmp::Ordering {
+        let log = self.site.log();
+        in_order(log.measured(a), log.measured(b))
     }
 
     fn line(&self, at: usize) -> LineTicks<'a> {
@@ -180,8 +213,16 @@ impl<'a> Lists<'a> {
             .filter(|entry| matches!(&entry.what, Do::Tick(tick) if tick.visit == self.visit));
         let last = |is: fn(&Do) -> bool| {
             let entries = history.entries().iter().copied();
-            entries.rev().find(|entry| is(&entry.what))
+            let these = entries.filter(|entry| is(&entry.what));
+            these.max_by(|a, b| self.as_read(a, b))
         };
+        let states = history.states(&self.visit);
+        let of_visit = |entry: &&Entry| match &entry.what {
+            Do::Read(it) => states.contains(&it.state),
+            Do::Insulate(it) => states.contains(&it.state),
+            _ => false,
+        };
+        let reads = history.entries().iter().copied().filter(of_visit).collect();
         LineTicks {
             read: last(|what| matches!(what, Do::Read(_) | Do::Insulate(_))),
             insulated: last(|what| matches!(what, Do::Insulate(_))),
@@ -190,6 +231,7 @@ impl<'a> Lists<'a> {
             to_move: self.to_move.has(&line.id),
             insulation: has_insulation(self.site, at),
             ticks: ticks.collect(),
+            reads,
         }
     }
 }
@@ -216,12 +258,23 @@ struct LineTicks<'a> {
     to_move: bool,
     insulation: bool,
     ticks: Vec<&'a Entry>,
+    /// What was read of it on the visit.
+    reads: Vec<&'a Entry>,
     /// The last reading of any kind, and of insulation.
     read: Option<&'a Entry>,
     insulated: Option<&'a Entry>,
 }
 
 impl<'a> LineTicks<'a> {
+    /// The first entry that ticked an item.
+    fn first(&self, item: &ListItem) -> Option<&'a Entry> {
+        let mut ticks = self.ticks.iter().copied();
+        ticks.find(|entry| {
+            matches!(&entry.what, Do::Tick(tick) if tick.item == item.item)
+                && said(entry).done().is_some()
+        })
+    }
+
     fn stands(&self, item: &ListItem) -> ListStands<'a> {
         let last = self
             .ticks
@@ -235,6 +288,20 @@ impl<'a> LineTicks<'a> {
             (CORES_ON, None) => ListStands::Nothing("not off"),
             _ => ListStands::Waits,
         }
+    }
+}
+
+/// Whether an entry of no line is about an item of an amplifier, or of the visit.
+fn is_of(item: &ListItem, amplifier: &AmplifierPlan, entry: &Entry) -> bool {
+    let holds = |of: &Ref| match of {
+        Ref::Site | Ref::Visit(_) => true,
+        Ref::Amplifier(id) => item.of == ListOf::Visit || *id == amplifier.id,
+        _ => false,
+    };
+    match &entry.what {
+        Do::Tick(tick) => tick.item == item.item && tick.of.iter().any(holds),
+        // A known resistor read is leads zeroed and more.
+        _ => item.item == LEADS_ZEROED,
     }
 }
 

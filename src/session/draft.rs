@@ -274,7 +274,11 @@ impl Session {
             text: draft.figure_text().to_owned(),
             note: draft.note.clone(),
         };
-        self.send(now, Do::Check(check), draft.corrects.clone())
+        let effects = self.send(now, Do::Check(check), draft.corrects.clone());
+        if draft.corrects.is_none() {
+            self.after_resistor();
+        }
+        effects
     }
 
     /// Whether a known resistor that no meter could read so is asked about first: it would turn over what

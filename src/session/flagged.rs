@@ -5,7 +5,10 @@ use super::Session;
 use super::power::FIRST_POWER;
 use super::rack::{Stands, TickId, TickRow};
 use super::view::text::few;
-use crate::review::{ToMove, against_heard, flagged_beside, lines_in, not_here, says_all_heard};
+use crate::quantity::show;
+use crate::review::{
+    Late, ListRow, Lists, ToMove, against_heard, flagged_beside, lines_in, not_here, says_all_heard,
+};
 use crate::site::{CORES_ON, Do, Entry, ListOf, Ref, TickIs, list_item};
 
 /// So many lines are named on the message line, whose eighty cells hold the lines ticked as well.
@@ -72,6 +75,31 @@ impl Session {
         }
     }
 
+    /// What was read before a row was ticked, in words: `after 3 readings (first 14:52)`.
+    pub(super) fn late_words(&self, late: Late) -> String {
+        let first = self.day_or_clock(late.first);
+        format!(
+            "after {} (first {first})",
+            show::count(late.readings, "reading")
+        )
+    }
+
+    /// The same of a tick, or of a known resistor, that was recorded, for the message.
+    pub(super) fn ticked_late(&self, entry: &Entry) -> Option<String> {
+        if !matches!(entry.what, Do::Tick(_) | Do::Check(_)) {
+            return None;
+        }
+        let rows = Lists::of(&self.site).rows(self.amplifier_under()?);
+        let own = |row: &&ListRow<'_>| row.stands.done().is_some_and(|it| it.id == entry.id);
+        let late = rows.iter().filter(own).filter_map(|row| row.late);
+        let verb = match entry.what {
+            Do::Check(_) => "read",
+            _ => "ticked",
+        };
+        let late = late.reduce(Late::and)?;
+        Some(format!("{verb} {}", self.late_words(late)))
+    }
+
     /// What contradicts a row of the rack list that was ticked as heard everywhere; none where nothing does.
     pub(super) fn contradicts(&self, row: &TickRow<'_>) -> Option<String> {
         let done = matches!(&row.stands, Stands::Done(entry) if not_here(entry).is_none());
@@ -85,7 +113,7 @@ impl Session {
 
     /// What is said of a row that was ticked: who did, and what to do where it is contradicted.
     pub(super) fn ticked_already(&self, row: &TickRow<'_>, entry: &Entry) -> String {
-        let ticked = format!("ticked {} by {}", self.clock(entry.at), entry.by);
+        let ticked = format!("ticked {} by {}", self.day_or_clock(entry.at), entry.by);
         match self.contradicts(row) {
             Some(against) => format!("{ticked}, yet {against}: l says what was not heard"),
             None => format!("{ticked}; u takes back what was ticked last"),

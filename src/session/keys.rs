@@ -272,7 +272,15 @@ pub const TABLE: &[Row] = &[
         "the known resistor: 398r400 is 398 read on 400"
     ),
     row!(
-        Key WORK,
+        Key & [Walk, Drawing],
+        Keys::Digits,
+        "0-9 . ,",
+        StartReading,
+        "digits read",
+        "a reading taken at this place, kept; Home first: the line's own, at the rack"
+    ),
+    row!(
+        Key & [Survey, Building, Amplifier],
         Keys::Digits,
         "0-9 . ,",
         StartReading,

@@ -18,6 +18,7 @@ mod event;
 mod failing;
 mod find;
 mod flagged;
+mod held;
 mod insulation;
 mod key;
 pub mod keys;
@@ -76,6 +77,7 @@ use crate::analysis::Analyst;
 use crate::diagnosis::Posterior;
 use crate::quantity::{Ohm, Value};
 use crate::site::{Entry, EntryId, InstrumentId, LineId, NodeId, Ref, Site, WriterId};
+use jiff::Timestamp;
 use act::{Acts, Pending};
 use std::borrow::Cow;
 use std::collections::{BTreeSet, HashMap};
@@ -157,6 +159,9 @@ pub struct Session {
     worked: pace::Worked,
     found_from: Option<Box<find::Stood>>,
     printing: print::Printing,
+    /// When the last key came, and the last of them where it was Space.
+    now: Option<Timestamp>,
+    space: Option<Timestamp>,
 }
 
 /// The message line: stands until the next act.
@@ -218,6 +223,8 @@ impl Session {
             worked: pace::Worked::default(),
             found_from: None,
             printing: print::Printing::default(),
+            now: None,
+            space: None,
         };
         session.follow_pace();
         session.look_at_seal();

@@ -29,7 +29,14 @@ impl Session {
             .map(str::trim)
             .filter(|line| !line.is_empty())
             .collect();
-        let first = rows.first().copied().unwrap_or_default();
+        // Rows of a design are several, as behind a semicolon; nothing else takes more than one.
+        let several =
+            matches!(&self.mode, Mode::Text(words) if matches!(words.purpose, Purpose::Add(..)));
+        let joined = rows.join("; ");
+        let first = match several {
+            true => joined.as_str(),
+            false => rows.first().copied().unwrap_or_default(),
+        };
         match &mut self.mode {
             Mode::Reading(draft) => {
                 let room = LONGEST_DRAFT.saturating_sub(draft.text.len());
@@ -45,12 +52,18 @@ impl Session {
             }
             Mode::Text(words) => {
                 let room = longest(words).saturating_sub(words.text.chars().count());
-                for c in first.chars().filter(|c| !c.is_control()).take(room) {
+                let taken: Vec<char> = first.chars().filter(|c| !c.is_control()).collect();
+                let cut = taken.len() > room;
+                for c in taken.into_iter().take(room) {
                     words.insert(c);
                 }
                 if words.purpose == Purpose::Find {
                     let text = words.text.clone();
                     self.show_first_match(&text);
+                } else if cut {
+                    self.alarm("more was pasted than fits here: its end was left out".to_owned());
+                } else if rows.len() > 1 && !several {
+                    self.alarm("one row fits here: only the first row was taken".to_owned());
                 }
             }
             Mode::Key | Mode::GoList => self.take_pasted(&rows),

@@ -3,6 +3,7 @@
 //!
 //! Never here: the file itself.
 
+use super::keys::Place;
 use super::mode::{Mode, Purpose, Words};
 use super::{Effect, Message, Session};
 use crate::analysis::Analyst;
@@ -51,6 +52,9 @@ pub(super) struct Printing {
 }
 
 const ENDING: &str = ".pdf";
+
+/// What is said while it is written begins with this.
+const WRITING: &str = "writing ";
 
 impl Session {
     /// `P` in the review, `g p` everywhere: asks for the name of the file, one proposed.
@@ -110,7 +114,7 @@ impl Session {
             return self.alarm(text);
         }
         self.mode = Mode::Key;
-        self.say(&format!("writing {to}... keys go on meanwhile"));
+        self.say(&format!("{WRITING}{to}... keys go on meanwhile"));
         self.printing.now = Some(to.to_owned());
         vec![Effect::Print(Box::new(Print {
             to: to.to_owned(),
@@ -134,7 +138,19 @@ impl Session {
                     true,
                 )
             }
-            Printed::Failed(why) => (format!("record not written: {why}"), true),
+            Printed::Failed(why) => {
+                // No key was pressed since: the name is there again, to be put right.
+                let waits = self.mode == Mode::Key && self.message.text.starts_with(WRITING);
+                if let Some(text) = asked.filter(|_| waits && self.place != Place::Help) {
+                    let caret = text.chars().count();
+                    self.mode = Mode::Text(Words {
+                        text,
+                        caret,
+                        ..Words::new(Purpose::Record)
+                    });
+                }
+                (format!("record not written: {why}"), true)
+            }
         };
         self.message = Message {
             text,

@@ -7,7 +7,7 @@ use super::movement::along;
 use super::stops::in_keys;
 use super::tree::RowId;
 use super::{Effect, Session};
-use crate::review::Lists;
+use crate::review::{Late, Lists};
 use crate::site::{
     CORES_OFF, Do, Entry, LineId, ListItem, ListOf, ListWhen, OutputId, Ref, Tick, TickIs,
 };
@@ -49,6 +49,8 @@ pub(super) struct TickRow<'a> {
     pub stands: Stands<'a>,
     /// What was read of it since it was ticked.
     pub read_since: Option<&'a Entry>,
+    /// What was read before it was ticked.
+    pub late: Option<Late>,
 }
 
 /// How a row of the rack list stands.

@@ -1,9 +1,10 @@
 //! The rows of the rack list, and how each stands by the log.
 
 use super::Session;
+use super::keys::Place;
 use super::rack::{Stands, TickId, TickRow};
-use crate::review::{ListRow, ListStands, Lists};
-use crate::site::{Entry, OutputId};
+use crate::review::{Late, ListRow, ListStands, Lists};
+use crate::site::{Entry, LEADS_ZEROED, OutputId};
 
 impl TickRow<'_> {
     /// Whether a tick of it is wanted, by the rule of the lists: none yet, or a reading since.
@@ -54,6 +55,25 @@ impl Session {
         out
     }
 
+    /// Behind a known resistor that was read on its own row: on as behind a tick, and where nothing waits
+    /// after it to the first of this part that does, since it may be read before the rest is ticked.
+    pub(super) fn after_resistor(&mut self) {
+        let from = self.tick_at.clone();
+        if self.place != Place::Rack || from.item != LEADS_ZEROED {
+            return;
+        }
+        self.next_tick_row();
+        let rows = self.tick_rows();
+        let at = self.tick_at(&rows);
+        let waits = |row: &&TickRow| {
+            row.item.when == rows[at].item.when && row.stands.waits() && row.id != from
+        };
+        let first = rows.iter().find(waits).map(|row| row.id.clone());
+        if let Some(id) = first.filter(|_| self.tick_at == from) {
+            self.tick_at = id;
+        }
+    }
+
     fn tick_row<'a>(&self, row: &ListRow<'a>) -> TickRow<'a> {
         TickRow {
             id: TickId {
@@ -64,6 +84,7 @@ impl Session {
             item: row.item,
             lines: row.line.into_iter().collect(),
             read_since: row.read_since,
+            late: row.late,
             stands: match row.stands {
                 ListStands::Waits => Stands::Waits(1),
                 ListStands::Done(entry) => Stands::Done(entry),
@@ -98,6 +119,7 @@ fn together<'a>(rows: &[TickRow<'a>], output: Option<OutputId>) -> TickRow<'a> {
             waiting
         },
         read_since: rows.iter().find_map(|row| row.read_since),
+        late: rows.iter().filter_map(|row| row.late).reduce(Late::and),
         stands,
     }
 }

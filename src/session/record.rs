@@ -205,11 +205,19 @@ impl Session {
                 return (words.unwrap_or_default(), open.is_some());
             }
             _ => {
-                let flagged = self.flagged_words(entry);
-                let words = flagged.as_ref().map(|words| format!("   {words}"));
-                return (words.unwrap_or_default(), flagged.is_some());
+                let late = self.ticked_late(entry);
+                let told: Vec<String> = late.into_iter().chain(self.flagged_words(entry)).collect();
+                let words = match told.is_empty() {
+                    true => String::new(),
+                    false => format!("   {}", told.join("; ")),
+                };
+                return (words, !told.is_empty());
             }
         };
+        if matches!(read.cut, Some(Cut::Whole(_))) {
+            let words = ": kept there, not the line's reading; Home for the rack";
+            return (words.to_owned(), false);
+        }
         if self.opens_all(read) {
             let words = ": misread, or several faults on it; the right cores? read it again (x)";
             return (words.to_owned(), true);

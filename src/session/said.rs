@@ -2,10 +2,12 @@
 //! exist here.
 
 use super::act::New;
+use super::keys::Action;
 use super::mode::{Draft, Found, Mode, Purpose, Words};
 use super::tree::RowId;
 use super::{Effect, Message, Place, Session};
 use crate::diagnosis::FaultKind;
+use crate::quantity::{DecimalSign, reading};
 use crate::site::{Decide, Decision, Do, LineId, Note, Ref, Repair, StateId, Tick, TickIs};
 use jiff::Timestamp;
 
@@ -125,6 +127,33 @@ impl Session {
         words.found = next.map(|(found, _)| found.clone());
     }
 
+    /// Whether what was found was picked for the repair that is typed.
+    pub(super) fn has_found(&self) -> bool {
+        matches!(&self.mode, Mode::Text(words) if words.found.is_some())
+    }
+
+    /// What was picked as found, in words: `loudspeaker short at LS-01`.
+    pub(super) fn found_words(&self, found: &Found) -> String {
+        let at = found.place.as_ref().map(|node| self.node_label(node));
+        let at = at.map_or_else(String::new, |label| format!(" at {label}"));
+        format!("{}{at}", found.cause.replace('-', " "))
+    }
+
+    /// Whether what was done on a line is asked about first, since it is a figure and no word: typed for a
+    /// reading, it would begin a new state of the line.
+    fn asks_of_figure(&mut self, words: &Words, text: &str) -> bool {
+        let figure = matches!(words.purpose, Purpose::Repair(_))
+            && text.starts_with(|c: char| c.is_ascii_digit() || matches!(c, '.' | ','))
+            && reading(text, DecimalSign::Either).is_ok();
+        figure
+            && self.asks_first(
+                Action::Enter,
+                format!(
+                    "{text}: is that a reading? Esc, then type it. Enter again records it as words"
+                ),
+            )
+    }
+
     /// Enter on words that are recorded.
     pub(super) fn record_words(&mut self, words: &Words, now: Timestamp) -> Vec<Effect> {
         let text = words.text.trim().to_owned();
@@ -138,11 +167,17 @@ impl Session {
         }
         if text.is_empty() {
             self.say(match &words.purpose {
+                Purpose::Repair(_) if words.found.is_some() => {
+                    "what was found is kept; say in a word what was done, such as: joint remade"
+                }
                 Purpose::Repair(_) => "say in a word what was done, such as: joint remade",
                 Purpose::Later(_) => "say in a word why, such as: locked room",
                 Purpose::NotHere(..) => "say in a word why, such as: no standby amplifier",
                 _ => "say it in a word; Esc drops the note",
             });
+            return Vec::new();
+        }
+        if self.asks_of_figure(words, &text) {
             return Vec::new();
         }
         self.mode = Mode::Key;

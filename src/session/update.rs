@@ -45,6 +45,7 @@ pub fn update(session: &mut Session, event: Event) -> Vec<Effect> {
         Event::Key(key, now) => {
             let action = keys::action(session.mode_name(), session.place, key);
             session.let_go(action);
+            let held = session.is_held(key, now);
             if session.asked != action {
                 session.asked = None;
             }
@@ -52,9 +53,11 @@ pub fn update(session: &mut Session, event: Event) -> Vec<Effect> {
                 action,
                 Some(Action::Escape | Action::GoBack | Action::GoForward)
             );
-            match action {
-                Some(action) => session.act(action, key, now),
-                None => session.unknown_key(key),
+            let swallowed = action.filter(|_| held).and_then(|it| session.swallows(it));
+            match (swallowed, action) {
+                (Some(effects), _) => effects,
+                (None, Some(action)) => session.act(action, key, now),
+                (None, None) => session.unknown_key(key),
             }
         }
         Event::Resize(columns, rows) => {

@@ -147,6 +147,15 @@ impl Session {
             .to_string()
     }
 
+    /// The time of day, its day before it where that is not the day of the last key: `11-24 08:50`.
+    pub(super) fn day_or_clock(&self, at: Timestamp) -> String {
+        let day = |at: Timestamp| at.to_zoned_datetime(self.opening.zone.clone()).date();
+        match self.now.is_some_and(|now| day(now) == day(at)) {
+            true => self.clock(at),
+            false => format!("{} {}", day(at).strftime("%m-%d"), self.clock(at)),
+        }
+    }
+
     /// The same with its day, for what may be of another.
     pub(super) fn day_and_clock(&self, at: Timestamp) -> String {
         at.to_zoned_datetime(self.opening.zone.clone())

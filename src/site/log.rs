@@ -137,13 +137,13 @@ impl Log {
         in_telling_order(out)
     }
 
-    /// The last reading that counts.
+    /// The last reading that counts; a correction stands where the figure was read.
     #[must_use]
     pub fn last_read(&self) -> Option<&Entry> {
         self.entries
             .iter()
             .filter(|entry| matches!(entry.what, Do::Read(_)) && self.counts(&entry.id))
-            .max_by(|a, b| in_order(a, b))
+            .max_by(|a, b| in_order(self.measured(a), self.measured(b)))
     }
 
     /// Every entry, counting or not, that names something else than lines, or nothing, in the order

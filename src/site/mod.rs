@@ -14,6 +14,7 @@ mod id;
 mod item;
 mod lists;
 mod log;
+mod measured;
 mod named;
 mod plan;
 mod strikes;

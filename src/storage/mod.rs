@@ -38,6 +38,6 @@ pub use open::{Access, Looked, Opened, Who, clock_behind, create, open, read_onl
 pub use replay::apply;
 pub use store::Store;
 pub use watch::{Seen, Watch, watch};
-pub use whole::{is_same_file, overwrite, write_whole};
+pub use whole::{is_same_file, overwrite, try_whole, write_whole};
 pub use words::{Notice, StoreError};
 pub use writer::{Opening, new_writer, writer_id};

@@ -16,7 +16,12 @@ pub fn write_whole(files: &dyn Files, path: &Path, bytes: &[u8]) -> Result<(), S
     // Of an earlier try that was cut off.
     let _ = files.remove(&temp);
     let like = files.stat(path).is_ok().then_some(path);
-    write_temp(files, &temp, like, bytes)?;
+    // What is told is the name asked for, not the temporary one.
+    let of_path = |why| match why {
+        StoreError::Disk { doing, why, .. } => StoreError::disk(doing, path)(why),
+        other => other,
+    };
+    write_temp(files, &temp, like, bytes).map_err(of_path)?;
     let placed = files
         .rename(&temp, path)
         .map_err(StoreError::disk("written", path));
@@ -30,6 +35,19 @@ pub fn write_whole(files: &dyn Files, path: &Path, bytes: &[u8]) -> Result<(), S
     files
         .sync_dir(folder.unwrap_or_else(|| Path::new(".")))
         .map_err(StoreError::disk("synced", path))
+}
+
+/// Whether a file could be written: tried with an empty one under the temporary name, which goes again.
+/// Asked before what takes its time to make.
+///
+/// # Errors
+/// What the disk says.
+pub fn try_whole(files: &dyn Files, path: &Path) -> Result<(), StoreError> {
+    let temp = beside(path, ".tmp-new");
+    let _ = files.remove(&temp);
+    let made = files.create_new(&temp, None).map(drop);
+    let _ = files.remove(&temp);
+    made.map_err(StoreError::disk("written", path))
 }
 
 /// Whether two paths lead to one file, links followed; false where the system does not tell.

@@ -3,7 +3,7 @@
 
 use super::run::Incoming;
 use crate::session::{Print, Printed};
-use crate::storage::{Disk, write_whole};
+use crate::storage::{Disk, try_whole, write_whole};
 use std::path::{Path, PathBuf, absolute};
 use std::sync::mpsc::Sender;
 
@@ -20,8 +20,10 @@ fn write(print: &Print, site: &Path) -> Printed {
     if path.symlink_metadata().is_ok() {
         return Printed::There(shown, print.to.clone());
     }
-    let written = print
-        .bytes()
+    // At once, before the building is reckoned: the entry is opened again with what was typed.
+    let written = try_whole(&Disk, &path)
+        .map_err(|why| why.to_string())
+        .and_then(|()| print.bytes())
         .and_then(|bytes| write_whole(&Disk, &path, &bytes).map_err(|why| why.to_string()));
     match written {
         Ok(()) => Printed::Written(shown),

@@ -102,7 +102,7 @@ pub struct Desk {
     pub prints: Vec<Print>,
     more: bool,
     waiting: VecDeque<Vec<EntryId>>,
-    now: Timestamp,
+    pub now: Timestamp,
     size: (usize, usize),
 }
 

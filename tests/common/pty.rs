@@ -261,8 +261,19 @@ impl Terminal {
         self.child.wait().unwrap();
     }
 
+    /// All at once, but Space behind Space at the pace of a finger: sooner it is a key held down.
     pub fn keys(&mut self, keys: &str) {
-        self.keys.write_all(keys.as_bytes()).unwrap();
+        let mut rest = keys;
+        if keys.starts_with(' ') {
+            std::thread::sleep(Duration::from_millis(150));
+        }
+        while let Some(at) = rest.find("  ") {
+            self.keys.write_all(&rest.as_bytes()[..=at]).unwrap();
+            self.keys.flush().unwrap();
+            std::thread::sleep(Duration::from_millis(150));
+            rest = &rest[at + 1..];
+        }
+        self.keys.write_all(rest.as_bytes()).unwrap();
         self.keys.flush().unwrap();
     }
 

@@ -6,6 +6,7 @@ use super::super::document::{Document, Table};
 use super::super::record_rows::TickedRow;
 use super::super::rows::Assessment;
 use super::{left, minute};
+use crate::quantity::show;
 use crate::site::{LEADS_ZEROED, ListOf, list_item};
 
 /// So many amplifiers in a cell.
@@ -63,7 +64,11 @@ fn item_over_amplifiers(data: &Assessment, rows: &[&TickedRow]) -> Vec<String> {
             .why
             .as_ref()
             .map_or_else(String::new, |why| format!("{is}, {why}; "));
-        let says = format!(" ({why}{by}, {at})");
+        let late = row.late.as_ref().map(|(count, first)| {
+            let readings = show::count(*count, "reading");
+            format!(", after {readings}, the first {}", minute(first))
+        });
+        let says = format!(" ({why}{by}, {at}{})", late.unwrap_or_default());
         let label = format!("{}{lines}", name(row));
         match done.iter_mut().find(|it| it.0 == says) {
             Some(known) => known.1.push(label),

@@ -4,7 +4,7 @@
 
 use super::super::document::{Document, Table};
 use super::super::line_done::SaidRow;
-use super::super::rows::{Assessment, LineRow, OutputRow};
+use super::super::rows::{Assessment, LineRow, MeasuredRow, OutputRow};
 use super::front::listed;
 use super::minute;
 use crate::quantity::{Decibel, show};
@@ -135,6 +135,15 @@ fn stands(row: &LineRow) -> [String; 2] {
     [word.to_owned(), by.to_owned()]
 }
 
+/// When a line was read, and when and by whom the figure was corrected since.
+fn when_read(it: &MeasuredRow) -> String {
+    let read = it.when.as_deref().map_or_else(String::new, minute);
+    match &it.corrected {
+        Some(said) => format!("{read}, corrected {} by {}", minute(&said.at), said.by),
+        None => read,
+    }
+}
+
 pub(super) fn lines(data: &Assessment, out: &mut Document) {
     out.chapter("How each line is left");
     out.text(
@@ -176,8 +185,7 @@ pub(super) fn lines(data: &Assessment, out: &mut Document) {
                     .map_or_else(String::new, |db| show::decibel(Decibel(db))),
                 left.and_then(|it| it.instrument.clone())
                     .unwrap_or_default(),
-                left.and_then(|it| it.when.as_deref())
-                    .map_or_else(String::new, minute),
+                left.map_or_else(String::new, when_read),
                 row.word.clone().unwrap_or_default(),
             ],
             row.off,

@@ -30,7 +30,11 @@ impl Session {
                 Purpose::Find => " find> ".to_owned(),
                 Purpose::Elsewhere => " save to folder or file> ".to_owned(),
                 Purpose::Record => " record to> ".to_owned(),
-                Purpose::Repair(line) => format!(" {} repaired> ", self.label_of(line)),
+                Purpose::Repair(line) => {
+                    let found = words.found.as_ref().map(|found| self.found_words(found));
+                    let found = found.map_or_else(String::new, |it| format!(", found: {it}"));
+                    format!(" {} repaired{found}> ", self.label_of(line))
+                }
                 Purpose::Later(line) => format!(" {} later, why> ", self.label_of(line)),
                 Purpose::ReadingNote(draft) => {
                     let label = self.label_of(&draft.line);
@@ -95,6 +99,8 @@ impl Session {
         };
         let prompt = match self.breaks_a_seal() {
             true => warned(&prompt, columns * 3 / 4),
+            // What was picked stays in view whole.
+            false if self.has_found() => fitted(&prompt, columns * 2 / 3),
             false => fitted(&prompt, columns / 2),
         };
         let start = text::width(&prompt);

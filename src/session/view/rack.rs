@@ -8,10 +8,16 @@ use super::TreeLine;
 use super::section::{Parts, Section};
 use super::text::{self, Line, Tone, few};
 use crate::quantity::{Volt, show};
-use crate::site::{CORES_OFF, CORES_ON, Do, LEADS_ZEROED, ListOf, ListWhen, TickIs};
+use crate::site::{CORES_OFF, CORES_ON, Do, Entry, LEADS_ZEROED, ListOf, ListWhen, TickIs};
 
 /// So many flagged lines are named in the panel.
 const MOST_FLAGGED: usize = 4;
+
+/// Cells of a time of day, and of one with its day.
+const CLOCK: usize = 5;
+const DAY_AND_CLOCK: usize = 11;
+/// So wide, a line's longest row stands whole beside a day and a time.
+const ROOM_FOR_A_DAY: usize = 60;
 
 /// Above this a line is no extra-low voltage: 50 V a.c., IEC 60449 band I.
 const EXTRA_LOW: f64 = 50.0;
@@ -24,6 +30,15 @@ impl Session {
         let mut out = Vec::new();
         let mut cursor_at = 0;
         let mut part = None;
+        // What was ticked on an earlier day says which where there is room, else its day alone.
+        let dated = |row: &TickRow| match &row.stands {
+            Stands::Done(entry) => self.day_or_clock(entry.at).len() > CLOCK,
+            _ => false,
+        };
+        let cells = match width >= ROOM_FOR_A_DAY && list.iter().any(dated) {
+            true => DAY_AND_CLOCK,
+            false => CLOCK,
+        };
         for (place, row) in list.iter().enumerate() {
             if part != Some(row.item.when) {
                 part = Some(row.item.when);
@@ -39,7 +54,7 @@ impl Session {
                 cursor_at = out.len();
             }
             out.push(TreeLine {
-                line: self.tick_line(row, width, place == at),
+                line: self.tick_line(row, (width, cells), place == at),
                 cursor: place == at,
             });
         }
@@ -69,7 +84,11 @@ impl Session {
         format!("   {amplifier}  {words}")
     }
 
-    fn tick_line(&self, row: &TickRow, width: usize, cursor: bool) -> Line {
+    /// A row of the list, so wide, with so many cells for when it was ticked.
+    fn tick_line(&self, row: &TickRow, (width, cells): (usize, usize), cursor: bool) -> Line {
+        let when =
+            |entry: &Entry| -> String { self.day_or_clock(entry.at).chars().take(cells).collect() };
+        let room = width.saturating_sub(cells + 4);
         let mark = if cursor { '>' } else { ' ' };
         let sent = self.is_tick_sent(row);
         let (sign, time, tone) = match &row.stands {
@@ -77,14 +96,15 @@ impl Session {
             Stands::Waits(_) => ('.', String::new(), Tone::Plain),
             Stands::Done(_) if row.read_since.is_some() => ('~', "again".to_owned(), Tone::Draft),
             Stands::Done(entry) if self.contradicts(row).is_some() => {
-                ('?', self.clock(entry.at), Tone::Alarm)
+                ('?', when(entry), Tone::Alarm)
             }
+            Stands::Done(_) if row.late.is_some() => ('~', "late".to_owned(), Tone::Draft),
             Stands::Done(entry) => {
                 let sign = match &entry.what {
                     Do::Tick(tick) if tick.is != TickIs::Done => '_',
                     _ => '=',
                 };
-                (sign, self.clock(entry.at), Tone::Plain)
+                (sign, when(entry), Tone::Plain)
             }
             Stands::Nothing(_) => (' ', "-".to_owned(), Tone::Plain),
         };
@@ -103,7 +123,6 @@ impl Session {
                     Stands::Waits(n) => format!("{}, {short}", show::count(n, "line")),
                     _ => short.clone(),
                 };
-                let room = width.saturating_sub(9);
                 match text::width(&shorter(&long, room)) <= room {
                     true => long,
                     false => short,
@@ -117,14 +136,8 @@ impl Session {
         };
         Line::plain(mark)
             .and(sign, tone)
-            .and(format!(" {} ", text::left(&time, 5)), Tone::Plain)
-            .and(
-                text::left(
-                    &shorter(&words, width.saturating_sub(9)),
-                    width.saturating_sub(9),
-                ),
-                Tone::Plain,
-            )
+            .and(format!(" {} ", text::left(&time, cells)), Tone::Plain)
+            .and(text::left(&shorter(&words, room), room), Tone::Plain)
     }
 
     /// An entry of this row is on its way to the disk.
@@ -176,7 +189,8 @@ impl Session {
             let stands = self.stands_words(row);
             main.words(" ", &stands, width, Tone::Plain);
             if let Some(read) = row.read_since {
-                let (at, title) = (self.clock(read.at), self.title(read));
+                let at = self.day_or_clock(self.site.log().measured(read).at);
+                let title = self.title(read);
                 let words: Vec<&str> = title.split_whitespace().collect();
                 let words = format!("~ read since, {at}: {}. Again?", words.join(" "));
                 main.words(" ", &words, width, Tone::Draft);
@@ -206,13 +220,21 @@ impl Session {
             Stands::Waits(n) => format!("Not ticked yet. Space ticks {n} lines at once."),
             Stands::Nothing(why) => format!("Nothing to tick: {why}."),
             Stands::Done(entry) => {
-                let (at, by) = (self.clock(entry.at), &entry.by);
+                let (at, by) = (self.day_or_clock(entry.at), &entry.by);
+                let late = row.late.map_or_else(String::new, |it| {
+                    format!(", {}. Done before them?", self.late_words(it))
+                });
+                let late = if late.is_empty() {
+                    ".".to_owned()
+                } else {
+                    late
+                };
                 match &entry.what {
                     Do::Tick(tick) => match &tick.is {
-                        TickIs::Done => format!("Ticked {at} by {by}."),
+                        TickIs::Done => format!("Ticked {at} by {by}{late}"),
                         TickIs::NotHere(why) => format!("Not here, said {at} by {by}: {why}"),
                     },
-                    _ => format!("{at} by {by}: {}", self.title(entry)),
+                    _ => format!("{at} by {by}: {}{late}", self.title(entry)),
                 }
             }
         }
@@ -318,7 +340,7 @@ impl Session {
         }
         out.push(Line::plain(text::cut(&words, width)));
         for row in waits.iter().take(3) {
-            out.push(self.tick_line(row, width, false));
+            out.push(self.tick_line(row, (width, CLOCK), false));
         }
         out
     }

@@ -1,0 +1,49 @@
+//! Ticks of what comes before a reading that were made after one: done late, or ticked late. Nobody knows
+//! which, so it is told and stands in nobody's way.
+//!
+//! Never here: what a tick means.
+
+use super::list_rows::not_here;
+use crate::site::{Entry, Log, in_order};
+use jiff::Timestamp;
+
+/// Readings that were made before an item of the lists was first ticked.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Late {
+    /// How many.
+    pub readings: usize,
+    /// When the first of them was made.
+    pub first: Timestamp,
+}
+
+impl Late {
+    /// Readings before a tick, if any; corrections counted as made when the figure was read. A word that the
+    /// item does not exist here is never late.
+    pub(super) fn before<'a>(
+        log: &Log,
+        tick: &Entry,
+        reads: impl IntoIterator<Item = &'a Entry>,
+    ) -> Option<Self> {
+        if not_here(tick).is_some() {
+            return None;
+        }
+        let earlier = reads
+            .into_iter()
+            .filter(|read| in_order(log.measured(read), tick).is_lt())
+            .map(|read| log.measured(read).at);
+        let one = |at| Self {
+            readings: 1,
+            first: at,
+        };
+        earlier.map(one).reduce(Self::and)
+    }
+
+    /// Both together.
+    #[must_use]
+    pub fn and(self, other: Self) -> Self {
+        Self {
+            readings: self.readings + other.readings,
+            first: self.first.min(other.first),
+        }
+    }
+}

@@ -1,0 +1,228 @@
+//! Slips at the keyboard, told as stories: a key that is held down, a path that cannot be written, several
+//! rows pasted where one is typed, a figure typed as a word.
+
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
+
+#[path = "common/desk.rs"]
+mod desk;
+
+use desk::{Desk, hall};
+use jiff::SignedDuration;
+use linewright::session::{Event, Key, Mode, Printed};
+use linewright::site::{Cut, Do};
+
+/// Space held down for so many repeats: half a second until it comes again, then thirty times a second, as
+/// keyboards are set when they are bought (from memory).
+fn hold_space(desk: &mut Desk, repeats: usize) {
+    desk.press(Key::Char(' '));
+    desk.now += SignedDuration::from_millis(500);
+    for _ in 0..repeats {
+        desk.event(Event::Key(Key::Char(' '), desk.now));
+        desk.now += SignedDuration::from_millis(33);
+    }
+}
+
+fn count(desk: &Desk, is: fn(&Do) -> bool) -> usize {
+    let log = desk.session.site().log();
+    log.entries().iter().filter(|it| is(&it.what)).count()
+}
+
+const TICK: fn(&Do) -> bool = |it| matches!(it, Do::Tick(_));
+const HEARD: fn(&Do) -> bool = |it| matches!(it, Do::Listen(_));
+
+#[test]
+fn space_held_down_goes_from_the_survey_to_the_list_and_ticks_no_more_than_the_row_it_came_to() {
+    let mut desk = Desk::at(hall());
+    hold_space(&mut desk, 12);
+    assert_eq!(count(&desk, TICK), 1);
+    assert_eq!(desk.message(), "Space held: one tick a press");
+    // Let go and pressed again it ticks the next row, each press one.
+    desk.keys("  ");
+    assert_eq!(count(&desk, TICK), 3);
+    assert!(
+        desk.screen().contains(">.       lines proved dead"),
+        "{}",
+        desk.screen()
+    );
+}
+
+#[test]
+fn space_held_down_on_the_walk_does_not_call_every_loudspeaker_heard() {
+    let mut desk = Desk::at(hall());
+    desk.keys("336\n/h1\nw");
+    hold_space(&mut desk, 12);
+    // The press, and the first time it came again: what follows is swallowed.
+    assert_eq!(count(&desk, HEARD), 2);
+    assert_eq!(desk.message(), "Space held: one answer a press");
+    desk.keys("   ");
+    assert_eq!(count(&desk, HEARD), 5);
+}
+
+#[test]
+fn a_figure_typed_at_a_loudspeaker_says_that_it_is_kept_there_and_where_the_lines_own_is_typed() {
+    let mut desk = Desk::at(hall());
+    desk.keys("/h1\nw");
+    desk.press(Key::Home);
+    desk.press(Key::Down);
+    desk.keys("630\n");
+    assert!(
+        desk.message()
+            .ends_with("at LS-1  630 ohm: kept there, not the line's reading; Home for the rack"),
+        "{}",
+        desk.message()
+    );
+    let line = desk.session.analyst().line(0);
+    assert!(!line.is_read());
+    // As it says: from the rack it is the line's.
+    desk.press(Key::Home);
+    desk.keys("336\n");
+    assert!(desk.session.analyst().line(0).is_read());
+    let cuts = desk
+        .session
+        .site()
+        .log()
+        .entries()
+        .iter()
+        .filter_map(|it| match &it.what {
+            Do::Read(read) => Some(matches!(read.cut, Some(Cut::Whole(_)))),
+            _ => None,
+        });
+    assert_eq!(cuts.collect::<Vec<_>>(), [true, false]);
+    // The keys say so too.
+    desk.keys("w?");
+    desk.resize(100, 60);
+    assert!(
+        desk.screen()
+            .contains("a reading taken at this place, kept"),
+        "{}",
+        desk.screen()
+    );
+}
+
+#[test]
+fn a_record_that_cannot_be_written_leaves_its_name_open_to_be_put_right() {
+    let mut desk = Desk::at(hall());
+    desk.keys("gp");
+    desk.press(Key::Clear);
+    desk.keys("/nowhere/hall.pdf\n");
+    assert_eq!(desk.typed(), None);
+    let why = "/nowhere/hall.pdf cannot be written: no such folder";
+    desk.event(Event::Printed(Printed::Failed(why.into())));
+    assert!(
+        desk.message().starts_with("record not written: "),
+        "{}",
+        desk.message()
+    );
+    assert_eq!(desk.typed().as_deref(), Some("/nowhere/hall.pdf"));
+    // Whoever has gone on meanwhile is not put back into it.
+    desk.keys("\n");
+    desk.press(Key::Down);
+    desk.keys("4");
+    desk.event(Event::Printed(Printed::Failed(why.into())));
+    assert_eq!(desk.typed().as_deref(), Some("4"));
+    assert!(desk.message().starts_with("record not written: "));
+}
+
+#[test]
+fn several_rows_pasted_where_something_is_added_are_several_and_no_row_goes_unsaid() {
+    let mut desk = Desk::at(hall());
+    let nodes = |desk: &Desk| desk.session.site().plan().lines[0].nodes.len();
+    let before = nodes(&desk);
+    desk.keys("/h1\na");
+    desk.event(Event::Paste(
+        "LS-6 6w 9m\r\nLS-7 6w 9m\r\nLS-8 3w 9m\r\n".into(),
+    ));
+    assert_eq!(
+        desk.typed().as_deref(),
+        Some("LS-6 6w 9m; LS-7 6w 9m; LS-8 3w 9m")
+    );
+    desk.press(Key::Enter);
+    assert_eq!(nodes(&desk), before + 3, "{}", desk.message());
+    // Words that are one row say that the others were not taken.
+    desk.keys("n");
+    desk.event(Event::Paste("key at the desk\nopens at eight\n".into()));
+    assert_eq!(desk.typed().as_deref(), Some("key at the desk"));
+    assert_eq!(
+        desk.message(),
+        "one row fits here: only the first row was taken"
+    );
+}
+
+#[test]
+fn what_was_picked_as_found_stays_in_view_and_a_figure_is_no_word_for_a_repair() {
+    let mut desk = Desk::at(hall());
+    desk.keys("205\n/h1\n").rest();
+    desk.keys("j\t");
+    let found = desk.message().strip_prefix("found: ").unwrap().to_owned();
+    let found = found.split("   ").next().unwrap().to_owned();
+    let prompt = |desk: &Desk| {
+        let screen = desk.screen();
+        let row = screen.lines().rev().find(|row| row.contains("repaired"));
+        row.unwrap().to_owned()
+    };
+    desk.resize(120, 40);
+    assert!(
+        prompt(&desk).contains(&format!("found: {found}> ")[..12]),
+        "{}",
+        prompt(&desk)
+    );
+    desk.keys("\n");
+    assert!(prompt(&desk).contains(", found: "), "{}", prompt(&desk));
+    assert!(
+        desk.message().starts_with("what was found is kept; "),
+        "{}",
+        desk.message()
+    );
+    let entries = desk.log_len();
+    desk.keys("1.11k\n");
+    assert!(
+        desk.message().starts_with("1.11k: is that a reading?"),
+        "{}",
+        desk.message()
+    );
+    assert_eq!(desk.log_len(), entries);
+    assert!(matches!(desk.session.mode(), Mode::Text(_)));
+    // Meant so it is recorded so, with what was found.
+    desk.keys("\n");
+    assert!(
+        desk.message().contains("repaired: 1.11k, found "),
+        "{}",
+        desk.message()
+    );
+    // A word with a figure in it is a word.
+    desk.keys("j2 joints remade\n");
+    assert!(
+        desk.message().contains("repaired: 2 joints remade"),
+        "{}",
+        desk.message()
+    );
+}
+
+#[test]
+fn behind_a_known_resistor_the_rack_list_goes_on_as_behind_a_tick() {
+    let mut desk = Desk::at(hall());
+    let on = |desk: &Desk| {
+        let screen = desk.screen();
+        let row = screen.lines().find(|row| row.starts_with('>')).unwrap();
+        row.split('\u{2502}').next().unwrap().trim_end().to_owned()
+    };
+    desk.keys("gr");
+    while !on(&desk).contains("resistor read") {
+        desk.press(Key::Down);
+    }
+    desk.keys("400r400\n");
+    assert!(
+        desk.message().contains("400 ohm on 400 ohm"),
+        "{}",
+        desk.message()
+    );
+    // The last of its part: on to the first of them that waits.
+    assert_eq!(on(&desk), ">.       occupants, monitoring told");
+    // With all of them ticked there is nothing to go on to, and it does not go on into handing back.
+    desk.keys("        ");
+    while !on(&desk).contains("resistor read") {
+        desk.press(Key::Down);
+    }
+    desk.keys("400r400\n");
+    assert!(on(&desk).contains("resistor read"), "{}", on(&desk));
+}
