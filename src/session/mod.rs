@@ -77,8 +77,8 @@ use crate::analysis::Analyst;
 use crate::diagnosis::Posterior;
 use crate::quantity::{Ohm, Value};
 use crate::site::{Entry, EntryId, InstrumentId, LineId, NodeId, Ref, Site, WriterId};
-use jiff::Timestamp;
 use act::{Acts, Pending};
+use jiff::Timestamp;
 use std::borrow::Cow;
 use std::collections::{BTreeSet, HashMap};
 
