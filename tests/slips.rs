@@ -24,38 +24,41 @@ fn hold_space(desk: &mut Desk, repeats: usize) {
 
 fn count(desk: &Desk, is: fn(&Do) -> bool) -> usize {
     let log = desk.session.site().log();
-    log.entries().iter().filter(|it| is(&it.what)).count()
+    let counts = log.entries().iter().filter(|it| log.counts(&it.id));
+    counts.filter(|it| is(&it.what)).count()
 }
 
 const TICK: fn(&Do) -> bool = |it| matches!(it, Do::Tick(_));
 const HEARD: fn(&Do) -> bool = |it| matches!(it, Do::Listen(_));
 
 #[test]
-fn space_held_down_goes_from_the_survey_to_the_list_and_ticks_no_more_than_the_row_it_came_to() {
+fn space_held_down_goes_from_the_survey_to_the_list_and_ticks_nothing_there() {
     let mut desk = Desk::at(hall());
     hold_space(&mut desk, 12);
-    assert_eq!(count(&desk, TICK), 1);
+    // The first that came again looked like a finger's; with those behind it, it is taken back.
+    assert_eq!(count(&desk, TICK), 0);
     assert_eq!(desk.message(), "Space held: one tick a press");
-    // Let go and pressed again it ticks the next row, each press one.
+    // Let go and pressed again each press ticks one row, and so it does when it is held there.
     desk.keys("  ");
-    assert_eq!(count(&desk, TICK), 3);
-    assert!(
-        desk.screen().contains(">.       lines proved dead"),
-        "{}",
-        desk.screen()
-    );
+    assert_eq!(count(&desk, TICK), 2);
+    hold_space(&mut desk, 12);
+    assert_eq!(count(&desk, TICK), 3, "{}", desk.screen());
+    // One that bounces is one press.
+    desk.press(Key::Char(' '));
+    desk.now += SignedDuration::from_millis(60);
+    desk.event(Event::Key(Key::Char(' '), desk.now));
+    assert_eq!(count(&desk, TICK), 4);
 }
 
 #[test]
-fn space_held_down_on_the_walk_does_not_call_every_loudspeaker_heard() {
+fn space_held_down_on_the_walk_calls_one_loudspeaker_heard() {
     let mut desk = Desk::at(hall());
     desk.keys("336\n/h1\nw");
     hold_space(&mut desk, 12);
-    // The press, and the first time it came again: what follows is swallowed.
-    assert_eq!(count(&desk, HEARD), 2);
+    assert_eq!(count(&desk, HEARD), 1);
     assert_eq!(desk.message(), "Space held: one answer a press");
-    desk.keys("   ");
-    assert_eq!(count(&desk, HEARD), 5);
+    desk.keys("  ");
+    assert!(count(&desk, HEARD) >= 2, "{}", desk.screen());
 }
 
 #[test]

@@ -257,7 +257,7 @@ pub struct MeasuredRow {
     pub watts: Option<f64>,
     /// Load over expected load, less one.
     pub deviation: Option<f64>,
-    /// When it was read, RFC 3339; of a correction when the figure that it mends was.
+    /// When, RFC 3339.
     pub when: Option<String>,
     /// Label of the instrument.
     pub instrument: Option<String>,

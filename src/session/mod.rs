@@ -159,9 +159,9 @@ pub struct Session {
     worked: pace::Worked,
     found_from: Option<Box<find::Stood>>,
     printing: print::Printing,
-    /// When the last key came, and the last of them where it was Space.
+    /// When the last key came.
     now: Option<Timestamp>,
-    space: Option<Timestamp>,
+    held: held::Held,
 }
 
 /// The message line: stands until the next act.
@@ -224,7 +224,7 @@ impl Session {
             found_from: None,
             printing: print::Printing::default(),
             now: None,
-            space: None,
+            held: held::Held::default(),
         };
         session.follow_pace();
         session.look_at_seal();

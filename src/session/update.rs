@@ -53,12 +53,17 @@ pub fn update(session: &mut Session, event: Event) -> Vec<Effect> {
                 action,
                 Some(Action::Escape | Action::GoBack | Action::GoForward)
             );
-            let swallowed = action.filter(|_| held).and_then(|it| session.swallows(it));
-            match (swallowed, action) {
+            let swallowed = action
+                .filter(|_| held)
+                .and_then(|it| session.swallows(it, now));
+            let top = session.acts.on_top();
+            let effects = match (swallowed, action) {
                 (Some(effects), _) => effects,
                 (None, Some(action)) => session.act(action, key, now),
                 (None, None) => session.unknown_key(key),
-            }
+            };
+            session.after_space(held || key != Key::Char(' '), &top);
+            effects
         }
         Event::Resize(columns, rows) => {
             session.size = (columns, rows);
