@@ -80,9 +80,13 @@ fn last_of(site: &Site, all: &[(&Entry, &Read)]) -> Option<Disagreement> {
     })
 }
 
+/// What one meter on one line repeats within, leads taken off and put on again: of the reading. Common
+/// practice, no source.
+const REPEATS: f64 = 0.01;
+
 /// How far apart two readings of one thing may be, in ohms: by the contacts of either and the last digits,
 /// and where they were taken with two meters by the accuracy of both. One meter errs the same way twice on
-/// a line whole, as suspects are weighed by; where it is opened anew it may be another place of its range.
+/// a line whole, and repeats; where it is opened anew it may be another place of its range.
 fn allowed(site: &Site, a: (&Read, Ohm), b: (&Read, Ohm)) -> f64 {
     let accuracy = |read: &Read| {
         let made = site.plan().instrument(&read.instrument);
@@ -91,7 +95,7 @@ fn allowed(site: &Site, a: (&Read, Ohm), b: (&Read, Ohm)) -> f64 {
     let rack = |read: &Read| read.cut.is_none() && !read.is_dc();
     let one_meter = a.0.instrument == b.0.instrument && rack(a.0) && rack(b.0);
     let share = match one_meter {
-        true => 0.0,
+        true => REPEATS,
         false if a.0.instrument == b.0.instrument => accuracy(a.0),
         false => accuracy(a.0) + accuracy(b.0),
     };

@@ -6,6 +6,7 @@
 //!
 //! Never here: how a figure comes about.
 
+pub use super::line_done::InsulationRow;
 use super::line_done::{LineDoneRow, SaidRow, StoryRow};
 use super::record_rows::{
     BaselineRow, ChangeRow, CheckRow, DesignRow, InstrumentRow, LimitRow, NodeRow, QuestionRow,
@@ -198,7 +199,7 @@ pub struct LineRow {
     /// Insulation that was read before a repair and does not count since: no part of the JSON.
     #[serde(skip)]
     pub insulation_before: Option<InsulationRow>,
-    /// Its two readings that do not agree, in words: no part of the JSON.
+    /// Its two readings that do not agree: no part of the JSON.
     #[serde(skip)]
     pub in_doubt: Option<String>,
     /// What else was done on it on this visit, for the record: no part of the JSON.
@@ -264,26 +265,6 @@ pub struct MeasuredRow {
     /// Who corrected the figure, and when; none for one that stands as it was read. No part of the JSON.
     #[serde(skip)]
     pub corrected: Option<SaidRow>,
-}
-
-/// An insulation reading.
-#[derive(Clone, Debug, Serialize)]
-#[cfg_attr(test, derive(schemars::JsonSchema))]
-pub struct InsulationRow {
-    /// Ohms; of a reading above the range, the range's end.
-    pub ohms: f64,
-    /// The reading is above the tester's range.
-    pub above_range: bool,
-    /// Test voltage, V.
-    pub test_v: f64,
-    /// `in-tolerance`, `out-of-tolerance`, or `unknown` where the range ends too low.
-    pub verdict: &'static str,
-    /// When it was read: no part of the JSON.
-    #[serde(skip)]
-    pub at: String,
-    /// A better one after a low one that stands, as figure and voltage: no part of the JSON.
-    #[serde(skip)]
-    pub later: Option<String>,
 }
 
 /// A suspect.
