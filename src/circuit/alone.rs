@@ -175,27 +175,13 @@ impl ClosedForm<'_> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::circuit::testing::{line, loudspeaker, network};
-    use crate::circuit::{Change, Load, Tolerances};
+    use crate::circuit::testing::four_of_two_groups;
+    use crate::circuit::{Change, Load};
     use crate::quantity::Ohm;
 
     #[test]
     fn two_changes_of_loads_read_exactly_and_spread_as_they_do_together_nearly() {
-        let nodes = vec![
-            loudspeaker(10.0, None, 100.0),
-            loudspeaker(6.0, Some(0), 60.0),
-            loudspeaker(3.0, Some(1), 80.0),
-            loudspeaker(10.0, Some(0), 40.0),
-        ];
-        let plan = line(nodes);
-        let tolerances = Tolerances {
-            groups: 2,
-            group_of: (0..4).map(|node| Some(node % 2)).collect(),
-            loudspeaker: 0.0025,
-            run: vec![0.0025; 4],
-            added: 0.0061,
-        };
-        let sound = network(&plan, 1000.0);
+        let (sound, tolerances) = four_of_two_groups();
         let load = |at, re| Change::Load {
             at,
             is: Load {

@@ -294,7 +294,7 @@ impl Spread<'_> {
 mod tests {
     use super::*;
     use crate::circuit::Load;
-    use crate::circuit::testing::{line, loudspeaker, network};
+    use crate::circuit::testing::four_of_two_groups;
     use crate::quantity::{Fraction, Impedance, Ohm};
 
     fn y(of: &Responses, lane: usize) -> Admittance {
@@ -342,21 +342,7 @@ mod tests {
 
     #[test]
     fn each_of_many_changes_comes_to_what_it_comes_to_alone() {
-        let nodes = vec![
-            loudspeaker(10.0, None, 100.0),
-            loudspeaker(6.0, Some(0), 60.0),
-            loudspeaker(3.0, Some(1), 80.0),
-            loudspeaker(10.0, Some(0), 40.0),
-        ];
-        let plan = line(nodes);
-        let tolerances = Tolerances {
-            groups: 2,
-            group_of: (0..4).map(|node| Some(node % 2)).collect(),
-            loudspeaker: 0.0025,
-            run: vec![0.0025; 4],
-            added: 0.0061,
-        };
-        let sound = network(&plan, 1000.0);
+        let (sound, tolerances) = four_of_two_groups();
         let changes = Changes::of(&sound, &tolerances, list(4));
         let (mut many, mut few) = (Responses::default(), Responses::default());
         for (first, _) in list(4) {
