@@ -345,3 +345,92 @@ fn the_expected_ohms_fit_and_nothing_is_wrong() {
         .unwrap();
     assert!((own.value.get() / expected - 1.0).abs() < 1e-9);
 }
+
+/// Two loudspeakers of 10 W on 100 V without cable between them, no fault possible: whole they are 500 ohm, and
+/// opened before the second, from the rack, 1000 ohm. Probability that each of the two readings slipped, by the
+/// four ways that slips can fall, written out.
+fn slips_of_two(whole: f64, near: f64) -> [f64; 2] {
+    let (meter, of_type, own) = (0.05f64.powi(2) / 3.0, 0.06f64.powi(2), 0.05f64.powi(2));
+    let alone = |read: f64, z: f64| (0.5 / read).powi(2) / 3.0 + (0.3 / z).powi(2);
+    // Two loudspeakers of one type move the whole by half each; the near side is one of them.
+    let var = [
+        meter + of_type + own / 2.0 + alone(whole, 500.0),
+        meter + of_type + own + alone(near, 1000.0),
+    ];
+    let cov = meter + of_type + own / 2.0;
+    let off = [(whole / 500.0).ln(), (near / 1000.0).ln()];
+    let tau = 2.0 * std::f64::consts::PI;
+    let one = |at: usize| (-0.5 * off[at].powi(2) / var[at]).exp() / (tau * var[at]).sqrt();
+    let det = var[0] * var[1] - cov * cov;
+    let square =
+        (var[1] * off[0].powi(2) - 2.0 * cov * off[0] * off[1] + var[0] * off[1].powi(2)) / det;
+    let both = (-0.5 * square).exp() / (tau * det.sqrt());
+    let slip = 0.01 * 0.5 / 1e6f64.ln();
+    let ways = [
+        0.99 * 0.99 * both,
+        0.99 * slip * one(1),
+        0.99 * slip * one(0),
+        slip * slip,
+    ];
+    let sum: f64 = ways.iter().sum();
+    [(ways[1] + ways[3]) / sum, (ways[2] + ways[3]) / sum]
+}
+
+#[test]
+fn each_reading_of_several_has_its_own_probability_of_being_wrong() {
+    use linewright::diagnosis::Test;
+    use linewright::site::Figure;
+    let bare = Case {
+        runs: vec![0.0, 0.0],
+        at_rack: vec![true, false],
+    };
+    let mut plan = bare.plan();
+    for node in &mut plan.nodes {
+        if let NodeIs::Loudspeaker { tap, taps, .. } = &mut node.is {
+            (*tap, *taps) = (Watt(10.0), None);
+        }
+    }
+    let figures = Figures::with([
+        (Figure::RateLoudspeakerOpen, 0.0),
+        (Figure::RateWrongTap, 0.0),
+        (Figure::RateLoudspeakerShort, 0.0),
+        (Figure::RateSecondaryShort, 0.0),
+        (Figure::RateNoTransformer, 0.0),
+        (Figure::RateLineOpen, 0.0),
+        (Figure::RateLineShort, 0.0),
+        (Figure::RateBadJoint, 0.0),
+        (Figure::RateUnlistedLoad, 0.0),
+        (Figure::RateOtherVoltage, 0.0),
+    ]);
+    let prepared = Prepared::new(&plan, &figures, false);
+    let read = |ohm: f64, test| Reading {
+        test,
+        ..Reading::at_rack(Value::Ohm(Ohm(ohm)), Ohm(1.0), Fraction(0.05), &figures)
+    };
+    let mut told = Vec::new();
+    for (whole, near) in [
+        (500.0, 1000.0),
+        (500.0, 100.0),
+        (55.0, 980.0),
+        (540.0, 790.0),
+    ] {
+        let evidence = Evidence {
+            readings: vec![read(whole, Test::Rack), read(near, Test::Near(1))],
+            answers: Vec::new(),
+        };
+        let got = prepared.posterior(&evidence, &Shared::default());
+        let want = slips_of_two(whole, near);
+        assert_eq!(got.slipped.len(), 2);
+        for ((_, got), want) in got.slipped.iter().zip(want) {
+            assert!(
+                (got.get() - want).abs() < 1e-6,
+                "{whole}, {near}: {got:?}, {want}"
+            );
+        }
+        // That of the latest reading at the rack is the misfit.
+        assert_eq!(got.slipped[0], (Test::Rack, got.misfit));
+        told.push(got.doubt());
+    }
+    let near = |odds| Some(format!("near of LS-2 fits nothing, {odds}: read it again"));
+    assert_eq!(told, [None, near(">99 %"), None, near("97 %")]);
+}

@@ -525,3 +525,18 @@ fn a_side_of_a_line_that_was_not_read_whole_says_why_no_suspects_are_told_until_
     assert!(words(&desk).contains("likeliest first"), "{}", words(&desk));
     assert!(!words(&desk).contains("why, not told"), "{}", words(&desk));
 }
+
+#[test]
+fn a_side_that_fits_nothing_is_named_with_its_odds_before_the_suspects() {
+    let mut desk = opened();
+    // Of four on the near side, 417 ohm as drawn, and the line whole reads as drawn: a digit is missing.
+    desk.keys("41");
+    let words = "near of LS-3 fits nothing";
+    assert!(desk.screen().contains(words), "{}", desk.screen());
+    desk.keys("\n").rest();
+    assert!(desk.screen().contains(words), "{}", desk.screen());
+    // Read again as it should be, the wrong one is struck or corrected; typed right from the start it stands.
+    let mut desk = opened();
+    desk.keys("418\n").rest();
+    assert!(!desk.screen().contains("fits nothing"), "{}", desk.screen());
+}

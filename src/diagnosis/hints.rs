@@ -8,8 +8,8 @@
 
 use super::fault::{FAULTS, FaultType, Form};
 use super::kind::FaultKind;
-use super::posterior::Tally;
 use super::prepared::Prepared;
+use super::tally::Tally;
 use crate::quantity::{Probability, show};
 use crate::site::NodeId;
 use std::sync::Arc;

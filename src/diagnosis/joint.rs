@@ -18,7 +18,6 @@ use super::answer::{level, ln_probability};
 use super::evidence::{Answer, Evidence, Meter, Reading, Test};
 use super::given::{Given, Numbers};
 use super::laid::Under;
-use super::likelihood::Weighed;
 use super::prepared::{Prediction, Prepared};
 use super::shared::{Joint as Factors, Latent, Shared};
 use super::slips::{Slips, ln_add};
@@ -43,13 +42,25 @@ pub(super) struct Read {
     pub gain: Gain,
 }
 
+/// What a hypothesis makes of all readings and answers.
+#[derive(Clone, Debug, PartialEq)]
+pub(super) struct Together {
+    /// ln of the likelihood; minus infinity where it cannot be.
+    pub ln: f64,
+    /// Probability under the hypothesis that each reading slipped, in the order of the evidence.
+    pub slipped: Vec<f64>,
+}
+
 /// The evidence, made ready to be held against hypotheses.
 pub(super) struct Joint<'a> {
     pub prepared: &'a Prepared,
     pub slips: Slips,
     pub answers: Vec<Answer>,
     pub trees: Vec<Tree>,
+    /// Readings made, then those to be made.
     pub reads: Vec<Read>,
+    /// How many are made.
+    readings: usize,
     /// Numeric readings by their places in [`Self::reads`] are those of `slips.numeric`.
     rack: Option<usize>,
     factors: Factors,
@@ -141,6 +152,7 @@ impl<'a> Joint<'a> {
             rack: trees.iter().position(|it| it.test == Test::Rack),
             trees,
             reads,
+            readings: evidence.readings.len(),
             factors: shared.joint(&wanted),
             meters,
             winding: winding * winding,
@@ -219,10 +231,10 @@ impl<'a> Joint<'a> {
 
     /// What a hypothesis makes of it all; `each` is told ln of each term of the sum over slips
     /// that can be, times all that the terms have in common.
-    pub fn weigh(&self, under: &Under, mut each: impl FnMut(usize, f64, &Given)) -> Weighed {
+    pub fn weigh(&self, under: &Under, mut each: impl FnMut(usize, f64, &Given)) -> Together {
         let mut ln = self.heard(under);
-        let mut latest_slipped = 0.0;
-        for (place, it) in self.slips.extreme.iter().enumerate() {
+        let mut slipped = vec![0.0; self.readings];
+        for it in &self.slips.extreme {
             let read = self.reads[it.at];
             let variance = self.covariance(under, read, read);
             let mass = beyond(
@@ -234,27 +246,33 @@ impl<'a> Joint<'a> {
             );
             let total = self.slips.right * mass + it.slip;
             ln += total.ln();
-            if self.slips.latest_extreme == Some(place) && total > 0.0 {
-                latest_slipped = it.slip / total;
+            if total > 0.0 {
+                slipped[it.at] = it.slip / total;
             }
         }
         let numeric = Numbers::of(self, under);
-        let (mut sum, mut slipped) = (f64::NEG_INFINITY, f64::NEG_INFINITY);
+        let mut sum = f64::NEG_INFINITY;
+        let mut terms = Vec::with_capacity(self.slips.terms.len());
         for (at, term) in self.slips.terms.iter().enumerate() {
             let Some(given) = numeric.given(&term.weighed) else {
                 continue;
             };
             let whole = term.ln_coefficient + given.ln;
             sum = ln_add(sum, whole);
-            slipped = ln_add(slipped, term.ln_latest_slipped + given.ln);
+            terms.push((term, given.ln));
             each(at, ln + whole, &given);
         }
-        if sum > f64::NEG_INFINITY && slipped > f64::NEG_INFINITY {
-            latest_slipped = (slipped - sum).exp();
+        if sum > f64::NEG_INFINITY {
+            for (of, it) in self.slips.numeric.iter().enumerate() {
+                let parts = terms
+                    .iter()
+                    .map(|(term, ln)| term.ln_slipped[of] + ln - sum);
+                slipped[it.at] = parts.map(f64::exp).sum();
+            }
         }
-        Weighed {
+        Together {
             ln: ln + sum,
-            latest_slipped,
+            slipped,
         }
     }
 

@@ -30,6 +30,8 @@ pub(super) struct Likelihood {
     pub(super) meters: usize,
     /// Which meter each reading was taken with.
     pub(super) meter_of: Vec<usize>,
+    /// Place in the slips' numeric readings of the latest rack reading.
+    latest: Option<usize>,
     /// Where there is one figure, the two terms of its sum, in plain numbers.
     pub(super) plain: Option<Plain>,
 }
@@ -86,11 +88,12 @@ impl Likelihood {
             [right, slipped] if right.weighed == [0] && slipped.weighed.is_empty() => Some(Plain {
                 right: right.ln_coefficient.exp(),
                 slipped: slipped.ln_coefficient.exp(),
-                is_latest: slipped.ln_latest_slipped > f64::NEG_INFINITY,
+                is_latest: slips.latest_numeric() == Some(0),
             }),
             _ => None,
         };
         Self {
+            latest: slips.latest_numeric(),
             plain,
             slips,
             joint: shared.joint(&wanted),
@@ -129,11 +132,11 @@ impl Likelihood {
         let under = self.under(prediction, weights);
         let mut ln = 0.0;
         let mut latest_slipped = 0.0;
-        for (place, it) in self.slips.extreme.iter().enumerate() {
+        for it in &self.slips.extreme {
             let mass = self.beyond(&under, it.at, it.ln_limit, it.open);
             let total = self.slips.right * mass + it.slip;
             ln += total.ln();
-            if self.slips.latest_extreme == Some(place) && total > 0.0 {
+            if self.slips.latest == Some(it.at) && total > 0.0 {
                 latest_slipped = it.slip / total;
             }
         }
@@ -154,7 +157,9 @@ impl Likelihood {
         for term in &self.slips.terms {
             let density = self.density(&under, &term.weighed);
             numeric = ln_add(numeric, term.ln_coefficient + density);
-            slipped = ln_add(slipped, term.ln_latest_slipped + density);
+            if let Some(latest) = self.latest {
+                slipped = ln_add(slipped, term.ln_slipped[latest] + density);
+            }
         }
         if numeric > f64::NEG_INFINITY && slipped > f64::NEG_INFINITY {
             latest_slipped = (slipped - numeric).exp();

@@ -59,6 +59,7 @@ mod slips;
 mod strips;
 mod survey;
 mod table;
+mod tally;
 mod term;
 mod thin;
 mod tree;

@@ -298,7 +298,7 @@ impl Prepared {
             let evidence = weighed(self, evidence);
             if !evidence.is_plain() {
                 let joint = Joint::new(self, &evidence, shared, None, &[]);
-                return Posterior::of_survey(self, survey(&joint));
+                return Posterior::of_survey(self, &evidence.readings, survey(&joint));
             }
             return self.posterior(&evidence, shared);
         }

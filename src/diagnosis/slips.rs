@@ -51,8 +51,8 @@ pub(super) struct Term {
     pub weighed: Vec<usize>,
     /// ln of its coefficient.
     pub ln_coefficient: f64,
-    /// ln of the part of it in which the latest rack reading slipped.
-    pub ln_latest_slipped: f64,
+    /// ln of the part of it in which each numeric reading slipped.
+    pub ln_slipped: Vec<f64>,
 }
 
 /// The sum over slips of a list of readings.
@@ -61,8 +61,8 @@ pub(super) struct Slips {
     pub numeric: Vec<Numeric>,
     pub extreme: Vec<Extreme>,
     pub terms: Vec<Term>,
-    /// Place in [`Self::extreme`] of the latest rack reading, when it shows no figure.
-    pub latest_extreme: Option<usize>,
+    /// Place in the evidence of the latest rack reading.
+    pub latest: Option<usize>,
     /// Probability that a reading is right.
     pub right: f64,
 }
@@ -100,9 +100,6 @@ impl Slips {
                 }),
             }
         }
-        let latest = evidence.latest_rack();
-        let latest_extreme = extreme.iter().position(|it| Some(it.at) == latest);
-        let latest_numeric = numeric.iter().position(|it| Some(it.at) == latest);
         let ln_slip = (slip * (1.0 - open - short).max(0.0) / LN_SLIP_RANGE).ln();
         let right = 1.0 - slip;
         let mut terms: Vec<Term> = Vec::new();
@@ -116,20 +113,24 @@ impl Slips {
                     right.ln()
                 };
             }
-            let ln_latest = if latest_numeric.is_some_and(|it| slipped.contains(&it)) {
-                ln_coefficient
-            } else {
-                f64::NEG_INFINITY
-            };
+            let ln_slipped = (0..numeric.len()).map(|reading| {
+                if slipped.contains(&reading) {
+                    ln_coefficient
+                } else {
+                    f64::NEG_INFINITY
+                }
+            });
             match terms.iter_mut().find(|term| term.weighed == weighed) {
                 Some(term) => {
                     term.ln_coefficient = ln_add(term.ln_coefficient, ln_coefficient);
-                    term.ln_latest_slipped = ln_add(term.ln_latest_slipped, ln_latest);
+                    for (of, more) in term.ln_slipped.iter_mut().zip(ln_slipped) {
+                        *of = ln_add(*of, more);
+                    }
                 }
                 None => terms.push(Term {
                     weighed,
                     ln_coefficient,
-                    ln_latest_slipped: ln_latest,
+                    ln_slipped: ln_slipped.collect(),
                 }),
             }
         }
@@ -137,9 +138,16 @@ impl Slips {
             numeric,
             extreme,
             terms,
-            latest_extreme,
+            latest: evidence.latest_rack(),
             right,
         }
+    }
+
+    /// Place in [`Self::numeric`] of the latest rack reading; none where it shows no figure.
+    pub fn latest_numeric(&self) -> Option<usize> {
+        self.numeric
+            .iter()
+            .position(|it| Some(it.at) == self.latest)
     }
 }
 
@@ -228,12 +236,12 @@ mod tests {
         assert_eq!(one.terms.len(), 2);
         assert_eq!(one.terms[0].weighed, [0]);
         assert!((one.terms[0].ln_coefficient - 0.99f64.ln()).abs() < 1e-15);
-        assert_eq!(one.terms[0].ln_latest_slipped, f64::NEG_INFINITY);
+        assert_eq!(one.terms[0].ln_slipped, [f64::NEG_INFINITY]);
         // 0.01 x 0.5 / ln(10^6).
         let density = 0.005 / (6.0 * 10f64.ln());
         assert!(one.terms[1].weighed.is_empty());
         assert!((one.terms[1].ln_coefficient - density.ln()).abs() < 1e-12);
-        assert_eq!(one.terms[1].ln_latest_slipped, one.terms[1].ln_coefficient);
+        assert_eq!(one.terms[1].ln_slipped, [one.terms[1].ln_coefficient]);
         // (1 / 400)^2 / 12.
         assert!((one.numeric[0].digit - 1.0 / (160_000.0 * 12.0)).abs() < 1e-18);
     }
@@ -269,14 +277,15 @@ mod tests {
         assert_eq!(mixed.extreme.len(), 2);
         assert!((mixed.extreme[0].slip - 0.003).abs() < 1e-15);
         assert!((mixed.extreme[1].slip - 0.002).abs() < 1e-15);
-        assert_eq!(mixed.latest_extreme, Some(1));
+        assert_eq!((mixed.latest, mixed.extreme[1].at), (Some(2), 2));
     }
 
     #[test]
     fn readings_far_apart_make_no_term_that_is_not_a_number() {
         let far = slips(&[ohm(1e-3), ohm(1e9), ohm(400.0), ohm(7.0)]);
         for term in &far.terms {
-            assert!(!term.ln_coefficient.is_nan() && !term.ln_latest_slipped.is_nan());
+            let slipped = term.ln_slipped.iter();
+            assert!(!term.ln_coefficient.is_nan() && !slipped.clone().any(|it| it.is_nan()));
         }
         assert!(far.terms.iter().any(|term| term.ln_coefficient.is_finite()));
         assert_eq!(

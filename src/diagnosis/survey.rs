@@ -7,11 +7,10 @@
 //! Never here: what a reading says.
 
 use super::hypothesis::Hypothesis;
-use super::joint::Joint;
+use super::joint::{Joint, Together};
 use super::laid::Under;
-use super::likelihood::Weighed;
 use super::parallel::in_parts;
-use super::posterior::Tally;
+use super::tally::Tally;
 use crate::circuit::Slopes;
 
 /// The share of the whole that all pairs left out hold at most.
@@ -31,6 +30,7 @@ type Row = ([usize; 2], f64);
 /// The same; `each` is told of every hypothesis with ln of its weight times its likelihood.
 pub(super) fn survey_each(joint: &Joint<'_>, mut each: impl FnMut(Hypothesis, f64)) -> Tally {
     let prepared = joint.prepared;
+    let latest = joint.slips.latest;
     let mut tally = Tally::new(prepared);
     let mut under = Under::default();
     let solved = joint.solved();
@@ -41,7 +41,7 @@ pub(super) fn survey_each(joint: &Joint<'_>, mut each: impl FnMut(Hypothesis, f6
             let it = joint.weigh(&under, |_, _, _| {});
             let ln_weight = prepared.ln_weights[at];
             each(*hypothesis, ln_weight + it.ln);
-            tally.add(prepared, *hypothesis, ln_weight, it);
+            tally.add_together(prepared, *hypothesis, ln_weight, &it, latest);
         }
     });
     let faults = prepared.faults.len();
@@ -55,8 +55,9 @@ pub(super) fn survey_each(joint: &Joint<'_>, mut each: impl FnMut(Hypothesis, f6
         let weighed = weigh(joint, &sound, batch).into_iter().flatten();
         for (([first, second], ln_weight), it) in batch.drain(..).zip(weighed) {
             let [one, other] = [first, second].map(|at| u32::try_from(at).unwrap_or(u32::MAX));
-            each(Hypothesis::Two(one, other), ln_weight + it.ln);
-            tally.add_pair(prepared, [first, second], ln_weight, it);
+            let pair = Hypothesis::Two(one, other);
+            each(pair, ln_weight + it.ln);
+            tally.add_together(prepared, pair, ln_weight, &it, latest);
         }
     };
     prepared.each_pair(|row| {
@@ -74,7 +75,7 @@ pub(super) fn survey_each(joint: &Joint<'_>, mut each: impl FnMut(Hypothesis, f6
 }
 
 /// What pairs make of the evidence, in their order; those of one first fault stand together.
-fn weigh(joint: &Joint<'_>, sound: &[Slopes<'_>], batch: &[Row]) -> Vec<Vec<Weighed>> {
+fn weigh(joint: &Joint<'_>, sound: &[Slopes<'_>], batch: &[Row]) -> Vec<Vec<Together>> {
     let groups: Vec<&[Row]> = batch.chunk_by(|a, b| a.0[0] == b.0[0]).collect();
     in_parts(&groups, |groups| {
         let mut under = Under::default();

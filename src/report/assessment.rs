@@ -6,15 +6,15 @@ use super::line_done::{LineDoneRow, SaidRow};
 use super::questions;
 use super::rows::{
     AnswerRow, Assessment, ExpectedRow, GrownRow, HintRow, InsulationRow, LineRow, MeasuredRow,
-    NextRow, OutputRow, PlaceRow, ReadingRow, SCHEMA, SiteHintRow,
+    NextRow, OutputRow, PlaceRow, ReadingRow, SCHEMA, SiteHintRow, SlipRow,
 };
 use super::site_hint::site_hint;
 use super::{collect, in_question, slip, story, to_do};
 use crate::analysis::{Analyst, InsulationResult, LineResult, Taken};
-use crate::diagnosis::Posterior;
-use crate::quantity::{Insulation, Value, show};
+use crate::diagnosis::{Posterior, Test};
+use crate::quantity::{Insulation, Probability, Value, show};
 use crate::review::{self, Review, label_of};
-use crate::site::{Decision, Figure, Ref, Site};
+use crate::site::{Decision, Figure, LinePlan, Ref, Site};
 use crate::verdict::{InsulationWord, LineWord};
 
 impl Assessment {
@@ -212,6 +212,7 @@ fn line_row(site: &Site, analyst: &Analyst, at: usize) -> LineRow {
         heard: [result.heard, result.loudspeakers],
         asked: result.asked,
         misfit: suspects.map(|it| it.misfit.get()),
+        slips: suspects.map(|it| slips(it, line)).unwrap_or_default(),
         far_end_db: result
             .design
             .far_end
@@ -357,6 +358,23 @@ pub(super) fn insulation(result: &InsulationResult) -> InsulationRow {
             .later
             .map(|(value, volts)| format!("{} at {}", show::insulation(value), show::volt(volts))),
     }
+}
+
+fn slips(suspects: &Posterior, line: &LinePlan) -> Vec<SlipRow> {
+    let slip = |(test, p): &(Test, Probability)| {
+        let (test, at) = match *test {
+            Test::Rack => ("rack", None),
+            Test::Dc => ("dc", None),
+            Test::Near(at) => ("near", Some(at)),
+            Test::Far(at) => ("far", Some(at)),
+        };
+        SlipRow {
+            test,
+            at: at.map(|at| line.nodes[at].label.clone()),
+            probability: p.get(),
+        }
+    };
+    suspects.slipped.iter().map(slip).collect()
 }
 
 fn hints(suspects: &Posterior) -> Vec<HintRow> {

@@ -88,6 +88,7 @@ fn row(site: &Site, id: &LineId) -> Option<LineRow> {
             .filter(|(_, it)| tells(&it.at) && it.gives.tells())
             .count(),
         misfit: None,
+        slips: Vec::new(),
         far_end_db: None,
         hints: Vec::new(),
         next: Vec::new(),

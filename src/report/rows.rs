@@ -156,6 +156,9 @@ pub struct LineRow {
     pub asked: usize,
     /// Probability that the reading is simply wrong.
     pub misfit: Option<f64>,
+    /// Where other readings than those at the rack are weighed with them, how likely each is simply
+    /// wrong, in the order they were taken.
+    pub slips: Vec<SlipRow>,
     /// Terminal voltage of the worst served loudspeaker, dB.
     pub far_end_db: Option<f64>,
     /// Suspects, likeliest first.
@@ -265,6 +268,18 @@ pub struct MeasuredRow {
     /// Who corrected the figure, and when; none for one that stands as it was read. No part of the JSON.
     #[serde(skip)]
     pub corrected: Option<SaidRow>,
+}
+
+/// A reading that may be wrong.
+#[derive(Clone, Debug, Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
+pub struct SlipRow {
+    /// What was read: `rack`, `dc`, or a side of the opened line, `near` or `far`.
+    pub test: &'static str,
+    /// Label of the node that the line was opened at; null at the rack.
+    pub at: Option<String>,
+    /// Probability that it is simply wrong.
+    pub probability: f64,
 }
 
 /// A suspect.

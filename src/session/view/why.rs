@@ -78,6 +78,11 @@ impl Session {
             // What to do about it stands whether or not what follows finds room.
             out.push(std::mem::take(&mut head));
         }
+        if let Some(doubt) = suspects.doubt() {
+            let mut part = Section::default();
+            part.words(" ? ", &doubt, width, Tone::Alarm);
+            out.push(part);
+        }
         // What the whole site shows of this line stands first, under its own heading: it explains what
         // the line's own faults only could, and the two do not add up together.
         let site: Vec<&SiteHint> = match drafted {
