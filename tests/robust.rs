@@ -348,6 +348,24 @@ fn any_reading_on_a_thousand_sites_leaves_probabilities() {
     sites(1000..2000, 6);
 }
 
+/// One reading at a time; several taken together are below.
+#[test]
+fn one_reading_of_a_line_of_three_hundred_loudspeakers_leaves_probabilities() {
+    let mut random = Random::new(3);
+    let of = Wild {
+        loudspeakers: 300,
+        plain: false,
+        long: false,
+    };
+    let plan = line(&mut random, of, 0);
+    let prepared = Prepared::new(&plan, &Figures::default(), false);
+    let shared = linewright::diagnosis::Shared::default();
+    for _ in 0..3 {
+        let evidence = Evidence::of(reading(&mut random, Test::Rack));
+        sound(&prepared.posterior(&evidence, &shared), &format!("{evidence:?}"));
+    }
+}
+
 #[test]
 #[ignore = "lines of three hundred: long"]
 fn a_line_of_three_hundred_loudspeakers_leaves_probabilities_too() {
