@@ -101,7 +101,7 @@ fn stays(mode: ModeName, key: Key) -> bool {
         ),
         _ => false,
     };
-    let mut rows = keys::TABLE.iter().filter(|row| row.mode == mode);
+    let mut rows = keys::table().filter(|row| row.mode == mode);
     let places = [Place::Survey, Place::Walk, Place::Help];
     matches!(mode, ModeName::Key | ModeName::Reading)
         && rows.next().is_some()
