@@ -5,33 +5,19 @@
 
 #[path = "common/desk.rs"]
 mod desk;
+#[path = "common/paper.rs"]
+mod paper;
 #[path = "common/pen.rs"]
 mod pen;
 
-use desk::{demo, hall};
-use linewright::analysis::Analyst;
+use desk::{assessed, demo, hall};
 use linewright::quantity::{Fraction, show};
-use linewright::report::document::{Block, Document, Picture, Row, Table};
+use linewright::report::document::{Block, Document, Row, Table};
 use linewright::report::picture::Primitive;
-use linewright::report::{Assessment, LineRow, markdown, record};
-use linewright::site::{Decision, Ref, Site};
+use linewright::report::{LineRow, markdown, record};
+use linewright::site::{Decision, Ref};
+use paper::{glasshouse, line, pictures, table};
 use pen::{Pen, day};
-use std::sync::OnceLock;
-
-fn assessed(site: &Site) -> Assessment {
-    let mut analyst = Analyst::new(site);
-    analyst.settle(site, None);
-    Assessment::of(site, &analyst, None)
-}
-
-fn glasshouse() -> &'static Assessment {
-    static DEMO: OnceLock<Assessment> = OnceLock::new();
-    DEMO.get_or_init(|| assessed(&demo()))
-}
-
-fn line<'a>(data: &'a Assessment, label: &str) -> &'a LineRow {
-    data.lines.iter().find(|row| row.line == label).unwrap()
-}
 
 /// Blocks of a chapter or a section, without its heading.
 fn under<'a>(document: &'a Document, title: &str) -> Vec<&'a Block> {
@@ -53,14 +39,6 @@ fn points(document: &Document, title: &str) -> String {
     all.collect()
 }
 
-fn table<'a>(document: &'a Document, column: &str) -> &'a Table {
-    let found = document.blocks.iter().find_map(|block| match block {
-        Block::Table(table) if table.columns.iter().any(|it| it.title == column) => Some(table),
-        _ => None,
-    });
-    found.unwrap_or_else(|| panic!("no table with a column {column}"))
-}
-
 fn cell<'a>(table: &Table, row: &'a Row, column: &str) -> &'a str {
     let at = table.columns.iter().position(|it| it.title == column);
     &row.cells[at.unwrap_or_else(|| panic!("no column {column}"))]
@@ -71,13 +49,6 @@ fn sum(table: &Table, column: &str) -> usize {
     let rows = table.rows.iter().filter(|row| row.cells[0] != "in all");
     rows.map(|row| cell(table, row, column).parse().unwrap_or(0))
         .sum()
-}
-
-fn pictures(document: &Document) -> impl Iterator<Item = &Picture> {
-    document.blocks.iter().filter_map(|it| match it {
-        Block::Picture(picture) => Some(picture),
-        _ => None,
-    })
 }
 
 #[test]

@@ -4,6 +4,8 @@
 
 #[path = "common/desk.rs"]
 mod desk;
+#[path = "common/screen.rs"]
+mod screen;
 
 use desk::{Desk, demo, hall, json_of, site_of};
 use linewright::analysis::{Analyst, Trial};
@@ -12,20 +14,7 @@ use linewright::session::Key;
 use linewright::site::{Design, Ref};
 use linewright::tui::Theme;
 use ratatui::style::{Color, Modifier};
-
-/// The panel as running words, whatever the width breaks.
-fn panel(desk: &Desk) -> String {
-    let columns = desk.session.view().panel;
-    let lines = columns.iter().flatten().map(|line| line.text());
-    let words: Vec<String> = lines
-        .flat_map(|line| {
-            line.split_whitespace()
-                .map(str::to_owned)
-                .collect::<Vec<_>>()
-        })
-        .collect();
-    words.join(" ")
-}
+use screen::panel;
 
 fn output_row(screen: &str, title: &str) -> String {
     let row = screen

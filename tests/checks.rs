@@ -9,7 +9,7 @@ mod desk;
 
 use desk::{Desk, DiskIs, demo, hall, opening, site_of};
 use linewright::quantity::Ohm;
-use linewright::session::keys::{self, Keys, TABLE};
+use linewright::session::keys::{self, Keys};
 use linewright::session::{Action, Event, Key, Mode, ModeName, Place, Resume, Session};
 use linewright::site::{Do, EntryId, Site};
 use std::collections::{BTreeMap, BTreeSet};
@@ -263,7 +263,7 @@ fn check_8_a_letter_has_one_meaning_in_a_mode_wherever_it_holds() {
         &[Action::Escape, Action::Enter, Action::GoNext],
     ];
     let mut seen: BTreeMap<String, BTreeSet<String>> = BTreeMap::new();
-    for row in TABLE {
+    for row in keys::table() {
         let Keys::These(own) = row.keys else { continue };
         for key in own {
             let action = kin

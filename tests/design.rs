@@ -4,16 +4,14 @@
 
 #[path = "common/desk.rs"]
 mod desk;
+#[path = "common/screen.rs"]
+mod screen;
 
 use desk::{Desk, DiskIs, demo, hall, json_of};
 use linewright::session::{Event, Key};
 use linewright::site::{Design, Do, NodeIs, NodePlan, Ref, Site};
 use linewright::storage::format1;
-
-/// A building of which only the name is known.
-fn begun() -> Desk {
-    Desk::at(Site::begun("Old seed hall", &"deskdeskdeskdesk".into()))
-}
+use screen::panel;
 
 fn line<'a>(desk: &'a Desk, label: &str) -> &'a linewright::site::LinePlan {
     let plan = desk.session.site().plan();
@@ -38,23 +36,9 @@ fn nodes(desk: &Desk, label: &str) -> Vec<String> {
     line.nodes.iter().map(words).collect()
 }
 
-/// The panel as running words, whatever the width breaks.
-fn panel(desk: &Desk) -> String {
-    let columns = desk.session.view().panel;
-    let lines = columns.iter().flatten().map(|line| line.text());
-    let words: Vec<String> = lines
-        .flat_map(|line| {
-            line.split_whitespace()
-                .map(str::to_owned)
-                .collect::<Vec<_>>()
-        })
-        .collect();
-    words.join(" ")
-}
-
 #[test]
 fn an_old_building_is_typed_in_from_nothing_to_its_first_reading() {
-    let mut desk = begun();
+    let mut desk = Desk::begun();
     let message = desk.message();
     assert!(message.contains("a adds an amplifier"), "{message}");
     // The amplifier with its outputs; the cursor goes to it.
@@ -486,7 +470,7 @@ fn edits_carry_what_was_and_what_is_and_one_act_is_marked_as_one() {
 
 #[test]
 fn the_design_is_checked_as_it_grows_where_the_mistake_is() {
-    let mut desk = begun();
+    let mut desk = Desk::begun();
     desk.keys("aA1 60w\n")
         .keys("aH-1 Hall\n")
         .keys("a40w 300m 1mm2 t:horn s:20/40\n");
@@ -546,7 +530,7 @@ fn the_drawing_of_the_whole_site_is_checked_before_anybody_travels() {
 
 #[test]
 fn a_conductor_that_is_said_to_do_does_when_it_is_typed() {
-    let mut desk = begun();
+    let mut desk = Desk::begun();
     desk.keys("aA1 240w\n")
         .keys("aH-1 Hall\n")
         .keys("a60w 250m 1mm2 t:horn s:60\n");
@@ -641,7 +625,7 @@ fn a_half_typed_design_survives_leaving_and_esc_keeps_it_for_undo() {
 
 #[test]
 fn after_repeated_slow_letters_the_cautions_of_the_first_reading_still_stand() {
-    let mut desk = begun();
+    let mut desk = Desk::begun();
     desk.keys("aA1 60w\n")
         .keys("aH-1 Hall\n")
         .keys("a10w 3m s:5/10\n")

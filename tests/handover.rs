@@ -8,19 +8,13 @@ mod desk;
 #[path = "common/pen.rs"]
 mod pen;
 
-use desk::Desk;
+use desk::{Desk, assessed};
 use linewright::analysis::{Analyst, compare};
 use linewright::report::{Assessment, Older, baseline, csv, html, markdown, record};
 use linewright::report::{Paper, Separator, pdf};
 use linewright::session::Key;
 use linewright::site::{CORES_ON, Design, Elements, Log, Ref, Site};
 use pen::{Pen, evening};
-
-fn assessed(site: &Site) -> Assessment {
-    let mut analyst = Analyst::new(site);
-    analyst.settle(site, None);
-    Assessment::of(site, &analyst, None)
-}
 
 /// The evening reviewed and signed at the keyboard.
 fn signed() -> Site {

@@ -4,36 +4,20 @@
 
 #[path = "common/desk.rs"]
 mod desk;
+#[path = "common/screen.rs"]
+mod screen;
 
 use desk::{Desk, hall, opening};
 use linewright::quantity::Fraction;
 use linewright::session::{Key, Place, Resume};
 use linewright::site::{Design, Do, Figure, Ref};
-
-/// The row under the cursor.
-fn row(desk: &Desk) -> String {
-    let screen = desk.screen();
-    let row = screen.lines().find(|row| row.starts_with('>')).unwrap();
-    let row = row.split('\u{2502}').next().unwrap();
-    row.split_whitespace().collect::<Vec<_>>().join(" ")
-}
-
-/// The panel in one line of text.
-fn panel(desk: &Desk) -> String {
-    let screen = desk.screen();
-    let rows = screen.lines().skip(2).take(18);
-    let words = rows.filter_map(|row| row.split('\u{2502}').nth(1));
-    words
-        .flat_map(str::split_whitespace)
-        .collect::<Vec<_>>()
-        .join(" ")
-}
+use screen::{folded, panel, row};
 
 /// The cursor of the place on the row that begins so.
 fn go_to(desk: &mut Desk, words: &str) {
     desk.press(Key::Home);
     for _ in 0..80 {
-        if row(desk)[1..].trim_start().starts_with(words) {
+        if folded(&row(desk)[1..]).starts_with(words) {
             return;
         }
         desk.press(Key::Down);
@@ -45,7 +29,7 @@ fn go_to(desk: &mut Desk, words: &str) {
 fn a_meter_gets_its_serial_number_accuracy_and_calibration_and_one_u_takes_it_back() {
     let mut desk = Desk::at(hall());
     desk.keys("gi");
-    assert_eq!(row(&desk), "> meter 5.0 % no date");
+    assert_eq!(folded(&row(&desk)), "> meter 5.0 % no date");
     assert!(
         panel(&desk).contains("serial no. not known"),
         "{}",
@@ -71,7 +55,7 @@ fn a_meter_gets_its_serial_number_accuracy_and_calibration_and_one_u_takes_it_ba
         "{}",
         panel(&desk)
     );
-    assert_eq!(row(&desk), "> meter 2.0 % 2027-01-05");
+    assert_eq!(folded(&row(&desk)), "> meter 2.0 % 2027-01-05");
     desk.keys("u");
     assert!(desk.json() == before);
     // A second meter of the bag, and a date that is none.
@@ -85,7 +69,7 @@ fn a_meter_gets_its_serial_number_accuracy_and_calibration_and_one_u_takes_it_ba
         desk.keys("\x08");
     }
     desk.keys("2027-06-01\n");
-    assert_eq!(row(&desk), "> meter 2 1.0 % 2027-06-01");
+    assert_eq!(folded(&row(&desk)), "> meter 2 1.0 % 2027-06-01");
 }
 
 #[test]
@@ -93,7 +77,7 @@ fn an_assumed_figure_is_set_by_name_and_day_and_given_back_its_default() {
     let mut desk = Desk::at(hall());
     desk.keys("gi");
     go_to(&mut desk, "minutes.split");
-    assert_eq!(row(&desk), "> minutes.split 6 assumed");
+    assert_eq!(folded(&row(&desk)), "> minutes.split 6 assumed");
     assert!(panel(&desk).contains("source assumed"), "{}", panel(&desk));
     let before = desk.json();
     desk.keys("e");
@@ -103,7 +87,7 @@ fn an_assumed_figure_is_set_by_name_and_day_and_given_back_its_default() {
         desk.session.site().figures().get(Figure::MinutesSplit),
         12.0
     );
-    assert_eq!(row(&desk), "> minutes.split 12 set");
+    assert_eq!(folded(&row(&desk)), "> minutes.split 12 set");
     assert!(
         panel(&desk).contains("source set by engineer A on 2026-11-25"),
         "{}",
@@ -116,7 +100,7 @@ fn an_assumed_figure_is_set_by_name_and_day_and_given_back_its_default() {
     );
     desk.keys("e\x08\x08default\n");
     assert_eq!(desk.session.site().figures().get(Figure::MinutesSplit), 6.0);
-    assert_eq!(row(&desk), "> minutes.split 6 assumed");
+    assert_eq!(folded(&row(&desk)), "> minutes.split 6 assumed");
     desk.keys("uu");
     assert!(desk.json() == before);
     // Out of its range it is refused with the range, and stays typed.
@@ -148,7 +132,7 @@ fn a_visit_says_who_began_it_and_when_and_the_next_begins_with_nothing_read() {
     let mut desk = Desk::at(hall());
     desk.keys("336\n").keys("gi");
     go_to(&mut desk, "visit-1");
-    assert_eq!(row(&desk), "> visit-1 2026-11-25");
+    assert_eq!(folded(&row(&desk)), "> visit-1 2026-11-25");
     assert!(
         panel(&desk).contains("begun 2026-11-25 14:07"),
         "{}",
@@ -161,7 +145,7 @@ fn a_visit_says_who_began_it_and_when_and_the_next_begins_with_nothing_read() {
     );
     let before = desk.json();
     desk.keys("aspring check return\n");
-    assert_eq!(row(&desk), "> spring check not begun return");
+    assert_eq!(folded(&row(&desk)), "> spring check not begun return");
     assert!(
         panel(&desk).starts_with("spring check is a return visit"),
         "{}",

@@ -8,6 +8,8 @@
 mod desk;
 #[path = "common/pen.rs"]
 mod pen;
+#[path = "common/screen.rs"]
+mod screen;
 
 use desk::{Desk, hall, opening, site_of};
 use linewright::analysis::Analyst;
@@ -15,34 +17,10 @@ use linewright::review::{self, entry_words};
 use linewright::session::Key;
 use linewright::site::{CORES_OFF, Heard, Ref, Site};
 use pen::Pen;
+use screen::{down_to, has, rows};
 
 fn line(label: &str) -> Ref {
     Ref::Line(label.into())
-}
-
-fn rows(desk: &Desk) -> Vec<String> {
-    let screen = desk.screen();
-    screen
-        .lines()
-        .map(|row| row.split_whitespace().collect::<Vec<_>>().join(" "))
-        .collect()
-}
-
-fn has(desk: &Desk, words: &str) -> bool {
-    rows(desk).iter().any(|row| row.contains(words))
-}
-
-/// Down the list until the cursor's row says this.
-fn down_to(desk: &mut Desk, words: &str) {
-    for _ in 0..80 {
-        let rows = rows(desk);
-        let own = rows.iter().find(|row| row.starts_with('>')).unwrap();
-        if own.contains(words) {
-            return;
-        }
-        desk.press(Key::Down);
-    }
-    panic!("no row {words}: {}", desk.screen());
 }
 
 /// Everything read, heard and ticked, but for one loudspeaker of H-1 that is silent and was accepted.

@@ -7,6 +7,8 @@
 mod desk;
 #[path = "common/pen.rs"]
 mod pen;
+#[path = "common/screen.rs"]
+mod screen;
 
 use desk::{Desk, hall};
 use linewright::analysis::Analyst;
@@ -15,32 +17,10 @@ use linewright::review::{Review, review};
 use linewright::session::Key;
 use linewright::site::{CORES_OFF, Ref, Site};
 use pen::Pen;
+use screen::{down_to, has};
 
 fn line(label: &str) -> Ref {
     Ref::Line(label.into())
-}
-
-fn rows(desk: &Desk) -> Vec<String> {
-    let screen = desk.screen();
-    let rows = screen.lines();
-    rows.map(|row| row.split_whitespace().collect::<Vec<_>>().join(" "))
-        .collect()
-}
-
-fn has(desk: &Desk, words: &str) -> bool {
-    rows(desk).iter().any(|row| row.contains(words))
-}
-
-fn down_to(desk: &mut Desk, words: &str) {
-    for _ in 0..80 {
-        let rows = rows(desk);
-        let own = rows.iter().find(|row| row.starts_with('>')).unwrap();
-        if own.contains(words) {
-            return;
-        }
-        desk.press(Key::Down);
-    }
-    panic!("no row {words}: {}", desk.screen());
 }
 
 fn reviewed(site: &Site) -> Review {

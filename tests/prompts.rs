@@ -7,19 +7,14 @@ mod desk;
 
 use desk::{Desk, demo, hall};
 use linewright::session::Key;
-use linewright::site::Site;
 
 fn last_row(desk: &Desk) -> String {
     desk.screen().lines().last().unwrap().trim_end().to_owned()
 }
 
-fn begun() -> Desk {
-    Desk::at(Site::begun("Old seed hall", &"deskdeskdeskdesk".into()))
-}
-
 #[test]
 fn a_question_mark_on_an_empty_prompt_asks_for_the_keys_and_behind_words_is_one_of_them() {
-    let mut desk = begun();
+    let mut desk = Desk::begun();
     desk.keys("a?");
     assert!(
         desk.screen().contains("while words are typed"),
@@ -51,7 +46,7 @@ fn home_and_end_go_to_the_ends_of_a_prompt() {
 
 #[test]
 fn on_a_new_site_the_welcome_speaks_of_building_it_and_the_first_has_none_above() {
-    let mut desk = begun();
+    let mut desk = Desk::begun();
     assert!(
         desk.screen().contains("Nothing stands here yet: a adds"),
         "{}",
@@ -86,7 +81,7 @@ fn on_a_new_site_the_welcome_speaks_of_building_it_and_the_first_has_none_above(
 
 #[test]
 fn yet_another_says_that_its_run_is_not_known() {
-    let mut desk = begun();
+    let mut desk = Desk::begun();
     desk.keys("a240w\naR-01 Reading room\n");
     desk.keys("a6w 12m\n");
     assert!(

@@ -7,11 +7,14 @@
 mod desk;
 #[path = "common/pen.rs"]
 mod pen;
+#[path = "common/screen.rs"]
+mod screen;
 
 use desk::{Desk, demo, hall};
 use linewright::session::Key;
 use linewright::site::{Do, Site};
 use pen::{Pen, evening};
+use screen::{prompt, row};
 
 /// Known resistors that count, as read on known.
 fn checks(site: &Site) -> Vec<String> {
@@ -24,11 +27,6 @@ fn checks(site: &Site) -> Vec<String> {
             _ => None,
         })
         .collect()
-}
-
-/// Entry line of the screen.
-fn prompt(desk: &Desk) -> String {
-    desk.session.view().entry.text()
 }
 
 fn header(desk: &Desk) -> String {
@@ -436,14 +434,6 @@ fn no_heading_stands_without_what_it_heads() {
     }
 }
 
-/// The row under the cursor, what stands beside it left out.
-fn under(desk: &Desk) -> String {
-    let screen = desk.screen();
-    let row = screen.lines().find(|row| row.starts_with('>'));
-    let row = row.unwrap_or_default().split('\u{2502}').next();
-    row.unwrap_or_default().to_owned()
-}
-
 #[test]
 fn a_tick_taken_back_is_stood_on_again_and_no_lines_own_row_leads_to_one_of_several() {
     let mut desk = Desk::at(demo());
@@ -451,11 +441,11 @@ fn a_tick_taken_back_is_stood_on_again_and_no_lines_own_row_leads_to_one_of_seve
     desk.keys("/lh-1\n   ");
     let screen = desk.screen();
     assert!(screen.contains("5 OFF"), "{screen}");
-    assert!(!under(&desk).contains("lines"), "{screen}");
+    assert!(!row(&desk).contains("lines"), "{screen}");
     desk.keys("u");
     let screen = desk.screen();
     assert!(screen.contains("6 OFF"), "{screen}");
-    assert!(under(&desk).contains("LH-1"), "{screen}");
+    assert!(row(&desk).contains("LH-1"), "{screen}");
     desk.keys(" ");
     let screen = desk.screen();
     assert!(screen.contains("5 OFF"), "only LH-1 goes back: {screen}");
@@ -467,7 +457,7 @@ fn what_is_opened_from_the_review_is_of_its_row() {
         let mut desk = Desk::at(demo());
         desk.keys("gv");
         for _ in 0..40 {
-            if under(&desk).contains(" PH-5 ") {
+            if row(&desk).contains(" PH-5 ") {
                 break;
             }
             desk.press(Key::Down);

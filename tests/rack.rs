@@ -5,11 +5,14 @@
 
 #[path = "common/desk.rs"]
 mod desk;
+#[path = "common/screen.rs"]
+mod screen;
 
 use desk::{Desk, DiskIs, demo, hall, opening};
 use linewright::quantity::Ohm;
 use linewright::session::{Key, Resume, Session};
 use linewright::site::{Amplifier, Design, Do, Elements, Line, Log, Ref, Site, TickIs};
+use screen::row;
 
 /// What was ticked in this sitting and counts: the item, and what it is for.
 fn ticks(desk: &Desk) -> Vec<String> {
@@ -33,14 +36,6 @@ fn ticks(desk: &Desk) -> Vec<String> {
 
 fn header(desk: &Desk) -> String {
     desk.screen().lines().next().unwrap().to_owned()
-}
-
-/// The row of the list under the cursor.
-fn row(desk: &Desk) -> String {
-    let screen = desk.screen();
-    let row = screen.lines().find(|row| row.starts_with('>')).unwrap();
-    let row = row.split('\u{2502}').next().unwrap();
-    row.trim_end().to_owned()
 }
 
 #[test]

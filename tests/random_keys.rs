@@ -9,7 +9,7 @@
 #[path = "common/desk.rs"]
 mod desk;
 
-use desk::{opening, paint, site_of};
+use desk::{json_of, opening, paint, site_of, text_of};
 use jiff::{SignedDuration, Timestamp};
 use linewright::session::{
     Action, Ahead, Effect, Event, Key, ModeName, Place, Resume, Session, keys, update,
@@ -101,7 +101,7 @@ fn stays(mode: ModeName, key: Key) -> bool {
         ),
         _ => false,
     };
-    let mut rows = keys::TABLE.iter().filter(|row| row.mode == mode);
+    let mut rows = keys::table().filter(|row| row.mode == mode);
     let places = [Place::Survey, Place::Walk, Place::Help];
     matches!(mode, ModeName::Key | ModeName::Reading)
         && rows.next().is_some()
@@ -233,12 +233,20 @@ impl Chaos {
         self.session = Session::new(site, opening(&writer), resume);
     }
 
-    /// All that was answered as recorded is in the log.
+    /// All that was answered as recorded is in the log, the log alone makes the same site again, and the
+    /// place to stand survives as text.
     fn check(&self) {
         let log = self.session.site().log();
         for id in &self.recorded {
             assert!(log.get(id).is_some(), "{id} was recorded and is gone");
         }
+        let mut again = site_of(COTTAGE, "Cottage");
+        for entry in log.entries() {
+            again.apply(entry.clone());
+        }
+        assert_eq!(json_of(&again), json_of(self.session.site()));
+        let resume = self.session.resume();
+        assert_eq!(Resume::from_text(&resume.to_text()), Some(resume));
     }
 
     fn step(&mut self, nth: usize) {
@@ -278,6 +286,10 @@ impl Chaos {
             let steers = |c: char| c.is_control() || c == '\u{202e}';
             let cells = buffer.content.iter();
             assert!(!cells.flat_map(|cell| cell.symbol().chars()).any(steers));
+            let text = text_of(&buffer);
+            for bad in ["NaN", " inf", "-inf"] {
+                assert!(!text.contains(bad), "{bad} in\n{text}");
+            }
         }
         // Nobody types on for ever: the site would grow and every key grow dear.
         if self.session.site().log().entries().len() > 300 {

@@ -5,34 +5,26 @@
 
 #[path = "common/desk.rs"]
 mod desk;
+#[path = "common/paper.rs"]
+mod paper;
 #[path = "common/pen.rs"]
 mod pen;
+#[path = "common/screen.rs"]
+mod screen;
 
-use desk::{demo, hall, site_of};
-use linewright::analysis::Analyst;
+use desk::{assessed, demo, hall, site_of};
 use linewright::quantity::{Decibel, Fraction, Ohm, Probability, Watt, show};
 use linewright::report::document::{Block, Document, Table};
 use linewright::report::{
     Assessment, Paper, Separator, csv, html, labels, markdown, pdf, record, walk_sheet,
 };
 use linewright::site::{Heard, Ref, Site};
+use paper::{glasshouse, table};
 use pen::Pen;
+use screen::folded;
 use serde_json::Value;
 use std::io::Write;
 use std::process::Command;
-use std::sync::OnceLock;
-
-fn assessed(site: &Site) -> Assessment {
-    let mut analyst = Analyst::new(site);
-    analyst.settle(site, None);
-    Assessment::of(site, &analyst, None)
-}
-
-/// The demo's assessment, reckoned once.
-fn glasshouse() -> &'static Assessment {
-    static DEMO: OnceLock<Assessment> = OnceLock::new();
-    DEMO.get_or_init(|| assessed(&demo()))
-}
 
 fn json(data: &Assessment) -> Value {
     serde_json::from_str(&data.to_json().unwrap()).unwrap()
@@ -71,15 +63,6 @@ fn wanted(line: &Value) -> Vec<(&'static str, String)> {
             number(&line["p_out"]).map_or_else(String::new, |p| show::p_figure(Probability(p))),
         ),
     ]
-}
-
-/// The table of a document that has this heading among its columns.
-fn table<'a>(document: &'a Document, column: &str) -> &'a Table {
-    let found = document.blocks.iter().find_map(|block| match block {
-        Block::Table(table) if table.columns.iter().any(|it| it.title == column) => Some(table),
-        _ => None,
-    });
-    found.unwrap_or_else(|| panic!("no table with a column {column}"))
 }
 
 fn cell<'a>(heads: &[String], row: &'a [String], column: &str) -> &'a str {
@@ -525,17 +508,13 @@ fn poppler(tool: &str, arguments: &[&str], bytes: &[u8]) -> String {
     String::from_utf8(out.stdout).unwrap()
 }
 
-fn words(text: &str) -> String {
-    text.split_whitespace().collect::<Vec<_>>().join(" ")
-}
-
 #[test]
 #[ignore = "needs pdftotext and pdffonts of poppler-utils"]
 fn every_figure_of_the_lines_can_be_selected_in_the_pdf_and_its_fonts_are_embedded() {
     let data = glasshouse();
     let document = record(data);
     let bytes = pdf(&document, Paper::A4).unwrap();
-    let text = words(&poppler("pdftotext", &["-layout", "FILE", "-"], &bytes));
+    let text = folded(&poppler("pdftotext", &["-layout", "FILE", "-"], &bytes));
     let squeezed = text.replace(' ', "");
     let lines = table(&document, "should read");
     let heads: Vec<String> = lines.columns.iter().map(|it| it.title.clone()).collect();
@@ -560,7 +539,7 @@ fn every_figure_of_the_lines_can_be_selected_in_the_pdf_and_its_fonts_are_embedd
     assert_eq!(rows.len(), 2, "{fonts}");
     // Columns: embedded, subset, with a map to letters.
     assert!(
-        rows.iter().all(|row| words(row).contains("yes yes yes")),
+        rows.iter().all(|row| folded(row).contains("yes yes yes")),
         "{fonts}"
     );
     let info = poppler("pdfinfo", &["FILE"], &bytes);
@@ -571,7 +550,7 @@ fn every_figure_of_the_lines_can_be_selected_in_the_pdf_and_its_fonts_are_embedd
 #[ignore = "needs pdftotext of poppler-utils"]
 fn letters_that_the_font_lacks_and_words_from_the_right_are_legible_in_the_pdf() {
     let bytes = pdf(&record(&assessed(&hostile())), Paper::A4).unwrap();
-    let text = words(&poppler("pdftotext", &["-layout", "FILE", "-"], &bytes));
+    let text = folded(&poppler("pdftotext", &["-layout", "FILE", "-"], &bytes));
     assert!(text.contains("<script>alert(1)</script>"), "{text}");
     assert!(text.contains("\\u{1f50a} loud"), "{text}");
     assert!(text.contains("\\u{202e}back"), "{text}");
@@ -580,7 +559,7 @@ fn letters_that_the_font_lacks_and_words_from_the_right_are_legible_in_the_pdf()
     // Poppler gives words from the right back in the order in which they are read.
     assert!(text.contains('\u{5d0}'), "{text}");
     let bytes = pdf(&record(&assessed(&hall())), Paper::A4).unwrap();
-    let text = words(&poppler("pdftotext", &["-layout", "FILE", "-"], &bytes));
+    let text = folded(&poppler("pdftotext", &["-layout", "FILE", "-"], &bytes));
     assert!(!text.contains(note), "{text}");
 }
 
@@ -632,7 +611,7 @@ fn a_site_of_500_lines_breaks_its_tables_across_pages_and_repeats_their_headings
         .filter(|page| {
             // The table of lines, not the few that the first page tells of.
             let rows = page.lines().filter(|it| {
-                words(it).starts_with("L-") && it.contains("ohm") && it.contains("12 W")
+                folded(it).starts_with("L-") && it.contains("ohm") && it.contains("12 W")
             });
             rows.count() > 12
         })

@@ -6,11 +6,14 @@
 mod desk;
 #[path = "common/pen.rs"]
 mod pen;
+#[path = "common/screen.rs"]
+mod screen;
 
 use desk::{Desk, hall};
 use linewright::review::seals;
 use linewright::session::Key;
 use pen::{Pen, evening};
+use screen::prompt;
 
 /// Finished and signed, at the first line.
 fn signed() -> Desk {
@@ -26,11 +29,6 @@ fn signed() -> Desk {
 
 fn intact(desk: &Desk) -> bool {
     seals(desk.session.site())[0].is_intact()
-}
-
-/// The entry line.
-fn prompt(desk: &Desk) -> String {
-    desk.session.view().entry.text()
 }
 
 #[test]

@@ -5,19 +5,14 @@
 
 #[path = "common/desk.rs"]
 mod desk;
+#[path = "common/screen.rs"]
+mod screen;
 
 use desk::{Desk, demo, hall};
 use linewright::analysis::LineResult;
 use linewright::session::{Event, Key};
 use linewright::verdict::LineWord;
-
-/// What stands beside the tree, rows joined.
-fn panel(desk: &Desk) -> String {
-    let view = desk.session.view();
-    let rows = view.panel.iter().flatten().map(|row| row.text());
-    let words: Vec<String> = rows.map(|row| row.trim().to_owned()).collect();
-    words.join(" ")
-}
+use screen::{panel, row};
 
 fn line<'a>(desk: &'a Desk, label: &str) -> &'a LineResult {
     let at = desk.session.site().plan().line_labelled(label).unwrap();
@@ -485,18 +480,11 @@ fn a_reading_taken_up_and_dropped_leaves_the_cursor_where_the_key_was_pressed() 
 fn one_is_off() -> Desk {
     let mut desk = Desk::at(hall());
     desk.keys("gr");
-    while !under(&desk).contains("H-2") {
+    while !row(&desk).contains("H-2") {
         desk.press(Key::Down);
     }
     desk.keys(" ").keys("\x1b/l1\n");
     desk
-}
-
-/// The row of the list under the cursor.
-fn under(desk: &Desk) -> String {
-    let screen = desk.screen();
-    let row = screen.lines().find(|row| row.starts_with('>'));
-    row.unwrap_or_default().to_owned()
 }
 
 fn insulations(desk: &Desk) -> usize {
@@ -616,7 +604,7 @@ fn first_power_is_asked_about_while_a_line_that_is_not_off_reads_open_and_refuse
     };
     let go_to = |desk: &mut Desk, words: &str| {
         desk.keys("gr").press(Key::Home);
-        while !under(desk).contains(words) {
+        while !row(desk).contains(words) {
             desk.press(Key::Down);
         }
     };
@@ -679,7 +667,7 @@ fn a_half_typed_reading_taken_up_says_its_caution_and_a_line_back_on_both_of_ins
     // H-2 is back ON: what is asked names the volts, and the panel both.
     let mut desk = one_is_off();
     desk.keys("gr").press(Key::Home);
-    while !under(&desk).contains("H-2     cores back on") {
+    while !row(&desk).contains("H-2     cores back on") {
         desk.press(Key::Down);
     }
     desk.keys(" ").keys("\x1b/h2\n").keys("50Mi");

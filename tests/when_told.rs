@@ -5,46 +5,15 @@
 
 #[path = "common/desk.rs"]
 mod desk;
+#[path = "common/screen.rs"]
+mod screen;
 
-use desk::{Desk, hall};
+use desk::{Desk, assessed, hall};
 use jiff::SignedDuration;
-use linewright::analysis::Analyst;
-use linewright::report::{Assessment, markdown, record};
+use linewright::report::{markdown, record};
 use linewright::session::Key;
 use linewright::site::Do;
-
-fn go_to(desk: &mut Desk, words: &str) {
-    for _ in 0..60 {
-        if row(desk).contains(words) {
-            return;
-        }
-        desk.press(Key::Down);
-    }
-    panic!("no row {words}:\n{}", desk.screen());
-}
-
-/// The row of the list under the cursor.
-fn row(desk: &Desk) -> String {
-    let screen = desk.screen();
-    let row = screen.lines().find(|row| row.starts_with('>')).unwrap();
-    let row = row.split('\u{2502}').next().unwrap();
-    row.trim_end().to_owned()
-}
-
-/// What stands in the panel, in one row.
-fn words(desk: &Desk) -> String {
-    let screen = desk.screen();
-    let panel = screen.lines().filter_map(|row| row.split_once('\u{2502}'));
-    let words = panel.flat_map(|(_, row)| row.split_whitespace());
-    words.collect::<Vec<_>>().join(" ")
-}
-
-fn assessed(desk: &Desk) -> Assessment {
-    let site = desk.session.site();
-    let mut analyst = Analyst::new(site);
-    analyst.settle(site, None);
-    Assessment::of(site, &analyst, None)
-}
+use screen::{down_to, panel, row};
 
 #[test]
 fn a_tick_that_came_after_the_readings_says_so_at_once_on_the_list_and_in_the_record() {
@@ -53,7 +22,7 @@ fn a_tick_that_came_after_the_readings_says_so_at_once_on_the_list_and_in_the_re
     desk.keys("gr \x1b/h1\n336\n410\n561\n");
     desk.now += SignedDuration::from_mins(10);
     desk.keys("gr");
-    go_to(&mut desk, "lines proved dead");
+    down_to(&mut desk, "lines proved dead");
     desk.keys(" ");
     assert!(
         desk.message()
@@ -68,19 +37,19 @@ fn a_tick_that_came_after_the_readings_says_so_at_once_on_the_list_and_in_the_re
         "{}",
         row(&desk)
     );
-    go_to(&mut desk, "lines proved dead");
+    down_to(&mut desk, "lines proved dead");
     assert!(
         row(&desk).starts_with(">~ late  lines proved"),
         "{}",
         row(&desk)
     );
     assert!(
-        words(&desk).contains("Ticked 14:17 by engineer A, after 3 readings (first 14:07)."),
+        panel(&desk).contains("Ticked 14:17 by engineer A, after 3 readings (first 14:07)."),
         "{}",
         desk.screen()
     );
     // Of a line's own row those of that line count, and of a known resistor all.
-    go_to(&mut desk, "5 lines: both cores off");
+    down_to(&mut desk, "5 lines: both cores off");
     desk.keys(" ");
     assert!(
         desk.message()
@@ -89,11 +58,11 @@ fn a_tick_that_came_after_the_readings_says_so_at_once_on_the_list_and_in_the_re
         desk.message()
     );
     desk.press(Key::Home);
-    go_to(&mut desk, "H-2     both cores off");
+    down_to(&mut desk, "H-2 both cores off");
     assert!(row(&desk).starts_with(">~ late"), "{}", row(&desk));
-    go_to(&mut desk, "L-2     both cores off");
+    down_to(&mut desk, "L-2 both cores off");
     assert!(row(&desk).starts_with(">= 14:17"), "{}", row(&desk));
-    go_to(&mut desk, "leads zeroed");
+    down_to(&mut desk, "leads zeroed");
     desk.keys("400r400\n");
     assert!(
         desk.message()
@@ -101,7 +70,7 @@ fn a_tick_that_came_after_the_readings_says_so_at_once_on_the_list_and_in_the_re
         "{}",
         desk.message()
     );
-    let told = markdown(&record(&assessed(&desk)));
+    let told = markdown(&record(&assessed(desk.session.site())));
     let day = "2026-11-25";
     assert!(
         told.contains(&format!(
@@ -115,7 +84,7 @@ fn a_tick_that_came_after_the_readings_says_so_at_once_on_the_list_and_in_the_re
     );
     // It may have been done in time: nothing more stands in the way of signing for it.
     let open = |word: &str| {
-        let data = assessed(&desk);
+        let data = assessed(desk.session.site());
         data.review
             .iter()
             .any(|row| row.open && row.text.contains(word))
@@ -128,14 +97,14 @@ fn a_figure_corrected_two_days_later_was_read_when_it_was_read() {
     let mut desk = Desk::at(hall());
     desk.keys("33.6\n");
     desk.keys("gr");
-    go_to(&mut desk, "meter off");
+    down_to(&mut desk, "meter off");
     desk.keys(" ");
     desk.now += SignedDuration::from_hours(48);
     desk.keys("\x1b/h1\nx10\n");
     let reads = desk.session.site().log().entries().iter();
     let reads = reads.filter(|it| matches!(it.what, Do::Read(_)));
     assert_eq!(reads.count(), 2, "the correction is an entry of its own");
-    let data = assessed(&desk);
+    let data = assessed(desk.session.site());
     let measured = data.lines[0].measured.as_ref().unwrap();
     assert_eq!(measured.ohms, 336.0);
     assert!(
@@ -153,7 +122,7 @@ fn a_figure_corrected_two_days_later_was_read_when_it_was_read() {
     );
     // Nobody was at the rack again: what was ticked after the reading stands, of its own day.
     desk.keys("gr");
-    go_to(&mut desk, "meter off");
+    down_to(&mut desk, "meter off");
     assert!(
         row(&desk).starts_with(">= 11-25 meter off"),
         "{}",
@@ -161,7 +130,7 @@ fn a_figure_corrected_two_days_later_was_read_when_it_was_read() {
     );
     // A reading is another matter.
     desk.keys("\x1b/h2\n415\ngr");
-    go_to(&mut desk, "meter off");
+    down_to(&mut desk, "meter off");
     assert!(row(&desk).starts_with(">~ again"), "{}", row(&desk));
 }
 
@@ -183,7 +152,7 @@ fn a_tick_of_another_day_shows_its_day() {
         row(&desk)
     );
     assert!(
-        words(&desk).contains("Ticked 11-25 14:07 by engineer A."),
+        panel(&desk).contains("Ticked 11-25 14:07 by engineer A."),
         "{}",
         desk.screen()
     );

@@ -1,12 +1,12 @@
 //! Where the engineer stood: cursor, open branches, what was half typed. Text for the user's state
 //! folder, never for the site file.
 
-use super::Session;
 use super::keys::Place;
 use super::mode::{Draft, DraftKind, Mode, Words};
 use super::order::Arrangement;
 use super::rack::TickId;
 use super::tree::RowId;
+use super::{Message, Session};
 use crate::site::{Do, Entry, EntryId, InstrumentId, NodeId, Ref, in_order};
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeSet;
@@ -147,6 +147,60 @@ impl Session {
         self.say_resumed_draft();
         self.say_resumed_words();
         self.clamp();
+    }
+
+    /// Says what stands now and what waits, for whoever comes back to the screen.
+    pub(super) fn say_where(&mut self) {
+        let plan = self.site.plan();
+        if plan.amplifiers.is_empty() {
+            return self.say("nothing stands here yet: a adds an amplifier; ? shows every key");
+        }
+        let read = (0..plan.lines.len())
+            .filter(|at| self.analyst.line(*at).is_read())
+            .count();
+        let last = self.analyst.last_reading();
+        let last =
+            last.map(|entry| format!(", last {} {}", self.title(entry), self.clock(entry.at)));
+        let next = self
+            .next_unread(None)
+            .map(|at| plan.lines[at].label.as_str());
+        let next = next.map_or_else(String::new, |label| format!(", next unread {label}"));
+        let text = format!(
+            "{read} of {} lines read{}{next}",
+            plan.lines.len(),
+            last.unwrap_or_default()
+        );
+        self.say(&text);
+    }
+
+    /// A half entry that was brought back would take the next keys: it is said aloud.
+    pub(super) fn say_resumed_draft(&mut self) {
+        if let Mode::Reading(draft) = &self.mode {
+            let label = self.label_of(&draft.line);
+            // The caution it was begun with is as true as it was then.
+            let caution = self.caution_of_draft(draft);
+            self.message = Message {
+                text: format!(
+                    "half typed for {label}: {}  Enter records it, Esc drops it{caution}",
+                    draft.text
+                ),
+                hint: "",
+                alarm: true,
+            };
+        }
+    }
+
+    /// The same of words.
+    pub(super) fn say_resumed_words(&mut self) {
+        if let Mode::Text(words) = &self.mode
+            && words.purpose.is_design()
+        {
+            self.message = Message {
+                text: format!("half typed: {}  Enter takes it, Esc drops it", words.text),
+                hint: "",
+                alarm: true,
+            };
+        }
     }
 
     /// The draft of the sitting before, unless its Enter had reached the disk: then the program went

@@ -4,7 +4,8 @@
 //! recording an edit and merging two copies are all [`Elements::join`] or [`Elements::replace`].
 
 use super::id::Stamp;
-use super::item::{Design, Item, Kind, Ref};
+use super::item::{Design, Item};
+use super::item_ref::{Kind, Ref};
 use super::tangle::Tangle;
 use std::collections::{BTreeMap, BTreeSet};
 

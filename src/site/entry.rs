@@ -1,7 +1,9 @@
 //! Entries: one row of the log each. The log only grows; a correction is a new entry.
 
 use super::id::{EntryId, InstrumentId, LineId, NodeId, Stamp, StateId, VisitId};
-use super::item::{Design, Ref};
+use super::item::Design;
+use super::item_ref::Ref;
+use super::rows::rows;
 use crate::quantity::{Degree, Hertz, Insulation, Ohm, Value, Volt};
 use jiff::{Timestamp, civil::Date};
 use serde::{Deserialize, Serialize};
@@ -137,16 +139,7 @@ impl Heard {
     }
 }
 
-macro_rules! acts {
-    ($($(#[$doc:meta])* $name:ident { $($(#[$field_attr:meta])* $field:ident: $ty:ty,)* })*) => {$(
-        $(#[$doc])*
-        #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
-        #[serde(deny_unknown_fields)]
-        pub struct $name { $($(#[$field_attr])* pub $field: $ty,)* }
-    )*};
-}
-
-acts! {
+rows! {
     /// An impedance (`hz` above 0) or a direct-current reading (`hz` 0).
     Read {
         /// The line.

@@ -6,7 +6,7 @@
 use super::Site;
 use super::entry::{Cut, Do, Entry, Heard, Insulate, Listen, Read};
 use super::id::{LineId, NodeId, StateId, VisitId};
-use super::item::Ref;
+use super::item_ref::Ref;
 use crate::quantity::Hertz;
 use std::cmp::Reverse;
 use std::collections::{BinaryHeap, HashMap};

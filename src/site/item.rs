@@ -1,8 +1,8 @@
 //! Design items: what stands in the building, one row each, flat.
 
-use super::id::{
-    AmplifierId, CableId, InstrumentId, LineId, NodeId, OutputId, Stamp, TypeId, VisitId, ZoneId,
-};
+use super::id::{AmplifierId, CableId, LineId, NodeId, OutputId, Stamp, TypeId, ZoneId};
+use super::item_ref::Kind;
+use super::rows::{no, rows};
 use crate::quantity::{
     Farad, Fraction, Hertz, Metre, MicroHenryPerMetre, Ohm, OhmPerKm, PicoFaradPerMetre, Volt, Watt,
 };
@@ -38,96 +38,6 @@ pub enum Design {
     Junction(Junction),
     Device(Device),
     Retired(Retired),
-}
-
-/// What kind of thing an item is; ids are unique within one.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
-#[allow(missing_docs)]
-pub enum Kind {
-    Site,
-    Figure,
-    Visit,
-    Instrument,
-    Amplifier,
-    Output,
-    Zone,
-    Type,
-    Cable,
-    Line,
-    Node,
-}
-
-/// One item, named.
-#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
-#[allow(missing_docs)]
-pub enum Ref {
-    Site,
-    Figure(String),
-    Visit(VisitId),
-    Instrument(InstrumentId),
-    Amplifier(AmplifierId),
-    Output(OutputId),
-    Zone(ZoneId),
-    Type(TypeId),
-    Cable(CableId),
-    Line(LineId),
-    Node(NodeId),
-}
-
-impl Ref {
-    /// The item of `kind` with this id.
-    #[must_use]
-    pub fn new(kind: Kind, id: &str) -> Self {
-        match kind {
-            Kind::Site => Self::Site,
-            Kind::Figure => Self::Figure(id.into()),
-            Kind::Visit => Self::Visit(id.into()),
-            Kind::Instrument => Self::Instrument(id.into()),
-            Kind::Amplifier => Self::Amplifier(id.into()),
-            Kind::Output => Self::Output(id.into()),
-            Kind::Zone => Self::Zone(id.into()),
-            Kind::Type => Self::Type(id.into()),
-            Kind::Cable => Self::Cable(id.into()),
-            Kind::Line => Self::Line(id.into()),
-            Kind::Node => Self::Node(id.into()),
-        }
-    }
-
-    /// The kind of the item.
-    #[must_use]
-    pub const fn kind(&self) -> Kind {
-        match self {
-            Self::Site => Kind::Site,
-            Self::Figure(_) => Kind::Figure,
-            Self::Visit(_) => Kind::Visit,
-            Self::Instrument(_) => Kind::Instrument,
-            Self::Amplifier(_) => Kind::Amplifier,
-            Self::Output(_) => Kind::Output,
-            Self::Zone(_) => Kind::Zone,
-            Self::Type(_) => Kind::Type,
-            Self::Cable(_) => Kind::Cable,
-            Self::Line(_) => Kind::Line,
-            Self::Node(_) => Kind::Node,
-        }
-    }
-
-    /// The id as written in the file; `site` for the site itself.
-    #[must_use]
-    pub fn id(&self) -> &str {
-        match self {
-            Self::Site => "site",
-            Self::Figure(id) => id,
-            Self::Visit(id) => id.as_str(),
-            Self::Instrument(id) => id.as_str(),
-            Self::Amplifier(id) => id.as_str(),
-            Self::Output(id) => id.as_str(),
-            Self::Zone(id) => id.as_str(),
-            Self::Type(id) => id.as_str(),
-            Self::Cable(id) => id.as_str(),
-            Self::Line(id) => id.as_str(),
-            Self::Node(id) => id.as_str(),
-        }
-    }
 }
 
 impl Design {
@@ -202,20 +112,7 @@ impl Design {
     }
 }
 
-fn no(flag: &bool) -> bool {
-    !*flag
-}
-
-macro_rules! designs {
-    ($($(#[$doc:meta])* $name:ident { $($(#[$field_attr:meta])* $field:ident: $ty:ty,)* })*) => {$(
-        $(#[$doc])*
-        #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
-        #[serde(deny_unknown_fields)]
-        pub struct $name { $($(#[$field_attr])* pub $field: $ty,)* }
-    )*};
-}
-
-designs! {
+rows! {
     /// The building.
     SiteDesign {
         /// What the drawings call it.

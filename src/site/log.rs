@@ -241,7 +241,7 @@ fn place(entry: &Entry) -> u64 {
 mod tests {
     use super::*;
     use crate::site::entry::{Note, Void};
-    use crate::site::item::Ref;
+    use crate::site::item_ref::Ref;
 
     fn note(id: &str, second: i64) -> Entry {
         Entry {

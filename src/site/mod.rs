@@ -12,11 +12,13 @@ mod figures;
 mod history;
 mod id;
 mod item;
+mod item_ref;
 mod lists;
 mod log;
 mod measured;
 mod named;
 mod plan;
+mod rows;
 mod strikes;
 mod tangle;
 
@@ -34,9 +36,10 @@ pub use id::{
     StateId, TypeId, VisitId, WriterId, ZoneId, escape, short_hash,
 };
 pub use item::{
-    Amplifier, Cable, Design, Device, FigureDesign, Instrument, Item, Junction, Kind, Line,
-    Loudspeaker, Output, Reads, Ref, Retired, SiteDesign, Type, Visit, Zone,
+    Amplifier, Cable, Design, Device, FigureDesign, Instrument, Item, Junction, Line, Loudspeaker,
+    Output, Reads, Retired, SiteDesign, Type, Visit, Zone,
 };
+pub use item_ref::{Kind, Ref};
 pub use lists::{LEADS_ZEROED, LISTS, ListItem, ListOf, ListWhen, METER_OFF, list_item};
 pub use log::{Log, in_order};
 pub use plan::{AmplifierPlan, CableMake, LinePlan, NodeIs, NodePlan, OutputPlan, Plan};

@@ -2,7 +2,7 @@
 
 use super::entry::Do;
 use super::id::LineId;
-use super::item::{Kind, Ref};
+use super::item_ref::{Kind, Ref};
 
 /// The lines it names.
 pub(super) fn lines_of(what: &Do) -> impl Iterator<Item = &LineId> {

@@ -4,7 +4,8 @@
 use super::Elements;
 use super::assemble::{NodeRow, node_row};
 use super::check::{Problem, What, Whence};
-use super::item::{Design, Kind, Ref};
+use super::item::Design;
+use super::item_ref::{Kind, Ref};
 use std::collections::HashSet;
 
 /// Items that do not fit together.

@@ -122,6 +122,11 @@ pub fn opening(writer: &str) -> Opening {
 }
 
 impl Desk {
+    /// At a building of which only the name is known.
+    pub fn begun() -> Self {
+        Self::at(Site::begun("Old seed hall", &"deskdeskdeskdesk".into()))
+    }
+
     pub fn at(site: Site) -> Self {
         Self::with(site, opening("deskdeskdeskdesk"), None)
     }
@@ -337,11 +342,16 @@ pub fn readings(site: &Site) -> Vec<String> {
         .collect()
 }
 
-/// The bytes of `assess --json`.
-pub fn json_of(site: &Site) -> String {
+/// The assessment of a site, reckoned from nothing.
+pub fn assessed(site: &Site) -> Assessment {
     let mut analyst = Analyst::new(site);
     analyst.settle(site, None);
-    Assessment::of(site, &analyst, None).to_json().unwrap()
+    Assessment::of(site, &analyst, None)
+}
+
+/// The bytes of `assess --json`.
+pub fn json_of(site: &Site) -> String {
+    assessed(site).to_json().unwrap()
 }
 
 pub fn paint(session: &Session, theme: Theme, (columns, rows): (usize, usize)) -> Buffer {

@@ -7,7 +7,7 @@ use std::fmt;
 /// A source file.
 #[derive(Clone)]
 pub struct Source {
-    /// Its path below the package, as `src/session/keys.rs`.
+    /// Its path below the package, as `src/session/key.rs`.
     pub path: String,
     /// Its text.
     pub text: String,

@@ -4,6 +4,7 @@
 //! Never here: files, what a reading means.
 
 mod cables;
+mod cells;
 mod device;
 mod log;
 mod near;
