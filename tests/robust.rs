@@ -362,7 +362,10 @@ fn one_reading_of_a_line_of_three_hundred_loudspeakers_leaves_probabilities() {
     let shared = linewright::diagnosis::Shared::default();
     for _ in 0..3 {
         let evidence = Evidence::of(reading(&mut random, Test::Rack));
-        sound(&prepared.posterior(&evidence, &shared), &format!("{evidence:?}"));
+        sound(
+            &prepared.posterior(&evidence, &shared),
+            &format!("{evidence:?}"),
+        );
     }
 }
 

@@ -228,14 +228,13 @@ impl Store {
         let temp = name.path(&self.path, "tmp");
         let like = self.known.stat.as_ref().map(|_| self.path.as_path());
         write_temp(&*files, &temp, like, &bytes)?;
+        // Looked at under its own name: what another hand puts in its place behind the rename is not ours.
+        let stat = files.stat(&temp).ok();
         if let Err(why) = files.rename(&temp, &self.path) {
             let _ = files.remove(&temp);
             return Err(StoreError::disk("replaced", &self.path)(why));
         }
-        *self.known = Known {
-            stat: files.stat(&self.path).ok(),
-            bytes,
-        };
+        *self.known = Known { stat, bytes };
         let folder = folder_of(&self.path);
         files
             .sync_dir(folder)

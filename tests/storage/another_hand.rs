@@ -1,6 +1,7 @@
 //! Journals of other machines, removed locks, versions put in the file's place, another folder.
 
 use super::bench::*;
+use super::faulty::{Faulty, Plan};
 use jiff::Timestamp;
 use linewright::site::WriterId;
 use linewright::storage::{
@@ -83,6 +84,23 @@ fn a_lock_that_was_removed_is_taken_again_or_the_site_file_is_left_alone() {
     assert_eq!(bench.text(), saved);
     drop((ours, theirs));
     assert!(holds(&bench.open(3).site, &note(0, 2)));
+}
+
+#[test]
+fn an_older_version_put_in_its_place_right_behind_a_save_is_not_taken_for_ours() {
+    let bench = Bench::new();
+    let plan = Plan::new(usize::MAX, false);
+    let files = Arc::new(Faulty { plan: plan.clone() });
+    let (mut ours, mut site) = store(bench.open_through(files, 0).unwrap());
+    record(&mut ours, &mut site, note(0, 1));
+    let path = bench.path();
+    *plan.behind_rename.lock().unwrap() = Some(Box::new(move || fs::write(path, FROZEN).unwrap()));
+    ours.checkpoint(&site).unwrap();
+    assert_eq!(bench.text(), FROZEN);
+    record(&mut ours, &mut site, note(0, 2));
+    let why = ours.checkpoint(&site).unwrap_err().to_string();
+    assert!(why.contains("lacks 1 entry"), "{why}");
+    assert_eq!(bench.text(), FROZEN, "not overwritten");
 }
 
 #[test]

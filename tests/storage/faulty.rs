@@ -21,6 +21,8 @@ pub struct Plan {
     pub for_good: bool,
     /// Names of the operations, to see that the test reaches what it means to.
     pub names: Mutex<Vec<&'static str>>,
+    /// What another hand does right behind the next rename.
+    pub behind_rename: Mutex<Option<Box<dyn FnOnce() + Send>>>,
 }
 
 impl Plan {
@@ -30,6 +32,7 @@ impl Plan {
             fails,
             for_good,
             names: Mutex::new(Vec::new()),
+            behind_rename: Mutex::new(None),
         })
     }
 
@@ -85,7 +88,11 @@ impl Files for Faulty {
     }
     fn rename(&self, from: &Path, to: &Path) -> io::Result<()> {
         self.plan.step("rename")?;
-        Disk.rename(from, to)
+        Disk.rename(from, to)?;
+        if let Some(act) = self.plan.behind_rename.lock().unwrap().take() {
+            act();
+        }
+        Ok(())
     }
     fn copy_new(&self, from: &Path, to: &Path) -> io::Result<()> {
         self.plan.step("copy_new")?;
