@@ -116,6 +116,8 @@ pub enum Action {
     GoAmplifier,
     GoReview,
     GoKit,
+    /// Begins to say which visit begins.
+    NewVisit,
     Accept,
     LeaveOpen,
     Scope,
@@ -236,7 +238,7 @@ pub const TABLE: &[Row] = &[
         Keys::These(&[Char('c')]),
         "c",
         Answer,
-        "c cannot tell",
+        "c unsure",
         "too noisy to tell; no answer"
     ),
     row!(
@@ -1145,6 +1147,14 @@ pub const TABLE: &[Row] = &[
         GoKit,
         "i instruments",
         "instruments, visits, and the figures that are assumed"
+    ),
+    row!(
+        GoList DESK,
+        Keys::These(&[Char('y')]),
+        "y",
+        NewVisit,
+        "y new visit",
+        "yet another visit: readings and ticks begin anew with it; on another day it is offered"
     ),
     row!(
         GoList DESK,
