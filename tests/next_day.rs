@@ -268,10 +268,9 @@ fn the_building_says_how_a_line_stands_in_a_sentence() {
     pen.read("H-2", "400");
     pen.tick(CORES_OFF, vec![Ref::Line("H-1".into())]);
     for (keys, words) in [
-        ("/h1\ngb", "H-1 reads open, takes 0.0 W"),
-        ("/h1\ngb", "it is OFF the amplifier"),
-        ("/h2\ngb", "H-2 reads 400 ohm, takes 25.0 W, +"),
-        ("/h2\ngb", "against the drawing: in tolerance"),
+        ("/h1\ngb", "H-1 reads open, 0.0 W; OFF the amplifier"),
+        ("/h2\ngb", "H-2 reads 400 ohm, 25.0 W, +"),
+        ("/h2\ngb", "%: in tolerance"),
         ("/b1\ngb", "B-1 is not read"),
     ] {
         let mut desk = Desk::at(pen.site.clone());

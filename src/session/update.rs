@@ -622,7 +622,10 @@ impl Session {
             .count();
         let last = self.analyst.last_reading();
         let last =
-            last.map(|entry| format!(", last {} {}", self.title(entry), self.clock(entry.at)));
+            last.map(|entry| {
+                let title = self.title(entry).replacen(" reads ", ": ", 1);
+                format!(", last {title} at {}", self.clock(entry.at))
+            });
         let next = self
             .next_unread(None)
             .map(|at| plan.lines[at].label.as_str());

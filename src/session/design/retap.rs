@@ -192,8 +192,10 @@ pub(super) fn proposals(
         if retap(drawn, line, word, &mut built).is_err() {
             continue;
         }
-        // On other taps the line counts as drawn.
-        let fits = fits(drawn_load.get() + added(drawn, &built).get() - own.get());
+        // On other taps the line counts as drawn; higher ones add to what it takes now all the same.
+        let added = added(drawn, &built).get();
+        let by = drawn_load.get() + added - own.get();
+        let fits = fits(if word == "up" { by.max(added) } else { by });
         if word == "down" || fits == Fits::All {
             let text = word.to_owned();
             out.push(Proposal { text, fits });

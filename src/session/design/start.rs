@@ -12,6 +12,9 @@ use crate::site::{Design, LineId, OutputId, Ref};
 use crate::verdict::OutputWord;
 use jiff::Timestamp;
 
+/// Said while something is tried out.
+const NOTHING_YET: &str = "nothing changes before Enter; Tab: the next proposal";
+
 impl Session {
     pub(in crate::session) fn begin(&mut self, purpose: Purpose, text: String) {
         if !self.may_write() {
@@ -24,7 +27,7 @@ impl Session {
             }
             Purpose::Add(..) => "say only what differs from the one above; Enter adds it",
             Purpose::Gone(_) => "why it is not there; Enter takes it out, u brings it back",
-            Purpose::TryOut(_) => "nothing changes before Enter; Tab: the next proposal",
+            Purpose::TryOut(_) => NOTHING_YET,
             _ => "what is said here is what it is to be; Enter takes it",
         });
         self.page = 0;
@@ -286,7 +289,11 @@ impl Session {
     }
 
     /// A proposal gives way to what is typed; a blank goes on behind it.
-    pub(in crate::session) fn begin_over(&self, words: &mut Words, c: char) {
+    pub(in crate::session) fn begin_over(&mut self, words: &mut Words, c: char) {
+        // What was said of the proposal is not true of what is typed.
+        if matches!(words.purpose, Purpose::TryOut(_)) {
+            self.say(NOTHING_YET);
+        }
         let is_proposed = match &words.purpose {
             Purpose::TryOut(line) => c != ' ' && self.is_proposed(line, &words.text),
             Purpose::Scope => self.is_a_part(&words.text),

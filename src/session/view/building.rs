@@ -267,7 +267,7 @@ impl Session {
         out.0
     }
 
-    /// How a line stands, in a sentence: `OH-2 reads open, takes 0.0 W; it is OFF the amplifier`.
+    /// How a line stands, in a sentence: `OH-2 reads open, 0.0 W; OFF the amplifier`.
     fn line_sentence(&self, at: usize) -> String {
         let label = &self.site.plan().lines[at].label;
         let result = self.analyst.line(at);
@@ -276,10 +276,10 @@ impl Session {
             Some(taken) => {
                 let load = self.load_of(result);
                 let load =
-                    load.map_or_else(String::new, |it| format!(", takes {}", show::watt(it)));
+                    load.map_or_else(String::new, |it| format!(", {}", show::watt(it)));
                 let deviation = result.verdict.and_then(|it| it.deviation);
                 let deviation = deviation.map_or_else(String::new, |it| {
-                    format!(", {} against the drawing", show::signed_percent(it))
+                    format!(", {}", show::signed_percent(it))
                 });
                 let value = show::value(taken.value);
                 // What it reads says it already.
@@ -292,7 +292,7 @@ impl Session {
             None => format!("{label} is {word}"),
         };
         if result.off {
-            words.push_str("; it is OFF the amplifier");
+            words.push_str("; OFF the amplifier");
         }
         words
     }
