@@ -70,7 +70,8 @@ fn step_3_insulation_before_the_impedance_with_leg_and_volts() {
     let mut desk = Desk::at(hall());
     desk.keys("i200M\n");
     assert!(
-        desk.message().contains("insulation 200 Mohm at 500 V"),
+        desk.message()
+            .contains("insulation reads 200 Mohm at 500 V"),
         "{}",
         desk.message()
     );
@@ -347,18 +348,18 @@ mod in_a_terminal {
         terminal.keys(" ");
         terminal.wait(&["10 OFF"]);
         terminal.keys("398r400\r");
-        terminal.wait(&["398 ohm on 400 ohm"]);
+        terminal.wait(&["398 ohm on a known 400 ohm"]);
         terminal.keys("\x1b");
         terminal.wait(&["survey, as found"]);
         terminal.keys("126\r");
-        terminal.wait(&["recorded", "PH-1  126 ohm"]);
+        terminal.wait(&["recorded", "PH-1 reads 126 ohm"]);
         terminal.keys("25");
         terminal.wait(&["PH-2 reading> 25"]);
         terminal.kill();
         let mut again = bench.open();
         again.wait(&["PH-2 reading> 25", "10 OFF", "1 of 42 read"]);
         again.keys("1\r");
-        again.wait(&["recorded", "PH-2  251 ohm", "2 of 42 read"]);
+        again.wait(&["recorded", "PH-2 reads 251 ohm", "2 of 42 read"]);
         // The act before the kill cannot be reached past this sitting's own; each u is one act.
         again.keys("uu");
         again.wait(&["0 of 42 read", "taken back"]);

@@ -221,21 +221,86 @@ fn a_line_moved_on_paper_stands_in_the_way_until_its_cores_are_ticked_over_at_th
     assert!(has(&desk, words), "{}", desk.screen());
 }
 
+/// Load of the two outputs of A1, W.
+fn loads(site: &Site, analyst: &Analyst) -> [f64; 2] {
+    [0, 1].map(|at| analyst.output(site, at, None).carries.load.unwrap().get())
+}
+
+/// 100 V squared over 275 ohm: what B-1 takes as read, W.
+const B_1: f64 = 10_000.0 / 275.0;
+
 #[test]
-fn what_outputs_carry_says_that_it_counts_a_line_where_it_is_drawn_and_not_where_its_cores_are() {
-    let desk = moved();
+fn an_output_carries_the_lines_whose_cores_are_on_it_until_it_is_ticked_that_they_went_over() {
+    let mut desk = Desk::at(hall());
+    let before = loads(desk.session.site(), &Analyst::new(desk.session.site()));
+    desk = moved();
     let site = desk.session.site();
     let analyst = Analyst::at_rest(site, None);
-    let outputs = &site.plan().outputs;
-    let words = |label: &str| {
-        let at = outputs.iter().position(|it| it.label == label).unwrap();
-        review::output_words(site, &analyst, at)
-    };
-    let (now, was) = (words("1"), words("2"));
-    let here = "; B-1 counted as drawn, cores still on A1 out 2";
-    assert!(now.ends_with(here), "{now}");
-    let gone = "; B-1 not counted, its cores are still on it";
+    let [first, second] = loads(site, &analyst);
+    assert!((first - before[0]).abs() < 1e-9, "{first}");
+    assert!((second - B_1).abs() < 1e-9, "{second}");
+    // As drawn it counts where it is drawn, and what comes of it is told beside.
+    let result = analyst.output(site, 0, None);
+    let then = result.once_moved.as_ref().unwrap().load.unwrap().get();
+    assert!((then - before[0] - B_1).abs() < 1e-9, "{then}");
+    assert!(result.planned.get() > before[0] + 35.0);
+    let words = |at: usize| review::output_words(site, &analyst, at);
+    let (now, was) = (words(0), words(1));
+    let moved = format!("{then:.1} W, {:.1} %, over", then / 120.0 * 100.0);
+    let here = format!("; B-1 not counted: its cores are still on A1 out 2; once moved {moved}");
+    assert!(now.ends_with(&here), "{now}");
+    let gone =
+        "; B-1 counted: its cores are still here, drawn on A1 out 1; once moved 0.0 W, 0.0 %";
     assert!(was.ends_with(gone), "{was}");
+    // Scripts and the record read the same.
+    let json =
+        serde_json::to_value(linewright::report::Assessment::of(site, &analyst, None)).unwrap();
+    let outputs = &json["outputs"];
+    assert_eq!(outputs[0]["load_w"].as_f64(), Some(first));
+    assert_eq!(outputs[0]["once_moved_w"].as_f64(), Some(then));
+    assert_eq!(outputs[1]["load_w"].as_f64(), Some(second));
+    assert_eq!(outputs[2]["once_moved_w"], serde_json::Value::Null);
+    let lines = json["lines"].as_array().unwrap();
+    let own = lines.iter().find(|it| it["line"] == "B-1").unwrap();
+    assert_eq!(
+        (&own["output"], &own["cores_on"]),
+        (&"1".into(), &"A1 out 2".into())
+    );
+    // The amplifier's place: 36.4 W on out 2 of which nothing is drawn.
+    desk.keys("ga");
+    let row = rows(&desk).into_iter().find(|it| it.contains("A1 out 2"));
+    assert!(
+        row.as_ref().is_some_and(|it| it.contains("36.4")),
+        "{row:?}"
+    );
+    // Ticked over, it is on out 1.
+    desk.keys("gv");
+    down_to(&mut desk, "B-1 cores not moved");
+    desk.keys("\n ");
+    let site = desk.session.site();
+    let [first, second] = loads(site, &Analyst::new(site));
+    assert!((first - then).abs() < 1e-9, "{first}");
+    assert_eq!(second, 0.0);
+    // And taken back it is where it was.
+    desk.keys("u").rest().keys("ga");
+    let row = rows(&desk).into_iter().find(|it| it.contains("A1 out 2"));
+    assert!(
+        row.as_ref().is_some_and(|it| it.contains("36.4")),
+        "{row:?}"
+    );
+}
+
+#[test]
+fn a_line_that_is_off_counts_where_it_goes_back_on() {
+    let mut pen = Pen::on(moved().session.site().clone());
+    pen.tick(CORES_OFF, vec![line("B-1")]);
+    let site = &pen.site;
+    let analyst = Analyst::new(site);
+    let [first, second] = loads(site, &analyst);
+    assert!(first > 120.0, "{first}");
+    assert_eq!(second, 0.0);
+    let now = analyst.output(site, 0, None).now.load.unwrap().get();
+    assert!((first - now - B_1).abs() < 1e-9, "{now}");
 }
 
 #[test]

@@ -285,7 +285,7 @@ fn the_known_resistor_is_read_from_the_list_or_from_the_entry_line() {
     desk.keys("400\n");
     assert!(
         desk.message()
-            .starts_with("recorded 14:07  meter  398 ohm on 400 ohm, -0.5 %"),
+            .starts_with("recorded 14:07  meter reads 398 ohm on a known 400 ohm, -0.5 %"),
         "{}",
         desk.message()
     );

@@ -69,8 +69,9 @@ fn a_figure_typed_at_a_loudspeaker_says_that_it_is_kept_there_and_where_the_line
     desk.press(Key::Down);
     desk.keys("630\n");
     assert!(
-        desk.message()
-            .ends_with("at LS-1  630 ohm: kept there, not the line's reading; Home for the rack"),
+        desk.message().ends_with(
+            "at LS-1 reads 630 ohm: kept there, not the line's reading; Home for the rack"
+        ),
         "{}",
         desk.message()
     );
@@ -215,7 +216,7 @@ fn behind_a_known_resistor_the_rack_list_goes_on_as_behind_a_tick() {
     }
     desk.keys("400r400\n");
     assert!(
-        desk.message().contains("400 ohm on 400 ohm"),
+        desk.message().contains("400 ohm on a known 400 ohm"),
         "{}",
         desk.message()
     );

@@ -369,7 +369,7 @@ fn a_reading_that_fits_nothing_says_so_after_enter_on_the_message_and_on_the_pan
     assert!(!desk.message().contains("open  open"), "{}", desk.message());
     assert!(
         desk.message()
-            .contains("CH-1  open; does not agree with 136 ohm of 10:05: read it again"),
+            .contains("CH-1 reads open; does not agree with 136 ohm of 10:05: read it again"),
         "{}",
         desk.message()
     );

@@ -154,7 +154,7 @@ fn a_figure_typed_on_the_walk_is_recorded_there_and_moves_no_verdict() {
     assert_eq!(desk.session.analyst().line(th_1(&desk)).verdict, before);
     assert!(
         desk.message()
-            .contains("at LS-08  700 ohm: kept there, not the line's reading"),
+            .contains("at LS-08 reads 700 ohm: kept there, not the line's reading"),
         "{}",
         desk.message()
     );

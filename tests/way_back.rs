@@ -145,7 +145,7 @@ fn a_caution_is_gone_with_the_line_it_was_said_of() {
     // What was done stands until the next act.
     desk.keys("/h-1\n336\n").press(Key::Down);
     assert!(
-        desk.message().contains("H-1  336 ohm"),
+        desk.message().contains("H-1 reads 336 ohm"),
         "{}",
         desk.message()
     );

@@ -128,15 +128,13 @@ impl Analyst {
         }]
     }
 
-    /// By how much each line of an output that was read takes more than drawn, the most first; less
+    /// By how much each line whose cores are on an output and that was read takes more than drawn, the most first; less
     /// than drawn is below zero.
     #[must_use]
     pub fn growth(&self, site: &Site, output: usize) -> Vec<(usize, Watt)> {
-        let mut out: Vec<(usize, Watt)> = site.plan().outputs[output]
-            .lines
-            .clone()
-            .filter_map(|at| Some((at, self.grown(at)?)))
-            .collect();
+        let lines = self.lines_on(site, output).into_iter();
+        let mut out: Vec<(usize, Watt)> =
+            lines.filter_map(|at| Some((at, self.grown(at)?))).collect();
         out.sort_by(|a, b| b.1.get().total_cmp(&a.1.get()).then(a.0.cmp(&b.0)));
         out
     }

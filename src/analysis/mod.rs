@@ -31,6 +31,7 @@ mod redrawn;
 mod repaired;
 mod side;
 mod sweep;
+mod to_move;
 mod trial;
 mod uncertain;
 
@@ -50,6 +51,7 @@ pub use rates::{LearnedRate, learned_rates};
 pub use redrawn::Redrawn;
 pub use repaired::Repaired;
 pub use side::Side;
+pub use to_move::ToMove;
 pub use trial::Trial;
 
 use crate::diagnosis::{Learned, NextTest, Posterior, Prepared, SiteHint};
@@ -72,6 +74,7 @@ pub struct Analyst {
     lines: Vec<LineResult>,
     counts: Counts,
     rates: Rates,
+    to_move: ToMove,
     last_reading: Option<Entry>,
     sweep: Sweep,
     /// How often the factors were swept: suspects of an earlier sweep want reckoning again.
@@ -102,6 +105,7 @@ impl Analyst {
             rates: Rates::of(site, &lines),
             counts: Counts::of(&lines),
             lines,
+            to_move: ToMove::of(site),
             last_reading: None,
             sweep: Sweep::new(plan.lines.len()),
             sweeps: 0,
@@ -141,6 +145,7 @@ impl Analyst {
                 self.sweep.forget(at);
             }
         }
+        self.to_move = ToMove::of(site);
         // A known resistor belongs to no line and yet tells of all.
         self.sweep.go_stale();
         self.learn_rates(site);
@@ -189,22 +194,6 @@ impl Analyst {
     #[must_use]
     pub fn suspects(&self, at: usize) -> Option<&Posterior> {
         self.suspects[at].as_ref().map(|it| &it.posterior)
-    }
-
-    /// What an output carries; `instead` stands for the line of that place.
-    #[must_use]
-    pub fn output(
-        &self,
-        site: &Site,
-        at: usize,
-        instead: Option<(usize, &LineResult)>,
-    ) -> OutputResult {
-        let lines = site.plan().outputs[at].lines.clone();
-        let results = lines.map(|line| match instead {
-            Some((place, result)) if place == line => result,
-            _ => &self.lines[line],
-        });
-        OutputResult::of(&site.plan().outputs[at], results, &self.common.limits)
     }
 
     /// What the whole site says of the shared factors, once they were swept.

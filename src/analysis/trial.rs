@@ -1,7 +1,7 @@
 //! What would come of a change of the design: an altered copy of the site, reckoned by the same road.
 //! Nothing of the site itself is altered.
 
-use super::{Analyst, LineResult, OutputFlaw, OutputResult};
+use super::{Analyst, LineResult, OutputFlaw, OutputResult, ToMove};
 use crate::site::{Design, Do, Entry, LineId, OutputId, Ref, Repair, Site, Stamp};
 
 /// The outcome of changes that were tried.
@@ -43,7 +43,9 @@ impl Trial {
             });
         }
         let site = Site::new(site.id().clone(), elements, log);
-        let analyst = Analyst::new(&site);
+        let mut analyst = Analyst::new(&site);
+        // What is tried is told with its cores moved, and so is what was applied before it.
+        analyst.to_move = ToMove::default();
         Self { site, analyst }
     }
 

@@ -6,8 +6,10 @@ use super::near::nearest;
 use super::signing::{Find, a_line, an_amplifier, look, record_all, unknown};
 use super::{Refusal, TerminalArguments, print, say};
 use crate::analysis::Analyst;
-use crate::quantity::show::few;
-use crate::review::{ListRow, Lists, Stands, Stop, flagged_beside, label_of, lines_in, not_here};
+use crate::quantity::show::{count, few};
+use crate::review::{
+    Late, ListRow, Lists, Stands, Stop, flagged_beside, label_of, lines_in, not_here,
+};
 use crate::site::{
     Do, Entry, LISTS, ListItem, ListOf, ListWhen, Ref, Site, Tick, TickIs, list_item,
 };
@@ -72,8 +74,9 @@ fn ticked(site: &Site) -> String {
             let since = since.map_or_else(String::new, |read| {
                 format!(", read since at {}: again{of}", read.at)
             });
+            let late = late_of(&rows.iter().collect::<Vec<_>>()).unwrap_or_default();
             out.push_str(&format!(
-                "- {}: {}{lines}, {}{not_here}{since}\n",
+                "- {}: {}{lines}, {}{not_here}{late}{since}\n",
                 rows[0].item.item, amplifier.label, last.by
             ));
         }
@@ -83,6 +86,54 @@ fn ticked(site: &Site) -> String {
         true => "nothing is ticked on this visit\n".to_owned(),
         false => format!("ticked on this visit:\n{out}"),
     }
+}
+
+/// How many readings were made before rows were ticked, and when the first: `, after 3 readings, the first at
+/// 2026-11-25T14:52:00Z`. Nothing where none was.
+fn late_of(rows: &[&ListRow<'_>]) -> Option<String> {
+    let late = rows.iter().filter_map(|row| row.late);
+    let late = late.reduce(Late::and)?;
+    Some(format!(
+        ", after {}, the first at {}",
+        count(late.readings, "reading"),
+        late.first
+    ))
+}
+
+/// The same of what was just ticked, each item once, in a sentence.
+fn ticked_late(site: &Site, items: &[&ListItem], of: &[String]) -> Result<Vec<String>> {
+    let lists = Lists::of(site);
+    let mut out = Vec::new();
+    for item in items {
+        let of = refs(site, item, of)?;
+        let here = |row: &&ListRow<'_>, amplifier: &Ref| {
+            let line = row
+                .line
+                .map(|at| Ref::Line(site.plan().lines[at].id.clone()));
+            row.item.item == item.item
+                && match (item.of, line) {
+                    (ListOf::Visit, _) => true,
+                    (_, Some(line)) => of.contains(&line),
+                    (_, None) => of.contains(amplifier),
+                }
+        };
+        let amplifiers = site.plan().amplifiers.iter().enumerate();
+        let rows: Vec<_> = amplifiers
+            .map(|(at, it)| (Ref::Amplifier(it.id.clone()), lists.rows(at)))
+            .collect();
+        let own = rows
+            .iter()
+            .flat_map(|(amplifier, rows)| rows.iter().filter(move |row| here(row, amplifier)));
+        // What is ticked once a visit stands in the list of every amplifier, and the readings of all count.
+        if let Some(late) = late_of(&own.collect::<Vec<_>>()) {
+            let late = late.trim_start_matches(", ");
+            out.push(format!(
+                "{}: ticked {late}; the record says so too",
+                item.item
+            ));
+        }
+    }
+    Ok(out)
 }
 
 /// What an item is ticked for.
@@ -239,6 +290,11 @@ pub(super) fn tick(
     // A tick says nothing of a load: lines that are flagged are named beside it.
     let site = look(path)?;
     let analyst = Analyst::new(&site);
+    let late = match is {
+        TickIs::Done => ticked_late(&site, &rows, of)?,
+        TickIs::NotHere(_) => Vec::new(),
+    };
+    late.into_iter().for_each(say);
     for row in rows {
         let lines = lines_of(&site, &refs(&site, row, of)?);
         let flagged = flagged_beside(&site, &analyst, row, &lines);

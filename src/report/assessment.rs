@@ -13,7 +13,7 @@ use super::{collect, in_question, slip, story, to_do};
 use crate::analysis::{Analyst, InsulationResult, LineResult, Taken};
 use crate::diagnosis::{Posterior, Test};
 use crate::quantity::{Insulation, Probability, Value, show};
-use crate::review::{self, Review, label_of};
+use crate::review::{self, Review, cores_beside, label_of};
 use crate::site::{Decision, Figure, LinePlan, Ref, Site};
 use crate::verdict::{InsulationWord, LineWord};
 
@@ -144,20 +144,23 @@ fn output_row(site: &Site, analyst: &Analyst, at: usize) -> OutputRow {
         limit_w: result
             .rated
             .map(|it| it.get() * (1.0 - result.headroom.get())),
-        off_lines: output
+        off_lines: result
             .lines
-            .clone()
-            .filter(|line| analyst.line(*line).off)
+            .iter()
+            .filter(|line| analyst.line(**line).off)
             .count(),
+        once_moved_w: result
+            .once_moved
+            .as_ref()
+            .and_then(|it| Some(it.load?.get())),
+        cores: cores_beside(site, analyst, at),
         unmeasured_lines: result.carries.unread,
         headroom: result.carries.left.map(|it| it.get()),
         verdict: result.carries.word.as_str(),
         rating_needed_w: result.carries.rating_needed.map(|it| it.get()),
         stop: result
-            .carries
-            .stops
-            .iter()
-            .map(|stop| plan.lines[output.lines.start + stop].label.clone())
+            .stops()
+            .map(|line| plan.lines[line].label.clone())
             .collect(),
         grown: grown(site, analyst, at),
         if_slips: None,
@@ -180,6 +183,13 @@ fn grown(site: &Site, analyst: &Analyst, at: usize) -> Vec<GrownRow> {
             by_w: by.get(),
         })
         .collect()
+}
+
+/// The output that the cores of a line are on, where it is drawn on another.
+fn cores_on(site: &Site, analyst: &Analyst, at: usize) -> Option<String> {
+    let (on, drawn) = (analyst.output_of(site, at), site.plan().lines[at].output);
+    let label = || label_of(site, &Ref::Output(site.plan().outputs[on].id.clone()));
+    (on != drawn).then(label)
 }
 
 fn line_row(site: &Site, analyst: &Analyst, at: usize) -> LineRow {
@@ -224,6 +234,7 @@ fn line_row(site: &Site, analyst: &Analyst, at: usize) -> LineRow {
         as_left: result.as_left.as_ref().map(&measured),
         insulation: result.insulation.as_ref().map(insulation),
         off: result.off,
+        cores_on: cores_on(site, analyst, at),
         decision: result.decision.as_ref().map(|decision| match decision {
             Decision::Repaired { .. } => "repaired",
             Decision::Accepted => "accepted",

@@ -96,6 +96,7 @@ fn row(site: &Site, id: &LineId) -> Option<LineRow> {
         as_left: None,
         insulation: None,
         off: history.is_off(),
+        cores_on: None,
         decision: None,
         u_rel: None,
         reading: None,

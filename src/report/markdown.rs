@@ -155,6 +155,10 @@ fn outputs(data: &Assessment, out: &mut String) {
     }
     table.write(out);
     out.push_str("Lines read count as read, unread lines as drawn.\n\n");
+    for row in data.outputs.iter().filter(|row| !row.cores.is_empty()) {
+        let words = row.cores.trim_start_matches("; ");
+        let _ = write!(out, "{}: {words}.\n\n", output_name(row));
+    }
 }
 
 pub(super) fn value_text(value: &serde_json::Value) -> String {

@@ -86,6 +86,11 @@ pub struct OutputRow {
     pub load_w: Option<f64>,
     /// The same without the lines that are OFF the amplifier, W.
     pub on_now_w: Option<f64>,
+    /// `load_w` once the cores of every line are where they are drawn, W; null where they are.
+    pub once_moved_w: Option<f64>,
+    /// Which lines count where their cores are and not where they are drawn, in words: no part of the JSON.
+    #[serde(skip)]
+    pub cores: String,
     /// Every line as drawn, W.
     pub drawn_w: f64,
     /// What leaves the headroom asked for, W.
@@ -173,6 +178,9 @@ pub struct LineRow {
     pub insulation: Option<InsulationRow>,
     /// Off the amplifier.
     pub off: bool,
+    /// The output that its cores are still on, where it was moved to another on paper; null where they are as
+    /// drawn, or OFF.
+    pub cores_on: Option<String>,
     /// The word on it.
     pub decision: Option<&'static str>,
     /// Relative standard uncertainty of the reading: meter, last digit, contacts.

@@ -9,6 +9,7 @@ use crate::analysis::{Analyst, LineResult, OutputResult};
 use crate::quantity::{Ohm, Probability, Value, show};
 use crate::site::Site;
 use crate::verdict::LineWord;
+use std::collections::BTreeMap;
 
 /// A reading that is more likely a slip than not: what it is suspected to be, and how likely.
 struct Slip<'a> {
@@ -57,21 +58,18 @@ fn sum(
     at: usize,
     instead: impl Fn(usize) -> Option<Option<Ohm>>,
 ) -> OutputResult {
-    let output = &site.plan().outputs[at];
-    let lines: Vec<LineResult> = output
-        .lines
-        .clone()
-        .map(|line| {
-            let mut result = analyst.line(line).clone();
-            match (instead(line), result.taken.as_mut()) {
-                (Some(Some(ohm)), Some(taken)) => taken.value = Value::Ohm(ohm),
-                (Some(None), _) => result.taken = None,
-                _ => {}
-            }
-            result
-        })
-        .collect();
-    OutputResult::of(output, lines.iter(), analyst.limits())
+    let others = |line: usize| {
+        let mut result = analyst.line(line).clone();
+        match (instead(line)?, result.taken.as_mut()) {
+            (Some(ohm), Some(taken)) => taken.value = Value::Ohm(ohm),
+            (Some(_), None) => {}
+            (None, _) => result.taken = None,
+        }
+        Some((line, result))
+    };
+    let lines = 0..analyst.lines().len();
+    let others: BTreeMap<usize, LineResult> = lines.filter_map(others).collect();
+    analyst.output_if(site, at, |line| others.get(&line))
 }
 
 /// Enters into the rows of outputs what they would carry without slips, and once mended.
@@ -91,7 +89,8 @@ pub(super) fn enter(site: &Site, analyst: &Analyst, lines: &[LineRow], outputs: 
         let slip = |line: usize| own(line).filter(|_| !stops(line)).and_then(Slip::of);
         let result = sum(site, analyst, at, |line| slip(line).map(|it| it.meant));
         let of_stopped = !row.stop.is_empty();
-        let counted = plan.outputs[at].lines.clone();
+        let on_it = analyst.lines_on(site, at);
+        let counted = on_it.iter().copied();
         let counted = counted.filter(|line| !(of_stopped && analyst.line(*line).off));
         let told: Vec<String> = counted
             .filter_map(|line| Some(slip(line)?.words()))
@@ -119,10 +118,7 @@ pub(super) fn enter(site: &Site, analyst: &Analyst, lines: &[LineRow], outputs: 
             let word = analyst.line(line).verdict.map(|it| it.word);
             (word == Some(LineWord::Out)).then_some(None)
         };
-        let mended = plan.outputs[at]
-            .lines
-            .clone()
-            .any(|it| is_out(it).is_some());
+        let mended = on_it.iter().any(|it| is_out(*it).is_some());
         row.mended_w = Some(sum(site, analyst, at, is_out))
             .filter(|_| mended)
             .and_then(|it| Some(it.carries.load?.get()));

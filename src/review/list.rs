@@ -13,7 +13,7 @@ use super::matter::Matter;
 use super::output_words::output_words;
 use super::scope::{label_of, lines_in, outputs_in, own_label_of};
 use super::struck::struck;
-use super::to_move::ToMove;
+use super::to_move::to_move_words;
 use super::unproven::{in_doubt_words, was_before};
 use super::unticked::{again, unticked};
 use super::word::{About, Word, word, word_about};
@@ -68,7 +68,6 @@ type Since<'a> = Option<&'a Entry>;
 struct Making<'a> {
     site: &'a Site,
     analyst: &'a Analyst,
-    to_move: ToMove,
     items: Vec<(Item, f64, f64)>,
 }
 
@@ -79,7 +78,6 @@ pub fn review(site: &Site, analyst: &Analyst, scope: &Ref) -> Review {
     let mut making = Making {
         site,
         analyst,
-        to_move: ToMove::of(site),
         items: Vec::new(),
     };
     for (of, standing) in site.elements().questions() {
@@ -199,7 +197,7 @@ impl Making<'_> {
             let spoken = spoken(About::Load);
             self.push(Matter::SplitOpen, of.clone(), words, spoken, true);
         }
-        if let Some(words) = self.to_move.words(site, &id) {
+        if let Some(words) = to_move_words(site, analyst.to_move(), &id) {
             let spoken = spoken(About::Load);
             self.push(Matter::ToMove, of.clone(), words, spoken, true);
         }

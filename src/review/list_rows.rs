@@ -4,7 +4,7 @@
 //! Never here: whether something is safe. A tick records that a thing was done, by whom and when.
 
 use super::late::Late;
-use super::to_move::ToMove;
+use crate::analysis::ToMove;
 use crate::site::{
     AmplifierPlan, CORES_OFF, CORES_ON, Do, Entry, LEADS_ZEROED, LISTS, ListItem, ListOf, ListWhen,
     Ref, Site, Tick, TickIs, VisitId, in_order,

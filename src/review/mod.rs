@@ -38,7 +38,7 @@ pub use seal::{
     Break, Broken, CANON, SealState, Signing, Standing, latest_seals, seal, seals, seals_among,
 };
 pub use stops::{Cores, Stands, Stop, Unheard};
-pub use to_move::ToMove;
+pub use to_move::{cores_beside, to_move_words};
 pub use unproven::{in_doubt_words, was_before};
 pub use unticked::{is_asked, worked_on};
 pub use word::{Word, decide, past_due, unfit_word, word_of_line};

@@ -2,7 +2,7 @@
 //!
 //! Never here: whether that is too much.
 
-use super::{ToMove, output};
+use super::{cores_beside, output};
 use crate::analysis::Analyst;
 use crate::quantity::show;
 use crate::site::Site;
@@ -18,24 +18,22 @@ pub fn output_words(site: &Site, analyst: &Analyst, at: usize) -> String {
     let why =
         output(site, analyst, at).map_or_else(String::new, |why| format!(": {}", why.words()));
     let now = result.now.load.map_or_else(String::new, show::watt);
-    let cores = ToMove::of(site).beside(site, at);
+    let cores = cores_beside(site, analyst, at);
     let Some(load) = result.carries.load else {
-        let stops = result.carries.stops.iter();
-        let stops: Vec<&str> = stops
-            .map(|stop| plan.lines[of.lines.start + stop].label.as_str())
-            .collect();
+        let stops = result.stops();
+        let stops: Vec<&str> = stops.map(|line| plan.lines[line].label.as_str()).collect();
         return format!(
             "carries {now} on a rating of {rated} now, without {}{why}{cores}",
             stops.join(", ")
         );
     };
-    let all = of.lines.len();
+    let all = result.lines.len();
     let drawn = match result.carries.unread {
         0 => String::new(),
         unread if unread == all => ", as drawn, nothing read".to_owned(),
         unread => format!(", {unread} of {all} lines as drawn"),
     };
-    let off = of.lines.clone().any(|line| analyst.line(line).off);
+    let off = result.lines.iter().any(|line| analyst.line(*line).off);
     let now = match off {
         true => format!(" with every line on, {now} now"),
         false => String::new(),

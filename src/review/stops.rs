@@ -5,8 +5,7 @@
 
 use super::Why;
 use super::list_rows::has_insulation;
-use super::to_move::ToMove;
-use crate::analysis::Analyst;
+use crate::analysis::{Analyst, ToMove};
 use crate::quantity::Value;
 use crate::quantity::show::few;
 use crate::site::{

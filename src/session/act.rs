@@ -81,6 +81,8 @@ pub(super) struct Acts {
     undone: Vec<Undone>,
     /// What was dropped last.
     pub dropped: Dropped,
+    /// What was dropped was brought back by the key before.
+    pub just_back: bool,
     /// The reading that the key which took one up takes up instead, pressed once more.
     pub other: Option<EntryId>,
     /// Where the cursor stood when a reading of another line was taken up.

@@ -36,6 +36,7 @@ impl Session {
         }
         // What was done last stands until the next thing is done; what went wrong does not.
         self.forget_alarm();
+        self.forget_dropped();
         self.look_at_first_page();
         if resistor {
             self.mode = Mode::Reading(Draft::new(line, DraftKind::Check, text));

@@ -5,7 +5,10 @@ use super::act::Dropped;
 use super::keys::{Action, ModeName};
 use super::mode::{Draft, Mode, Words};
 use super::{Effect, Message, Session};
+use jiff::Timestamp;
 
+/// Said of what Esc leaves.
+const DROPPED: &str = "dropped, not recorded: ";
 /// What can be done about a drop, on the message line.
 const HINT: &str = "u brings it back";
 
@@ -28,7 +31,24 @@ impl Session {
             n => format!(" and {n} more"),
         };
         let what = format!("{}{more}", draft.text);
+        // What stands open stays so, and hands may be on it.
+        let open = draft.is_of_a_side().then(|| {
+            let at = self.site.plan().line(&draft.line)?;
+            self.open_split_ahead(at)
+        });
+        let open = open.flatten().map(|node| self.node_label(&node));
         self.drop_typed(Mode::Reading(draft), &what);
+        if let Some(place) = open {
+            let open = format!("; still OPEN before {place}: b when closed");
+            self.message.text.push_str(&open);
+        }
+    }
+
+    /// A new entry is begun: that another was dropped before it is no caution of this one.
+    pub(super) fn forget_dropped(&mut self) {
+        if self.message.text.starts_with(DROPPED) {
+            self.message = Message::default();
+        }
     }
 
     /// Words that Esc leaves.
@@ -41,7 +61,7 @@ impl Session {
         let place = self.stands_in();
         let back = self.acts.dropped.keep(typed, place);
         self.message = Message {
-            text: format!("dropped, not recorded: {what}"),
+            text: format!("{DROPPED}{what}"),
             hint: if back { HINT } else { "" },
             alarm: false,
         };
@@ -83,7 +103,39 @@ impl Session {
             self.show_line(at);
         }
         self.mode = *typed;
-        self.say("brought back what was dropped");
+        // The caution it was begun with is as true as it was then.
+        let caution = match &self.mode {
+            Mode::Reading(draft) if draft.is_of_a_side() => {
+                ". All hands clear of the line? no tone or test while hands are on it".to_owned()
+            }
+            Mode::Reading(draft) => self.caution_of_draft(draft),
+            _ => String::new(),
+        };
+        self.say(&match caution.is_empty() {
+            true => {
+                "brought back what was dropped; u again: what was recorded before it".to_owned()
+            }
+            false => format!("brought back{caution}"),
+        });
+        self.acts.just_back = true;
         Some(Vec::new())
+    }
+
+    /// `u` as the very next key after what was dropped was brought back: it is dropped as it was, and the act
+    /// before it is taken back.
+    pub(super) fn undo_past_dropped(&mut self, now: Timestamp) -> Vec<Effect> {
+        let typed = std::mem::replace(&mut self.mode, Mode::Key);
+        let typed = match typed {
+            Mode::Reading(draft) => draft.text,
+            Mode::Text(words) => words.text,
+            Mode::Key | Mode::GoList => String::new(),
+        };
+        self.acts.dropped = Dropped::Nothing;
+        self.page_back();
+        let effects = self.undo(now);
+        if !self.message.alarm {
+            self.message.text = format!("dropped {typed}; {}", self.message.text);
+        }
+        effects
     }
 }

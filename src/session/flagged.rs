@@ -7,7 +7,8 @@ use super::rack::{Stands, TickId, TickRow};
 use super::view::text::few;
 use crate::quantity::show;
 use crate::review::{
-    Late, ListRow, Lists, ToMove, against_heard, flagged_beside, lines_in, not_here, says_all_heard,
+    Late, ListRow, Lists, against_heard, flagged_beside, lines_in, not_here, says_all_heard,
+    to_move_words,
 };
 use crate::site::{CORES_ON, Do, Entry, ListOf, Ref, TickIs, list_item};
 
@@ -151,7 +152,7 @@ impl Session {
     /// What is still to be done of a line that was tried out on another output and applied.
     pub(super) fn to_move_words(&self, at: usize) -> Option<String> {
         let line = &self.site.plan().lines[at];
-        let words = ToMove::of(&self.site).words(&self.site, &line.id)?;
+        let words = to_move_words(&self.site, self.analyst.to_move(), &line.id)?;
         Some(format!(
             "{}: {words}: move them, then tick that (g r)",
             line.label

@@ -9,6 +9,7 @@
 
 mod act;
 mod agree;
+mod another_day;
 mod asked;
 mod building;
 mod design;
@@ -142,6 +143,8 @@ pub struct Session {
     /// Insulation readings of this sitting at a voltage that nobody said: the site file cannot tell.
     assumed_volts: Vec<EntryId>,
     tour: bool,
+    /// The last entry, which was of another day: a new visit is offered.
+    another_day: Option<Timestamp>,
     /// A line, and its suspects with what is typed of a side of it.
     side_typed: Option<(usize, Posterior)>,
     message: Message,
@@ -209,6 +212,7 @@ impl Session {
             misfit: None,
             assumed_volts: Vec::new(),
             tour: false,
+            another_day: None,
             side_typed: None,
             message: Message::default(),
             told: None,

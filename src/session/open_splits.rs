@@ -19,7 +19,7 @@ impl Session {
     }
 
     /// `H-1 before LS-3` of every line that stands opened.
-    fn open_splits(&self) -> Vec<String> {
+    pub(super) fn open_splits(&self) -> Vec<String> {
         let lines = self.site.plan().lines.iter().enumerate();
         let open = lines.filter_map(|(at, line)| {
             let node = self.open_split_ahead(at)?;
@@ -29,7 +29,7 @@ impl Session {
     }
 
     /// Labels of lines that are OFF, and of which no word says why they stay so.
-    fn left_off(&self) -> Vec<String> {
+    pub(super) fn left_off(&self) -> Vec<String> {
         let stands = self.stands();
         let said = |at: usize| {
             let decision = &self.analyst.line(at).decision;

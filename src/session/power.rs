@@ -6,7 +6,7 @@
 
 use super::Session;
 use crate::quantity::show::few;
-use crate::review::{self, Lists, ToMove, Why, flagged_beside};
+use crate::review::{self, Lists, Why, flagged_beside};
 use crate::site::list_item;
 
 /// The item of the hand-back list.
@@ -46,7 +46,7 @@ impl Session {
                 out.joints.push(label(at));
             }
         }
-        let moves = ToMove::of(site);
+        let moves = analyst.to_move();
         let to_move = lines.iter().filter(|at| moves.has(&plan.lines[**at].id));
         out.cores = to_move.map(|at| label(*at)).collect();
         for at in plan.amplifiers[amplifier].outputs.clone() {

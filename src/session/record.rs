@@ -145,7 +145,10 @@ impl Session {
             }
         }
         if let Some((words, alarm)) = self.seal_after(&came) {
-            self.message.text = format!("{words} {}", self.message.text);
+            // In fewer words: what was signed has the room.
+            let said = self.message.text.replacen(" reads ", " ", 1);
+            let said = said.replace(": in tolerance", "");
+            self.message.text = format!("{words} {said}");
             if !alarm {
                 return;
             }
@@ -236,7 +239,7 @@ impl Session {
             .verdict
             .and_then(|verdict| verdict.deviation);
         let deviation =
-            deviation.map_or_else(String::new, |it| format!("  {}", show::signed_percent(it)));
+            deviation.map_or_else(String::new, |it| format!(", {}", show::signed_percent(it)));
         let standing = self.standing(at, false);
         // That it does not agree with the one before says it all.
         let doubted = self.analyst.line(at).in_doubt.is_some();
@@ -245,12 +248,12 @@ impl Session {
         }
         if self.misfit.as_ref() == Some(&entry.id) {
             let advice = "fits nothing: read it again; leads zeroed? the right pair?";
-            return (format!("{deviation}  {advice}"), true);
+            return (format!("{deviation}: {advice}"), true);
         }
         // `open` and `short` are figure and word alike.
         let word = match show::value(read.value) == standing.word {
             true => String::new(),
-            false => format!("  {}", standing.word),
+            false => format!(": {}", standing.in_full()),
         };
         (
             format!("{deviation}{word}"),

@@ -35,6 +35,8 @@ pub fn update(session: &mut Session, event: Event) -> Vec<Effect> {
         Event::Key(key, now) => {
             let action = keys::action(session.mode_name(), session.place, key);
             session.let_go(action);
+            let just_back = std::mem::take(&mut session.acts.just_back);
+            let last_key = session.now;
             let held = session.is_held(key, now);
             if session.asked != action {
                 session.asked = None;
@@ -49,11 +51,17 @@ pub fn update(session: &mut Session, event: Event) -> Vec<Effect> {
             let top = session.acts.on_top();
             let effects = match (swallowed, action) {
                 (Some(effects), _) => effects,
+                _ if just_back && key == Key::Char('u') && !held => session.undo_past_dropped(now),
                 (None, Some(action)) => session.act(action, key, now),
                 (None, None) => session.unknown_key(key),
             };
             session.after_space(held || key != Key::Char(' '), &top);
+            session.after_a_night(last_key, now);
             effects
+        }
+        Event::Opened(now) => {
+            session.opened(now);
+            Vec::new()
         }
         Event::Resize(columns, rows) => {
             session.size = (columns, rows);
@@ -137,6 +145,7 @@ pub fn update(session: &mut Session, event: Event) -> Vec<Effect> {
         session.remembered.clone_from(&text);
         // The five lines stand until something is done.
         session.tour &= !pressed;
+        session.another_day.take_if(|_| pressed);
         effects.push(Effect::Remember(text));
     }
     effects

@@ -13,7 +13,7 @@ impl Session {
                 let place = read
                     .cut
                     .as_ref()
-                    .map(|cut| format!("  {}", self.cut_words(cut)));
+                    .map(|cut| format!(" {}", self.cut_words(cut)));
                 // A load is that of the whole line at the rack; of a part it would mislead.
                 let load = match (self.site.plan().line(&read.line), read.value) {
                     (Some(at), Value::Ohm(ohm))
@@ -22,14 +22,14 @@ impl Session {
                             && ohm >= self.analyst.limits().stop =>
                     {
                         let volts = self.site.plan().lines[at].volts;
-                        format!("  {}", show::watt(crate::verdict::load(volts, ohm)))
+                        format!(", {}", show::watt(crate::verdict::load(volts, ohm)))
                     }
                     _ => String::new(),
                 };
-                let kind = if read.is_dc() { "  ohmmeter" } else { "" };
+                let kind = if read.is_dc() { " by ohmmeter" } else { "" };
                 let place = place.unwrap_or_default();
                 format!(
-                    "{}{kind}{place}  {}{load}",
+                    "{}{place} reads {}{kind}{load}",
                     self.label_of(&read.line),
                     show::value(read.value)
                 )
@@ -37,7 +37,7 @@ impl Session {
             Do::Insulate(it) => {
                 let value = show::insulation(it.value);
                 format!(
-                    "{}  insulation {value} at {}",
+                    "{} insulation reads {value} at {}",
                     self.label_of(&it.line),
                     show::volt(it.test_v)
                 )
@@ -72,7 +72,7 @@ impl Session {
             Do::Check(it) => {
                 let off = Fraction(it.value.get() / it.known_ohm.get() - 1.0);
                 format!(
-                    "{}  {} on {}, {}",
+                    "{} reads {} on a known {}, {}",
                     it.instrument,
                     show::ohm(it.value),
                     show::ohm(it.known_ohm),

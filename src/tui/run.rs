@@ -87,6 +87,7 @@ pub fn run(setup: Setup) -> io::Result<Left> {
     if !setup.notices.is_empty() {
         update(&mut session, Event::Told(setup.notices));
     }
+    update(&mut session, Event::Opened(Timestamp::now()));
     let mut app = App {
         session,
         keeping,

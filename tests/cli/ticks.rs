@@ -126,6 +126,32 @@ fn a_tick_that_a_reading_came_after_is_remarked_in_the_list() {
 }
 
 #[test]
+fn a_tick_that_comes_after_readings_it_should_come_before_says_so_at_once_and_in_the_list() {
+    let bench = two_lines();
+    bench.write("late.csv", "line,kind,value\nL-1,impedance,667\n");
+    bench.run(&["record", "two.ron", "late.csv"]).done();
+    std::thread::sleep(std::time::Duration::from_secs(1));
+    let ran = bench.run(&["tick", "two.ron", "locked", "cores-off", "meter-off"]);
+    assert_eq!(ran.status, 0, "{}", ran.err);
+    for words in [
+        "locked: ticked after 2 readings, the first at 20",
+        "cores-off: ticked after 2 readings, the first at 20",
+        "; the record says so too",
+    ] {
+        assert!(ran.err.contains(words), "{words}: {}", ran.err);
+    }
+    // What comes after the readings is not late.
+    assert!(!ran.err.contains("meter-off: ticked"), "{}", ran.err);
+    let list = bench.run(&["tick", "two.ron"]).done();
+    for words in [
+        "- locked: A1, engineer A, after 2 readings, the first at 20",
+        "- cores-off: A1, 2 of 2 lines, engineer A, after 2 readings, the first at 20",
+    ] {
+        assert!(list.contains(words), "{words}: {list}");
+    }
+}
+
+#[test]
 fn a_tick_for_handing_back_names_lines_that_are_flagged() {
     let bench = Bench::sound();
     let ran = bench.run(&["tick", "site.ron", "low-power"]);

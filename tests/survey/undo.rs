@@ -168,7 +168,7 @@ fn what_esc_dropped_comes_back_once_and_then_u_takes_back_the_act_before_it() {
     assert_eq!(desk.session.message().hint, "", "gone now");
     desk.keys("u");
     assert_eq!(desk.typed(), None);
-    assert_eq!(desk.message(), "taken back: H-1  336 ohm  29.8 W");
+    assert_eq!(desk.message(), "taken back: H-1 reads 336 ohm, 29.8 W");
     assert!(desk.readings().is_empty());
 }
 
@@ -182,17 +182,17 @@ fn what_esc_dropped_is_let_go_with_the_next_step_and_never_turns_up_elsewhere() 
         assert_eq!(desk.typed(), None, "{steps}");
         assert_eq!(
             desk.message(),
-            "taken back: H-1  336 ohm  29.8 W",
+            "taken back: H-1 reads 336 ohm, 29.8 W",
             "{steps}"
         );
     }
     let mut desk = Desk::at(hall());
     desk.keys("336\n41\x1b").press(Key::Down).keys("u");
-    assert_eq!(desk.message(), "taken back: H-1  336 ohm  29.8 W");
+    assert_eq!(desk.message(), "taken back: H-1 reads 336 ohm, 29.8 W");
     // What was done again is another act than what was dropped before.
     let mut desk = Desk::at(hall());
     desk.keys("336\nnbehind the bar\x1bgbu");
-    assert_eq!(desk.message(), "taken back: H-1  336 ohm  29.8 W");
+    assert_eq!(desk.message(), "taken back: H-1 reads 336 ohm, 29.8 W");
     desk.keys("r41\x1bu\x1bu");
     assert!(desk.readings().is_empty());
 }
@@ -203,5 +203,5 @@ fn a_draft_of_nothing_is_dropped_without_a_word() {
     desk.keys("336\nd\x1b");
     assert!(!desk.message().contains("dropped"), "{}", desk.message());
     desk.keys("u");
-    assert_eq!(desk.message(), "taken back: H-1  336 ohm  29.8 W");
+    assert_eq!(desk.message(), "taken back: H-1 reads 336 ohm, 29.8 W");
 }

@@ -16,7 +16,7 @@ fn a_folder_that_goes_is_said_the_row_keeps_its_text_and_it_is_recorded_when_it_
     let bench = Bench::in_folder("job");
     let mut terminal = bench.open();
     terminal.wait(&[" PH-1>"]);
-    terminal.read("126\r", "PH-1  126 ohm");
+    terminal.read("126\r", "PH-1 reads 126 ohm");
     let away = bench.folder().join("away");
     fs::rename(bench.folder().join("job"), &away).unwrap();
     terminal.keys("251\r");
@@ -53,7 +53,7 @@ fn enter_tries_again_and_undo_of_what_was_refused_leaves_no_reading() {
     terminal.wait(&[" PH-1>"]);
     terminal.keys("\r");
     terminal.wait(&["0 of 42 read"]);
-    terminal.read("127\r", "PH-1  127 ohm");
+    terminal.read("127\r", "PH-1 reads 127 ohm");
     terminal.keys("q");
     assert_eq!(terminal.end(), 0);
     assert_eq!(bench.read_lines(), ["PH-1 127.0"]);
@@ -64,7 +64,7 @@ fn when_the_folder_stays_away_all_is_saved_elsewhere_and_goes_on_there() {
     let bench = Bench::in_folder("job");
     let mut terminal = bench.open();
     terminal.wait(&[" PH-1>"]);
-    terminal.read("126\r", "PH-1  126 ohm");
+    terminal.read("126\r", "PH-1 reads 126 ohm");
     fs::rename(bench.folder().join("job"), bench.folder().join("away")).unwrap();
     terminal.keys("251\r");
     terminal.wait(&["NOT RECORDED"]);
@@ -74,7 +74,7 @@ fn when_the_folder_stays_away_all_is_saved_elsewhere_and_goes_on_there() {
     terminal.wait(&["save to folder or file>"]);
     terminal.keys(&format!("{}\r", stick.to_str().unwrap()));
     terminal.wait(&["2 of 42 read"]);
-    terminal.read("353\r", "PH-3  353 ohm");
+    terminal.read("353\r", "PH-3 reads 353 ohm");
     terminal.keys("q");
     assert_eq!(terminal.end(), 0);
     let saved = stick.join("house.ron");
@@ -107,7 +107,7 @@ fn an_older_version_put_in_its_place_is_said_and_joined_on_request() {
     let before = fs::read(bench.site()).unwrap();
     let mut terminal = bench.open();
     terminal.wait(&[" PH-1>"]);
-    terminal.read("126\r", "PH-1  126 ohm");
+    terminal.read("126\r", "PH-1 reads 126 ohm");
     // Saved in a calm moment.
     let until = Instant::now() + PATIENCE;
     while fs::read(bench.site()).unwrap() == before {
@@ -115,7 +115,7 @@ fn an_older_version_put_in_its_place_is_said_and_joined_on_request() {
         std::thread::sleep(Duration::from_millis(50));
     }
     fs::write(bench.site(), &before).unwrap();
-    terminal.read("251\r", "PH-2  251 ohm");
+    terminal.read("251\r", "PH-2 reads 251 ohm");
     terminal.wait(&["was replaced, it lacks 1 entry: g j joins"]);
     assert_eq!(fs::read(bench.site()).unwrap(), before, "not overwritten");
     terminal.keys("gj");
@@ -132,7 +132,7 @@ fn a_second_program_follows_the_first_and_takes_over_when_it_is_killed() {
     first.wait(&[" PH-1>"]);
     let mut second = bench.open_as("engineer B", (80, 24));
     second.wait(&["READ ONLY", "0 of 42 read"]);
-    first.read("126\r", "PH-1  126 ohm");
+    first.read("126\r", "PH-1 reads 126 ohm");
     second.wait(&["1 of 42 read"]);
     second.keys("gt");
     second.wait(&["still read only"]);
@@ -144,7 +144,7 @@ fn a_second_program_follows_the_first_and_takes_over_when_it_is_killed() {
     assert!(!second.screen().contains("READ ONLY"));
     second.keys("/PH-2\r");
     second.wait(&[" PH-2>"]);
-    second.read("251\r", "PH-2  251 ohm");
+    second.read("251\r", "PH-2 reads 251 ohm");
     second.keys("q");
     assert_eq!(second.end(), 0);
     assert_eq!(bench.read_lines(), ["PH-1 126.0", "PH-2 251.0"]);
@@ -156,7 +156,7 @@ fn ctrl_z_gives_the_terminal_back_and_the_shell_brings_the_program_back() {
     let bench = Bench::new();
     let mut terminal = bench.open();
     terminal.wait(&[" PH-1>"]);
-    terminal.read("126\r", "PH-1  126 ohm");
+    terminal.read("126\r", "PH-1 reads 126 ohm");
     terminal.keys("25");
     terminal.wait(&["PH-2 reading> 25"]);
     terminal.keys("\x1a");
@@ -171,7 +171,7 @@ fn ctrl_z_gives_the_terminal_back_and_the_shell_brings_the_program_back() {
     assert!(saved.contains("text: \"126\""));
     terminal.signal("CONT");
     terminal.wait(&["PH-2 reading> 25", "1 of 42 read"]);
-    terminal.read("1\r", "PH-2  251 ohm");
+    terminal.read("1\r", "PH-2 reads 251 ohm");
     terminal.keys("q");
     assert_eq!(terminal.end(), 0);
     assert_given_back(&terminal);
@@ -212,7 +212,7 @@ fn a_disk_that_fills_up_refuses_aloud_and_takes_the_reading_once_there_is_room()
     terminal.wait(&["NOT RECORDED: disk full", "FAILED"]);
     fs::remove_file(&filled).unwrap();
     terminal.wait(&["1 of 42 read"]);
-    terminal.read("251\r", "PH-2  251 ohm");
+    terminal.read("251\r", "PH-2 reads 251 ohm");
     terminal.keys("q");
     assert_eq!(terminal.end(), 0);
     let read = ["PH-1 126.0", "PH-2 251.0"];

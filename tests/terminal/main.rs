@@ -25,14 +25,14 @@ fn a_schedule_is_imported_opened_read_left_and_opened_again_at_the_same_place() 
     let modes = terminal.master.get_termios().unwrap().local_flags;
     terminal.keys("12");
     terminal.wait(&["PH-1 reading> 12", "* typed"]);
-    terminal.read("6\r", "PH-1  126 ohm");
-    terminal.read("251\r", "PH-2  251 ohm");
+    terminal.read("6\r", "PH-1 reads 126 ohm");
+    terminal.read("251\r", "PH-2 reads 251 ohm");
     terminal.keys("35\r");
     terminal.wait(&["PH-3 35.0 ohm", "fits nothing: read it again"]);
-    terminal.read("x10\r", "PH-3  350 ohm");
-    terminal.read("640\r", "PH-4  640 ohm");
+    terminal.read("x10\r", "PH-3 reads 350 ohm");
+    terminal.read("640\r", "PH-4 reads 640 ohm");
     terminal.keys("u");
-    terminal.wait(&["taken back: PH-4  640 ohm", "3 of 42 read", " PH-4>"]);
+    terminal.wait(&["taken back: PH-4 reads 640 ohm", "3 of 42 read", " PH-4>"]);
     terminal.still();
     let before: Vec<String> = (2..20).map(|row| terminal.row(row)).collect();
     terminal.keys("q");
@@ -48,7 +48,7 @@ fn a_schedule_is_imported_opened_read_left_and_opened_again_at_the_same_place() 
 
     let terminal = bench.open();
     terminal.wait(&[
-        "3 of 42 lines read, last PH-3  350 ohm",
+        "3 of 42 lines read, last PH-3: 350 ohm",
         "next unread PH-4",
         " PH-4>",
     ]);
@@ -67,8 +67,8 @@ fn what_was_recorded_and_what_was_half_typed_outlive_a_kill() {
     let bench = Bench::new();
     let mut terminal = bench.open();
     terminal.wait(&[" PH-1>"]);
-    terminal.read("126\r", "PH-1  126 ohm");
-    terminal.read("251\r", "PH-2  251 ohm");
+    terminal.read("126\r", "PH-1 reads 126 ohm");
+    terminal.read("251\r", "PH-2 reads 251 ohm");
     terminal.keys("35x1");
     terminal.wait(&["PH-3 reading> 35x1"]);
     terminal.signal("KILL");
@@ -77,7 +77,7 @@ fn what_was_recorded_and_what_was_half_typed_outlive_a_kill() {
 
     let mut terminal = bench.open();
     terminal.wait(&["2 readings recovered", "PH-3 reading> 35x1", "2 of 42 read"]);
-    terminal.read("0\r", "PH-3  350 ohm");
+    terminal.read("0\r", "PH-3 reads 350 ohm");
     terminal.keys("q");
     assert_eq!(terminal.end(), 0);
     assert_eq!(
@@ -130,7 +130,7 @@ fn keys_typed_ahead_are_taken_in_order() {
     let mut terminal = bench.open();
     terminal.wait(&[" PH-1>"]);
     terminal.keys("126\r25\rx10\r350\ru353\r\r\r1100\r");
-    terminal.wait(&["4 of 42 read", "recorded", "PH-4  1100 ohm", " PH-5>"]);
+    terminal.wait(&["4 of 42 read", "recorded", "PH-4 reads 1100 ohm", " PH-5>"]);
     terminal.keys("q");
     assert_eq!(terminal.end(), 0);
     assert_eq!(
@@ -145,7 +145,7 @@ fn ctrl_c_and_a_polite_kill_give_the_terminal_back_and_keep_the_half_typed_entry
         let bench = Bench::new();
         let mut terminal = bench.open();
         terminal.wait(&[" PH-1>"]);
-        terminal.read("126\r", "PH-1  126 ohm");
+        terminal.read("126\r", "PH-1 reads 126 ohm");
         terminal.keys("25");
         terminal.wait(&["PH-2 reading> 25"]);
         if way == "ctrl-c" {
@@ -166,7 +166,7 @@ fn a_second_opener_is_told_who_holds_the_site_and_records_nothing() {
     let bench = Bench::new();
     let mut first = bench.open();
     first.wait(&[" PH-1>"]);
-    first.read("126\r", "PH-1  126 ohm");
+    first.read("126\r", "PH-1 reads 126 ohm");
     let mut second = bench.open_as("engineer B", (80, 24));
     second.wait(&[
         "READ ONLY",
@@ -180,7 +180,7 @@ fn a_second_opener_is_told_who_holds_the_site_and_records_nothing() {
     assert_eq!(second.end(), 0);
     assert_given_back(&second);
     assert_eq!(bench.read_lines(), ["PH-1 126.0"]);
-    first.read("251\r", "PH-2  251 ohm");
+    first.read("251\r", "PH-2 reads 251 ohm");
     first.keys("q");
     assert_eq!(first.end(), 0);
     let third = bench.open_as("engineer B", (80, 24));
@@ -212,7 +212,7 @@ fn whoever_leaves_is_told_that_the_site_file_could_not_be_saved() {
     let site = std::fs::read(bench.site()).unwrap();
     let mut terminal = bench.open();
     terminal.wait(&[" PH-1>"]);
-    terminal.read("126\r", "PH-1  126 ohm");
+    terminal.read("126\r", "PH-1 reads 126 ohm");
     std::fs::remove_file(bench.site()).unwrap();
     terminal.keys("q");
     assert_eq!(terminal.end(), 0);
@@ -236,7 +236,7 @@ fn a_resize_keeps_the_entry() {
             terminal.wait(&["at least 40 x 10"]);
         }
     }
-    terminal.read("10\r", "PH-1  410 ohm");
+    terminal.read("10\r", "PH-1 reads 410 ohm");
 }
 
 #[test]
@@ -244,7 +244,7 @@ fn a_terminal_that_goes_away_ends_the_program_and_loses_nothing() {
     let bench = Bench::new();
     let mut terminal = bench.open();
     terminal.wait(&[" PH-1>"]);
-    terminal.read("126\r", "PH-1  126 ohm");
+    terminal.read("126\r", "PH-1 reads 126 ohm");
     terminal.keys("25");
     terminal.wait(&["PH-2 reading> 25"]);
     // The reader holds the terminal too: a last frame wakes it, and it lets go.
@@ -269,7 +269,7 @@ fn a_paste_into_the_terminal_never_runs_as_commands() {
     terminal.wait(&["paste not taken: row 2, q"]);
     terminal.keys("1\x1b[200~26\rq\rq\x1b[201~");
     terminal.wait(&["PH-1 reading> 126"]);
-    terminal.read("\r", "PH-1  126 ohm");
+    terminal.read("\r", "PH-1 reads 126 ohm");
     assert!(terminal.child.try_wait().unwrap().is_none());
 }
 
@@ -319,7 +319,7 @@ fn ctrl_l_paints_all_anew_and_the_program_goes_on() {
     terminal.wait(&[" PH-1>"]);
     terminal.still();
     assert_eq!(terminal.screen(), before);
-    terminal.read("126\r", "PH-1  126 ohm");
+    terminal.read("126\r", "PH-1 reads 126 ohm");
 }
 
 #[test]
@@ -381,7 +381,7 @@ fn a_fresh_demo_knows_nothing_of_the_one_before_it() {
     terminal.wait(&["building"]);
     terminal.keys("gs/gp-2\r");
     terminal.wait(&[" GP-2>"]);
-    terminal.read("640\r", "GP-2  640 ohm");
+    terminal.read("640\r", "GP-2 reads 640 ohm");
     terminal.keys("/gp-2\r41");
     terminal.wait(&["GP-2 reading> 41"]);
     terminal.keys("\x1b");

@@ -60,7 +60,7 @@ pub(super) fn past_words(row: &OutputRow) -> &'static str {
 pub(super) fn on_it_now(data: &Assessment, row: &OutputRow) -> Result<Option<f64>, &'static str> {
     let lines = || {
         let own = data.lines.iter();
-        own.filter(|it| it.amplifier == row.amplifier && it.output == row.output)
+        own.filter(|it| is_on(it, row))
     };
     if lines().any(is_not_known) {
         Err("not known")
@@ -68,6 +68,14 @@ pub(super) fn on_it_now(data: &Assessment, row: &OutputRow) -> Result<Option<f64
         Err("untouched")
     } else {
         Ok(row.on_now_w)
+    }
+}
+
+/// Whether a line counts in what an output carries: its cores are on it, or it is OFF and goes back on it.
+pub(super) fn is_on(line: &LineRow, row: &OutputRow) -> bool {
+    match &line.cores_on {
+        Some(on) => *on == format!("{} out {}", row.amplifier, row.output),
+        None => line.amplifier == row.amplifier && line.output == row.output,
     }
 }
 
@@ -132,7 +140,11 @@ fn stands(row: &LineRow) -> [String; 2] {
         (false, None, _) if is_not_known(row) => ["not known", ""],
         (false, None, _) => ["untouched", ""],
     };
-    [word.to_owned(), by.to_owned()]
+    let word = match &row.cores_on {
+        Some(on) => format!("{word}, cores on {on}"),
+        None => word.to_owned(),
+    };
+    [word, by.to_owned()]
 }
 
 /// When a line was read, and when and by whom the figure was corrected since.

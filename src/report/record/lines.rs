@@ -69,7 +69,7 @@ pub(super) fn outputs(data: &Assessment, out: &mut Document) {
             .filter(|_| !stops)
             .map_or_else(String::new, |left| show::percent(Fraction(1.0 - left)));
         let own = data.lines.iter();
-        let own = own.filter(|it| it.amplifier == row.amplifier && it.output == row.output);
+        let own = own.filter(|it| left::is_on(it, row));
         let verdict = verdict(row, own.count());
         table.strong_row(
             vec![
@@ -91,6 +91,10 @@ pub(super) fn outputs(data: &Assessment, out: &mut Document) {
         );
     }
     out.table(table);
+    for row in data.outputs.iter().filter(|row| !row.cores.is_empty()) {
+        let name = format!("{} out {}", row.amplifier, row.output);
+        out.text(&format!("{name}{}.", row.cores.replacen(';', ":", 1)));
+    }
     out.picture(pictures::loads(data));
     left::amplifiers(data, out);
 }

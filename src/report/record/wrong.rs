@@ -229,9 +229,17 @@ fn of_output(data: &Assessment, row: &OutputRow, name: &str) -> Vec<String> {
         row.limit_w
             .map_or_else(String::new, |it| format!("at most {}", watts(Some(it)))),
         if grown.is_empty() {
-            format!("planned {}{off}{}", past(row), front::if_slips(row))
+            // By cores that are still on it nobody planned that.
+            let planned = if row.cores.is_empty() { "planned " } else { "" };
+            let slips = front::if_slips(row);
+            format!("{planned}{}{off}{}{slips}", past(row), row.cores)
         } else {
-            format!("{}{off}{}", grown.join("; "), front::if_slips(row))
+            format!(
+                "{}{off}{}{}",
+                grown.join("; "),
+                row.cores,
+                front::if_slips(row)
+            )
         },
         word.unwrap_or_default(),
         way_out(

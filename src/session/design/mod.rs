@@ -74,6 +74,16 @@ pub(super) enum Refused {
     /// A step is counted in taps that nobody knows.
     #[error("the taps of {label} are not known: type a tap such as 3w")]
     TapsUnknown { label: String },
+    /// A tap that no loudspeaker has.
+    #[error(
+        "a tap of {label} is {found} W, {least} to {most} W was wanted: type it again, such as 6w"
+    )]
+    NoSuchTap {
+        label: String,
+        found: f64,
+        least: f64,
+        most: f64,
+    },
     /// Nothing would change.
     #[error("nothing is changed: Esc leaves it as it is")]
     Same,
@@ -88,7 +98,7 @@ pub(super) fn sound(elements: &Elements, built: &Built) -> Result<(), Refused> {
         .into_iter()
         .find(|problem| !before.contains(problem));
     match new {
-        None => Ok(()),
+        None => plausible(&after, built),
         Some(problem) => Err(Refused::Unsound {
             label: match &problem.whence {
                 crate::site::Whence::Item(of) => label_of(&after, of),
@@ -97,6 +107,30 @@ pub(super) fn sound(elements: &Elements, built: &Built) -> Result<(), Refused> {
             why: in_words(&problem.what),
         }),
     }
+}
+
+/// No loudspeaker of a line has a tap past this, nor under that; what lies beyond is a slip of the hand.
+/// \[common practice, no source\]
+const TAPS: std::ops::RangeInclusive<f64> = 0.01..=2_000.0;
+
+/// Whether every tap that is typed is one that a loudspeaker may have: where its type's taps are known, they
+/// were asked before.
+fn plausible(after: &Elements, built: &Built) -> Result<(), Refused> {
+    for (of, design) in &built.changes {
+        let crate::site::Design::Loudspeaker(it) = design else {
+            continue;
+        };
+        let mut taps = it.taps_w.iter().flatten().chain([&it.tap_w]);
+        if let Some(tap) = taps.find(|tap| !TAPS.contains(&tap.get())) {
+            return Err(Refused::NoSuchTap {
+                label: label_of(after, of),
+                found: tap.get(),
+                least: *TAPS.start(),
+                most: *TAPS.end(),
+            });
+        }
+    }
+    Ok(())
 }
 
 /// What is wrong, for whoever typed it: fields have their names of the panel, not those of the file.

@@ -123,16 +123,38 @@ fn retap(drawn: Drawn<'_>, line: &LineId, word: &str, built: &mut Built) -> Resu
     }
 }
 
-/// What may be tried with one key: every other output of the same voltage that keeps its headroom with the
-/// line, the one with most left over it first, then down, then up; last those that would not keep it. One
-/// that is over its rating or would be with the line is not offered, nor taps that raise a load past `spare`, what the line's
-/// own output has over its headroom.
+/// What is proposed, and whether all that it touches keeps its headroom then.
+#[derive(Clone, Debug, PartialEq)]
+pub(in crate::session) struct Proposal {
+    /// The words.
+    pub text: String,
+    /// How it fits.
+    pub fits: Fits,
+}
+
+/// How a proposal fits, the best first.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub(in crate::session) enum Fits {
+    /// Every output that it touches keeps its headroom, or nothing says that it does not.
+    All,
+    /// The output that the line is on is still short of its own.
+    OwnShort,
+    /// The other output would be short of its own.
+    OtherShort,
+}
+
+/// What may be tried with one key, what fits first: every other output of the same voltage, the one with most
+/// left over its headroom first, then down, then up. An output that is over its rating or would be with the
+/// line is not offered, nor taps that raise a load past what the line's own output has to `spare` over its
+/// headroom: below zero where it is short of that. `own` is what the line counts with now.
 pub(super) fn proposals(
     elements: &Elements,
     line: &LineId,
     left: impl Fn(&OutputId) -> Option<f64>,
+    own: Watt,
+    drawn_load: Watt,
     spare: Option<Watt>,
-) -> Vec<String> {
+) -> Vec<Proposal> {
     let drawn = Drawn(elements);
     let Some(Design::Line(standing)) = drawn.standing(&Ref::Line(line.clone())) else {
         return Vec::new();
@@ -152,16 +174,34 @@ pub(super) fn proposals(
     }
     others.sort_by(|a, b| b.0.total_cmp(&a.0));
     let to = |output: &OutputId| format!("to {}", describe::output_text(drawn, output));
-    let (room, none): (Vec<_>, Vec<_>) = others.iter().partition(|(left, _)| *left >= 0.0);
-    let mut out: Vec<String> = room.iter().map(|(_, output)| to(output)).collect();
+    // A hair over nothing is rounding.
+    let keeps = |by: f64| spare.is_none_or(|spare| by <= spare.get() + 1e-9);
+    let fits = |by: f64| if keeps(by) { Fits::All } else { Fits::OwnShort };
+    let mut out: Vec<Proposal> = others
+        .iter()
+        .map(|(left, output)| Proposal {
+            text: to(output),
+            fits: match *left >= 0.0 {
+                true => fits(-own.get()),
+                false => Fits::OtherShort,
+            },
+        })
+        .collect();
     for word in ["down", "up"] {
         let mut built = Built::default();
-        let fits = |built: &Built| spare.is_none_or(|spare| added(drawn, built) <= spare);
-        if retap(drawn, line, word, &mut built).is_ok() && (word == "down" || fits(&built)) {
-            out.push(word.to_owned());
+        if retap(drawn, line, word, &mut built).is_err() {
+            continue;
+        }
+        // On other taps the line counts as drawn; higher ones add to what it takes now all the same.
+        let added = added(drawn, &built).get();
+        let by = drawn_load.get() + added - own.get();
+        let fits = fits(if word == "up" { by.max(added) } else { by });
+        if word == "down" || fits == Fits::All {
+            let text = word.to_owned();
+            out.push(Proposal { text, fits });
         }
     }
-    out.extend(none.iter().map(|(_, output)| to(output)));
+    out.sort_by_key(|it| it.fits);
     out
 }
 

@@ -1,6 +1,7 @@
 //! A design entry begins, and goes on to another kind of thing, to the item above, to the next
 //! proposal.
 
+use super::retap::{Fits, Proposal};
 use super::{Drawn, Thing, change, pasted, retap};
 use crate::quantity::{Watt, show};
 use crate::session::keys::Action;
@@ -11,8 +12,11 @@ use crate::site::{Design, LineId, OutputId, Ref};
 use crate::verdict::OutputWord;
 use jiff::Timestamp;
 
+/// Said while something is tried out.
+const NOTHING_YET: &str = "nothing changes before Enter; Tab: the next proposal";
+
 impl Session {
-    fn begin(&mut self, purpose: Purpose, text: String) {
+    pub(in crate::session) fn begin(&mut self, purpose: Purpose, text: String) {
         if !self.may_write() {
             self.say_read_only();
             return;
@@ -23,7 +27,7 @@ impl Session {
             }
             Purpose::Add(..) => "say only what differs from the one above; Enter adds it",
             Purpose::Gone(_) => "why it is not there; Enter takes it out, u brings it back",
-            Purpose::TryOut(_) => "nothing changes before Enter; Tab: the next proposal",
+            Purpose::TryOut(_) => NOTHING_YET,
             _ => "what is said here is what it is to be; Enter takes it",
         });
         self.page = 0;
@@ -97,47 +101,62 @@ impl Session {
             self.say("what is tried out is tried on a line: go to one first");
             return;
         };
-        let first = self.proposals(&line);
-        let text = first.into_iter().next().unwrap_or_default();
+        let first = self.proposals(&line).into_iter().next();
+        let fits = first.as_ref().map(|it| it.fits);
+        // What would leave another output short is not put into one's hand: Tab shows it.
+        let first = first.filter(|it| it.fits != Fits::OtherShort);
+        let text = first.map_or_else(String::new, |it| it.text);
         self.begin(Purpose::TryOut(line), text);
+        match fits {
+            _ if !self.may_write() => {}
+            Some(Fits::OwnShort) => self
+                .say("helps, and its own output stays short of headroom; Tab: the next proposal"),
+            Some(Fits::OtherShort) => {
+                self.say("no other output has room for it; Tab: what comes nearest, or type one");
+            }
+            Some(Fits::All) | None => {}
+        }
     }
 
-    /// What may be tried on a line: where most is left over the headroom with it, first.
-    fn proposals(&self, line: &LineId) -> Vec<String> {
+    /// What may be tried on a line, what fits first.
+    fn proposals(&self, line: &LineId) -> Vec<Proposal> {
         let plan = self.site.plan();
-        let own = plan.line(line).map_or(0.0, |at| {
-            let result = self.analyst.line(at);
-            self.load_of(result)
-                .or(result.design.load)
-                .map_or(0.0, |load| load.get())
-        });
+        let Some(at) = plan.line(line) else {
+            return Vec::new();
+        };
+        let result = self.analyst.line(at);
+        let drawn = result.design.load.unwrap_or_default();
+        let own = self.load_of(result).unwrap_or(drawn);
+        let limits = self.analyst.limits();
+        let keeps = |at: usize| 1.0 - limits.headroom_of(plan.outputs[at].headroom).get();
         let left = |id: &OutputId| {
             let at = plan.outputs.iter().position(|it| it.id == *id)?;
-            let carries = self.analyst.output(&self.site, at, None).carries;
-            let headroom = self.analyst.limits().headroom_of(plan.outputs[at].headroom);
-            match (carries.word, carries.left, plan.outputs[at].rated) {
+            let result = self.analyst.output(&self.site, at, None);
+            let carries = result.as_drawn();
+            match (carries.word, carries.load, plan.outputs[at].rated) {
                 (OutputWord::Over | OutputWord::Stop, ..) => None,
-                (_, Some(left), Some(rated)) => {
-                    let left = left.get() - own / rated.get();
-                    (left >= 0.0).then_some(left - headroom.get())
+                (_, Some(load), Some(rated)) => {
+                    let (load, rated) = (load.get() + own.get(), rated.get());
+                    // As drawn it is asked for as well: what fits only because others read low does not.
+                    let worst = load.max(result.planned.get() + drawn.get());
+                    (load <= rated).then_some(keeps(at) - worst / rated)
                 }
                 // Of one whose rating nobody knows nothing can be said.
                 _ => Some(f64::NEG_INFINITY),
             }
         };
-        let spare = plan.line(line).and_then(|at| {
-            let at = plan.lines[at].output;
-            let (carries, rated) = (
-                self.analyst.output(&self.site, at, None).carries,
-                plan.outputs[at].rated,
-            );
-            let headroom = self.analyst.limits().headroom_of(plan.outputs[at].headroom);
-            match (carries.word, carries.left) {
-                (OutputWord::Over | OutputWord::Stop, _) => Some(Watt(0.0)),
-                (_, left) => Some(Watt((left?.get() - headroom.get()) * rated?.get())),
+        let output = plan.lines[at].output;
+        let here = self.analyst.output(&self.site, output, None);
+        let spare = match (here.as_drawn().word, here.as_drawn().load) {
+            // Short as it is, whatever is done with its taps.
+            (OutputWord::Stop, _) => Some(Watt(f64::NEG_INFINITY)),
+            (_, Some(load)) => {
+                let rated = plan.outputs[output].rated;
+                rated.map(|rated| Watt(rated.get() * keeps(output) - load.get()))
             }
-        });
-        retap::proposals(&self.elements_ahead(), line, left, spare)
+            (_, None) => None,
+        };
+        retap::proposals(&self.elements_ahead(), line, left, own, drawn, spare)
     }
 
     /// `y`: yet another like the last; without a last, like what is under the cursor.
@@ -198,7 +217,8 @@ impl Session {
                 }
             }
             Purpose::TryOut(line) => {
-                let all = self.proposals(line);
+                let all = self.proposals(line).into_iter();
+                let all: Vec<String> = all.map(|it| it.text).collect();
                 let at = all.iter().position(|it| *it == words.text);
                 let step = if forward { 1 } else { all.len().max(1) - 1 };
                 let next = at.map_or(0, |at| (at + step) % all.len());
@@ -264,10 +284,18 @@ impl Session {
         out
     }
 
+    fn is_proposed(&self, line: &LineId, text: &str) -> bool {
+        self.proposals(line).iter().any(|it| it.text == text)
+    }
+
     /// A proposal gives way to what is typed; a blank goes on behind it.
-    pub(in crate::session) fn begin_over(&self, words: &mut Words, c: char) {
+    pub(in crate::session) fn begin_over(&mut self, words: &mut Words, c: char) {
+        // What was said of the proposal is not true of what is typed.
+        if matches!(words.purpose, Purpose::TryOut(_)) {
+            self.say(NOTHING_YET);
+        }
         let is_proposed = match &words.purpose {
-            Purpose::TryOut(line) => c != ' ' && self.proposals(line).contains(&words.text),
+            Purpose::TryOut(line) => c != ' ' && self.is_proposed(line, &words.text),
             Purpose::Scope => self.is_a_part(&words.text),
             _ => false,
         };

@@ -112,6 +112,8 @@ pub enum Action {
     GoAmplifier,
     GoReview,
     GoKit,
+    /// Begins to say which visit begins.
+    NewVisit,
     Accept,
     LeaveOpen,
     Scope,

@@ -124,6 +124,7 @@ impl Session {
             Action::GoAmplifier => self.go_to_amplifier(),
             Action::GoReview => self.go_review(),
             Action::GoKit => self.go_kit(),
+            Action::NewVisit => self.start_visit(now),
             Action::GoDrawing => self.open_drawing(),
             Action::GoBack => self.retrace(false),
             Action::GoForward => self.retrace(true),

@@ -142,7 +142,7 @@ impl Session {
             )));
         }
         let limits = self.analyst.limits();
-        let short = self.site.plan().outputs[at].lines.clone();
+        let short = result.lines.iter().copied();
         for line in short.filter(|line| self.analyst.line(*line).is_stop(limits)) {
             let label = &self.site.plan().lines[line].label;
             let words = format!("{label} reads short, its load unknown");

@@ -6,7 +6,7 @@ use super::super::tree::{RowId, output_title};
 use super::text::{self, Line, Tone};
 use super::{TreeLine, section::Section};
 use crate::quantity::show;
-use crate::review::ToMove;
+use crate::review::cores_beside;
 use std::ops::Range;
 
 /// A band: its name and the deviations it holds, from and up to but not with. What lies within the
@@ -243,20 +243,7 @@ impl Session {
                 let line = &self.site.plan().lines[at];
                 let result = self.analyst.line(at);
                 let standing = self.standing(at, false);
-                let mut words = line.label.clone();
-                if let Some(taken) = &result.taken {
-                    words.push_str(&format!(", {}", show::value(taken.value)));
-                    if let Some(load) = self.load_of(result) {
-                        words.push_str(&format!(", {}", show::watt(load)));
-                    }
-                }
-                if let Some(deviation) = result.verdict.and_then(|it| it.deviation) {
-                    words.push_str(&format!(", {}", show::signed_percent(deviation)));
-                }
-                words.push_str(&format!(", {}", standing.word));
-                if result.off {
-                    words.push_str(", OFF");
-                }
+                let mut words = self.line_sentence(at);
                 // What the whole site shows of it explains what its own faults only could.
                 let hints = self.analyst.site_hints().iter();
                 let own = self.analyst.suspects(at).and_then(|it| it.hints.first());
@@ -278,6 +265,34 @@ impl Session {
         }
         out.0.truncate(3);
         out.0
+    }
+
+    /// How a line stands, in a sentence: `OH-2 reads open, 0.0 W; OFF the amplifier`.
+    fn line_sentence(&self, at: usize) -> String {
+        let label = &self.site.plan().lines[at].label;
+        let result = self.analyst.line(at);
+        let word = self.standing(at, false).in_full();
+        let mut words = match &result.taken {
+            Some(taken) => {
+                let load = self.load_of(result);
+                let load = load.map_or_else(String::new, |it| format!(", {}", show::watt(it)));
+                let deviation = result.verdict.and_then(|it| it.deviation);
+                let deviation = deviation
+                    .map_or_else(String::new, |it| format!(", {}", show::signed_percent(it)));
+                let value = show::value(taken.value);
+                // What it reads says it already.
+                let word = match value == word {
+                    true => String::new(),
+                    false => format!(": {word}"),
+                };
+                format!("{label} reads {value}{load}{deviation}{word}")
+            }
+            None => format!("{label} is {word}"),
+        };
+        if result.off {
+            words.push_str("; OFF the amplifier");
+        }
+        words
     }
 
     /// What rating leaves the headroom, and which line grew most.
@@ -302,7 +317,7 @@ impl Session {
                 show::watt(*by)
             ));
         }
-        words.push_str(&ToMove::of(&self.site).beside(&self.site, at));
+        words.push_str(&cores_beside(&self.site, &self.analyst, at));
         words
     }
 

@@ -99,6 +99,8 @@ impl Session {
         };
         let prompt = match self.breaks_a_seal() {
             true => warned(&prompt, columns * 3 / 4),
+            // Nothing is typed there: the whole row is the prompt's.
+            false if self.mode == Mode::Key => self.whole_prompt(&prompt, columns),
             // What was picked stays in view whole.
             false if self.has_found() => fitted(&prompt, columns * 2 / 3),
             false => fitted(&prompt, columns / 2),
@@ -136,6 +138,22 @@ impl Session {
             }
             _ => (line, Some(start)),
         }
+    }
+}
+
+impl Session {
+    /// A prompt behind which nothing is typed yet. Of an item of the rack list that is too long, what stands
+    /// behind its last comma gives way, since the panel has it whole.
+    fn whole_prompt(&self, prompt: &str, columns: usize) -> String {
+        let room = columns.saturating_sub(1);
+        let mut words = prompt.trim_end_matches("> ");
+        while self.place == Place::Rack && text::width(words) + 2 > room {
+            match words.rsplit_once(", ") {
+                Some((shorter, _)) => words = shorter,
+                None => break,
+            }
+        }
+        fitted(&format!("{words}> "), room)
     }
 }
 

@@ -282,6 +282,10 @@ impl Session {
             _ if self.tour && self.place == Place::Survey => {
                 tour::parts(self.site.plan().lines.is_empty(), width)
             }
+            _ if let Some(first) = self.another_day_sections(width) => section::Parts {
+                first,
+                ..section::Parts::default()
+            },
             _ if self.design_words().is_some() => self
                 .design_words()
                 .map(|words| self.typing_parts(words, width))

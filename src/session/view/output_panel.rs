@@ -27,8 +27,7 @@ impl Session {
     }
 
     pub(super) fn output_part(&self, at: usize, width: usize) -> Section {
-        let plan = self.site.plan();
-        let place = plan.lines[at].output;
+        let place = self.analyst.output_of(&self.site, at);
         let before = self.analyst.output(&self.site, place, None);
         let now = self.output_with_draft(place);
         let drafted = self
@@ -102,7 +101,7 @@ impl Session {
             .rated
             .map_or_else(|| "rating not known".to_owned(), show::marked_watt);
         let unread = match now.carries.unread {
-            _ if output.lines.is_empty() => "no line on it yet".to_owned(),
+            _ if now.lines.is_empty() => "no line on it yet".to_owned(),
             0 => "all read".to_owned(),
             n => format!("{n} unread count as drawn"),
         };
@@ -115,10 +114,8 @@ impl Session {
             let words = match now.carries.word {
                 OutputWord::Stop => {
                     let lines: Vec<&str> = now
-                        .carries
-                        .stops
-                        .iter()
-                        .map(|stop| plan.lines[output.lines.start + stop].label.as_str())
+                        .stops()
+                        .map(|line| plan.lines[line].label.as_str())
                         .collect();
                     let (sign, tone) = if news {
                         ('*', Tone::Plain)

@@ -68,10 +68,8 @@ impl Session {
                     }
                     _ if result.carries.word == OutputWord::Stop => {
                         let stops: Vec<&str> = result
-                            .carries
-                            .stops
-                            .iter()
-                            .map(|stop| plan.lines[output.lines.start + stop].label.as_str())
+                            .stops()
+                            .map(|line| plan.lines[line].label.as_str())
                             .collect();
                         format!("{} short", stops.join(", "))
                     }

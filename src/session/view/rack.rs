@@ -190,7 +190,8 @@ impl Session {
             main.words(" ", &stands, width, Tone::Plain);
             if let Some(read) = row.read_since {
                 let at = self.day_or_clock(self.site.log().measured(read).at);
-                let title = self.title(read);
+                // That it was read is said before it.
+                let title = self.title(read).replacen(" reads ", " ", 1);
                 let words: Vec<&str> = title.split_whitespace().collect();
                 let words = format!("~ read since, {at}: {}. Again?", words.join(" "));
                 main.words(" ", &words, width, Tone::Draft);

@@ -352,7 +352,12 @@ impl Session {
         let mut words = format!("{}  {}", item.label, item.words);
         if let Some(at) = self.review_line(item) {
             let zone = &self.site.plan().lines[at].zone_label;
-            words = format!("{}  {zone}: {}", item.label, item.words);
+            // One sentence where it says what the line reads.
+            let joint = match item.words.starts_with("reads ") {
+                true => ",",
+                false => ":",
+            };
+            words = format!("{}, {zone}{joint} {}", item.label, item.words);
         }
         if let Some(note) = &item.note {
             words = format!("{words}; {note}");

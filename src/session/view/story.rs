@@ -25,11 +25,7 @@ impl Session {
             let words = match &entry.what {
                 // Of a tick for many lines this one's log tells its own part.
                 Do::Tick(tick) => self.tick_words(tick),
-                _ => self
-                    .title(entry)
-                    .replacen(&line.label, "", 1)
-                    .trim()
-                    .to_owned(),
+                _ => without_verb(&self.title(entry).replacen(&line.label, "", 1)).to_owned(),
             };
             let start = format!("   {}  ", self.clock(entry.at));
             let note = match &entry.what {
@@ -43,4 +39,10 @@ impl Session {
         }
         out
     }
+}
+
+/// The words of a reading whose line is named above: `reads 412 ohm` is `412 ohm` there.
+pub(super) fn without_verb(title: &str) -> &str {
+    let title = title.trim();
+    title.strip_prefix("reads ").unwrap_or(title)
 }

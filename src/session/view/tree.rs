@@ -51,6 +51,28 @@ pub struct Standing {
     pub tone: Tone,
 }
 
+impl Standing {
+    /// The word as it stands in a sentence: `out of tolerance`.
+    #[must_use]
+    pub fn in_full(&self) -> &'static str {
+        match self.word {
+            "in tol" => "in tolerance",
+            "out" => "out of tolerance",
+            "close" => "too close to call",
+            "short" => "short, must not be connected",
+            "misfit" => "fits nothing, to be read again",
+            "reread" => "to be read again",
+            "query" => "in question",
+            "later" => "left for later",
+            "unread" => "not read",
+            "ins lo" => "in tolerance, insulation too low",
+            "sent" => "being written",
+            "FAILED" => "NOT RECORDED",
+            other => other,
+        }
+    }
+}
+
 impl Session {
     /// The visible rows.
     pub(super) fn tree_lines(&self, width: usize, rows: usize) -> Vec<TreeLine> {
@@ -231,7 +253,7 @@ impl Session {
                 draft.impedance().is_some()
                     && plan
                         .line(&draft.line)
-                        .is_some_and(|at| plan.lines[at].output == output)
+                        .is_some_and(|at| self.analyst.output_of(&self.site, at) == output)
             }
             _ => false,
         }

@@ -3,6 +3,7 @@
 use super::super::Session;
 use super::super::mode::Draft;
 use super::section::Section;
+use super::story::without_verb;
 use super::text::{self, Line, Tone};
 use crate::analysis::LineResult;
 use crate::diagnosis::SiteHint;
@@ -312,7 +313,7 @@ impl Session {
                         .map(|line| self.label_of(line))
                         .unwrap_or_default();
                     let title = self.title(entry).replacen(&label, "", 1);
-                    format!("{} {}", self.clock(entry.at), title.trim())
+                    format!("{} {}", self.clock(entry.at), without_verb(&title))
                 },
             );
             out.push(Line::plain(row(

@@ -23,6 +23,8 @@ pub(super) const ROWS: &[Row] = rows! { GoList:
         "the drawing of this line, to be changed place by place";
     DESK [Char('i')] "i" => GoKit "i instruments",
         "instruments, visits, and the figures that are assumed";
+    DESK [Char('y')] "y" => NewVisit "y new visit",
+        "yet another visit: readings and ticks begin anew with it; on another day it is offered";
     DESK [Char('l')] "l" => Find "l find",
         "find by part of a label, the same as /";
     DESK [Char('g')] "g" => GoBack "g back",

@@ -13,7 +13,7 @@ pub(super) const ROWS: &[Row] = rows! { Key:
         "louder than it should be";
     [Walk] [Char('z')] "z" => Answer "z distorted",
         "not clean";
-    [Walk] [Char('c')] "c" => Answer "c cannot tell",
+    [Walk] [Char('c')] "c" => Answer "c unsure",
         "too noisy to tell; no answer";
     [Walk] [Char('p')] "p" => Answer,
         "polarity reversed; recorded, and counts as sound";

@@ -1,0 +1,177 @@
+//! Another day on the same visit. An instrument's factor and the known resistor belong to a visit, so whoever
+//! goes on with that of another day is told so once: a new one is offered with its key, and what is open of
+//! the one that stands is listed. Nothing waits for an answer: whoever reads on goes on with it.
+//!
+//! Never here: what a visit means (`site`), how one is typed (`design::kit`).
+
+use super::design::Thing;
+use super::mode::{Mode, Purpose};
+use super::view::{Section, Tone, message_rows};
+use super::{Place, Session};
+use crate::quantity::show;
+use crate::site::{Do, Entry, Ref, in_order};
+use jiff::Timestamp;
+
+/// A break shorter than this is no night, whatever the date: a shift goes on past midnight. \[assumed\]
+const NIGHT_S: i64 = 6 * 60 * 60;
+/// The offer where the message line has room for it beside what it says already.
+const OFFER: &str = "another day: g y begins a new visit";
+/// The same where it has not.
+const HINT: &str = "another day: g y, new visit";
+/// So many labels are named.
+const MOST_NAMED: usize = 3;
+
+impl Session {
+    /// The program was opened.
+    pub(super) fn opened(&mut self, now: Timestamp) {
+        self.offer_visit(now);
+    }
+
+    /// A key came: where the one before was of another day, the offer is made as at an opening.
+    pub(super) fn after_a_night(&mut self, before: Option<Timestamp>, now: Timestamp) {
+        if before.is_some_and(|before| self.is_a_night(before, now)) {
+            self.offer_visit(now);
+        }
+    }
+
+    fn offer_visit(&mut self, now: Timestamp) {
+        let last = self.last_entry(now).map(|entry| entry.at);
+        if !self.may_write() || !last.is_some_and(|last| self.is_a_night(last, now)) {
+            return;
+        }
+        self.another_day = last;
+        // Whoever did something on it needs no first look.
+        self.tour = false;
+        if self.message.alarm {
+            return;
+        }
+        let said = self.message.clone();
+        if !self.message.text.is_empty() {
+            self.message.text.push_str("; ");
+        }
+        self.message.text.push_str(OFFER);
+        let rows = message_rows(&self.message, self.size.0);
+        if rows.iter().any(|row| row.text().contains('~')) {
+            self.message = said;
+            if self.message.hint.is_empty() {
+                self.message.hint = HINT;
+            }
+        }
+    }
+
+    /// Another date where the engineer is, and hours since.
+    fn is_a_night(&self, before: Timestamp, now: Timestamp) -> bool {
+        let date = |at: Timestamp| at.to_zoned_datetime(self.opening.zone.clone()).date();
+        now.as_second() - before.as_second() >= NIGHT_S && date(before) < date(now)
+    }
+
+    /// The last entry that counts, where this engineer has made one too: whoever only looks at what others
+    /// did begins no visit.
+    fn last_entry(&self, now: Timestamp) -> Option<&Entry> {
+        let log = self.site.log();
+        let counts = |entry: &&Entry| log.counts(&entry.id) && entry.at <= now;
+        let mut own = log.entries().iter().filter(counts);
+        if !own.any(|entry| entry.by == self.opening.by) {
+            return None;
+        }
+        let all = log.entries().iter().filter(counts);
+        all.max_by(|a, b| in_order(a, b))
+    }
+
+    /// `g y`: the words of a new visit, its date proposed.
+    pub(super) fn start_visit(&mut self, now: Timestamp) {
+        if !self.may_write() {
+            return self.say_read_only();
+        }
+        let before = self.visit_label();
+        let of = Ref::Visit(self.site.visit());
+        let date = now.to_zoned_datetime(self.opening.zone.clone()).date();
+        self.begin(Purpose::Add(Thing::Visit, of), date.to_string());
+        self.say(&format!(
+            "each line is read anew with it. Enter begins it, Esc goes on with {before}"
+        ));
+    }
+
+    fn visit_label(&self) -> String {
+        self.kit_name(&Ref::Visit(self.site.visit()))
+    }
+
+    /// Stands until something is recorded or the cursor moves: the offer, and what is open.
+    pub(super) fn another_day_sections(&self, width: usize) -> Option<Vec<Section>> {
+        let last = self.another_day?;
+        if self.place != Place::Survey || self.mode != Mode::Key {
+            return None;
+        }
+        let mut out = Section::titled("another day");
+        let mut row = |start: &str, words: &str| out.words(start, words, width, Tone::Plain);
+        let visit = self.visit_label();
+        row(
+            "   ",
+            &format!("last entry {} on {visit}", self.day_and_clock(last)),
+        );
+        row(
+            " g y ",
+            "begins a new visit: every line is read anew, ticks are made anew; u takes it back",
+        );
+        let resistor = self.resistor_words();
+        row(
+            "   ",
+            &format!(
+                "else today goes on with {visit} and what is known of its meter: {resistor}. g r \
+                 reads it again"
+            ),
+        );
+        let mut open = Section::titled("open");
+        for words in self.still_to_do() {
+            open.words(" - ", &words, width, Tone::Plain);
+        }
+        Some(vec![out, open])
+    }
+
+    /// When the known resistor was read last, in words.
+    fn resistor_words(&self) -> String {
+        let log = self.site.log();
+        let check = |entry: &&Entry| matches!(entry.what, Do::Check(_)) && log.counts(&entry.id);
+        let last = log.entries().iter().filter(check);
+        match last.max_by(|a, b| in_order(a, b)) {
+            Some(entry) => format!(
+                "the known resistor was last read {}",
+                self.day_and_clock(entry.at)
+            ),
+            None => "no known resistor was read".to_owned(),
+        }
+    }
+
+    /// What is open, a sentence each, worst first.
+    fn still_to_do(&self) -> Vec<String> {
+        let counts = self.analyst.counts();
+        let mut out = Vec::new();
+        let named = |labels: &[String]| show::few(labels, MOST_NAMED);
+        let splits = self.open_splits();
+        if !splits.is_empty() {
+            let count = show::count(splits.len(), "split");
+            out.push(format!("{count} still OPEN: {}", named(&splits)));
+        }
+        let off = self.left_off();
+        if !off.is_empty() {
+            out.push(format!(
+                "{} OFF the amplifier: {}",
+                show::count(off.len(), "line"),
+                named(&off)
+            ));
+        }
+        if counts.flagged > 0 {
+            let verb = if counts.flagged == 1 { "wants" } else { "want" };
+            out.push(format!(
+                "{} {verb} a look: f shows them",
+                show::count(counts.flagged, "line")
+            ));
+        }
+        let unread = counts.lines - counts.read;
+        if unread > 0 {
+            out.push(format!("{} unread", show::count(unread, "line")));
+        }
+        out.push("what stands in the way of signing: g v".to_owned());
+        out
+    }
+}
