@@ -8,7 +8,8 @@ use super::{Refusal, TerminalArguments, print, say};
 use crate::analysis::Analyst;
 use crate::quantity::show::{count, few};
 use crate::review::{
-    Late, ListRow, Lists, Stands, Stop, flagged_beside, label_of, lines_in, not_here,
+    Asks, BesidePower, FIRST_POWER, Late, ListRow, Lists, Stands, Stop, flagged_beside, label_of,
+    lines_in, not_here,
 };
 use crate::site::{
     Do, Entry, LISTS, ListItem, ListOf, ListWhen, Ref, Site, Tick, TickIs, list_item,
@@ -215,6 +216,38 @@ fn in_the_way(item: &str, stop: &Stop) -> anyhow::Error {
     Refusal::of(format!("{item}: {stop}; {advice}"))
 }
 
+/// What is asked before a tick, and what answers it.
+fn asked_first(item: &str, asks: &Asks) -> anyhow::Error {
+    let (words, advice) = match asks {
+        Asks::Faulty(words) => (
+            words,
+            "take it off and tick `cores-off`, or --even-so where power goes onto it all the same",
+        ),
+        Asks::Load(words) => (
+            words,
+            "take load off it, or --even-so where it gets power all the same",
+        ),
+        Asks::Powered(words) => (
+            words,
+            "off, isolated, locked and proved dead first, and tick `locked`; or --even-so where it was so",
+        ),
+    };
+    Refusal::of(format!("{item}: {words}; {advice}"))
+}
+
+/// What stands beside first power of the amplifiers it was ticked for, a sentence each.
+fn beside_power(site: &Site, analyst: &Analyst, of: &[Ref]) -> Vec<String> {
+    let mut out = Vec::new();
+    for (at, it) in site.plan().amplifiers.iter().enumerate() {
+        if of.contains(&Ref::Amplifier(it.id.clone())) {
+            let beside = BesidePower::of(site, analyst, &Stands::of(site), at);
+            let sentences = beside.sentences().into_iter();
+            out.extend(sentences.map(|words| format!("{FIRST_POWER}: {}: {words}", it.label)));
+        }
+    }
+    out
+}
+
 /// `tick`.
 pub(super) fn tick(
     path: &Path,
@@ -264,13 +297,9 @@ pub(super) fn tick(
             if let Some(stop) = stands.stop(&analyst, row, &is, &lines_of(site, &of)) {
                 return Err(in_the_way(row.item, &stop));
             }
-            let asked = stands.asks_of_power(&analyst, row, &lines_of(site, &of));
-            if let Some(words) = asked.filter(|_| is == TickIs::Done && !even_so) {
-                return Err(Refusal::of(format!(
-                    "{}: {words}; take it off and tick `cores-off`, or --even-so where power goes onto \
-                     it all the same",
-                    row.item
-                )));
+            let asked = stands.asks(&analyst, row, &lines_of(site, &of));
+            if let Some(asks) = asked.filter(|_| is == TickIs::Done && !even_so) {
+                return Err(asked_first(row.item, &asks));
             }
             let tick = Tick {
                 item: row.item.to_owned(),
@@ -296,7 +325,11 @@ pub(super) fn tick(
     };
     late.into_iter().for_each(say);
     for row in rows {
-        let lines = lines_of(&site, &refs(&site, row, of)?);
+        let of = refs(&site, row, of)?;
+        if row.item == FIRST_POWER && is == TickIs::Done {
+            beside_power(&site, &analyst, &of).into_iter().for_each(say);
+        }
+        let lines = lines_of(&site, &of);
         let flagged = flagged_beside(&site, &analyst, row, &lines);
         let words = flagged
             .iter()

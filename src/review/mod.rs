@@ -12,6 +12,7 @@ mod list;
 mod list_rows;
 mod matter;
 mod output_words;
+mod power;
 mod scope;
 mod seal;
 mod stops;
@@ -31,6 +32,7 @@ pub use list::{Item, Review, review};
 pub use list_rows::{ListRow, ListStands, Lists, not_here};
 pub use matter::Matter;
 pub use output_words::output_words;
+pub use power::{Asks, BesidePower, FIRST_POWER};
 pub use scope::{
     WHOLE_SITE, amplifiers_in, has_line, label_of, lines_in, outputs_in, own_label_of, scope_words,
 };

@@ -3,10 +3,9 @@
 //!
 //! Never here: what to do about it, which differs with where it is said.
 
-use super::Why;
 use super::list_rows::has_insulation;
+use super::power::FIRST_POWER;
 use crate::analysis::{Analyst, ToMove};
-use crate::quantity::Value;
 use crate::quantity::show::few;
 use crate::site::{
     AMPLIFIER_TONE, AmplifierId, CORES_OFF, CORES_ON, Decision, Do, LEADS_ZEROED, ListItem, ListOf,
@@ -16,12 +15,12 @@ use jiff::Timestamp;
 use std::fmt;
 
 /// First power at low level is how lines come back one after the other: it may be done with some OFF.
-const WITH_SOME_OFF: &str = "low-power";
+const WITH_SOME_OFF: &str = FIRST_POWER;
 /// Said of each line, while it is still off the amplifier.
 const JOINTS_CLOSED: &str = "joints-closed";
 
 /// So many labels are named, and so many of loudspeakers behind an opening.
-const MOST_LABELS: usize = 4;
+pub(super) const MOST_LABELS: usize = 4;
 const MOST_SILENT: usize = 2;
 
 /// Why a tick cannot be so.
@@ -108,8 +107,8 @@ pub enum Cores {
 /// How things stand: by the log, by what is on its way to it, at a time.
 #[derive(Clone, Debug)]
 pub struct Stands<'a> {
-    site: &'a Site,
-    sent: Vec<&'a Do>,
+    pub(super) site: &'a Site,
+    pub(super) sent: Vec<&'a Do>,
     until: Option<Timestamp>,
 }
 
@@ -290,48 +289,6 @@ impl<'a> Stands<'a> {
             matches!(decision, Some(Decision::Accepted | Decision::Snag { .. }))
         };
         named(&|at| self.is_off(at) && !said(at)).map(Stop::Off)
-    }
-
-    /// What is asked before first power is ticked, in words: lines among these, places in the plan, that
-    /// read short or open, no word on them, and are not ticked OFF.
-    #[must_use]
-    pub fn asks_of_power(
-        &self,
-        analyst: &Analyst,
-        item: &ListItem,
-        lines: &[usize],
-    ) -> Option<String> {
-        if item.item != WITH_SOME_OFF {
-            return None;
-        }
-        let wanted = |at: &&usize| {
-            let why = super::line(analyst, **at);
-            let left = matches!(
-                analyst.line(**at).decision,
-                Some(Decision::Accepted | Decision::Snag { .. })
-            );
-            let doubt = analyst.line(**at).in_doubt.as_ref();
-            let faulty = match why {
-                Some(Why::Stop | Why::NotReadAgain) => true,
-                Some(Why::Open) => !left,
-                // One of its two readings was no figure.
-                Some(Why::InDoubt) => {
-                    let figure = |value| matches!(value, Value::Ohm(_));
-                    !left && doubt.is_some_and(|it| !figure(it.before) || !figure(it.after))
-                }
-                _ => false,
-            };
-            faulty && !self.is_off(**at)
-        };
-        let lines = lines.iter().filter(wanted);
-        let labels = lines.map(|at| self.site.plan().lines[*at].label.clone());
-        let labels: Vec<String> = labels.collect();
-        let verb = match labels.len() {
-            0 => return None,
-            1 => "reads short or open and is not ticked OFF",
-            _ => "read short or open and are not ticked OFF",
-        };
-        Some(format!("{} {verb}", few(&labels, MOST_LABELS)))
     }
 
     /// Why nothing can be heard at a node of a line of the plan with this tone.

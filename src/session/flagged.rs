@@ -2,13 +2,12 @@
 //! what contradicts that all was heard; cores that are still to be moved. Said before it is ticked and after.
 
 use super::Session;
-use super::power::FIRST_POWER;
 use super::rack::{Stands, TickId, TickRow};
 use super::view::text::few;
 use crate::quantity::show;
 use crate::review::{
-    Late, ListRow, Lists, against_heard, flagged_beside, lines_in, not_here, says_all_heard,
-    to_move_words,
+    BesidePower, FIRST_POWER, Late, ListRow, Lists, against_heard, flagged_beside, lines_in,
+    not_here, says_all_heard, to_move_words,
 };
 use crate::site::{CORES_ON, Do, Entry, ListOf, Ref, TickIs, list_item};
 
@@ -16,6 +15,11 @@ use crate::site::{CORES_ON, Do, Entry, ListOf, Ref, TickIs, list_item};
 const MOST_NAMED: usize = 1;
 
 impl Session {
+    /// What stands beside first power of an amplifier, by its place in the plan.
+    fn beside_power(&self, amplifier: usize) -> BesidePower {
+        BesidePower::of(&self.site, &self.analyst, &self.stands(), amplifier)
+    }
+
     /// Flagged lines that a row of the rack list is ticked for, each with why: `TH-1 reads open`.
     pub(super) fn flagged_under(&self, row: &TickRow<'_>) -> Vec<String> {
         let lines = match (row.item.of, self.amplifier_under()) {

@@ -9,7 +9,11 @@ use super::keys::Action;
 use super::mode::{Draft, DraftKind};
 use super::view::Tone;
 use crate::quantity::show;
-use crate::review::Cores;
+use crate::review::{Cores, Lists};
+use crate::site::AmplifierPlan;
+
+/// The item of the rack list.
+const DEVICES_OFF: &str = "devices-off";
 
 impl Session {
     /// Whether a line of the plan went back on the amplifier, what is on its way to the disk counted in.
@@ -40,8 +44,24 @@ impl Session {
             }
             _ => None,
         };
+        let devices = (insulation && self.devices_wait(at))
+            .then_some(("devices off is not ticked: g r", Tone::Alarm));
         let volts = insulation.then_some(("250 to 500 V on it; discharge after", Tone::Plain));
-        on.into_iter().chain(volts).collect()
+        on.into_iter().chain(devices).chain(volts).collect()
+    }
+
+    /// Whether nobody ticked that supervision, end-of-line devices and electronics are off a line whose
+    /// insulation is asked for: the test voltage kills them, and they make it read low.
+    fn devices_wait(&self, at: usize) -> bool {
+        let plan = self.site.plan();
+        let output = plan.lines[at].output;
+        let own = |it: &AmplifierPlan| it.outputs.clone().any(|of| of == output);
+        let amplifier = plan.amplifiers.iter().position(own);
+        amplifier.is_some_and(|amplifier| {
+            let rows = Lists::of(&self.site).rows(amplifier);
+            let mut rows = rows.iter().filter(|row| row.line == Some(at));
+            rows.any(|row| row.item.item == DEVICES_OFF && row.stands.waits())
+        })
     }
 
     /// What is said of a reading that is taken up half typed: the caution that stood when it was begun.

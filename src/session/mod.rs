@@ -33,7 +33,6 @@ mod order;
 mod pace;
 mod paste;
 mod phrase;
-mod power;
 mod print;
 mod rack;
 mod rack_rows;

@@ -3,7 +3,7 @@
 use super::Session;
 use super::keys::Action;
 use super::rack::TickRow;
-use crate::review::{Stands, Stop};
+use crate::review::{Asks, Stands, Stop};
 use crate::site::{ListOf, TickIs};
 
 impl Session {
@@ -33,17 +33,22 @@ impl Session {
     }
 
     /// Whether the row under the cursor is asked about before Space ticks it: power onto a line that reads
-    /// short or open.
+    /// short or open or onto too much load, a line off an amplifier that was powered again.
     pub(super) fn asks_of_tick(&mut self) -> bool {
         let rows = self.tick_rows();
         let Some(row) = rows.get(self.tick_at(&rows)) else {
             return false;
         };
         let lines = self.lines_of_tick(row);
-        let Some(words) = self.stands().asks_of_power(&self.analyst, row.item, &lines) else {
-            return false;
+        let question = match self.stands().asks(&self.analyst, row.item, &lines) {
+            None => return false,
+            Some(Asks::Faulty(words) | Asks::Load(words)) => {
+                format!("{words}: power on it all the same? Space once more ticks it")
+            }
+            Some(Asks::Powered(words)) => {
+                format!("{words}: off, locked, proved dead first. Space once more ticks it")
+            }
         };
-        let question = format!("{words}: power on it all the same? Space once more ticks it");
         self.asks_first(Action::Tick, question)
     }
 

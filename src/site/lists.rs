@@ -72,7 +72,7 @@ use ListOf::{Amplifier, InsulationLine, Line, Visit, VoiceAlarm};
 use ListWhen::{Back, Before, Insulation};
 
 /// Every item, in the order of the work.
-pub const LISTS: [ListItem; 24] = [
+pub const LISTS: [ListItem; 27] = [
     row(
         "told",
         Amplifier,
@@ -127,7 +127,7 @@ pub const LISTS: [ListItem; 24] = [
         Amplifier,
         Before,
         "controls up, relays energised",
-        "Level controls full up and override relays energised, else a line reads lighter than it is.",
+        "Level controls full up and override relays energised, else a line reads lighter than it is. With the rack isolated the relays want a supply of their own.",
     ),
     row(
         CORES_OFF,
@@ -179,6 +179,13 @@ pub const LISTS: [ListItem; 24] = [
         "Joints closed, covers on, controls as they were found.",
     ),
     row(
+        "devices-on",
+        InsulationLine,
+        Back,
+        "devices back at both ends",
+        "Supervision, end-of-line devices and electronics back on the line at both ends, as they were found.",
+    ),
+    row(
         CORES_ON,
         Line,
         Back,
@@ -193,6 +200,27 @@ pub const LISTS: [ListItem; 24] = [
         "Meter off after the last reading, and off every line before an amplifier is switched on.",
     ),
     row(
+        "locks-off",
+        Amplifier,
+        Back,
+        "everybody off, locks taken off",
+        "Everybody off the lines and told that power comes; locks off, and the key back with whoever keeps it.",
+    ),
+    row(
+        "low-power",
+        Amplifier,
+        Back,
+        "first power at low level",
+        "First power at low level, everybody off the lines and off ladders.",
+    ),
+    row(
+        "inhibits-lifted",
+        Amplifier,
+        Back,
+        "changeover, battery, paging back",
+        "Automatic changeover, battery supply and emergency paging no longer inhibited, as they were found.",
+    ),
+    row(
         "supervision",
         Amplifier,
         Back,
@@ -205,13 +233,6 @@ pub const LISTS: [ListItem; 24] = [
         Back,
         "fault lamps clear",
         "No fault lamp is lit on amplifier, standby and supervision.",
-    ),
-    row(
-        "low-power",
-        Amplifier,
-        Back,
-        "first power at low level",
-        "First power at low level, everybody off the lines and off ladders.",
     ),
     row(
         "heard-main",
