@@ -94,7 +94,7 @@ impl Posterior {
         Self::of_survey(prepared, tally)
     }
 
-    /// Of what was added up.
+    /// The posterior of what a survey has added up.
     pub(super) fn of_survey(prepared: &Prepared, mut tally: Tally) -> Self {
         if tally.is_empty() {
             // Nothing at all explains it, not even a slip (their rate may be set to 0): what

@@ -46,7 +46,7 @@ pub enum LineWord {
 }
 
 impl LineWord {
-    /// As scripts know it.
+    /// The word for it in JSON, which never changes.
     #[must_use]
     pub const fn as_str(self) -> &'static str {
         match self {
