@@ -149,12 +149,6 @@ impl Posterior {
     pub fn fits_nothing(&self) -> bool {
         self.misfit.get() > FITS_NOTHING_OVER
     }
-
-    /// What stands before any hint.
-    #[must_use]
-    pub fn headline(&self) -> Option<&'static str> {
-        self.fits_nothing().then_some("fits nothing: read it again")
-    }
 }
 
 /// Probabilities added up by class, by place and by fault.
