@@ -2,7 +2,11 @@
 //! it, one reading a line, the shared factors learned from the whole building.
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
 
-use linewright::diagnosis::{Evidence, FaultKind, Posterior, Prepared, SiteTerm, learn};
+#[path = "common/learning.rs"]
+mod learning;
+
+use learning::learned;
+use linewright::diagnosis::{Evidence, FaultKind, Posterior, Prepared};
 use linewright::drawer::{Building, DrawnLine, Recipe, Unlike};
 use linewright::quantity::Fraction;
 use linewright::site::{Figure, Figures};
@@ -27,13 +31,7 @@ fn building(recipe: &Recipe, seed: u64) -> Vec<Held> {
         .iter()
         .map(|line| Prepared::new(&line.plan, figures, false))
         .collect();
-    let terms: Vec<Option<SiteTerm>> = prepared
-        .iter()
-        .zip(&readings)
-        .map(|(prepared, reading)| SiteTerm::of(prepared, reading))
-        .collect();
-    let listed: Vec<Option<&SiteTerm>> = terms.iter().map(Option::as_ref).collect();
-    let learned = learn(&listed, &[], figures);
+    let learned = learned(&prepared, &readings, figures);
     let lines = building.lines().iter().zip(prepared).zip(readings);
     lines
         .enumerate()

@@ -90,8 +90,7 @@ fn check_2_a_walk_of_twelve_loudspeakers_is_twelve_keys_from_wherever_it_begins(
 
 // ---- 5: contrast ----
 
-/// Nine palettes in common use, their values from memory: black, red, yellow, cyan, white. The first
-/// is xterm's, the second that of a VGA text screen.
+/// Nine palettes of terminals in common use, their values from memory: black, red, yellow, cyan, white.
 const PALETTES: [[u32; 5]; 9] = [
     [0x000000, 0xcd0000, 0xcdcd00, 0x00cdcd, 0xe5e5e5],
     [0x000000, 0xaa0000, 0xaa5500, 0x00aaaa, 0xaaaaaa],

@@ -3,7 +3,11 @@
 //! what differs is which tests were made and how long they took.
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
 
-use linewright::diagnosis::{NextKind, Posterior, Prepared, Reading, SiteTerm, learn};
+#[path = "common/learning.rs"]
+mod learning;
+
+use learning::learned;
+use linewright::diagnosis::{NextKind, Posterior, Prepared, Reading};
 use linewright::drawer::{Building, Course, Recipe};
 use linewright::site::LinePlan;
 use std::sync::atomic::{AtomicUsize, Ordering};
@@ -134,13 +138,7 @@ fn building(recipe: &Recipe, seed: u64, most: usize) -> [Came; 4] {
         .iter()
         .map(|plan| Prepared::new(plan, figures, false))
         .collect();
-    let terms: Vec<Option<SiteTerm>> = prepared
-        .iter()
-        .zip(&readings)
-        .map(|(prepared, reading)| SiteTerm::of(prepared, reading))
-        .collect();
-    let terms: Vec<Option<&SiteTerm>> = terms.iter().map(Option::as_ref).collect();
-    let learned = learn(&terms, &[], figures);
+    let learned = learned(&prepared, &readings, figures);
     let mut came = [Came::default(); 4];
     let faulty = (0..recipe.lines).filter(|at| !drawn.lines()[*at].truth.faults.is_empty());
     for line in faulty.take(most) {

@@ -4,10 +4,10 @@
 
 mod common;
 
-use common::building::{Worst, plans, rows};
+use common::building::{Posteriors, Worst, plans, rows};
 use linewright::diagnosis::{
-    Answer, Evidence, FaultKind, KnownResistor, Learned, Meter, NextKind, Prepared, Reading,
-    SiteTerm, Test, Walk, learn,
+    Answer, Evidence, KnownResistor, Learned, Meter, NextKind, Prepared, Reading, SiteTerm, Test,
+    Walk, learn,
 };
 use linewright::quantity::{DecimalSign, Fraction, Ohm, reading};
 use linewright::site::{Figures, Heard, LinePlan};
@@ -106,30 +106,15 @@ impl Building {
 #[test]
 fn readings_and_answers_together_have_their_exact_posterior() {
     let building = building();
-    let mut classes = Worst::default();
-    let mut places = Worst::default();
-    let mut misfits = Worst::default();
+    let mut posteriors = Posteriors::default();
     building.each(|at, prepared, want| {
         let label = &building.plans[at].label;
         let shared = building.learned.without(at);
         let got = prepared.posterior(&building.evidence[at], &shared);
-        for (name, p) in want["classes"].as_object().unwrap() {
-            let kind = FaultKind::named(name).unwrap();
-            let off = (got.probability(kind).get() - p.as_f64().unwrap()).abs();
-            classes.note(off, format!("{label} {name}"));
-        }
-        let listed = want["places"].as_object().unwrap();
-        for (_, place, p) in &got.places {
-            let want = listed.get(&**place).map_or(0.0, |it| it.as_f64().unwrap());
-            places.note((p.get() - want).abs(), format!("{label} {place}"));
-        }
-        let misfit = want["misfit"].as_f64().unwrap();
-        misfits.note((got.misfit.get() - misfit).abs(), label.clone());
+        posteriors.note(label, &got, want);
         assert_eq!(got.sure(), want["sure"].as_bool().unwrap(), "{label}");
     });
-    misfits.check(12, 5e-4, "misfit");
-    classes.check(150, 1e-3, "classes");
-    places.check(180, 1e-3, "places");
+    posteriors.check([12, 150, 180], 1e-3);
 }
 
 #[test]

@@ -3,11 +3,12 @@
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
 
 mod common;
+#[path = "common/learning.rs"]
+mod learning;
 
-use common::building::{Worst, plans, rows};
-use linewright::diagnosis::{
-    Evidence, FaultKind, Latent, Learned, Meter, Prepared, Reading, SiteTerm, learn,
-};
+use common::building::{Posteriors, Worst, plans, rows};
+use learning::learned;
+use linewright::diagnosis::{Evidence, Latent, Learned, Meter, Prepared, Reading};
 use linewright::quantity::{DecimalSign, Fraction, reading};
 use linewright::site::Figures;
 use linewright::verdict::{Factor, Limits, judge};
@@ -39,13 +40,7 @@ fn site() -> Site {
         .iter()
         .map(|plan| Prepared::new(plan, &figures, false))
         .collect();
-    let terms: Vec<Option<SiteTerm>> = prepared
-        .iter()
-        .zip(&readings)
-        .map(|(prepared, reading)| SiteTerm::of(prepared, reading))
-        .collect();
-    let terms: Vec<Option<&SiteTerm>> = terms.iter().map(Option::as_ref).collect();
-    let learned = learn(&terms, &[], &figures);
+    let learned = learned(&prepared, &readings, &figures);
     Site {
         prepared,
         readings,
@@ -81,9 +76,7 @@ fn the_practice_building_has_its_exact_posterior() {
     means.check(6, 2e-4, "means of the shared factors");
     spreads.check(6, 0.005, "spreads of the shared factors");
 
-    let mut classes = Worst::default();
-    let mut places = Worst::default();
-    let mut misfits = Worst::default();
+    let mut posteriors = Posteriors::default();
     let mut outs = Worst::default();
     let mut ohms = Worst::default();
     let limits = Limits::of(&site.figures);
@@ -95,18 +88,7 @@ fn the_practice_building_has_its_exact_posterior() {
         let got = prepared.posterior(&Evidence::of(reading.clone()), &site.learned.without(at));
         let sum: f64 = got.hints.iter().map(|hint| hint.probability.get()).sum();
         assert!((sum - 1.0).abs() < 1e-5, "{label}: classes add up to {sum}");
-        for (name, p) in want["classes"].as_object().unwrap() {
-            let kind = FaultKind::named(name).unwrap();
-            let off = (got.probability(kind).get() - p.as_f64().unwrap()).abs();
-            classes.note(off, format!("{label} {name}"));
-        }
-        let listed = want["places"].as_object().unwrap();
-        for (_, place, p) in &got.places {
-            let want = listed.get(&**place).map_or(0.0, |it| it.as_f64().unwrap());
-            places.note((p.get() - want).abs(), format!("{label} {place}"));
-        }
-        let misfit = want["misfit"].as_f64().unwrap();
-        misfits.note((got.misfit.get() - misfit).abs(), label.clone());
+        posteriors.note(label, &got, want);
 
         let value = prepared.expected().unwrap();
         let want_ohms = want["expected_ohms"].as_f64().unwrap();
@@ -141,7 +123,5 @@ fn the_practice_building_has_its_exact_posterior() {
     }
     ohms.check(60, 1e-7, "expected ohms");
     outs.check(60, 5e-4, "p out");
-    misfits.check(60, 5e-4, "misfit");
-    classes.check(600, 5e-4, "classes");
-    places.check(600, 5e-4, "places");
+    posteriors.check([60, 600, 600], 5e-4);
 }

@@ -111,14 +111,15 @@ fn resistance_follows_the_temperature_as_iec_60228_annex_b_has_it() {
         // 0.00393 rounds 1 / 254.5 up by 1.9e-4 of itself: 3.3e-5 in kt at the ends.
         assert!((got - 254.5 / (234.5 + celsius)).abs() < 4e-5, "{celsius}");
     }
-    // alpha at 20 C of annealed copper: IEC 60028.
+    // alpha at 20 C of annealed copper, 1 / 254.5 rounded; that IEC 60028 has it is from memory.
     assert_eq!(COPPER_PER_K, 0.00393);
 }
 
 #[test]
 fn gauges_are_those_of_astm_b258_and_of_the_national_electrical_code() {
-    // Diameter: ASTM B258. Resistance of solid uncoated copper at 75 C: National Electrical Code
-    // (NFPA 70), chapter 9, table 8 (its figures are at 75 C, neither at 20 C nor at 75 F).
+    // Diameter: ASTM B258, from memory that it is this standard's formula. Resistance of solid uncoated
+    // copper at 75 C: National Electrical Code (NFPA 70), chapter 9, table 8 (its figures are at 75 C,
+    // neither at 20 C nor at 75 F); those of 18 and 16 AWG are from memory.
     let rows = table(include_str!("data/reference/awg.csv"));
     assert_eq!(rows.len(), 9);
     let mut compared = 0;
@@ -153,7 +154,7 @@ fn gauges_are_those_of_astm_b258_and_of_the_national_electrical_code() {
 
 #[test]
 fn a_tap_is_an_impedance_as_transformer_tables_list_it() {
-    // |z| = V^2 / P, printed to four digits; 5000, 2500, 1000 and 500 ohm for 1, 2, 5 and 10 W
+    // |z| = V^2 / P, reckoned outside the program to four digits; 5000, 2500, 1000 and 500 ohm for 1, 2, 5 and 10 W
     // at "70.7 V" are those of handbooks, exact for 100 V over the square root of two.
     let rows = table(include_str!("data/reference/tap_impedance.csv"));
     assert_eq!(rows.len(), 25);

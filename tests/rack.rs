@@ -209,7 +209,7 @@ fn the_cautions_stand_where_the_act_happens_and_nothing_is_called_safe() {
         }
         desk.press(Key::Down);
     }
-    // 100 V times the root of 2; 50 V a.c. is the limit of extra-low voltage in IEC 60449 band I.
+    // 100 V times the root of 2; 50 V a.c. is the limit of extra-low voltage in IEC 61140.
     for caution in [
         "141 v at the peak",
         "above extra-low voltage, which ends at 50 v rms",

@@ -1,6 +1,6 @@
-//! Two readings of one thing in one state of a line that do not agree, by more than the meters and the
-//! last digits explain: one of them is wrong, or the line changed in between. A third that agrees with
-//! either settles it.
+//! Two readings of one thing, in one state of a line, that differ by more than the meters and the last
+//! digits explain: one of them is wrong, or the line changed in between. A third reading that agrees
+//! with either settles it.
 //!
 //! Never here: which of them is believed (`diagnosis`).
 
@@ -130,7 +130,7 @@ pub struct InDoubt {
 }
 
 impl InDoubt {
-    /// Of a line in a state.
+    /// The disagreement among the rack readings of one line in one state, if there is one.
     pub(super) fn of(site: &Site, history: &History<'_>, state: &StateId) -> Option<Self> {
         let hz = site.test_hz();
         let reads = history.reads(site, state);

@@ -61,7 +61,7 @@ pub(super) enum What {
     Site(Box<OfSite>),
 }
 
-/// What it came to.
+/// The result of a piece of reckoning, to be given to `Analyst::take`.
 #[derive(Clone, Debug)]
 pub struct Reckoned(pub(super) Stamp, pub(super) Came);
 
@@ -72,7 +72,7 @@ pub(super) enum Came {
 }
 
 impl Ahead {
-    /// Does it.
+    /// Does the work, on whichever thread calls this.
     #[must_use]
     pub fn run(self) -> Reckoned {
         let came = match self.1 {

@@ -21,7 +21,8 @@ pub struct Common {
 }
 
 impl Common {
-    /// Of a site, the factors at their prior: nothing known but each instrument's accuracy.
+    /// What the lines of a site have in common before anything was learned: of each instrument no more is
+    /// known than its accuracy.
     #[must_use]
     pub fn of(site: &Site) -> Self {
         let instruments = site.plan().instruments.iter();

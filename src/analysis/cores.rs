@@ -1,4 +1,5 @@
-//! Work for many lines at once. Never at the cost of a digit: results stand in the order asked.
+//! Work on many lines at once, on all cores of the machine. Results stand in the order asked for and
+//! have the same digits as on one core.
 
 use crate::diagnosis::one_of_many;
 use std::sync::atomic::{AtomicUsize, Ordering};

@@ -25,7 +25,7 @@ pub struct Counts {
 }
 
 impl Counts {
-    /// Of these lines.
+    /// The counts over these lines.
     pub(super) fn of(lines: &[LineResult]) -> Self {
         let mut counts = Self::default();
         for line in lines {
@@ -34,7 +34,7 @@ impl Counts {
         counts
     }
 
-    /// One line more.
+    /// Counts one more line in.
     pub(super) fn add(&mut self, line: &LineResult) {
         for (sum, one) in self.each().into_iter().zip(Self::of_line(line).each()) {
             *sum += *one;

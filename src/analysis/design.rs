@@ -37,7 +37,7 @@ pub struct Budget {
 }
 
 impl Budget {
-    /// All parts together.
+    /// The standard deviation of all parts together.
     #[must_use]
     pub fn total(&self) -> f64 {
         self.types.hypot(self.loudspeakers).hypot(self.cable)

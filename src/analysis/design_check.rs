@@ -71,7 +71,7 @@ pub struct DesignCheck {
 }
 
 impl DesignCheck {
-    /// Of a site as drawn.
+    /// Checks a site as it is drawn.
     #[must_use]
     pub fn of(site: &Site, analyst: &Analyst) -> Self {
         let plan = site.plan();

@@ -1,5 +1,5 @@
-//! The design checked as it grows: what is wrong with a line or an output before anybody reads it.
-//! Answers with figures, by the same road as every other; words are others' affair.
+//! The design checked as it grows: what is wrong with a line or an output before anybody reads it. The
+//! answers are figures, reckoned as every other; they are put into words elsewhere.
 
 use super::Analyst;
 use super::design::Design;
@@ -202,7 +202,7 @@ fn unreached(site: &Site) -> Unreached {
         };
         let line = &plan.lines[at];
         if let Some(label) = design.label().filter(|_| line.node(id).is_none())
-            && !matches!(design, crate::site::Design::Retired(_))
+            && !matches!(design, Drawn::Retired(_))
         {
             let labels = out.entry(line.id.clone()).or_default();
             if !labels.iter().any(|other| other == label) {

@@ -26,10 +26,6 @@ impl Analyst {
         if self.away {
             return Progress::Rest;
         }
-        let stamp = Stamp {
-            sweep: self.sweeps,
-            facts: self.facts,
-        };
         // The line that is looked at first, with what to do next; then the whole site, then others.
         let here = self.looked_at.as_ref().map(|(at, _)| *at);
         let what = if let Some(at) = here.filter(|at| self.is_stale(*at) || self.wants_next(*at)) {
@@ -46,18 +42,13 @@ impl Analyst {
             return Progress::Rest;
         };
         self.away = true;
-        Progress::Away(Box::new(Ahead(stamp, what)))
+        Progress::Away(Box::new(Ahead(self.stamp(), what)))
     }
 
     /// Takes what was reckoned elsewhere; what facts have overtaken is dropped and reckoned again.
     pub fn take(&mut self, reckoned: Reckoned) {
         self.away = false;
-        if reckoned.0
-            != (Stamp {
-                sweep: self.sweeps,
-                facts: self.facts,
-            })
-        {
+        if reckoned.0 != self.stamp() {
             return;
         }
         match reckoned.1 {
@@ -67,6 +58,14 @@ impl Analyst {
                 }
             }
             Came::Site(hints) => self.sweep.take_hints(hints),
+        }
+    }
+
+    /// The facts that a result of now is of.
+    const fn stamp(&self) -> Stamp {
+        Stamp {
+            sweep: self.sweeps,
+            facts: self.facts,
         }
     }
 

@@ -1,4 +1,4 @@
-//! The last reading of a site, followed as entries come in.
+//! The last reading of a site that counts, kept up as entries come in.
 
 use super::Analyst;
 use crate::site::{Do, LineId, Site, in_order};

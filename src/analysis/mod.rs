@@ -100,13 +100,13 @@ impl Analyst {
         let plan = site.plan();
         let all: Vec<usize> = (0..plan.lines.len()).collect();
         let lines = on_every_core(&all, |at| LineResult::of(site, &plan.lines[at], &common));
-        let mut analyst = Self {
+        Self {
             common,
             rates: Rates::of(site, &lines),
             counts: Counts::of(&lines),
             lines,
             to_move: ToMove::of(site),
-            last_reading: None,
+            last_reading: site.log().last_read().cloned(),
             sweep: Sweep::new(plan.lines.len()),
             sweeps: 0,
             suspects: vec![None; plan.lines.len()],
@@ -114,9 +114,7 @@ impl Analyst {
             facts: 0,
             unreached: OnceLock::new(),
             away: false,
-        };
-        analyst.last_reading = site.log().last_read().cloned();
-        analyst
+        }
     }
 
     /// The same when the drawing or the site itself was changed: what is still being reckoned of the

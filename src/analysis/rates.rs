@@ -183,7 +183,7 @@ impl Rates {
         }
     }
 
-    /// One line's facts changed.
+    /// Counts a line anew, because facts of it have changed.
     pub fn touched(&mut self, site: &Site, at: usize, result: &LineResult) {
         let now = looks(site, &site.plan().lines[at], result);
         let before = std::mem::replace(&mut self.looks[at], now);

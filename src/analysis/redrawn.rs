@@ -35,7 +35,7 @@ enum Seen {
 }
 
 impl Edits {
-    /// Of a site.
+    /// Gathers the edits of a site that change what its lines should read.
     pub fn of(site: &Site) -> Self {
         let log = site.log();
         let mut edits: Vec<(&Entry, &Edit)> = log

@@ -58,7 +58,7 @@ impl Sweep {
         }
     }
 
-    /// The facts of a line changed.
+    /// Drops what was kept of a line, because facts of it have changed.
     pub fn forget(&mut self, line: usize) {
         self.terms[line] = Term::Wanted;
         self.go_stale();
@@ -74,7 +74,7 @@ impl Sweep {
         self.state = State::Stale;
     }
 
-    /// A line whose term is wanted.
+    /// A line of which the sweep still lacks the term; none when it has all.
     pub fn wanted(&self) -> Option<usize> {
         self.terms
             .iter()

@@ -1,4 +1,4 @@
-//! How sure a reading is, with what was learned of its meter.
+//! How sure a reading is, given what was learned of the meter that it was taken with.
 
 use super::{Analyst, Taken};
 use crate::quantity::{Fraction, Ohm, Value};

@@ -46,7 +46,7 @@ struct Moved {
 const NOTHING: f64 = 1e-12;
 
 impl Alone {
-    /// Of a line as it is.
+    /// Reckons every change of the list by itself, on the line as it is.
     #[must_use]
     pub fn of(spread: &Spread<'_>, changes: &Changes) -> Self {
         let mut before = vec![0.0; spread.tolerances.groups];
@@ -88,13 +88,13 @@ impl Alone {
         }
     }
 
-    /// How many groups.
+    /// How many groups of tolerances there are.
     #[must_use]
     pub const fn groups(&self) -> usize {
         self.groups
     }
 
-    /// After each change of the list.
+    /// What the rack reads after each change of the list by itself.
     #[must_use]
     pub const fn each(&self) -> &Responses {
         &self.each

@@ -78,12 +78,12 @@ impl Responses {
         &self.groups[group * stride..(group + 1) * stride]
     }
 
-    /// As [`Self::variance`], to be filled.
+    /// The column of [`Self::variance`], to be filled.
     pub(super) fn variance_mut(&mut self) -> &mut [f64] {
         &mut self.variance
     }
 
-    /// As [`Self::group`], to be filled.
+    /// The column of [`Self::group`], to be filled.
     pub(super) fn group_mut(&mut self, group: usize) -> &mut [f64] {
         let stride = self.many + LANES;
         &mut self.groups[group * stride..(group + 1) * stride]
@@ -164,7 +164,7 @@ impl Changes {
         }
     }
 
-    /// How many.
+    /// How many responses there are.
     #[must_use]
     pub fn len(&self) -> usize {
         self.list.len()

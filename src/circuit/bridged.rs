@@ -1,4 +1,4 @@
-//! A point inside a run, and what a short there makes of the line, in closed form.
+//! A point inside a run, and what the line becomes with a short there, in closed form.
 //!
 //! Never here: what the figures are wanted for.
 

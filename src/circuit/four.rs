@@ -19,7 +19,7 @@ pub(super) struct Fours {
 }
 
 impl Fours {
-    /// That of one solution.
+    /// The number of the solution in this lane.
     #[inline(always)]
     pub fn of(&self, lane: usize) -> Complex64 {
         Complex64::new(self.re[lane], self.im[lane])
@@ -59,7 +59,7 @@ pub(super) fn powers<const N: usize>(of: &[Fours; N], lane: usize) -> [Complex64
     out
 }
 
-/// Those of each power.
+/// The vectors of each power.
 #[inline(always)]
 pub(super) fn load<S: Simd, const N: usize>(simd: S, of: &[Fours; N]) -> [Complexes<S>; N] {
     let mut out = [Complexes::all(simd, Complex64::ZERO); N];
@@ -84,7 +84,7 @@ pub(super) struct SumsOfFour {
 }
 
 impl SumsOfFour {
-    /// Those of one solution.
+    /// The sums of the solution in this lane.
     #[inline(always)]
     pub fn of(&self, lane: usize) -> Sums {
         Sums {
@@ -127,7 +127,7 @@ pub(super) struct WideSums<S: Simd> {
 }
 
 impl<S: Simd> WideSums<S> {
-    /// These and others.
+    /// The sum of these and others.
     #[inline(always)]
     pub fn and(self, more: Self) -> Self {
         Self {
@@ -146,7 +146,7 @@ pub(super) struct QuadraticsOfFour {
 }
 
 impl QuadraticsOfFour {
-    /// Those of one solution.
+    /// The sums of the solution in this lane.
     #[inline(always)]
     pub fn of(&self, lane: usize) -> Quadratics {
         let [m0, m1, m2] = &self.modulus;
@@ -189,7 +189,7 @@ pub(super) struct WideQuadratics<S: Simd> {
 }
 
 impl<S: Simd> WideQuadratics<S> {
-    /// One of g = q0 + q1 K + q2 K^2.
+    /// The sums of a single derivative g = q0 + q1 K + q2 K^2 with its variance.
     #[inline(always)]
     pub fn one(variance: f64, [q0, q1, q2]: [Complexes<S>; 3]) -> Self {
         let (v0, v1, v2) = (q0.times(variance), q1.times(variance), q2.times(variance));
@@ -210,7 +210,7 @@ impl<S: Simd> WideQuadratics<S> {
         }
     }
 
-    /// Those that follow a voltage, f = 1 - K H.
+    /// The sums of derivatives that follow a voltage, which a change multiplies by f = 1 - K H.
     #[inline(always)]
     pub fn following(sums: WideSums<S>, h: Complexes<S>) -> Self {
         let (s, b) = (sums.square, sums.modulus);
@@ -229,7 +229,7 @@ impl<S: Simd> WideQuadratics<S> {
         }
     }
 
-    /// These and others.
+    /// The sum of these and others.
     #[inline(always)]
     pub fn and(mut self, more: Self) -> Self {
         for at in 0..5 {
@@ -242,7 +242,7 @@ impl<S: Simd> WideQuadratics<S> {
         self
     }
 
-    /// The same in K where K t was meant.
+    /// These sums as polynomials in K, where they were polynomials in K t.
     #[inline(always)]
     pub fn scaled(self, t: Complexes<S>) -> Self {
         let (t2, n) = (t * t, t.norm_sqr());

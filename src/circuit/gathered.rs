@@ -1,5 +1,5 @@
-//! What is at, beyond and beside every node of a tree, summed up for up to four solutions at once:
-//! they differ in what is laid over the tree, not in the tree.
+//! For every node of a tree: sums over what stands at it, beyond it and beside it. They are made for up
+//! to four solutions at once, of one tree with different changes laid over it.
 //!
 //! Never here: what one more change makes of it.
 

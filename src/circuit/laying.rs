@@ -1,4 +1,4 @@
-//! The derivatives that a change comes to, node by node.
+//! The derivatives of the reading at the rack after a change, node by node.
 //!
 //! Steps. The factor of the voltage at every node, from the change up to the rack and from there
 //! out; then all derivatives as they follow from it, four at a time; then what the change itself

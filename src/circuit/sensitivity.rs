@@ -122,6 +122,7 @@ mod tests {
 
     #[test]
     fn an_unlisted_load_counts_by_its_own_share() {
+        // 10 W at 100 V are 1 mS; of 4 mS in all the unlisted load has 3.
         let sound = network(&line(vec![loudspeaker(10.0, None, 0.0)]), 1000.0);
         let y = Admittance::new(3e-3, 0.0);
         let changed = sound.with(&[Change::Shunt { at: 0, y }]).solve();

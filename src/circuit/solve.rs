@@ -25,7 +25,7 @@ pub enum Input {
 }
 
 impl Input {
-    /// Of an admittance.
+    /// What a meter makes of this admittance: a figure, or open.
     #[must_use]
     pub fn of(y: Admittance) -> Self {
         if y == ZERO {

@@ -1,4 +1,5 @@
-//! Sums of squares of derivatives whose terms follow a change together.
+//! Sums over tolerances of variance times derivative squared, of which a change of the line moves all
+//! terms alike: after the change the sum follows from a few numbers, not from every term.
 //!
 //! Never here: trees; which change moves what.
 
@@ -37,7 +38,7 @@ impl Sums {
         0.5 * ((self.square * e * e).re + self.modulus * e.norm_sqr())
     }
 
-    /// The same for four.
+    /// [`Self::at`] for four solutions or changes at a time.
     #[inline(always)]
     pub fn at_each<S: Simd>(&self, e: Complexes<S>) -> f64x4<S> {
         let square = Complexes::all(e.re.token(), self.square);
@@ -69,7 +70,7 @@ impl Quadratics {
         0.5 * ((square * inverse * inverse).re + modulus * inverse.norm_sqr())
     }
 
-    /// The same for four.
+    /// [`Self::at`] for four solutions or changes at a time.
     #[inline(always)]
     pub fn at_each<S: Simd>(&self, k: Complexes<S>, inverse: Complexes<S>) -> f64x4<S> {
         let simd = k.re.token();

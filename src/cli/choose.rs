@@ -3,7 +3,7 @@
 //!
 //! Never here: which is right.
 
-use super::open::{this_second, who};
+use super::here::{this_second, who};
 use super::site_file::{Writing, store_failure};
 use super::{Refusal, TerminalArguments, say};
 use crate::quantity::show::count;

@@ -2,8 +2,8 @@
 //!
 //! Never here: what is drawn, what is right.
 
+use super::here::now;
 use super::near;
-use super::open::now;
 use super::site_file::{rows, store_failure};
 use super::{Refusal, print, say};
 use crate::drawer::{Drill, Found, Makes, Named, Recipe, Shown, Told};

@@ -9,6 +9,7 @@ mod belong;
 mod choose;
 mod drill;
 mod git;
+mod here;
 mod load;
 mod near;
 mod open;

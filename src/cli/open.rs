@@ -1,16 +1,15 @@
 //! Commands that open the terminal: a site, the demo, the list of recent sites.
 
 use super::assess::{broken_in_short, reckon};
+use super::here::{now, variable, who};
 use super::site_file::{store_failure, strikes_itself};
 use super::{Refusal, TerminalArguments, print, say};
 use crate::report::{self, Assessment};
 use crate::session::{Access as SessionAccess, Opening, Resume};
 use crate::site::{Design, Log, Ref, Site};
-use crate::storage::{self, Access, Disk, Who, format1, places};
+use crate::storage::{self, Access, Disk, format1, places};
 use crate::tui::{self, Place, Setup, Theme};
 use anyhow::{Context, Result, bail};
-use jiff::Timestamp;
-use jiff::civil::Date;
 use jiff::tz::TimeZone;
 use std::io::IsTerminal;
 use std::path::Path;
@@ -18,82 +17,6 @@ use std::sync::Arc;
 
 /// The demo site as it ships.
 const DEMO: &[u8] = include_bytes!("../../sites/glasshouse.ron");
-
-/// The time now; the session gets it with events.
-pub(super) fn now() -> Timestamp {
-    Timestamp::now()
-}
-
-/// The day that it is here.
-pub(super) fn today() -> Date {
-    now().to_zoned_datetime(TimeZone::system()).date()
-}
-
-pub(super) fn this_second() -> Timestamp {
-    let at = now();
-    Timestamp::from_second(at.as_second()).unwrap_or(at)
-}
-
-/// Comes back when the second that it is now is over.
-pub(super) fn wait_for_next_second() {
-    let gone = u64::try_from(now().subsec_nanosecond()).unwrap_or(0);
-    let left = 1_000_000_000_u64.saturating_sub(gone);
-    std::thread::sleep(std::time::Duration::from_nanos(left));
-}
-
-/// Where the name in the log comes from.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-enum Named {
-    /// `--by`.
-    Told,
-    /// The system's user name.
-    User,
-    /// Nobody said.
-    Nobody,
-}
-
-fn variable(name: &str) -> Option<String> {
-    std::env::var(name).ok().filter(|text| !text.is_empty())
-}
-
-/// The name that stands in the log, here and in the terminal: `--by`, else the system's user name,
-/// else the word `engineer`.
-fn name(terminal: &TerminalArguments) -> (String, Named) {
-    let user = || variable("USER").or_else(|| variable("USERNAME"));
-    match (terminal.by.clone(), user) {
-        (Some(name), _) => (name, Named::Told),
-        (None, user) => user().map_or_else(
-            || ("engineer".to_owned(), Named::Nobody),
-            |name| (name, Named::User),
-        ),
-    }
-}
-
-/// Who it was recorded as, and where the name comes from, unless it was told.
-pub(super) fn recorded_as(terminal: &TerminalArguments) -> Option<String> {
-    let (name, named) = name(terminal);
-    let from = match named {
-        Named::Told => return None,
-        Named::User => "the user name of this machine",
-        Named::Nobody => "nobody was named",
-    };
-    Some(format!("recorded as {name}, {from}; --by NAME says who"))
-}
-
-/// Who sits at the keyboard, and at which machine.
-pub(super) fn who(terminal: &TerminalArguments) -> Who {
-    let (name, _) = name(terminal);
-    let machine = variable("HOSTNAME")
-        .or_else(|| variable("COMPUTERNAME"))
-        .or_else(|| {
-            std::fs::read_to_string("/etc/hostname")
-                .ok()
-                .map(|text| text.trim().to_owned())
-        })
-        .filter(|text| !text.is_empty())
-        .unwrap_or_else(|| "this machine".to_owned());
-    Who { name, machine }
-}
 
 fn is_terminal() -> bool {
     std::io::stdin().is_terminal() && std::io::stdout().is_terminal()
@@ -227,8 +150,8 @@ fn zone(site: &Site) -> TimeZone {
 /// Whether the locale says that the terminal takes UTF-8; a Windows terminal does.
 fn speaks_utf8() -> bool {
     let locale = ["LC_ALL", "LC_CTYPE", "LANG"]
-        .iter()
-        .find_map(|name| std::env::var(name).ok().filter(|text| !text.is_empty()));
+        .into_iter()
+        .find_map(variable);
     cfg!(windows)
         || locale.is_some_and(|locale| locale.to_lowercase().replace('-', "").contains("utf8"))
 }

@@ -2,8 +2,8 @@
 //!
 //! Never here: what wants a word.
 
+use super::here::today;
 use super::near::nearest;
-use super::open::today;
 use super::signing::{a_line, an_output, named, record, record_all, unknown};
 use super::{Refusal, TerminalArguments};
 use crate::analysis::Analyst;

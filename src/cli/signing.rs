@@ -3,8 +3,8 @@
 //! None of them states that anything is safe or meets a code.
 
 use super::assess::{broken_seals, reckon};
+use super::here::{now, recorded_as, this_second, who};
 use super::near::nearest;
-use super::open::{now, recorded_as, this_second, who};
 use super::site_file::{Writing, store_failure};
 use super::{Refusal, TerminalArguments, print, say};
 use crate::quantity::show::few;
@@ -193,7 +193,7 @@ pub(super) fn record_all(
 fn wait_past(site: &Site) {
     let seconds = site.log().entries().iter().map(|it| it.at.as_second());
     if seconds.max() == Some(now().as_second()) {
-        super::open::wait_for_next_second();
+        super::here::wait_for_next_second();
     }
 }
 

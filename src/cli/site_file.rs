@@ -1,7 +1,7 @@
 //! Commands that make, change and join site files.
 
 use super::asked::{heard_at_all, no_checks, read_off_and_whole};
-use super::open::{now, recorded_as, wait_for_next_second, who};
+use super::here::{now, recorded_as, wait_for_next_second, who};
 use super::{Refusal, TerminalArguments, print, say};
 use crate::quantity::show::count;
 use crate::site::{Elements, Entry, EntryId, Log, Site};

@@ -1,4 +1,4 @@
-//! All pairs of one first fault in columns, and what each reads.
+//! All pairs of one first fault, in columns: what each of them makes the rack read.
 //!
 //! Never here: how they are reckoned, readings.
 
@@ -38,17 +38,17 @@ impl Batch<'_> {
         &self.columns.weight[self.from..]
     }
 
-    /// What it predicts, as in [`Prediction`].
+    /// The column of the field of [`Prediction`] that has this name: ln of ohms at the rack.
     pub fn ln_z(&self) -> &[f64] {
         &self.columns.ln_z[self.from..]
     }
 
-    /// As in [`Prediction`].
+    /// The column of the field of [`Prediction`] that has this name.
     pub fn own(&self) -> &[f64] {
         &self.columns.responses.variance()[self.from..]
     }
 
-    /// As in [`Prediction`].
+    /// The column of the field of [`Prediction`] that has this name.
     pub fn contacts(&self) -> &[f64] {
         &self.columns.contacts[self.from..]
     }

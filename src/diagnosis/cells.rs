@@ -1,4 +1,4 @@
-//! Sums over hypotheses by the cell that they fall into.
+//! Sums kept by cell: whatever falls into one cell is added up there, found by the cell's key.
 //!
 //! Never here: what a cell is.
 
@@ -20,7 +20,7 @@ const FREE: u32 = u32::MAX;
 const SLOTS: usize = 1 << 13;
 
 impl<K: Copy + Ord + Hash> Cells<K> {
-    /// None yet; rows will have so many sums.
+    /// No cells yet; each will have this many sums.
     pub fn new(width: usize) -> Self {
         Self {
             slots: vec![FREE; SLOTS],
@@ -100,7 +100,7 @@ impl<K: Copy + Ord + Hash> Cells<K> {
         })
     }
 
-    /// Takes in another's sums.
+    /// Adds the sums of another table to these.
     pub fn join(&mut self, other: &Self) {
         for (key, more) in other.keys.iter().zip(other.sums.chunks(other.width)) {
             self.add(*key, more);

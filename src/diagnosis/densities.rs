@@ -1,5 +1,5 @@
-//! What pairs make of one figure, in columns: the same as `likelihood`, for all seconds of a first
-//! fault at once.
+//! How well each pair of faults explains a single figure, in columns: the same sum as in `likelihood`,
+//! for all pairs of one first fault at once.
 //!
 //! Never here: other evidence than one figure.
 

@@ -29,7 +29,7 @@ pub struct Meter {
     pub visit: VisitId,
 }
 
-/// One reading.
+/// A reading, as plain values.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Reading {
     /// What was read.
@@ -84,7 +84,7 @@ pub struct Evidence {
 }
 
 impl Evidence {
-    /// One reading.
+    /// A reading, as plain values.
     #[must_use]
     pub fn of(reading: Reading) -> Self {
         Self {

@@ -211,12 +211,15 @@ mod tests {
             .map(|it| (it.fault.of.kind, it.fault.at, it.ln_weight.exp()))
             .collect();
         assert_eq!(sum(&all, FaultKind::WrongTap, Some(0)), 0.0);
+        // The rates as they come: open 0.010, and shorted, secondary shorted and no transformer 0.002
+        // each, so that 1 - 0.016 is left for nothing wrong.
         let open = sum(&all, FaultKind::LoudspeakerOpen, Some(0));
         assert!((open - 0.010 / 0.984).abs() < 1e-15);
     }
 
     #[test]
     fn on_a_return_visit_rates_are_a_fifth() {
+        // 0.010 of the list's 0.031, all of them a fifth.
         let open = sum(&weights(true), FaultKind::LoudspeakerOpen, Some(0));
         assert!((open - 0.002 / (1.0 - 0.031 / 5.0)).abs() < 1e-15);
     }

@@ -1,4 +1,5 @@
-//! The hypotheses that the next test is to tell apart, and the places at which they sit.
+//! The hypotheses likely enough to be told apart by the next test, and the places at which their faults
+//! sit.
 //!
 //! Never here: tests.
 

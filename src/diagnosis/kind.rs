@@ -51,7 +51,7 @@ impl FaultKind {
         Self::TwoFaults,
     ];
 
-    /// As scripts know it.
+    /// The word for it in JSON, which never changes.
     #[must_use]
     pub const fn as_str(self) -> &'static str {
         match self {

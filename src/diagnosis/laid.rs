@@ -27,7 +27,7 @@ pub(super) struct Laid<'s, 'a> {
 }
 
 impl Joint<'_> {
-    /// All trees as designed, solved.
+    /// The solutions of all trees as designed.
     pub fn solved(&self) -> Vec<Solution> {
         self.trees.iter().map(|it| it.solve(None)).collect()
     }

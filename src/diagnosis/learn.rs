@@ -239,7 +239,7 @@ impl Learned {
         state.shared(&self.latents)
     }
 
-    /// How many sweeps it took.
+    /// How many sweeps over the site it took until nothing moved.
     #[must_use]
     pub const fn sweeps(&self) -> usize {
         self.sweeps
@@ -248,24 +248,9 @@ impl Learned {
 
 #[cfg(test)]
 mod tests {
-    use super::super::fault::example;
-    use super::super::prepared::Prepared;
+    use super::super::fault::example::{prepared, reading};
+
     use super::*;
-    use crate::diagnosis::Reading;
-    use crate::quantity::Value;
-
-    fn reading(ohm: f64, step: f64) -> Reading {
-        Reading::at_rack(
-            Value::Ohm(Ohm(ohm)),
-            Ohm(step),
-            Fraction(0.05),
-            &Figures::default(),
-        )
-    }
-
-    fn prepared() -> Prepared {
-        Prepared::new(&example::line(), &Figures::default(), false)
-    }
 
     #[test]
     fn means_and_spreads_agree_with_a_dense_grid() {

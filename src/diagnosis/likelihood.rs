@@ -36,7 +36,7 @@ pub(super) struct Likelihood {
     pub(super) plain: Option<Plain>,
 }
 
-/// One figure: right or slipped.
+/// The likelihood of a single figure, which is right or slipped.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Plain {
     pub right: f64,

@@ -98,7 +98,7 @@ impl Mixture {
         }
     }
 
-    /// Takes in another's parts.
+    /// Joins the parts of another mixture to these.
     pub fn join(&mut self, other: Self) {
         for (key, more) in other.cells {
             self.cells.entry(key).or_default().add(&more);

@@ -36,7 +36,8 @@ pub(super) struct Laid {
     pub added: Option<(usize, Admittance)>,
 }
 
-/// What is needed to reckon a response.
+/// What all responses of a line are reckoned from: the line without a fault, its tolerances, the
+/// contacts.
 #[derive(Clone, Debug)]
 pub(super) struct Ground {
     pub healthy: Network,
@@ -142,7 +143,7 @@ pub(super) struct Pairs {
 }
 
 impl Pairs {
-    /// Of the line whose spread this is.
+    /// Makes the pairs of the line whose spread this is.
     pub fn new(
         ground: &Ground,
         faults: &[WeightedFault],

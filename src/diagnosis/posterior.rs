@@ -180,10 +180,4 @@ impl Posterior {
         let odds = show::probability(p);
         Some(format!("{what} fits nothing, {odds}: read it again"))
     }
-
-    /// What stands before any hint.
-    #[must_use]
-    pub fn headline(&self) -> Option<&'static str> {
-        self.fits_nothing().then_some("fits nothing: read it again")
-    }
 }

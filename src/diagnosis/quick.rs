@@ -1,4 +1,4 @@
-//! A quick way to find cells in a table.
+//! The hash by which a cell is found in a table of sums.
 //!
 //! Never here: what the cells are.
 

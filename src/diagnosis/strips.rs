@@ -1,5 +1,5 @@
-//! Parts of a mixture laid out so that those an answer may come from are found at once and weighed
-//! four at a time.
+//! The parts of a mixture in columns, sorted so that those from which an answer may come are found at
+//! once and weighed four at a time.
 //!
 //! Never here: what an answer leaves.
 

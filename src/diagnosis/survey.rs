@@ -16,7 +16,7 @@ use crate::circuit::Slopes;
 /// The share of the whole that all pairs left out hold at most.
 const LEFT_OUT: f64 = 1e-7;
 
-/// All of them, added up.
+/// Adds up the weight of every hypothesis, given the readings.
 pub(super) fn survey(joint: &Joint<'_>) -> Tally {
     survey_each(joint, |_, _| {})
 }
@@ -27,7 +27,8 @@ const BATCH: usize = 1 << 16;
 /// A pair that may matter, with ln of its weight.
 type Row = ([usize; 2], f64);
 
-/// The same; `each` is told of every hypothesis with ln of its weight times its likelihood.
+/// As [`survey`]; `each` is also told of every hypothesis, with ln of its weight times its
+/// likelihood.
 pub(super) fn survey_each(joint: &Joint<'_>, mut each: impl FnMut(Hypothesis, f64)) -> Tally {
     let prepared = joint.prepared;
     let latest = joint.slips.latest;

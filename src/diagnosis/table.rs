@@ -1,4 +1,4 @@
-//! A sum of Normal densities on an even grid.
+//! A sum of Normal densities, tabulated on an even grid.
 //!
 //! Never here: what they are densities of.
 

@@ -180,7 +180,7 @@ impl TermSums {
         self.narrowest = self.narrowest.min(narrowest.reduce_min());
     }
 
-    /// Takes in another's sums.
+    /// Adds the sums of another part of the hypotheses to these.
     pub fn join(&mut self, other: &Self) {
         self.total += other.total;
         self.narrowest = self.narrowest.min(other.narrowest);
@@ -290,23 +290,9 @@ impl SiteTerm {
 
 #[cfg(test)]
 mod tests {
-    use super::super::fault::example;
+    use super::super::fault::example::{prepared, reading};
     use super::*;
-    use crate::quantity::{Fraction, Ohm, normal};
-    use crate::site::Figures;
-
-    fn reading(ohm: f64, step: f64) -> Reading {
-        Reading::at_rack(
-            Value::Ohm(Ohm(ohm)),
-            Ohm(step),
-            Fraction(0.05),
-            &Figures::default(),
-        )
-    }
-
-    fn prepared() -> Prepared {
-        Prepared::new(&example::line(), &Figures::default(), false)
-    }
+    use crate::quantity::normal;
 
     /// L(u) by its definition.
     fn by_definition(prepared: &Prepared, reading: &Reading, u: f64) -> f64 {

@@ -10,7 +10,7 @@ use crate::circuit::{Conditions, Network, Slope, Slopes, Solution, Tolerances};
 use crate::quantity::Hertz;
 use std::sync::Arc;
 
-/// One tree.
+/// One tree that readings are taken of.
 #[derive(Clone, Debug)]
 pub(super) struct Tree {
     pub test: Test,
@@ -92,7 +92,7 @@ impl Tree {
         change.is_some_and(|it| self.network.is_touched(&it))
     }
 
-    /// What it reads with one more fault, or none.
+    /// What this tree reads after one more fault, or after none.
     pub fn after(&self, slopes: &Slopes<'_>, second: Option<usize>, out: &mut Slope) {
         match second.map(|at| &self.laid[at]) {
             Some(laid) => slopes.after(laid.change.as_ref(), laid.added.is_some(), out),

@@ -54,7 +54,7 @@ impl<'a> Course<'a> {
         }
     }
 
-    /// What is likely by now.
+    /// What the program holds likely after the tests made so far.
     #[must_use]
     pub fn posterior(&self) -> Posterior {
         self.prepared.posterior(&self.evidence, &self.shared)

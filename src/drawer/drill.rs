@@ -63,7 +63,7 @@ pub struct Told {
     pub took: Minutes,
 }
 
-/// What came of one line.
+/// What was found on one line, beside what is there.
 #[derive(Clone, Debug)]
 pub struct Found {
     /// Its label.
@@ -197,7 +197,7 @@ impl Drill {
         self.named.get(&line)
     }
 
-    /// What came of it, line by line.
+    /// The end of the drill: what was found and what is there, line by line.
     #[must_use]
     pub fn end(&self) -> Vec<Found> {
         let figures = &self.recipe.figures;

@@ -22,7 +22,6 @@ pub use recipe::{Recipe, Unlike};
 pub use truth::Truth;
 
 use crate::diagnosis::Reading;
-use crate::quantity::Ohm;
 use crate::site::{Figure, Heard, LinePlan, NodeId, NodeIs, TypeId};
 use answer::Bag;
 use std::collections::BTreeMap;
@@ -151,14 +150,6 @@ impl Building {
         let at = it.truth.plan().node(node)?;
         let heard = || it.truth.heard(at, &self.recipe, &mut self.random);
         it.truth.plan().nodes[at].is_loudspeaker().then(heard)
-    }
-
-    /// What a perfect meter would show at the rack; none where the line is open.
-    #[must_use]
-    pub fn true_ohms(&self, line: usize) -> Option<Ohm> {
-        let hz = crate::quantity::Hertz(self.recipe.figures.get(Figure::TestHz));
-        let it = self.lines.get(line)?;
-        it.truth.network(hz, true).solve().input().modulus()
     }
 }
 

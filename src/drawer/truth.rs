@@ -13,7 +13,7 @@ use crate::quantity::{Admittance, Fraction, Hertz, Metre};
 use crate::site::{Figure, LinePlan, NodeId, NodeIs, TypeId};
 use std::collections::BTreeMap;
 
-/// What is really there.
+/// What is really there on a line, which no test shows in full.
 #[derive(Clone, Debug)]
 pub struct Truth {
     /// The faults: none, one or two.

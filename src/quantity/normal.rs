@@ -14,20 +14,6 @@ pub fn cdf(x: f64) -> f64 {
     0.5 * libm::erfc(-x * std::f64::consts::FRAC_1_SQRT_2)
 }
 
-/// ln of [`cdf`], finite for every finite `x`.
-#[must_use]
-pub fn ln_cdf(x: f64) -> f64 {
-    if x < -35.0 {
-        // Mills' ratio, asymptotic: the first term left out is 105 / x^8 < 5e-11.
-        let r = 1.0 / (x * x);
-        -0.5 * x * x - LN_SQRT_TAU - (-x).ln() + libm::log1p(r * (-1.0 + r * (3.0 - 15.0 * r)))
-    } else if x < 5.0 {
-        cdf(x).ln()
-    } else {
-        libm::log1p(-cdf(-x))
-    }
-}
-
 /// ln of the density at `x` of a Normal of this mean and variance. A variance of nothing counts
 /// as the smallest that keeps the result a number.
 #[must_use]
@@ -85,16 +71,6 @@ mod tests {
             assert!((cdf(x) - p).abs() < 2e-5, "{x}");
             assert!((cdf(-x) - (1.0 - p)).abs() < 2e-5, "-{x}");
         }
-    }
-
-    #[test]
-    fn the_far_tail_joins_the_near_one_and_stays_a_number() {
-        for x in [-34.0, -35.5, -37.0] {
-            assert!((ln_cdf(x) - cdf(x).ln()).abs() < 1e-10, "{x}");
-        }
-        assert!(ln_cdf(-1e6).is_finite() && ln_cdf(-1e6) < -4.9e11);
-        assert_eq!(ln_cdf(1e6), 0.0);
-        assert_eq!(ln_cdf(f64::NEG_INFINITY), f64::NEG_INFINITY);
     }
 
     #[test]

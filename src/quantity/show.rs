@@ -3,7 +3,7 @@
 use super::reading::{Insulation, Value};
 use super::units::{Decibel, Fraction, Hertz, Metre, Minutes, Ohm, Probability, Volt, Watt};
 
-/// Rounded with as many decimals as make three or more figures, without an `-0`.
+/// Rounded to this many decimals, never as `-0`.
 fn fixed(value: f64, decimals: usize) -> String {
     let text = format!("{value:.decimals$}");
     match text.strip_prefix('-') {
@@ -48,7 +48,7 @@ pub fn value(value: Value) -> String {
     }
 }
 
-/// What an insulation tester showed: `200 M ohm`, `over 999 M ohm` for more than it can show.
+/// What an insulation tester showed: `200 Mohm`, `over 999 Mohm` for more than it can show.
 #[must_use]
 pub fn insulation(value: Insulation) -> String {
     match value {
@@ -147,7 +147,7 @@ pub fn probability(p: Probability) -> String {
     }
 }
 
-/// A probability as a number between 0 and 1 that never claims certainty: `0.86`, `>0.99`.
+/// A probability as a number between 0 and 1 that never claims certainty: `0.86`, `> 0.99`.
 #[must_use]
 pub fn p_figure(p: Probability) -> String {
     if p.get() > 0.99 {

@@ -1,4 +1,4 @@
-//! An earlier visit as baseline, as data.
+//! How an earlier visit compares with this one, as rows of the assessment.
 //!
 //! Never here: figures of its own.
 

@@ -1,4 +1,4 @@
-//! One reading without a site, as text.
+//! One reading without a site, in words: what the command `load` prints.
 //!
 //! Never here: figures of its own.
 

@@ -1,5 +1,5 @@
-//! What a tick for handing back stands beside: lines among those it is ticked for that are flagged and
-//! that nobody said a word on. A tick says nothing of a load.
+//! The flagged lines that a tick of the hand-back list is made for though nobody has said a word on them. A
+//! tick says nothing of a line's load.
 //!
 //! Never here: whether it may be ticked.
 

@@ -1,5 +1,5 @@
-//! Ticks of what comes before a reading that were made after one: done late, or ticked late. Nobody knows
-//! which, so it is told and stands in nobody's way.
+//! Ticks of a step that belongs before a reading, made after one: the step was done late, or only ticked
+//! late. Nobody knows which, so it is told, and it does not stand in the way of signing.
 //!
 //! Never here: what a tick means.
 

@@ -1,4 +1,4 @@
-//! A reading that was struck, where that left nothing standing.
+//! The reading that was taken back in a state of a line in which no other reading stands.
 
 use crate::site::{Do, Entry, LineId, Site, StateId, in_order};
 

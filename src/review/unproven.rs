@@ -1,5 +1,5 @@
-//! What a line read before a repair that no reading followed: a word mends nothing until a meter says so.
-//! And two readings that do not agree though nothing was repaired between them.
+//! What a line read before a repair after which nobody read it: that a fault was mended is only said until
+//! a meter shows it. And two readings that differ though nothing was repaired between them.
 //!
 //! Never here: what stands in the way because of it (`stops`, `list`).
 

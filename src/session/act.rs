@@ -1,4 +1,4 @@
-//! Acts: what undo goes back over, and what is on its way to the disk.
+//! Acts, which `u` takes back one by one, and entries that are not on the disk yet.
 
 use super::keys::Place;
 use super::mode::Mode;
@@ -26,7 +26,7 @@ pub(super) struct New {
 }
 
 impl New {
-    /// With nothing beside it.
+    /// An entry that corrects nothing and gives no reason.
     pub const fn of(what: Do) -> Self {
         Self {
             what,

@@ -1,5 +1,5 @@
-//! Moving over the whole building and over one amplifier: the cursor stays the tree's own, so that
-//! Enter goes where it stands.
+//! Moving about the place of the whole building and that of one amplifier. The cursor is that of the tree,
+//! so that Enter goes to the line or output it stands on.
 
 use super::Session;
 use super::keys::{Action, Place};

@@ -1,4 +1,4 @@
-//! What comes in and what goes out.
+//! What comes into the application, and what it asks of the outside world.
 
 use super::{Ahead, Key, News, Print, Printed, Reckoned, Wish};
 use crate::site::{Entry, EntryId, Site};

@@ -21,7 +21,7 @@ pub enum Wish {
     TakeOver,
 }
 
-/// How it stands with the files.
+/// What the outside tells of the site's files.
 #[derive(Clone, Debug)]
 pub enum News {
     /// These entries can never be recorded as they are, and why.

@@ -1,5 +1,5 @@
-//! What stands beside a tick for handing back: flagged lines, since a tick says nothing of their load;
-//! what contradicts that all was heard; cores that are still to be moved. Said before it is ticked and after.
+//! What is said before and after a tick for handing back: which lines are flagged, since a tick says
+//! nothing of their load; what contradicts that all was heard; which cores are still to be moved.
 
 use super::Session;
 use super::rack::{Stands, TickId, TickRow};

@@ -1,4 +1,5 @@
-//! A key that is held down comes again by itself: what it ticks is ticked once, since nobody did the rest.
+//! A key that is held down repeats by itself. Only its first press ticks or answers, since nobody did what
+//! the repeats would say.
 
 use super::key::Key;
 use super::keys::{Action, Place};
@@ -14,7 +15,7 @@ const LONGEST_DELAY: SignedDuration = SignedDuration::from_millis(1200);
 /// So many repeats tell a key held down from one that bounced.
 const SURELY: usize = 2;
 
-/// What is known of Space.
+/// When Space came and what it did, to tell a key held down from one that is pressed.
 #[derive(Clone, Debug, Default)]
 pub(super) struct Held {
     /// When it came last.

@@ -194,7 +194,7 @@ impl Draft {
         self.shown().filter(|_| self.cut.is_none())
     }
 
-    /// The same of a side of an opened line.
+    /// As [`Self::impedance`], for one side of an opened line.
     #[must_use]
     pub fn side(&self) -> Option<(Value, Ohm)> {
         self.shown().filter(|_| self.cut.is_some())

@@ -1,4 +1,5 @@
-//! The next line that waits to be read: where a reading, a reason and `g n` hand on to.
+//! The next line that waits to be read, to which the cursor goes after a reading, after a reason, and by
+//! `g n`.
 
 use super::order::{Only, Order};
 use super::tree::RowId;

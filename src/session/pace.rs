@@ -1,5 +1,4 @@
-//! How long it took so far and how long it may take: from the times of the readings alone, kept up as
-//! they come in.
+//! How long the work took so far and how long the rest may take, from the times of the readings alone.
 
 use super::Session;
 use crate::quantity::{Minutes, show};

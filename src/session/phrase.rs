@@ -1,4 +1,4 @@
-//! Words being typed: for what, and where the caret stands in them.
+//! Words that are being typed: what they are for, and where the caret stands in them.
 
 use super::design::Thing;
 use super::mode::Draft;
@@ -121,7 +121,7 @@ impl Purpose {
 }
 
 impl Words {
-    /// None yet.
+    /// No words yet, for this purpose.
     #[must_use]
     pub const fn new(purpose: Purpose) -> Self {
         Self {

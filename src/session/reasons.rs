@@ -1,4 +1,5 @@
-//! A word each for thirty rows: on to the next that waits, and the last reason proposed again.
+//! Reasons for many rows in few keys: after each the cursor goes on to the next row that waits, and the
+//! last reason of its kind is proposed again.
 
 use super::Session;
 use super::mode::{Purpose, Words};

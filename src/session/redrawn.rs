@@ -1,5 +1,5 @@
-//! Said of a line that was read before its drawing was changed: whether the drawing was wrong or the line
-//! was changed is not for a program to guess.
+//! What is said of a line that was read before its drawing was changed. Whether the drawing was wrong or the
+//! line was changed on site, no program can know.
 
 use super::Session;
 use super::tree::output_title;

@@ -65,7 +65,7 @@ impl Resume {
     /// The version written now.
     pub const VERSION: u32 = 1;
 
-    /// As text.
+    /// The text that [`Self::from_text`] reads.
     #[must_use]
     pub fn to_text(&self) -> String {
         ron::to_string(self).unwrap_or_default()
@@ -192,7 +192,7 @@ impl Session {
         }
     }
 
-    /// The same of words.
+    /// As [`Self::say_resumed_draft`], for a design that was half typed.
     pub(super) fn say_resumed_words(&mut self) {
         if let Mode::Text(words) = &self.mode
             && words.purpose.is_design()
@@ -211,7 +211,7 @@ impl Session {
         draft.filter(|draft| !self.is_recorded(&Half::Draft(draft), last))
     }
 
-    /// The same of words.
+    /// As [`Self::still_typed`], for words.
     pub(super) fn still_said(&self, words: Option<Words>, last: &[EntryId]) -> Option<Words> {
         words.filter(|words| !self.is_recorded(&Half::Words(words), last))
     }

@@ -1,4 +1,4 @@
-//! Which word settles a thing of the review, and what else would.
+//! Which word settles an item of the review, and which others would.
 
 use crate::review::{Matter, Why};
 

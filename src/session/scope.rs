@@ -1,5 +1,5 @@
-//! What the review and the signature in it are for: the whole site, an amplifier or a zone, chosen from a
-//! list that says of each how much stands in its way.
+//! What is reviewed and signed: the whole site, an amplifier or a zone, chosen from a list that says of each
+//! how much stands in its way.
 //!
 //! Never here: what stands in the way, which is `review`'s.
 

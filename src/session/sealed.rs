@@ -1,4 +1,5 @@
-//! What is signed and stands as it was signed: said before it is changed, and when it was.
+//! What is signed and still stands as it was signed: it is said before a key changes it, and after it was
+//! changed.
 
 use super::Session;
 use super::keys::{Action, Place};

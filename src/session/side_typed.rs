@@ -1,5 +1,5 @@
-//! The suspects of a line that is open while a side of it is typed: they move with every digit, as those of
-//! a reading at the rack do. Reckoned once a key, not while drawing.
+//! The suspects of a line opened for a split, while the figure of one side is typed: they move with every
+//! digit, as those of a reading at the rack do. They are reckoned once a key, not while drawing.
 
 use super::Session;
 use super::mode::{DraftKind, Mode};

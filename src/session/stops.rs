@@ -1,4 +1,5 @@
-//! A tick that cannot be so, at the keyboard: the rule is `review`'s; here stands what to press.
+//! A tick that cannot be so as things stand, at the keyboard: `review` has the rule, here is said which key
+//! to press instead.
 
 use super::Session;
 use super::keys::Action;

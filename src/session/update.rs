@@ -222,7 +222,7 @@ impl Session {
         }
     }
 
-    /// All that follows from the drawing anew.
+    /// Reckons anew all that follows from the drawing.
     pub(super) fn redraw(&mut self) {
         self.analyst = self.analyst.anew(&self.site);
         self.worked = super::pace::Worked::default();

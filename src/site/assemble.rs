@@ -6,7 +6,7 @@
 use super::conductor::Conductor;
 use super::elements::Elements;
 use super::figures::{Figure, Figures};
-use super::id::{LineId, NodeId, VisitId, ZoneId};
+use super::id::{LineId, NodeId, VisitId, ZoneId, counter};
 use super::item::Design;
 use super::item_ref::{Kind, Ref};
 use super::plan::{AmplifierPlan, CableMake, LinePlan, NodeIs, NodePlan, OutputPlan, Plan};
@@ -210,12 +210,6 @@ pub(super) fn figures(elements: &Elements) -> Figures {
 
 /// The visits, first to last: by the number their id ends in, then by id.
 pub(super) fn visits(elements: &Elements) -> Vec<VisitId> {
-    let number = |id: &str| -> u64 {
-        id.rsplit('-')
-            .next()
-            .and_then(|tail| tail.parse().ok())
-            .unwrap_or(0)
-    };
     let mut out: Vec<VisitId> = elements
         .items_of(Kind::Visit)
         .filter_map(|(of, design)| match (of, design) {
@@ -224,9 +218,8 @@ pub(super) fn visits(elements: &Elements) -> Vec<VisitId> {
         })
         .collect();
     out.sort_by(|a, b| {
-        number(a.as_str())
-            .cmp(&number(b.as_str()))
-            .then_with(|| a.cmp(b))
+        let by_number = counter(a.as_str()).cmp(&counter(b.as_str()));
+        by_number.then_with(|| a.cmp(b))
     });
     out
 }

@@ -6,7 +6,7 @@ use super::conductor::Conductor;
 use super::entry::{Cut, Do, Entry};
 use super::figures::Figure;
 use super::id::{EntryId, NodeId, RACK};
-use super::item::Design;
+use super::item::{Design, LONGEST_LABEL};
 use super::item_ref::Ref;
 use super::tangle::{Tangle, tangles};
 use super::{Elements, Log};
@@ -42,7 +42,7 @@ pub struct Problem {
     pub what: What,
 }
 
-/// What is wrong, found and wanted.
+/// What is wrong: what was found, what was wanted.
 #[derive(Clone, Debug, PartialEq, Error)]
 pub enum What {
     /// A number out of its range.
@@ -143,7 +143,11 @@ pub fn unsound(elements: &Elements, log: &Log) -> Vec<Problem> {
         }
         if let Some(label) = design.label() {
             let steers = label.chars().any(char::is_control);
-            if label.trim().is_empty() || label == RACK || label.chars().count() > 200 || steers {
+            if label.trim().is_empty()
+                || label == RACK
+                || label.chars().count() > LONGEST_LABEL
+                || steers
+            {
                 let label = label.to_owned();
                 say(of, What::Label { label });
             }
@@ -198,18 +202,9 @@ fn numbers(of: &Ref, design: &Design, say: &mut impl FnMut(&Ref, What)) {
                 it.r20_ohm_km.get() > 0.0,
                 positive,
             );
-            wants(
-                "l_uh_m",
-                it.l_uh_m.get(),
-                it.l_uh_m.get() >= 0.0,
-                not_negative,
-            );
-            wants(
-                "c_pf_m",
-                it.c_pf_m.get(),
-                it.c_pf_m.get() >= 0.0,
-                not_negative,
-            );
+            for (field, value) in [("l_uh_m", it.l_uh_m.get()), ("c_pf_m", it.c_pf_m.get())] {
+                wants(field, value, value >= 0.0, not_negative);
+            }
         }
         Design::Instrument(it) => {
             let share = it.accuracy.get();

@@ -65,23 +65,7 @@ fn runs_forward(entries: &[&Entry]) -> bool {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::site::{Do, Note, Ref};
-
-    fn note(id: &str, second: i64) -> Entry {
-        Entry {
-            at: Timestamp::from_second(second).unwrap(),
-            id: id.into(),
-            by: "engineer A".into(),
-            what: Do::Note(Note {
-                of: Ref::Line("L-1".into()),
-                text: id.into(),
-            }),
-            act: None,
-            row: None,
-            corrects: None,
-            why: None,
-        }
-    }
+    use crate::site::example::note;
 
     fn order(entries: &[Entry]) -> Vec<&str> {
         let told = in_telling_order(entries.iter().collect());

@@ -55,7 +55,7 @@ impl Elements {
         self.doubted.is_empty() && super::tangle::tangles(self).is_empty()
     }
 
-    /// They were found to [`Elements::fit`].
+    /// Notes that these elements were looked at and [`Elements::fit`].
     pub(super) fn looked_at(mut self) -> Self {
         self.unlooked = false;
         self
@@ -303,15 +303,9 @@ impl FromIterator<Item> for Elements {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::site::item::Zone;
-    use proptest::prelude::*;
+    use crate::site::example::zone;
 
-    fn zone(label: &str) -> Design {
-        Design::Zone(Zone {
-            label: label.into(),
-            order: 1.0,
-        })
-    }
+    use proptest::prelude::*;
 
     fn set(rows: &[(u8, u8, u8)]) -> Elements {
         let mut out = Elements::default();

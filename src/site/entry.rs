@@ -132,7 +132,7 @@ impl Heard {
         !matches!(self, Self::Silent | Self::Noisy)
     }
 
-    /// It tells whether sound came.
+    /// Whether the answer tells anything; too noisy to tell is none.
     #[must_use]
     pub const fn tells(self) -> bool {
         !matches!(self, Self::Noisy)

@@ -157,19 +157,16 @@ impl<'a> History<'a> {
     pub fn answers(&'a self, site: &'a Site, state: &'a StateId) -> Vec<(&'a Entry, &'a Listen)> {
         let mut out: Vec<(&Entry, &Listen)> = Vec::new();
         let mut place: HashMap<&NodeId, usize> = HashMap::new();
-        for entry in &self.entries {
+        for entry in self.in_state(site, state) {
             let Do::Listen(listen) = &entry.what else {
                 continue;
             };
-            if self.home(site, &listen.state) != state {
-                continue;
-            }
             match place.get(&listen.at) {
                 Some(_) if matches!(listen.gives, Heard::Reversed | Heard::Noisy) => {}
-                Some(at) => out[*at] = (*entry, listen),
+                Some(at) => out[*at] = (entry, listen),
                 None => {
                     place.insert(&listen.at, out.len());
-                    out.push((*entry, listen));
+                    out.push((entry, listen));
                 }
             }
         }
@@ -179,12 +176,8 @@ impl<'a> History<'a> {
     /// Whether the polarity was called reversed at a place in a state.
     #[must_use]
     pub fn reversed(&'a self, site: &'a Site, state: &'a StateId, at: &NodeId) -> bool {
-        self.entries.iter().any(|entry| match &entry.what {
-            Do::Listen(listen) => {
-                listen.gives == Heard::Reversed
-                    && listen.at == *at
-                    && self.home(site, &listen.state) == state
-            }
+        self.in_state(site, state).any(|entry| match &entry.what {
+            Do::Listen(listen) => listen.gives == Heard::Reversed && listen.at == *at,
             _ => false,
         })
     }
@@ -196,10 +189,9 @@ impl<'a> History<'a> {
         site: &'a Site,
         state: &'a StateId,
     ) -> Vec<(&'a Entry, &'a Insulate)> {
-        self.entries
-            .iter()
+        self.in_state(site, state)
             .filter_map(|entry| match &entry.what {
-                Do::Insulate(it) if self.home(site, &it.state) == state => Some((*entry, it)),
+                Do::Insulate(it) => Some((entry, it)),
                 _ => None,
             })
             .collect()

@@ -123,3 +123,10 @@ pub fn short_hash(bytes: &[u8]) -> String {
     }
     out
 }
+
+/// The number behind the last dash of an id, as entries of one opening and visits are counted; 0 where
+/// there is none.
+pub(super) fn counter(id: &str) -> u64 {
+    let tail = id.rsplit('-').next();
+    tail.and_then(|tail| tail.parse().ok()).unwrap_or(0)
+}

@@ -8,6 +8,9 @@ use crate::quantity::{
 };
 use serde::{Deserialize, Serialize};
 
+/// The most characters of a label.
+pub const LONGEST_LABEL: usize = 200;
+
 /// An item and which edit set it.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]

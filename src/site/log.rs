@@ -1,12 +1,11 @@
 //! The log: every entry ever recorded, and which of them count.
 //!
-//! An entry counts when no counting `Void` names it and no counting entry corrects it. The log only
-//! grows; the indexes here are kept as entries come in, so that one more entry costs the same on a
-//! large site as on a small one.
+//! What counts is settled in `strikes`. The log only grows; the indexes here are kept as entries come in,
+//! so that one more entry costs the same on a large site as on a small one.
 
 use super::clock::in_telling_order;
 use super::entry::{Do, Entry};
-use super::id::{EntryId, LineId};
+use super::id::{EntryId, LineId, counter};
 use super::named::{lines_of, names_lines_alone};
 use super::strikes::Strikes;
 use std::collections::{BTreeMap, HashMap, HashSet};
@@ -213,7 +212,8 @@ fn says_the_same(a: &Entry, b: &Entry) -> bool {
                 == (b.at, &b.by, &b.what, &b.corrects, &b.why)
 }
 
-/// The order of the file and of a line's story.
+/// The order of the file: by time, then row or counter, then id. A line's story follows it too, but for
+/// what one opening recorded while its clock ran backwards (`clock`).
 #[must_use]
 pub fn in_order(a: &Entry, b: &Entry) -> std::cmp::Ordering {
     a.at.cmp(&b.at)
@@ -223,41 +223,17 @@ pub fn in_order(a: &Entry, b: &Entry) -> std::cmp::Ordering {
 
 /// Row of a file, else the counter of the writer.
 fn place(entry: &Entry) -> u64 {
-    entry.row.map_or_else(
-        || {
-            entry
-                .id
-                .as_str()
-                .rsplit('-')
-                .next()
-                .and_then(|n| n.parse().ok())
-                .unwrap_or(0)
-        },
-        u64::from,
-    )
+    match entry.row {
+        Some(row) => row.into(),
+        None => counter(entry.id.as_str()),
+    }
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::site::entry::{Note, Void};
-    use crate::site::item_ref::Ref;
-
-    fn note(id: &str, second: i64) -> Entry {
-        Entry {
-            at: jiff::Timestamp::from_second(second).unwrap(),
-            id: id.into(),
-            by: "engineer A".into(),
-            what: Do::Note(Note {
-                of: Ref::Line("L-1".into()),
-                text: id.into(),
-            }),
-            act: None,
-            row: None,
-            corrects: None,
-            why: None,
-        }
-    }
+    use crate::site::entry::Void;
+    use crate::site::example::note;
 
     fn void(id: &str, of: &[&str]) -> Entry {
         Entry {

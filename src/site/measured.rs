@@ -1,4 +1,4 @@
-//! When a figure was read, however often it was corrected since.
+//! When the figure of an entry was measured: a correction keeps the time of the reading that it corrects.
 
 use super::entry::{Do, Entry};
 use super::log::Log;

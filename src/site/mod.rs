@@ -8,6 +8,8 @@ mod clock;
 mod conductor;
 mod elements;
 mod entry;
+#[cfg(test)]
+pub(crate) mod example;
 mod figures;
 mod history;
 mod id;
@@ -36,8 +38,8 @@ pub use id::{
     StateId, TypeId, VisitId, WriterId, ZoneId, escape, short_hash,
 };
 pub use item::{
-    Amplifier, Cable, Design, Device, FigureDesign, Instrument, Item, Junction, Line, Loudspeaker,
-    Output, Reads, Retired, SiteDesign, Type, Visit, Zone,
+    Amplifier, Cable, Design, Device, FigureDesign, Instrument, Item, Junction, LONGEST_LABEL,
+    Line, Loudspeaker, Output, Reads, Retired, SiteDesign, Type, Visit, Zone,
 };
 pub use item_ref::{Kind, Ref};
 pub use lists::{LEADS_ZEROED, LISTS, ListItem, ListOf, ListWhen, METER_OFF, list_item};
@@ -59,7 +61,8 @@ pub struct Site {
     visits: Vec<VisitId>,
 }
 
-/// What follows from elements: it can be put together while they are still being looked over.
+/// What follows from elements: the plan, the figures in force, the visits. It can be put together while
+/// somebody else still looks whether the elements fit.
 #[derive(Debug)]
 pub struct Drawn {
     plan: Plan,
@@ -68,7 +71,7 @@ pub struct Drawn {
 }
 
 impl Drawn {
-    /// Of elements, as if all of them fitted.
+    /// What follows from these elements, as if all of them fitted together.
     #[must_use]
     pub fn of(elements: &Elements) -> Self {
         let figures = assemble::figures(elements);
@@ -85,17 +88,8 @@ impl Site {
     #[must_use]
     pub fn new(id: SiteId, mut elements: Elements, log: Log) -> Self {
         elements.look();
-        let figures = assemble::figures(&elements);
-        let plan = Arc::new(assemble::assemble(&elements, &figures));
-        let visits = assemble::visits(&elements);
-        Self {
-            id,
-            elements,
-            log,
-            plan,
-            figures,
-            visits,
-        }
+        let drawn = Drawn::of(&elements);
+        Self::of_drawn(id, elements, log, drawn)
     }
 
     /// A site of elements that were found to [`Elements::fit`], with what was drawn of them.
@@ -154,7 +148,7 @@ impl Site {
         &self.plan
     }
 
-    /// The same, to be kept.
+    /// [`Self::plan`], shared, for whoever keeps it longer than the site is borrowed.
     #[must_use]
     pub fn shared_plan(&self) -> Arc<Plan> {
         Arc::clone(&self.plan)
@@ -211,12 +205,13 @@ impl Site {
         new
     }
 
-    /// All that follows from the elements, anew.
+    /// Puts together anew all that follows from the elements.
     fn put_together(&mut self) {
         self.elements.look();
-        self.figures = assemble::figures(&self.elements);
-        self.plan = Arc::new(assemble::assemble(&self.elements, &self.figures));
-        self.visits = assemble::visits(&self.elements);
+        let drawn = Drawn::of(&self.elements);
+        self.plan = Arc::new(drawn.plan);
+        self.figures = drawn.figures;
+        self.visits = drawn.visits;
     }
 
     /// The visits, first to last.

@@ -1,4 +1,4 @@
-//! What an entry names.
+//! Which lines and items an entry names.
 
 use super::entry::Do;
 use super::id::LineId;

@@ -1,7 +1,9 @@
-//! Which entries count: an entry does when no counting `Void` strikes it and no correction of it
-//! holds. A correction holds until it is struck by a `Void`, corrected itself or not: a figure
-//! corrected twice is the last one, and the first does not come back. In one pass over all strikes, however long their chains; what strikes itself in a
-//! ring (no engineer can do that, a forged file can) counts for nothing, and what it strikes stands.
+//! Which entries count. An entry counts when no counting `Void` strikes it and no correction of it
+//! holds. A correction holds until a `Void` strikes it, whether or not it was corrected itself: of a
+//! figure that was corrected twice the last one counts, and the first does not come back.
+//!
+//! All strikes are settled in one pass, however long their chains. Entries that strike each other in a
+//! ring (no engineer can do that, a forged file can) count for nothing, and what they strike stands.
 
 use super::entry::{Do, Entry};
 use super::id::EntryId;
@@ -25,7 +27,7 @@ impl Strikes {
         &self.rings
     }
 
-    /// Of all entries.
+    /// Finds out which of these entries count.
     pub fn of(entries: &[Entry]) -> Self {
         let mut graph = Graph::default();
         for entry in entries {

@@ -1,4 +1,4 @@
-//! What there is to tell of a site that was opened, though all is well.
+//! What is told when a site is opened, though it opened well.
 
 use super::words::noun;
 use crate::site::SiteId;

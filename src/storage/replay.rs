@@ -1,4 +1,4 @@
-//! Entries onto a site: replay of journals, which is the same as merging.
+//! Recorded entries put into a site. The replay of a journal and a merge are the same thing.
 //!
 //! Replaying twice, or onto another version of the file, can only add what is missing.
 
@@ -100,14 +100,8 @@ fn with_edits(elements: &Elements, log: &Log, new: &[Entry]) -> Elements {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::site::Zone;
 
-    fn zone(label: &str) -> Design {
-        Design::Zone(Zone {
-            label: label.into(),
-            order: 1.0,
-        })
-    }
+    use crate::site::example::zone;
 
     fn edit(id: &str, second: i64, was: (&str, &str), now: &str) -> Entry {
         Entry {

@@ -1,4 +1,4 @@
-//! What storage has to say: why it refuses, and how entries are put into words.
+//! The words of storage: why it refuses, and entries put into words.
 
 use super::format1::{ReadError, WriteError};
 use super::journal::JournalError;
@@ -167,7 +167,7 @@ pub(super) fn clock(site: &Site, at: Timestamp) -> String {
     }
 }
 
-/// What came back.
+/// Tells which readings came back from a journal that was not closed; nothing where none did.
 pub(super) fn recovered(site: &Site, new: &[Entry]) -> Option<Notice> {
     let last = new.last()?;
     Some(Notice::Recovered {

@@ -1,4 +1,4 @@
-//! A view onto the buffer: frames and styles, nothing reckoned.
+//! Paints a view into the terminal's buffer: frames and styles; no figure is made here.
 
 use super::theme::Theme;
 use crate::session::view::{Line, View};

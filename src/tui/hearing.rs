@@ -1,4 +1,4 @@
-//! What comes in from the terminal and the system, each on its thread.
+//! The threads that listen: one to the terminal, one to the system's signals.
 
 use super::input::input;
 use super::run::Incoming;

@@ -1,4 +1,4 @@
-//! The terminal's events as the session's.
+//! Turns an event of the terminal into one of the session.
 
 use crate::session::Key;
 use crossterm::event::{Event, KeyCode, KeyEventKind, KeyModifiers};

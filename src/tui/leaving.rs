@@ -1,4 +1,5 @@
-//! Leaving: storage has its last word, and what is not where it should be is handed out to be told.
+//! Leaving: storage writes what it still holds, and what is not on the disk then is handed out to be
+//! printed.
 
 use super::run::{App, Incoming};
 use crate::session::{Effect, Event, update};

@@ -6,7 +6,7 @@
 //!
 //! Never here: whether both states have the same design.
 
-use super::{Factor, Limits};
+use super::{Factor, Limits, own_variance};
 use crate::quantity::{Fraction, Ohm, Probability, normal};
 
 /// A reading with what its instrument shares.
@@ -29,21 +29,6 @@ pub struct Drift {
     pub u: Fraction,
     /// Probability that it is no accident of the meters.
     pub probability: Probability,
-}
-
-/// Variance of ln of a reading by itself: last digit and contacts.
-#[must_use]
-pub fn own_variance(read: Ohm, step: Ohm, limits: &Limits) -> f64 {
-    let m = read.get();
-    let digit = step.get() / (2.0 * 3f64.sqrt() * m);
-    let contacts = limits.contacts.get() / m;
-    digit * digit + contacts * contacts
-}
-
-/// Relative standard uncertainty of a reading: its meter's factor, last digit, contacts.
-#[must_use]
-pub fn u_of_reading(read: Ohm, step: Ohm, factor: Factor, limits: &Limits) -> Fraction {
-    Fraction((factor.ln_var + own_variance(read, step, limits)).sqrt())
 }
 
 /// What two readings of one line tell of a drift. `same_meter` on one visit: its factor is in both

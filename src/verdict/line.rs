@@ -34,6 +34,21 @@ impl Factor {
     }
 }
 
+/// Variance of ln of a reading by itself: last digit and contacts.
+#[must_use]
+pub fn own_variance(read: Ohm, step: Ohm, limits: &Limits) -> f64 {
+    let m = read.get();
+    let digit = step.get() / (2.0 * 3f64.sqrt() * m);
+    let contacts = limits.contacts.get() / m;
+    digit * digit + contacts * contacts
+}
+
+/// Relative standard uncertainty of a reading: its meter's factor, last digit, contacts.
+#[must_use]
+pub fn u_of_reading(read: Ohm, step: Ohm, factor: Factor, limits: &Limits) -> Fraction {
+    Fraction((factor.ln_var + own_variance(read, step, limits)).sqrt())
+}
+
 /// The word for a line.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum LineWord {
@@ -46,7 +61,7 @@ pub enum LineWord {
 }
 
 impl LineWord {
-    /// As scripts know it.
+    /// The word for it in JSON, which never changes.
     #[must_use]
     pub const fn as_str(self) -> &'static str {
         match self {
@@ -118,15 +133,10 @@ pub fn judge(
         (Some(expected), Value::Ohm(m)) => (expected.get(), m.get()),
         _ => return plain(1.0, LineWord::Out),
     };
-    let own = [
-        step.get() / (2.0 * 3f64.sqrt() * m),
-        limits.contacts.get() / m,
-    ];
-    let variance = factor.ln_var + own.iter().map(|u| u * u).sum::<f64>();
     let tolerance = limits.tolerance.get();
     let inside = normal::between(
         (expected / m).ln() + factor.ln_mean,
-        variance.sqrt(),
+        u_of_reading(Ohm(m), step, factor, limits).get(),
         (1.0 - tolerance).ln(),
         (1.0 + tolerance).ln(),
     );

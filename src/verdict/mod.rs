@@ -14,9 +14,9 @@ mod line;
 mod load;
 mod output;
 
-pub use drift::{Datum, Drift, drift, own_variance, u_of_reading};
+pub use drift::{Datum, Drift, drift};
 pub use insulation::{InsulationWord, insulation, least_insulation};
 pub use limits::Limits;
-pub use line::{Factor, LineVerdict, LineWord, deviation, judge};
+pub use line::{Factor, LineVerdict, LineWord, deviation, judge, own_variance, u_of_reading};
 pub use load::{load, ohms, rating_needed};
 pub use output::{OnOutput, OutputLoad, OutputWord, carries};

@@ -3,6 +3,7 @@
 use assert_cmd::cargo::cargo_bin;
 use serde_json::Value;
 use std::collections::BTreeMap;
+use std::fmt::Debug;
 use std::path::{Path, PathBuf};
 use std::process::{Command, Output, Stdio};
 use tempfile::TempDir;
@@ -23,6 +24,13 @@ impl Ran {
     pub fn done(self) -> String {
         assert_eq!(self.status, 0, "{}", self.err);
         self.out
+    }
+
+    /// This status, and nothing on standard output.
+    #[track_caller]
+    pub fn failed(&self, status: i32, of: &dyn Debug) {
+        let came = (self.status, self.out.as_str());
+        assert_eq!(came, (status, ""), "{of:?}: {}", self.err);
     }
 }
 
@@ -119,12 +127,7 @@ impl Bench {
     pub fn refused(&self, arguments: &[&str], told: &[&str]) {
         let before = self.files();
         let ran = self.run(arguments);
-        assert_eq!(
-            (ran.status, ran.out.as_str()),
-            (2, ""),
-            "{arguments:?}: {}",
-            ran.err
-        );
+        ran.failed(2, &arguments);
         for told in told {
             assert!(ran.err.contains(told), "{told}: {}", ran.err);
         }

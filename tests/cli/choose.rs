@@ -63,7 +63,7 @@ fn what_no_question_has_is_refused_and_nothing_is_written() {
     let bench = Bench::sound();
     let before = bench.files();
     let ran = bench.run(&["choose", "site.ron", "w-1"]);
-    assert_eq!((ran.status, ran.out.as_str()), (2, ""));
+    ran.failed(2, &"");
     assert!(ran.err.contains("no question of site.ron"), "{}", ran.err);
     assert_eq!(bench.files(), before);
 }

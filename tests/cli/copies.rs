@@ -47,7 +47,7 @@ fn two_engineers_readings_are_united_whichever_copy_is_ours() {
     }
     let (a, b) = (bench.read("a.ron"), bench.read("b.ron"));
     let ran = bench.run(&["merge", "base.ron", "a.ron", "b.ron"]);
-    assert_eq!((ran.status, ran.out.as_str()), (0, ""), "{}", ran.err);
+    ran.failed(0, &"");
     let joined = bench.read("a.ron");
     assert_eq!(bench.read("b.ron"), b, "theirs stays");
     assert_eq!(
@@ -80,7 +80,7 @@ fn copies_of_different_sites_are_refused_and_ours_stays() {
         ["merge", "base.ron", "other.ron", "b.ron"],
     ] {
         let ran = bench.run(&arguments);
-        assert_eq!((ran.status, ran.out.as_str()), (2, ""));
+        ran.failed(2, &"");
         assert!(ran.err.contains("another site"), "{}", ran.err);
         assert_eq!(bench.files(), before);
     }

@@ -14,12 +14,7 @@ fn load(arguments: &[&str]) -> String {
 fn refused(arguments: &[&str]) -> String {
     let arguments: Vec<&str> = ["load"].iter().chain(arguments).copied().collect();
     let ran = Bench::new().run(&arguments);
-    assert_eq!(
-        (ran.status, ran.out.as_str()),
-        (2, ""),
-        "{arguments:?}: {}",
-        ran.err
-    );
+    ran.failed(2, &arguments);
     ran.err
 }
 

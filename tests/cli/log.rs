@@ -101,7 +101,7 @@ fn one_bad_row_among_good_ones_and_none_is_recorded() {
     );
     let before = bench.files();
     let ran = bench.run(&["record", "site.ron", "more.csv"]);
-    assert_eq!((ran.status, ran.out.as_str()), (2, ""));
+    ran.failed(2, &"");
     assert!(
         ran.err.contains("more.csv:3: line: found \"CF-4\""),
         "{}",

@@ -35,7 +35,7 @@ fn a_file_that_is_there_stays_as_it_is_without_force() {
     bench.write("r.pdf", "mine");
     let before = bench.files();
     let ran = bench.run(&["report", "site.ron", "--to", "r.pdf"]);
-    assert_eq!((ran.status, ran.out.as_str()), (2, ""));
+    ran.failed(2, &"");
     assert!(ran.err.contains("--force"), "{}", ran.err);
     assert_eq!(bench.files(), before);
     bench
@@ -174,7 +174,7 @@ fn an_older_file_as_baseline_tells_what_drifted_and_what_is_new_gone_or_renamed(
     ] {
         bench.write(name, text);
         let ran = bench.run(&["assess", "new.ron", "--baseline", name]);
-        assert_eq!((ran.status, ran.out.as_str()), (2, ""));
+        ran.failed(2, &"");
         assert!(ran.err.contains(wanted), "{}", ran.err);
     }
     let ran = bench.run(&["assess", "new.ron", "--baseline", "nowhere.json"]);
@@ -230,7 +230,7 @@ fn a_small_print_takes_no_baseline_and_says_so() {
     // Nor does the spreadsheet, which has one row a line and none for what drifted.
     let arguments = ["report", "site.ron", "--to", "x.csv", "--baseline"];
     let ran = bench.run(&[&arguments[..], &["r.json"]].concat());
-    assert_eq!((ran.status, ran.out.as_str()), (2, ""));
+    ran.failed(2, &"");
     assert!(
         ran.err
             .starts_with("--baseline: found it beside --to FILE.csv"),

@@ -80,7 +80,7 @@ fn ten_different_mistakes_are_ten_messages_with_row_column_found_and_wanted_and_
     bench.write("bad.csv", text);
     let before = bench.files();
     let ran = bench.run(&["import", "bad.csv", "--to", "site.ron"]);
-    assert_eq!((ran.status, ran.out.as_str()), (2, ""));
+    ran.failed(2, &"");
     assert_eq!(bench.files(), before);
     let told: Vec<&str> = ran
         .err
@@ -158,7 +158,7 @@ fn another_sites_file_is_not_overwritten() {
     bench.write("other.csv", SMALL);
     let before = bench.files();
     let ran = bench.run(&["import", "other.csv", "--to", "site.ron"]);
-    assert_eq!((ran.status, ran.out.as_str()), (2, ""));
+    ran.failed(2, &"");
     assert!(
         ran.err.contains("site.ron") && ran.err.contains("another site"),
         "{}",

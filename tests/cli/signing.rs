@@ -92,7 +92,7 @@ fn signing_is_refused_politely_while_anything_stands_in_the_way_and_writes_nothi
     let bench = worked_on();
     let before = bench.files();
     let ran = bench.run(&SIGN);
-    assert_eq!((ran.status, ran.out.as_str()), (2, ""));
+    ran.failed(2, &"");
     assert!(
         ran.err
             .starts_with("nothing signed: 18 things stand in the way"),

@@ -64,12 +64,7 @@ fn refused_everywhere(
         let (bench, text) = bent(&change);
         let before = bench.files();
         let ran = bench.run(arguments);
-        assert_eq!(
-            (ran.status, ran.out.as_str()),
-            (2, ""),
-            "{arguments:?}: {}",
-            ran.err
-        );
+        ran.failed(2, &arguments);
         for word in wanted {
             assert!(
                 ran.err.contains(word),
@@ -177,12 +172,7 @@ fn bad_usage_is_2_and_says_how_it_is_used() {
         (&["site.ron"], "terminal"),
     ] {
         let ran = bench.run(arguments);
-        assert_eq!(
-            (ran.status, ran.out.as_str()),
-            (2, ""),
-            "{arguments:?}: {}",
-            ran.err
-        );
+        ran.failed(2, &arguments);
         assert!(ran.err.contains(word), "{arguments:?}: {}", ran.err);
     }
     assert_eq!(bench.files(), before);
@@ -194,7 +184,7 @@ fn a_report_of_a_kind_there_is_not_is_2_and_no_file() {
     let before = bench.files();
     for to in ["report.txt", "report", "report.docx", "md", ".md"] {
         let ran = bench.run(&["report", "site.ron", "--to", to]);
-        assert_eq!((ran.status, ran.out.as_str()), (2, ""));
+        ran.failed(2, &"");
         for word in [to, ".html", ".pdf", ".md", ".csv", ".json"] {
             assert!(ran.err.contains(word), "{}", ran.err);
         }
@@ -214,12 +204,7 @@ fn a_readings_file_that_is_none_is_2() {
         bench.write("bad.csv", text);
         let before = bench.files();
         let ran = bench.run(&["record", "site.ron", "bad.csv"]);
-        assert_eq!(
-            (ran.status, ran.out.as_str()),
-            (2, ""),
-            "{text:?}: {}",
-            ran.err
-        );
+        ran.failed(2, &text);
         assert!(ran.err.contains("bad.csv"), "{}", ran.err);
         assert_eq!(bench.files(), before);
     }
@@ -248,12 +233,7 @@ fn what_is_not_there_is_3() {
         &["none.ron"],
     ] {
         let ran = bench.run(arguments);
-        assert_eq!(
-            (ran.status, ran.out.as_str()),
-            (3, ""),
-            "{arguments:?}: {}",
-            ran.err
-        );
+        ran.failed(3, &arguments);
         assert!(ran.err.contains("none."), "{arguments:?}: {}", ran.err);
     }
     assert_eq!(bench.files(), before);
@@ -269,12 +249,7 @@ fn what_cannot_be_written_is_3_and_names_the_file_that_was_asked_for() {
         &["report", "site.ron", "--to", "site.ron/report.md"],
     ] {
         let ran = bench.run(arguments);
-        assert_eq!(
-            (ran.status, ran.out.as_str()),
-            (3, ""),
-            "{arguments:?}: {}",
-            ran.err
-        );
+        ran.failed(3, &arguments);
         let wanted = format!("{} cannot be written", arguments.last().unwrap());
         assert!(ran.err.contains(&wanted), "{}", ran.err);
     }
@@ -312,12 +287,7 @@ fn a_site_that_another_program_holds_is_3_to_write_and_still_to_be_read() {
         &["import", "revised.csv", "--to", "site.ron"],
     ] {
         let ran = bench.run(arguments);
-        assert_eq!(
-            (ran.status, ran.out.as_str()),
-            (3, ""),
-            "{arguments:?}: {}",
-            ran.err
-        );
+        ran.failed(3, &arguments);
         assert!(ran.err.contains("nothing recorded"), "{}", ran.err);
         assert_eq!(bench.files(), before);
     }

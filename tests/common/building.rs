@@ -2,8 +2,10 @@
 #![allow(dead_code)]
 
 use super::{line, node, standard};
+use linewright::diagnosis::{FaultKind, Posterior};
 use linewright::quantity::{Metre, Watt};
 use linewright::site::{LinePlan, NodeIs};
+use serde_json::Value;
 use std::collections::HashMap;
 
 /// Rows of a CSV without quotes, by the names of its header.
@@ -91,5 +93,40 @@ impl Worst {
         self.0.sort_by(|a, b| b.0.total_cmp(&a.0));
         let (off, what) = &self.0[0];
         assert!(*off <= within, "{of}: {what} is off by {off}");
+    }
+}
+
+/// How far posteriors are off from those that were reckoned outside the program.
+#[derive(Default)]
+pub struct Posteriors {
+    classes: Worst,
+    places: Worst,
+    misfits: Worst,
+}
+
+impl Posteriors {
+    pub fn note(&mut self, label: &str, got: &Posterior, want: &Value) {
+        for (name, p) in want["classes"].as_object().unwrap() {
+            let kind = FaultKind::named(name).unwrap();
+            let off = (got.probability(kind).get() - p.as_f64().unwrap()).abs();
+            self.classes.note(off, format!("{label} {name}"));
+        }
+        let listed = want["places"].as_object().unwrap();
+        for (_, place, p) in &got.places {
+            let want = listed.get(&**place).map_or(0.0, |it| it.as_f64().unwrap());
+            let off = (p.get() - want).abs();
+            self.places.note(off, format!("{label} {place}"));
+        }
+        let off = (got.misfit.get() - want["misfit"].as_f64().unwrap()).abs();
+        self.misfits.note(off, label.to_owned());
+    }
+
+    /// At least so many lines, classes and places were compared, and those two are off by no more
+    /// than `within`.
+    #[track_caller]
+    pub fn check(self, [lines, classes, places]: [usize; 3], within: f64) {
+        self.misfits.check(lines, 5e-4, "misfit");
+        self.classes.check(classes, within, "classes");
+        self.places.check(places, within, "places");
     }
 }

@@ -102,6 +102,13 @@ impl Bench {
         self.open_as("engineer A", (80, 24))
     }
 
+    /// Open, and on the first line of the demo.
+    pub fn opened(&self) -> Terminal {
+        let terminal = self.open();
+        terminal.wait(&[" PH-1>"]);
+        terminal
+    }
+
     pub fn open_as(&self, by: &str, size: (u16, u16)) -> Terminal {
         self.open_with(by, size, &[])
     }

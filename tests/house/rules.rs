@@ -78,11 +78,19 @@ pub const OUTSIDE: [(&str, &[&str]); 17] = [
             "src/storage/files.rs",
             "src/storage/places.rs",
             "src/cli/open.rs",
+            "src/cli/here.rs",
         ],
     ),
     ("std::io", &["storage", "tui", "cli"]),
     ("std::net", &[]),
-    ("std::env", &["src/storage/places.rs", "src/cli/open.rs"]),
+    (
+        "std::env",
+        &[
+            "src/storage/places.rs",
+            "src/cli/open.rs",
+            "src/cli/here.rs",
+        ],
+    ),
     (
         "std::process",
         &["storage", "src/main.rs", "src/cli/git.rs"],
@@ -92,22 +100,22 @@ pub const OUTSIDE: [(&str, &[&str]); 17] = [
         &[
             "storage",
             "tui",
-            "src/cli/open.rs",
+            "src/cli/here.rs",
             "src/analysis/cores.rs",
             "src/diagnosis/parallel.rs",
         ],
     ),
-    ("std::time", &["storage", "tui", "src/cli/open.rs"]),
+    ("std::time", &["storage", "tui", "src/cli/here.rs"]),
     ("OpenOptions", &["src/storage/files.rs"]),
     ("SystemTime", &["src/storage/files.rs"]),
     ("Instant", &["src/storage/files.rs", "src/tui/run.rs"]),
     // The clock, whoever's it is.
     (
         "now()",
-        &["src/storage/files.rs", "src/tui/run.rs", "src/cli/open.rs"],
+        &["src/storage/files.rs", "src/tui/run.rs", "src/cli/here.rs"],
     ),
     // The zone that this machine stands in.
-    ("TimeZone::system", &["src/cli/open.rs"]),
+    ("TimeZone::system", &["src/cli/open.rs", "src/cli/here.rs"]),
 ];
 
 /// The most lines of a file. Past this a second idea has moved in, and wants a file of its own.

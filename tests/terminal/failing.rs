@@ -14,8 +14,7 @@ fn state(terminal: &Terminal) -> Option<char> {
 #[test]
 fn a_folder_that_goes_is_said_the_row_keeps_its_text_and_it_is_recorded_when_it_is_back() {
     let bench = Bench::in_folder("job");
-    let mut terminal = bench.open();
-    terminal.wait(&[" PH-1>"]);
+    let mut terminal = bench.opened();
     terminal.read("126\r", "PH-1 reads 126 ohm");
     let away = bench.folder().join("away");
     fs::rename(bench.folder().join("job"), &away).unwrap();
@@ -42,8 +41,7 @@ fn a_folder_that_goes_is_said_the_row_keeps_its_text_and_it_is_recorded_when_it_
 #[test]
 fn enter_tries_again_and_undo_of_what_was_refused_leaves_no_reading() {
     let bench = Bench::in_folder("job");
-    let mut terminal = bench.open();
-    terminal.wait(&[" PH-1>"]);
+    let mut terminal = bench.opened();
     let away = bench.folder().join("away");
     fs::rename(bench.folder().join("job"), &away).unwrap();
     terminal.keys("126\r");
@@ -62,8 +60,7 @@ fn enter_tries_again_and_undo_of_what_was_refused_leaves_no_reading() {
 #[test]
 fn when_the_folder_stays_away_all_is_saved_elsewhere_and_goes_on_there() {
     let bench = Bench::in_folder("job");
-    let mut terminal = bench.open();
-    terminal.wait(&[" PH-1>"]);
+    let mut terminal = bench.opened();
     terminal.read("126\r", "PH-1 reads 126 ohm");
     fs::rename(bench.folder().join("job"), bench.folder().join("away")).unwrap();
     terminal.keys("251\r");
@@ -89,8 +86,7 @@ fn when_the_folder_stays_away_all_is_saved_elsewhere_and_goes_on_there() {
 #[test]
 fn leaving_with_readings_that_no_disk_took_prints_them_as_rows() {
     let bench = Bench::in_folder("job");
-    let mut terminal = bench.open();
-    terminal.wait(&[" PH-1>"]);
+    let mut terminal = bench.opened();
     fs::rename(bench.folder().join("job"), bench.folder().join("away")).unwrap();
     terminal.keys("126\r");
     terminal.wait(&["NOT RECORDED"]);
@@ -105,8 +101,7 @@ fn leaving_with_readings_that_no_disk_took_prints_them_as_rows() {
 fn an_older_version_put_in_its_place_is_said_and_joined_on_request() {
     let bench = Bench::new();
     let before = fs::read(bench.site()).unwrap();
-    let mut terminal = bench.open();
-    terminal.wait(&[" PH-1>"]);
+    let mut terminal = bench.opened();
     terminal.read("126\r", "PH-1 reads 126 ohm");
     // Saved in a calm moment.
     let until = Instant::now() + PATIENCE;
@@ -128,8 +123,7 @@ fn an_older_version_put_in_its_place_is_said_and_joined_on_request() {
 #[test]
 fn a_second_program_follows_the_first_and_takes_over_when_it_is_killed() {
     let bench = Bench::new();
-    let mut first = bench.open();
-    first.wait(&[" PH-1>"]);
+    let mut first = bench.opened();
     let mut second = bench.open_as("engineer B", (80, 24));
     second.wait(&["READ ONLY", "0 of 42 read"]);
     first.read("126\r", "PH-1 reads 126 ohm");
@@ -154,8 +148,7 @@ fn a_second_program_follows_the_first_and_takes_over_when_it_is_killed() {
 #[test]
 fn ctrl_z_gives_the_terminal_back_and_the_shell_brings_the_program_back() {
     let bench = Bench::new();
-    let mut terminal = bench.open();
-    terminal.wait(&[" PH-1>"]);
+    let mut terminal = bench.opened();
     terminal.read("126\r", "PH-1 reads 126 ohm");
     terminal.keys("25");
     terminal.wait(&["PH-2 reading> 25"]);

@@ -65,8 +65,7 @@ fn a_schedule_is_imported_opened_read_left_and_opened_again_at_the_same_place() 
 #[test]
 fn what_was_recorded_and_what_was_half_typed_outlive_a_kill() {
     let bench = Bench::new();
-    let mut terminal = bench.open();
-    terminal.wait(&[" PH-1>"]);
+    let mut terminal = bench.opened();
     terminal.read("126\r", "PH-1 reads 126 ohm");
     terminal.read("251\r", "PH-2 reads 251 ohm");
     terminal.keys("35x1");
@@ -127,8 +126,7 @@ fn everything_the_screen_called_recorded_is_there_after_a_kill_at_any_moment() {
 #[test]
 fn keys_typed_ahead_are_taken_in_order() {
     let bench = Bench::new();
-    let mut terminal = bench.open();
-    terminal.wait(&[" PH-1>"]);
+    let mut terminal = bench.opened();
     terminal.keys("126\r25\rx10\r350\ru353\r\r\r1100\r");
     terminal.wait(&["4 of 42 read", "recorded", "PH-4 reads 1100 ohm", " PH-5>"]);
     terminal.keys("q");
@@ -143,8 +141,7 @@ fn keys_typed_ahead_are_taken_in_order() {
 fn ctrl_c_and_a_polite_kill_give_the_terminal_back_and_keep_the_half_typed_entry() {
     for way in ["ctrl-c", "TERM", "INT", "HUP"] {
         let bench = Bench::new();
-        let mut terminal = bench.open();
-        terminal.wait(&[" PH-1>"]);
+        let mut terminal = bench.opened();
         terminal.read("126\r", "PH-1 reads 126 ohm");
         terminal.keys("25");
         terminal.wait(&["PH-2 reading> 25"]);
@@ -164,8 +161,7 @@ fn ctrl_c_and_a_polite_kill_give_the_terminal_back_and_keep_the_half_typed_entry
 #[test]
 fn a_second_opener_is_told_who_holds_the_site_and_records_nothing() {
     let bench = Bench::new();
-    let mut first = bench.open();
-    first.wait(&[" PH-1>"]);
+    let mut first = bench.opened();
     first.read("126\r", "PH-1 reads 126 ohm");
     let mut second = bench.open_as("engineer B", (80, 24));
     second.wait(&[
@@ -191,8 +187,7 @@ fn a_second_opener_is_told_who_holds_the_site_and_records_nothing() {
 #[test]
 fn a_second_opener_does_not_wipe_out_what_the_first_has_half_typed() {
     let bench = Bench::new();
-    let mut first = bench.open();
-    first.wait(&[" PH-1>"]);
+    let mut first = bench.opened();
     first.keys("12");
     first.wait(&["PH-1 reading> 12"]);
     let mut second = bench.open_as("engineer B", (80, 24));
@@ -210,8 +205,7 @@ fn a_second_opener_does_not_wipe_out_what_the_first_has_half_typed() {
 fn whoever_leaves_is_told_that_the_site_file_could_not_be_saved() {
     let bench = Bench::new();
     let site = std::fs::read(bench.site()).unwrap();
-    let mut terminal = bench.open();
-    terminal.wait(&[" PH-1>"]);
+    let mut terminal = bench.opened();
     terminal.read("126\r", "PH-1 reads 126 ohm");
     std::fs::remove_file(bench.site()).unwrap();
     terminal.keys("q");
@@ -224,8 +218,7 @@ fn whoever_leaves_is_told_that_the_site_file_could_not_be_saved() {
 #[test]
 fn a_resize_keeps_the_entry() {
     let bench = Bench::new();
-    let mut terminal = bench.open();
-    terminal.wait(&[" PH-1>"]);
+    let mut terminal = bench.opened();
     terminal.keys("41x");
     terminal.wait(&["PH-1 reading> 41x"]);
     for (columns, rows) in [(160, 48), (60, 20), (20, 6), (100, 30)] {
@@ -242,8 +235,7 @@ fn a_resize_keeps_the_entry() {
 #[test]
 fn a_terminal_that_goes_away_ends_the_program_and_loses_nothing() {
     let bench = Bench::new();
-    let mut terminal = bench.open();
-    terminal.wait(&[" PH-1>"]);
+    let mut terminal = bench.opened();
     terminal.read("126\r", "PH-1 reads 126 ohm");
     terminal.keys("25");
     terminal.wait(&["PH-2 reading> 25"]);
@@ -263,8 +255,7 @@ fn a_terminal_that_goes_away_ends_the_program_and_loses_nothing() {
 #[test]
 fn a_paste_into_the_terminal_never_runs_as_commands() {
     let bench = Bench::new();
-    let mut terminal = bench.open();
-    terminal.wait(&[" PH-1>"]);
+    let mut terminal = bench.opened();
     terminal.keys("\x1b[200~126\rq\rq\x1b[201~");
     terminal.wait(&["paste not taken: row 2, q"]);
     terminal.keys("1\x1b[200~26\rq\rq\x1b[201~");

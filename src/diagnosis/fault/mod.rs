@@ -199,9 +199,22 @@ mod tests {
 pub(super) mod example {
     use super::Place;
     use crate::circuit::{Conditions, Network};
-    use crate::quantity::{Hertz, Metre, MicroHenryPerMetre, Ohm, OhmPerKm, PicoFaradPerMetre};
-    use crate::quantity::{Volt, Watt};
+    use crate::diagnosis::{Prepared, Reading};
+    use crate::quantity::{Fraction, Hertz, Metre, MicroHenryPerMetre, Ohm, OhmPerKm};
+    use crate::quantity::{PicoFaradPerMetre, Value, Volt, Watt};
     use crate::site::{CableMake, Figures, LinePlan, NodeIs, NodePlan};
+
+    /// A reading at the rack with a meter of 5 %.
+    pub fn reading(ohm: f64, step: f64) -> Reading {
+        let accuracy = Fraction(0.05);
+        let figures = Figures::default();
+        Reading::at_rack(Value::Ohm(Ohm(ohm)), Ohm(step), accuracy, &figures)
+    }
+
+    /// The line, made ready with the figures as they come.
+    pub fn prepared() -> Prepared {
+        Prepared::new(&line(), &Figures::default(), false)
+    }
 
     pub fn line() -> LinePlan {
         let node = |label: &str, from, metres, control, is| NodePlan {

@@ -52,6 +52,7 @@ mod tests {
     #[test]
     fn what_is_left_is_resistance_and_an_inductance_and_direct_current_does_not_see_it() {
         let z = 1e4 / 6.0;
+        // The shares at the head of this file, assumed; an inductance follows the frequency.
         for (hz, left) in [
             (1000.0, Impedance::new(0.19, 0.09)),
             (500.0, Impedance::new(0.19, 0.045)),

@@ -196,7 +196,7 @@ impl LineSums {
         self.total += total.reduce_sum();
     }
 
-    /// Takes in another's sums.
+    /// Adds the sums of another part of the hypotheses to these.
     pub fn join(&mut self, other: &Self) {
         self.total += other.total;
         self.cells.join(&other.cells);

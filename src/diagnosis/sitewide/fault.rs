@@ -38,7 +38,7 @@ impl SiteFault {
         Self::CommonType,
     ];
 
-    /// As scripts know it.
+    /// The word for it in JSON, which never changes.
     #[must_use]
     pub const fn as_str(self) -> &'static str {
         match self {

@@ -16,7 +16,7 @@ pub(super) struct Entry<T> {
     pub ln_odds: f64,
 }
 
-/// All odds of a site.
+/// The odds of every mistake that was asked about on a site.
 #[derive(Clone, Debug)]
 pub(super) struct Ledger<T> {
     entries: Vec<Entry<T>>,
@@ -75,7 +75,7 @@ impl<T> Ledger<T> {
         ln_add(0.0, ln_add(most, self.everywhere))
     }
 
-    /// Those of at least this probability.
+    /// The mistakes that have at least this probability, each with it.
     pub fn settle(self, least: f64) -> Vec<(Entry<T>, f64)> {
         let whole: Vec<f64> = self
             .entries

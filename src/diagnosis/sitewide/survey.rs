@@ -1,4 +1,4 @@
-//! The lines of a site with what each mistake needs of them.
+//! The lines of a site, each with what the mistakes that only the whole site shows need of it.
 //!
 //! Never here: the mistakes.
 
@@ -40,7 +40,7 @@ pub(super) struct Read<'a> {
     pub weigher: Weigher<'a>,
 }
 
-/// All that is asked from.
+/// What every question about mistakes is asked of: the lines of a site and their readings.
 #[derive(Debug)]
 pub(super) struct Survey<'a> {
     pub lines: &'a [Surveyed<'a>],

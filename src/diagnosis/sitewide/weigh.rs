@@ -1,4 +1,5 @@
-//! What a reading is worth on a line, the shared factors as the whole site has them.
+//! What a reading is worth on a line: its density over all hypotheses, with the shared factors as the
+//! whole site has them.
 //!
 //! Never here: which mistake is asked about.
 

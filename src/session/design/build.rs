@@ -1,4 +1,4 @@
-//! What is added: parts of the typed line, what is not said taken from the neighbour above.
+//! Items made from the parts of a typed line. What the line does not say is taken from the neighbour above.
 
 use super::drawn::{Drawn, place};
 use super::line::line;

@@ -1,5 +1,5 @@
-//! What is changed: the whole line that describes an item, typed anew. What it does not say, the item
-//! has not.
+//! An item changed by typing anew the whole line that describes it. What the line does not say, the item
+//! no longer has.
 
 use super::build::Built;
 use super::drawn::{Drawn, place};

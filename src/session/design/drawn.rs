@@ -1,4 +1,4 @@
-//! What stands, looked up: what is below what, which label is next, which id is free.
+//! Questions about what is drawn: what belongs to an item, which label is next, which id is free.
 
 use crate::site::{Design, Elements, Kind, Ref};
 

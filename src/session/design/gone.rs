@@ -1,5 +1,5 @@
-//! What is not there: a loudspeaker not found, a line taken out. Nothing is deleted: the item is
-//! retired with the reason, and what it fed is fed by what fed it.
+//! Items that are not there: a loudspeaker that was not found, a line that was taken out. Nothing is deleted:
+//! the item is retired with the reason, and what it fed is fed by what fed it.
 
 use super::Refused;
 use super::build::Built;

@@ -1,5 +1,5 @@
-//! What is tried out on a line: another output, other taps. Words become changes; what comes of them
-//! is reckoned by `analysis` on a copy.
+//! What is tried out on a line: another output, other taps. Typed words become changes of the design, and
+//! `analysis` reckons on a copy what comes of them.
 
 use super::build::Built;
 use super::drawn::{Drawn, place};

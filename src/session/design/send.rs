@@ -1,4 +1,4 @@
-//! Changes on their way: sent as one act, and standing once the disk has them.
+//! Changes of the design on their way to the disk: sent as one act, they stand once the disk has them.
 
 use super::Built;
 use crate::session::act::{Act, New, Pending};

@@ -1,5 +1,5 @@
-//! A design entry begins, and goes on to another kind of thing, to the item above, to the next
-//! proposal.
+//! How an entry of the design begins, and how Tab goes on from it: to another kind of thing, to the item
+//! above, to the next proposal.
 
 use super::retap::{Fits, Proposal};
 use super::{Drawn, Thing, change, pasted, retap};

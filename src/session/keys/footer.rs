@@ -2,7 +2,7 @@
 //! far as the width goes.
 
 use super::names::{Action, ModeName, Place};
-use super::rows;
+use super::table::rows;
 use crate::session::mode::DraftKind;
 
 /// The letters that mean something in a reading of this kind, as far as the width goes, and how many

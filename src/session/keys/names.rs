@@ -1,7 +1,7 @@
 //! The names a row of the key table is made of: what the keyboard is doing, where the engineer stands,
 //! and what a key does there.
 
-/// What the keyboard is doing; each mode's data lives in [`super::Mode`].
+/// What the keyboard is doing; each mode's data lives in [`Mode`](crate::session::Mode).
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 pub enum ModeName {
     /// Keys are commands.

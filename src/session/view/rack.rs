@@ -19,7 +19,7 @@ const DAY_AND_CLOCK: usize = 11;
 /// So wide, a line's longest row stands whole beside a day and a time.
 const ROOM_FOR_A_DAY: usize = 60;
 
-/// Above this a line is no extra-low voltage: 50 V a.c., IEC 60449 band I.
+/// Above this a line is no extra-low voltage: 50 V a.c., IEC 61140.
 const EXTRA_LOW: f64 = 50.0;
 
 impl Session {

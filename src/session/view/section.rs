@@ -14,7 +14,7 @@ impl Section {
         Self(vec![Line::tone(format!(" {title}"), Tone::Title)])
     }
 
-    /// One more line.
+    /// Adds a line at the end.
     pub fn push(&mut self, line: Line) {
         self.0.push(line);
     }
@@ -73,7 +73,7 @@ pub fn page(
     page_by(parts, page, (width, rows), columns, "Tab")
 }
 
-/// The same, where another key turns the page.
+/// As [`page`], where another key than Tab turns the page.
 #[must_use]
 pub fn page_by(
     parts: Parts,

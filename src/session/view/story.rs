@@ -1,4 +1,4 @@
-//! The log of a line, as the panel tells it.
+//! The entries of a line's log, as the panel lists them.
 
 use super::super::Session;
 use super::section::Section;

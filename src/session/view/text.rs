@@ -172,7 +172,7 @@ impl Line {
         }])
     }
 
-    /// With more text behind.
+    /// The line with more text behind it.
     #[must_use]
     pub fn and(mut self, text: impl ToString, tone: Tone) -> Self {
         self.0.push(Span {

@@ -3,7 +3,7 @@
 use super::numbers::{damage, label_damage};
 use super::problem::Fault;
 use super::table::{Row, Table};
-use crate::site::RACK;
+use crate::site::{LONGEST_LABEL, RACK};
 
 impl Table {
     /// A plain number, with or without `unit` behind it; none where the cell is empty.
@@ -104,8 +104,10 @@ impl Table {
         if text.chars().any(char::is_control) {
             return refuse("take the control characters out of it");
         }
-        if text.chars().count() > 200 {
-            return refuse("shorten it to 200 characters or fewer");
+        if text.chars().count() > LONGEST_LABEL {
+            return refuse(&format!(
+                "shorten it to {LONGEST_LABEL} characters or fewer"
+            ));
         }
         if let Some(became) = label_damage(&text) {
             self.warn(

@@ -1,4 +1,4 @@
-//! A document laid out, for tests that look at its pages.
+//! Lays a document out for the tests that look at its pages.
 
 use super::super::super::document::{Block, Document};
 use super::face::Face;
