@@ -70,7 +70,8 @@ fn step_3_insulation_before_the_impedance_with_leg_and_volts() {
     let mut desk = Desk::at(hall());
     desk.keys("i200M\n");
     assert!(
-        desk.message().contains("insulation reads 200 Mohm at 500 V"),
+        desk.message()
+            .contains("insulation reads 200 Mohm at 500 V"),
         "{}",
         desk.message()
     );

@@ -69,8 +69,9 @@ fn a_figure_typed_at_a_loudspeaker_says_that_it_is_kept_there_and_where_the_line
     desk.press(Key::Down);
     desk.keys("630\n");
     assert!(
-        desk.message()
-            .ends_with("at LS-1 reads 630 ohm: kept there, not the line's reading; Home for the rack"),
+        desk.message().ends_with(
+            "at LS-1 reads 630 ohm: kept there, not the line's reading; Home for the rack"
+        ),
         "{}",
         desk.message()
     );

@@ -406,7 +406,10 @@ fn nothing_counts_before_the_disk_has_it() {
         screen.contains("1 of 6 read") && screen.contains("=  H-1"),
         "{screen}"
     );
-    assert!(desk.message().starts_with("recorded 14:07  H-1 reads 336 ohm"));
+    assert!(
+        desk.message()
+            .starts_with("recorded 14:07  H-1 reads 336 ohm")
+    );
 }
 
 #[test]

@@ -1006,7 +1006,7 @@ pub const TABLE: &[Row] = &[
     ),
     row!(
         Text DESK,
-        Keys::These(&[Up]),
+        Keys::These(&[Up, BackTab]),
         "Up",
         Up,
         "",

@@ -621,11 +621,10 @@ impl Session {
             .filter(|at| self.analyst.line(*at).is_read())
             .count();
         let last = self.analyst.last_reading();
-        let last =
-            last.map(|entry| {
-                let title = self.title(entry).replacen(" reads ", ": ", 1);
-                format!(", last {title} at {}", self.clock(entry.at))
-            });
+        let last = last.map(|entry| {
+            let title = self.title(entry).replacen(" reads ", ": ", 1);
+            format!(", last {title} at {}", self.clock(entry.at))
+        });
         let next = self
             .next_unread(None)
             .map(|at| plan.lines[at].label.as_str());

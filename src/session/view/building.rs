@@ -275,12 +275,10 @@ impl Session {
         let mut words = match &result.taken {
             Some(taken) => {
                 let load = self.load_of(result);
-                let load =
-                    load.map_or_else(String::new, |it| format!(", {}", show::watt(it)));
+                let load = load.map_or_else(String::new, |it| format!(", {}", show::watt(it)));
                 let deviation = result.verdict.and_then(|it| it.deviation);
-                let deviation = deviation.map_or_else(String::new, |it| {
-                    format!(", {}", show::signed_percent(it))
-                });
+                let deviation = deviation
+                    .map_or_else(String::new, |it| format!(", {}", show::signed_percent(it)));
                 let value = show::value(taken.value);
                 // What it reads says it already.
                 let word = match value == word {

@@ -2,8 +2,8 @@
 
 use super::super::Session;
 use super::super::mode::Draft;
-use super::story::without_verb;
 use super::section::Section;
+use super::story::without_verb;
 use super::text::{self, Line, Tone};
 use crate::analysis::LineResult;
 use crate::diagnosis::SiteHint;
