@@ -362,7 +362,8 @@ fn a_pasted_row_is_seen_in_the_entry_before_it_counts_and_is_one_undo() {
         ["LS-3 10W 12m LS-2", "LS-4 5W 8m LS-3"]
     );
     assert!(
-        desk.message().contains("added: 2, the last LS-4 on C-1"),
+        desk.message()
+            .contains("added: 2 loudspeakers, the last LS-4 on C-1"),
         "{}",
         desk.message()
     );

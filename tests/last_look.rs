@@ -351,7 +351,7 @@ fn first_power_says_which_lines_and_outputs_are_not_as_they_should_be_and_what_t
     desk.keys(" ");
     assert!(
         desk.message()
-            .ends_with("A1  first power   joints L-1 +1, flagged H-2 OFF: g v"),
+            .ends_with("A1: first power; joints L-1 +1, flagged H-2 OFF: g v"),
         "{}",
         desk.message()
     );
@@ -373,7 +373,7 @@ fn of_one_matter_alone_first_power_says_what_to_do_about_it() {
     desk.keys(" ");
     assert!(
         desk.message()
-            .ends_with("A1  first power   joints L-2: close them, tick that"),
+            .ends_with("A1: first power; joints L-2: close them, tick that"),
         "{}",
         desk.message()
     );

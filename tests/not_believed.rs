@@ -75,7 +75,7 @@ fn a_short_that_was_repaired_and_not_read_since_does_not_go_back_on_until_it_is_
     down_to(&mut desk, "cores back on");
     desk.keys(" ");
     assert!(
-        desk.message().contains("H-1  cores back on"),
+        desk.message().contains("H-1: cores back on"),
         "{}",
         desk.message()
     );

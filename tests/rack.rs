@@ -65,7 +65,7 @@ fn before_a_line_is_touched_each_step_is_one_key_with_time_and_name() {
     assert!(header(&desk).ends_with("5 OFF"), "{}", header(&desk));
     assert!(
         desk.message()
-            .starts_with("recorded 14:07  5 lines  both cores off"),
+            .starts_with("recorded 14:07  5 lines: both cores off"),
         "{}",
         desk.message()
     );
@@ -684,7 +684,7 @@ fn a_tick_for_several_lines_names_those_that_are_flagged_before_and_after() {
     desk.keys(" ");
     assert!(
         desk.message()
-            .ends_with("cores back on   flagged: H-2; 3 of 5 not read"),
+            .ends_with("cores back on; flagged: H-2; 3 of 5 not read"),
         "{}",
         desk.message()
     );

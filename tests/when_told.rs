@@ -26,7 +26,7 @@ fn a_tick_that_came_after_the_readings_says_so_at_once_on_the_list_and_in_the_re
     desk.keys(" ");
     assert!(
         desk.message()
-            .ends_with("lines proved dead   ticked after 3 readings (first 14:07)"),
+            .ends_with("lines proved dead; ticked after 3 readings (first 14:07)"),
         "{}",
         desk.message()
     );

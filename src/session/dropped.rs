@@ -106,7 +106,7 @@ impl Session {
         // The caution it was begun with is as true as it was then.
         let caution = match &self.mode {
             Mode::Reading(draft) if draft.is_of_a_side() => {
-                ". All hands clear of the line? no tone or test while hands are on it".to_owned()
+                ". Hands clear? no tone or test while hands are on it".to_owned()
             }
             Mode::Reading(draft) => self.caution_of_draft(draft),
             _ => String::new(),

@@ -212,7 +212,7 @@ impl Session {
                 let told: Vec<String> = late.into_iter().chain(self.flagged_words(entry)).collect();
                 let words = match told.is_empty() {
                     true => String::new(),
-                    false => format!("   {}", told.join("; ")),
+                    false => format!("; {}", told.join("; ")),
                 };
                 return (words, !told.is_empty());
             }

@@ -67,7 +67,7 @@ impl Session {
                     }
                     n => format!("{n} lines"),
                 };
-                format!("{labels}  {}", self.tick_words(it))
+                format!("{labels}: {}", self.tick_words(it))
             }
             Do::Check(it) => {
                 let off = Fraction(it.value.get() / it.known_ohm.get() - 1.0);

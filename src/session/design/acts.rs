@@ -113,8 +113,13 @@ impl Session {
                 return Vec::new();
             }
             Err(refused) => {
+                // What belongs to another kind of thing is one key away from it.
+                let advice = match (&refused, purpose) {
+                    (Refused::NotHere { .. }, Purpose::Add(..)) => ": Tab changes what is added",
+                    _ => "",
+                };
                 self.message = Message {
-                    text: refused.to_string(),
+                    text: format!("{refused}{advice}"),
                     hint: "",
                     alarm: true,
                 };
@@ -179,7 +184,13 @@ impl Session {
                     ""
                 };
                 match (new, kind) {
-                    (2.., _) => format!("added: {new}, the last {own}{run}"),
+                    (2.., _) if *thing == Thing::Junction => {
+                        format!("added: {new} joint boxes, the last {own}{run}")
+                    }
+                    (2.., _) => {
+                        let new = show::count(new, thing.word());
+                        format!("added: {new}, the last {own}{run}")
+                    }
                     (_, Some(Kind::Line)) if nodes > 0 => {
                         format!("added: {own} with {nodes} places")
                     }

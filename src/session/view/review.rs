@@ -353,10 +353,7 @@ impl Session {
         if let Some(at) = self.review_line(item) {
             let zone = &self.site.plan().lines[at].zone_label;
             // One sentence where it says what the line reads.
-            let joint = match item.words.starts_with("reads ") {
-                true => ",",
-                false => ":",
-            };
+            let joint = [":", ","][usize::from(item.words.starts_with("reads "))];
             words = format!("{}, {zone}{joint} {}", item.label, item.words);
         }
         if let Some(note) = &item.note {

@@ -15,7 +15,7 @@ pub(super) const ROWS: &[Row] = rows! { Text:
         "caret left";
     DESK [Right] "Right" => CaretRight,
         "caret right";
-    DESK [Up] "Up" => Up,
+    DESK [Up, BackTab] "Up" => Up,
         "find: the match before; design: the kind, item or proposal before";
     DESK [Down, Tab] "Down Tab" => Down "Tab next",
         "find: the next match; design: the next kind, item or proposal; repaired: what was found";
