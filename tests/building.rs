@@ -122,7 +122,11 @@ fn the_cursor_goes_over_outputs_and_by_line_and_enter_goes_there() {
         row.chars().skip(3).take(8).collect::<String>()
     };
     assert_eq!(cursor(&desk), "A1 out 1");
-    assert!(desk.screen().contains("H-1, 336 ohm"), "{}", desk.screen());
+    assert!(
+        desk.screen().contains("H-1 reads 336 ohm"),
+        "{}",
+        desk.screen()
+    );
     desk.press(Key::Right);
     assert_eq!(desk.on(), "H-2");
     desk.press(Key::Down);

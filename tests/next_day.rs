@@ -12,7 +12,7 @@ mod pen;
 use desk::{Desk, hall, opening, site_of};
 use jiff::{SignedDuration, Timestamp};
 use linewright::session::keys::footer;
-use linewright::session::{Event, Key, ModeName, Place};
+use linewright::session::{Event, Key, ModeName, Place, Resume};
 use linewright::site::{CORES_OFF, LISTS, Ref, Site};
 use pen::Pen;
 
@@ -39,7 +39,8 @@ fn yesterday() -> Site {
 
 /// Opened at this time.
 fn opened(site: Site, now: &str) -> Desk {
-    let mut desk = Desk::at(site);
+    let stood = Some(Resume::default());
+    let mut desk = Desk::with(site, opening("deskdeskdeskdesk"), stood);
     desk.now = at(now);
     desk.event(Event::Opened(at(now)));
     desk
@@ -102,7 +103,7 @@ fn a_shift_past_midnight_the_same_day_and_another_hands_site_are_offered_none() 
     // Whoever did nothing on it only looks.
     let mut other = opening("deskdeskdeskdesk");
     other.by = "engineer B".to_owned();
-    let mut desk = Desk::with(yesterday(), other, None);
+    let mut desk = Desk::with(yesterday(), other, Some(Resume::default()));
     desk.event(Event::Opened(at("2026-11-26T08:00:00Z")));
     assert!(!desk.message().contains(OFFER), "{}", desk.message());
 }

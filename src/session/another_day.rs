@@ -36,12 +36,12 @@ impl Session {
 
     fn offer_visit(&mut self, now: Timestamp) {
         let last = self.last_entry(now).map(|entry| entry.at);
-        if !self.may_write() || !last.is_some_and(|last| self.is_a_night(last, now)) {
+        // At the first look at a site on this machine there is enough to read.
+        let first_look = self.tour || !self.may_write();
+        if first_look || !last.is_some_and(|last| self.is_a_night(last, now)) {
             return;
         }
         self.another_day = last;
-        // Whoever did something on it needs no first look.
-        self.tour = false;
         if self.message.alarm {
             return;
         }

@@ -28,7 +28,7 @@ fn a_schedule_is_imported_opened_read_left_and_opened_again_at_the_same_place() 
     terminal.read("6\r", "PH-1 reads 126 ohm");
     terminal.read("251\r", "PH-2 reads 251 ohm");
     terminal.keys("35\r");
-    terminal.wait(&["PH-3 35.0 ohm", "fits nothing: read it again"]);
+    terminal.wait(&["PH-3 reads 35.0 ohm", "fits nothing"]);
     terminal.read("x10\r", "PH-3 reads 350 ohm");
     terminal.read("640\r", "PH-4 reads 640 ohm");
     terminal.keys("u");

@@ -352,7 +352,6 @@ impl Session {
         let mut words = format!("{}  {}", item.label, item.words);
         if let Some(at) = self.review_line(item) {
             let zone = &self.site.plan().lines[at].zone_label;
-            // One sentence where it says what the line reads.
             let joint = [":", ","][usize::from(item.words.starts_with("reads "))];
             words = format!("{}, {zone}{joint} {}", item.label, item.words);
         }
@@ -381,10 +380,7 @@ impl Session {
             }
             _ => settled_by(item.matter),
         };
-        let start = match item.open && !row.gone {
-            true => " settled by: ",
-            false => " ",
-        };
+        let start = [" ", " settled by: "][usize::from(item.open && !row.gone)];
         out.words(start, words, width, Tone::Plain);
         Parts {
             first: vec![out],
