@@ -230,3 +230,33 @@ fn behind_a_known_resistor_the_rack_list_goes_on_as_behind_a_tick() {
     desk.keys("400r400\n");
     assert!(on(&desk).contains("resistor read"), "{}", on(&desk));
 }
+
+#[test]
+fn x_goes_through_the_readings_of_the_line_before_it_takes_up_another_lines() {
+    let mut desk = Desk::at(hall());
+    // H-1 with a digit too many, then read again; H-2 after it.
+    desk.keys("3330\n/h1\n333\n/h2\n417\n").rest();
+    desk.keys("/h1\nx");
+    let said = desk.message();
+    assert!(said.starts_with("corrects H-1 333 ohm"), "{said}");
+    assert!(said.contains("x again: H-1 3330 ohm"), "{said}");
+    desk.keys("x");
+    let said = desk.message();
+    assert!(said.starts_with("corrects H-1 3330 ohm"), "{said}");
+    assert!(said.contains("x again: H-2 417 ohm"), "{said}");
+    // Once more the last that was made anywhere, then round to the first.
+    desk.keys("xx");
+    assert!(
+        desk.message().starts_with("corrects H-1 333 ohm"),
+        "{}",
+        desk.message()
+    );
+    // The wrong one is put right, and the two agree.
+    desk.keys("x").press(Key::Clear);
+    desk.keys("333\n").rest();
+    assert!(
+        !desk.screen().contains("x corrects one"),
+        "{}",
+        desk.screen()
+    );
+}

@@ -83,8 +83,8 @@ pub(super) struct Acts {
     pub dropped: Dropped,
     /// What was dropped was brought back by the key before.
     pub just_back: bool,
-    /// The reading that the key which took one up takes up instead, pressed once more.
-    pub other: Option<EntryId>,
+    /// The readings that the key which took one up takes up next, pressed once more and again.
+    pub others: Vec<EntryId>,
     /// Where the cursor stood when a reading of another line was taken up.
     pub taken_up_from: Option<RowId>,
 }

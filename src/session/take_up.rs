@@ -1,11 +1,12 @@
-//! A reading taken up again to be corrected: that of the line under the cursor, or the last that was
-//! made. Which of the two it is stands on the message line, and the same key takes up the other.
+//! A reading taken up again to be corrected: that of the line under the cursor, then its earlier ones,
+//! or the last that was made. Which it is stands on the message line, and the same key takes up the next.
 
 use super::keys::Place;
 use super::mode::{Draft, DraftKind, Mode};
 use super::{Message, Session};
 use crate::quantity::{Value, show};
 use crate::site::{Do, Entry, EntryId, LineId, in_order};
+use std::collections::HashSet;
 
 /// The key that is named where there are two.
 const SWAPS: char = 'x';
@@ -18,30 +19,34 @@ impl Session {
             self.say_read_only();
             return;
         }
-        let (own, made) = (self.last_of_line(), self.last_made());
-        let (first, other) = match (self.place, own, made) {
-            (Place::Rack, own, Some(made)) => (Some(made), own),
-            (_, Some(own), made) => (Some(own), made),
-            (_, None, made) => (made, None),
+        let (own, made) = (self.readings_of_line(), self.last_made());
+        // On the rack list nothing stands for a line: the last that was made comes first there, else last.
+        let mut all: Vec<EntryId> = match self.place {
+            Place::Rack => made.into_iter().chain(own).collect(),
+            _ => own.into_iter().chain(made).collect(),
         };
-        let Some(first) = first else {
+        let mut seen = HashSet::new();
+        all.retain(|id| seen.insert(id.clone()));
+        if all.is_empty() {
             self.say("there is no reading of this sitting to put that behind: type digits first");
             return;
-        };
+        }
+        let first = all.remove(0);
         self.acts.taken_up_from = None;
-        self.acts.other = other.filter(|other| *other != first);
+        self.acts.others = all;
         self.take_up(&first, letter);
     }
 
-    /// The same key once more, before anything else was typed: the other reading.
+    /// The same key once more, before anything else was typed: the next reading, round to the first.
     pub(super) fn take_up_other(&mut self, draft: Draft) {
-        let Some(other) = self.acts.other.take() else {
+        if self.acts.others.is_empty() {
             self.mode = Mode::Reading(draft);
             self.say("there is no other reading to correct: Backspace, or Esc drops it");
             return;
-        };
-        self.acts.other.clone_from(&draft.corrects);
-        self.take_up(&other, SWAPS);
+        }
+        let next = self.acts.others.remove(0);
+        self.acts.others.extend(draft.corrects);
+        self.take_up(&next, SWAPS);
     }
 
     /// Whether a draft is a reading as it was taken up, nothing typed behind it yet.
@@ -74,7 +79,7 @@ impl Session {
             self.corrected_words(&entry),
             self.clock(entry.at)
         );
-        let other = self.acts.other.as_ref().and_then(|id| self.sent(id));
+        let other = self.acts.others.first().and_then(|id| self.sent(id));
         if let Some(other) = other.filter(|_| letter == SWAPS) {
             text = format!("{text}; {SWAPS} again: {}", self.corrected_words(other));
         }
@@ -111,25 +116,33 @@ impl Session {
         }
     }
 
-    /// The reading of the line under the cursor: on a walk the last that was taken of it anywhere,
-    /// elsewhere the one at the rack.
-    fn last_of_line(&self) -> Option<EntryId> {
-        let line = self.cursor_line()?;
-        let at = self.site.plan().line(&line)?;
-        if !matches!(self.place, Place::Walk | Place::Drawing) {
-            return self.analyst.line(at).taken.as_ref()?.entry.clone();
-        }
-        let read = |entry: &Entry| matches!(&entry.what, Do::Read(read) if read.line == line);
-        let waiting = self.pending.iter().map(|it| &it.entry).rev();
-        let mut waiting = waiting.filter(|entry| !self.is_struck_ahead(&entry.id));
-        if let Some(entry) = waiting.find(|entry| read(entry)) {
-            return Some(entry.id.clone());
-        }
+    /// Readings of the line under the cursor, in its state as it is: on a walk the last first, wherever it
+    /// was taken; elsewhere the one at the rack that counts, then the others.
+    fn readings_of_line(&self) -> Vec<EntryId> {
+        let Some(line) = self.cursor_line() else {
+            return Vec::new();
+        };
+        let stands = |entry: &&Entry| {
+            matches!(&entry.what, Do::Read(read) if read.line == line)
+                && !self.is_struck_ahead(&entry.id)
+        };
+        let waiting = self.pending.iter().map(|it| &it.entry).rev().filter(stands);
         let history = self.site.history(&line);
         let state = self.state(&line);
-        let mut entries = history.in_state(&self.site, &state);
-        let last = entries.rfind(|entry| read(entry) && !self.is_struck_ahead(&entry.id));
-        last.map(|entry| entry.id.clone())
+        let recorded = history.in_state(&self.site, &state).rev().filter(stands);
+        let mut recorded: Vec<EntryId> = recorded.map(|it| it.id.clone()).collect();
+        if !matches!(self.place, Place::Walk | Place::Drawing)
+            && let Some(at) = self.site.plan().line(&line)
+            && let Some(taken) = &self.analyst.line(at).taken
+            && let Some(first) = recorded
+                .iter()
+                .position(|id| Some(id) == taken.entry.as_ref())
+        {
+            let first = recorded.remove(first);
+            recorded.insert(0, first);
+        }
+        let waiting = waiting.map(|it| it.id.clone());
+        waiting.chain(recorded).collect()
     }
 
     /// The reading made last in this sitting, of a line or of a known resistor.

@@ -209,6 +209,11 @@ impl Session {
                 "{} does not belong in a reading: ? shows what does",
                 key.name()
             ),
+            _ if self.place == Place::Walk
+                && matches!(key, Key::Char('a' | 'e' | 'y') | Key::Delete) =>
+            {
+                "the cable is changed in its drawing: g d, then a adds, e changes".to_owned()
+            }
             _ => format!("{} does nothing here: ? shows the keys", key.name()),
         };
         self.say(&text);

@@ -87,6 +87,11 @@ impl Session {
                 _ if node.control => &["control"],
                 _ => &[],
             };
+            // Where the branches leave no room for it, the name alone says which it is.
+            let drawing = match text::width(drawing) > tree {
+                true => &node.label,
+                false => drawing,
+            };
             let label = match result.open_split.as_ref() == Some(&node.id) {
                 true => format!("{drawing} OPEN"),
                 false => text::with_word(drawing, what, tree),

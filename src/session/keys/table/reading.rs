@@ -16,7 +16,7 @@ pub(super) const ROWS: &[Row] = rows! { Key:
     [Survey] [Char('i'), Char('>')] "i >" => StartInsulation,
         "start an insulation reading, cores joined against earth; > is above the range";
     READINGS [Char('k'), Char('m'), Char('x'), Char('*')] "k m x" => TakeUpLast,
-        "correct the last reading: k, m or a range multiplier behind it; x again: the other one";
+        "correct the last reading: k, m or a range multiplier behind it; x again: the next";
     WORK [Char('j')] "j" => StartRepair,
         "job done: say what was repaired; what is read after it is as left";
 };
