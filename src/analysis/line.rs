@@ -48,7 +48,8 @@ pub struct LineResult {
     pub taken: Option<Taken>,
     /// What it is worth.
     pub verdict: Option<LineVerdict>,
-    /// The last rack reading of the visit's first state.
+    /// The last rack reading of the visit's first state that has one, where that is the visit's own or was
+    /// ended by a repair.
     pub as_found: Option<Taken>,
     /// That of its last state.
     pub as_left: Option<Taken>,
@@ -64,6 +65,8 @@ pub struct LineResult {
     pub not_all_well: bool,
     /// Insulation.
     pub insulation: Option<InsulationResult>,
+    /// That of the first state of the visit before the last repair in which it was read.
+    pub insulation_found: Option<InsulationResult>,
     /// Off the amplifier and not back.
     pub off: bool,
     /// Opened before this node for a split, and not closed again.
@@ -94,16 +97,24 @@ impl LineResult {
                 .rack(site, state)
                 .map(|(entry, read)| taken(site, entry, read, line, &design))
         };
-        let first = StateId(visit.0.clone());
-        let as_found = taken_in(&first);
+        // Of a line repaired before anybody read it, what was read next is how it was found.
+        let states = history.states(&visit);
+        let earlier = || states.iter().filter(|it| **it != state || it.0 == visit.0);
+        let as_found = earlier().find_map(taken_in);
         let current = taken_in(&state);
         let redrawn = history
             .rack(site, &state)
             .and_then(|(entry, _)| common.edits.since(site, &line.id, entry));
         let answers = history.answers(site, &state);
         let output = &site.plan().outputs[line.output];
-        let insulation =
-            InsulationResult::of(&history.insulation(site, &state), output.elv, limits);
+        let insulation_in = |state: &StateId| {
+            InsulationResult::of(&history.insulation(site, state), output.elv, limits)
+        };
+        let insulation = insulation_in(&state);
+        let insulation_found = states
+            .iter()
+            .filter(|it| **it != state)
+            .find_map(insulation_in);
         let words = || {
             let entries = history.entries().iter().rev();
             entries.filter_map(|entry| match &entry.what {
@@ -131,6 +142,7 @@ impl LineResult {
                 )
             }),
             insulation,
+            insulation_found,
             off: history.is_off(),
             dc,
             open_split: history.open_split(),

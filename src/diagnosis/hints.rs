@@ -46,6 +46,9 @@ const ROWS: usize = 4;
 /// A sentence names places only from this on: what prints as under one per cent is no lead.
 const WORTH_A_PLACE: f64 = 0.005;
 
+/// Said of no fault where nothing that was heard speaks against it.
+pub(super) const NOTHING: &str = "nothing wrong";
+
 /// The hints of a line, the likeliest first.
 pub(super) fn hints(prepared: &Prepared, tally: &Tally) -> Vec<Hint> {
     let mut out: Vec<Hint> = FaultKind::ALL
@@ -84,7 +87,7 @@ fn hint(prepared: &Prepared, tally: &Tally, kind: FaultKind) -> Hint {
         None if kind == FaultKind::None && tally.sound_slipped > 0.5 * total => {
             "the reading mistaken, the line as drawn".to_owned()
         }
-        None if kind == FaultKind::None => "nothing wrong".to_owned(),
+        None if kind == FaultKind::None => NOTHING.to_owned(),
         None => two_faults(prepared, &listed, total),
     };
     Hint {

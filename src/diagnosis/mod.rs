@@ -63,6 +63,7 @@ mod tally;
 mod term;
 mod thin;
 mod tree;
+mod unwell;
 mod walk;
 
 pub use entropy::{entropy, expected_fall};

@@ -298,7 +298,8 @@ impl Prepared {
             let evidence = weighed(self, evidence);
             if !evidence.is_plain() {
                 let joint = Joint::new(self, &evidence, shared, None, &[]);
-                return Posterior::of_survey(self, &evidence.readings, survey(&joint));
+                let posterior = Posterior::of_survey(self, &evidence.readings, survey(&joint));
+                return posterior.beside_answers(self, &evidence);
             }
             return self.posterior(&evidence, shared);
         }

@@ -6,15 +6,16 @@ use super::line_done::{LineDoneRow, SaidRow};
 use super::questions;
 use super::rows::{
     AnswerRow, Assessment, ExpectedRow, GrownRow, HintRow, InsulationRow, LineRow, MeasuredRow,
-    NextRow, OutputRow, PlaceRow, ReadingRow, SCHEMA, SiteHintRow, SlipRow,
+    NextRow, OutputRow, PlaceRow, ReadingRow, SCHEMA, SiteHintRow,
 };
 use super::site_hint::site_hint;
+use super::slips::slips;
 use super::{collect, in_question, slip, story, to_do};
 use crate::analysis::{Analyst, InsulationResult, LineResult, Taken};
-use crate::diagnosis::{Posterior, Test};
-use crate::quantity::{Insulation, Probability, Value, show};
+use crate::diagnosis::Posterior;
+use crate::quantity::{Insulation, Value, show};
 use crate::review::{self, Review, cores_beside, label_of};
-use crate::site::{Decision, Figure, LinePlan, Ref, Site};
+use crate::site::{Decision, Figure, Ref, Site};
 use crate::verdict::{InsulationWord, LineWord};
 
 impl Assessment {
@@ -264,6 +265,12 @@ fn line_row(site: &Site, analyst: &Analyst, at: usize) -> LineRow {
         story: Vec::new(),
         found_cause: None,
         insulation_before: None,
+        insulation_found: result
+            .insulation_found
+            .as_ref()
+            .filter(|_| result.insulation.is_some())
+            .map(insulation),
+        doubted: result.in_doubt.as_ref().is_some_and(|it| !it.said),
         in_doubt: result.in_doubt.as_ref().map(review::in_doubt_words),
         done: LineDoneRow::default(),
     }
@@ -369,23 +376,6 @@ pub(super) fn insulation(result: &InsulationResult) -> InsulationRow {
             .later
             .map(|(value, volts)| format!("{} at {}", show::insulation(value), show::volt(volts))),
     }
-}
-
-fn slips(suspects: &Posterior, line: &LinePlan) -> Vec<SlipRow> {
-    let slip = |(test, p): &(Test, Probability)| {
-        let (test, at) = match *test {
-            Test::Rack => ("rack", None),
-            Test::Dc => ("dc", None),
-            Test::Near(at) => ("near", Some(at)),
-            Test::Far(at) => ("far", Some(at)),
-        };
-        SlipRow {
-            test,
-            at: at.map(|at| line.nodes[at].label.clone()),
-            probability: p.get(),
-        }
-    };
-    suspects.slipped.iter().map(slip).collect()
 }
 
 fn hints(suspects: &Posterior) -> Vec<HintRow> {

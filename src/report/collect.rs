@@ -82,6 +82,7 @@ pub(super) fn seals(site: &Site) -> Vec<SealRow> {
             at: it.entry.at.to_string(),
             scope: scope_words(site, &it.seal.scope),
             visit: label_of(site, &Ref::Visit(it.seal.visit.clone())),
+            of_this_visit: it.seal.visit == site.visit(),
             name: it.seal.name.clone(),
             role: it.seal.role.clone(),
             canon: it.seal.canon,

@@ -109,6 +109,8 @@ fn row(site: &Site, id: &LineId) -> Option<LineRow> {
         story: Vec::new(),
         found_cause: None,
         insulation_before: None,
+        insulation_found: None,
+        doubted: false,
         in_doubt: None,
         done: LineDoneRow::default(),
     })

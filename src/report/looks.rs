@@ -122,7 +122,8 @@ fn line_words(why: Why, row: &LineRow) -> String {
             format!("{}: {}", reads(row), why.words())
         }
         Why::InDoubt => row.in_doubt.clone().unwrap_or_default(),
-        Why::NotReadAgain | Why::NotAllHeard | Why::Question => why.words().to_owned(),
+        Why::NotAllHeard => format!("{}: {}", why.words(), row.not_heard_well().join(", ")),
+        Why::NotReadAgain | Why::Question => why.words().to_owned(),
     }
 }
 

@@ -34,7 +34,7 @@ fn summary(data: &Assessment, out: &mut String) {
     let count = |word: &str| {
         data.lines
             .iter()
-            .filter(|row| row.verdict == Some(word))
+            .filter(|row| row.counted_as() == Some(word))
             .count()
     };
     let read = data
@@ -47,6 +47,7 @@ fn summary(data: &Assessment, out: &mut String) {
         (count("in-tolerance"), "in tolerance"),
         (count("too-close"), "too close to call"),
         (count("out-of-tolerance"), "out of tolerance"),
+        (count("read-again"), "to be read again"),
         (
             data.lines
                 .iter()
@@ -311,11 +312,12 @@ fn signing(data: &Assessment, out: &mut String) {
     for seal in &data.seals {
         let _ = writeln!(
             out,
-            "- {}, {}, {} for {}: {}",
+            "- {}, {}, {} for {}{}: {}",
             seal.name,
             seal.role,
             seal.at,
             seal.scope,
+            seal.on_visit(),
             seal.words()
         );
         for change in &seal.changes {
@@ -323,8 +325,8 @@ fn signing(data: &Assessment, out: &mut String) {
         }
     }
     let open = data.review.iter().filter(|row| row.open).count();
-    if data.seals.is_empty() {
-        out.push_str("- not signed\n");
+    if let Some(words) = data.unsigned() {
+        let _ = writeln!(out, "- {words}");
     }
     let _ = match open {
         0 => writeln!(out, "- nothing stands in the way of signing\n"),

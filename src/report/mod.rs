@@ -10,6 +10,7 @@ mod in_question;
 mod line_done;
 mod looks;
 mod markdown;
+mod not_heard;
 mod older;
 mod one_reading;
 pub mod picture;
@@ -22,8 +23,10 @@ mod review_text;
 mod rows;
 #[cfg(test)]
 mod schema;
+mod signed;
 mod site_hint;
 mod slip;
+mod slips;
 mod story;
 mod table;
 mod to_do;

@@ -71,6 +71,9 @@ pub struct SealRow {
     pub scope: String,
     /// The visit.
     pub visit: String,
+    /// That is the latest: no part of the JSON.
+    #[serde(skip)]
+    pub of_this_visit: bool,
     /// Who.
     pub name: String,
     /// As what.
@@ -96,6 +99,14 @@ impl SealRow {
             (true, _) => "seal intact",
             (false, true) => "figures as sealed, changed and taken back since",
             (false, false) => "SEAL BROKEN",
+        }
+    }
+
+    /// Where it is of an earlier visit: on which, for behind what it is for.
+    pub(super) fn on_visit(&self) -> String {
+        match self.of_this_visit {
+            true => String::new(),
+            false => format!(" on {}, an earlier visit", self.visit),
         }
     }
 

@@ -7,7 +7,10 @@ use crate::site::{Decision, Ref, Site};
 use std::fmt::Write;
 
 fn row(item: &Item, out: &mut String) {
-    let word = item.word.as_ref().map_or_else(String::new, |word| {
+    // Of what was left open before the words say all.
+    let is_left = item.matter == Matter::LeftOpen && item.open;
+    let said = item.word.as_ref().filter(|_| !is_left);
+    let word = said.map_or_else(String::new, |word| {
         let lacking = match (&item.matter, &word.is) {
             _ if !item.open => "",
             _ if !word.is_whole() => " (lacks its reason, owner or date)",

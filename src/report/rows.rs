@@ -12,6 +12,8 @@ use super::record_rows::{
     BaselineRow, ChangeRow, CheckRow, DesignRow, InstrumentRow, LimitRow, NodeRow, QuestionRow,
     RateRow, ReviewRow, SealRow, TickedRow,
 };
+pub use super::site_hint::{SiteHintRow, SitePlaceRow};
+pub use super::slips::SlipRow;
 use serde::Serialize;
 
 /// Version of this shape: docs/assess.schema.json says the same in the form that validators read.
@@ -170,7 +172,7 @@ pub struct LineRow {
     pub hints: Vec<HintRow>,
     /// Next tests, best first.
     pub next: Vec<NextRow>,
-    /// The last reading of the visit's first state.
+    /// The last reading of the visit's first state that has one.
     pub as_found: Option<MeasuredRow>,
     /// That of its last state.
     pub as_left: Option<MeasuredRow>,
@@ -210,9 +212,15 @@ pub struct LineRow {
     /// Insulation that was read before a repair and does not count since: no part of the JSON.
     #[serde(skip)]
     pub insulation_before: Option<InsulationRow>,
+    /// Insulation as it was before the last repair, where it was read again since: no part of the JSON.
+    #[serde(skip)]
+    pub insulation_found: Option<InsulationRow>,
     /// Its two readings that do not agree: no part of the JSON.
     #[serde(skip)]
     pub in_doubt: Option<String>,
+    /// Nobody said a word on that since: no part of the JSON.
+    #[serde(skip)]
+    pub doubted: bool,
     /// What else was done on it on this visit, for the record: no part of the JSON.
     #[serde(skip)]
     pub done: LineDoneRow,
@@ -278,18 +286,6 @@ pub struct MeasuredRow {
     pub corrected: Option<SaidRow>,
 }
 
-/// A reading that may be wrong.
-#[derive(Clone, Debug, Serialize)]
-#[cfg_attr(test, derive(schemars::JsonSchema))]
-pub struct SlipRow {
-    /// What was read: `rack`, `dc`, or a side of the opened line, `near` or `far`.
-    pub test: &'static str,
-    /// Label of the node that the line was opened at; null at the rack.
-    pub at: Option<String>,
-    /// Probability that it is simply wrong.
-    pub probability: f64,
-}
-
 /// A suspect.
 #[derive(Clone, Debug, Serialize)]
 #[cfg_attr(test, derive(schemars::JsonSchema))]
@@ -350,51 +346,6 @@ pub struct AnswerRow {
     pub probability: f64,
     /// What it would say.
     pub then: String,
-}
-
-/// What only the whole site shows.
-#[derive(Clone, Debug, Serialize)]
-#[cfg_attr(test, derive(schemars::JsonSchema))]
-pub struct SiteHintRow {
-    /// The mistake, or `common-factor`, `common-type`.
-    #[cfg_attr(test, schemars(with = "super::schema::SiteFaults"))]
-    pub fault: &'static str,
-    /// Labels of the lines it touches; empty where it touches all.
-    pub lines: Vec<String>,
-    /// How likely.
-    pub probability: f64,
-    /// In words, with what confirms or clears it.
-    pub text: String,
-    /// The instrument whose factor it is.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    pub instrument: Option<String>,
-    /// The visit it was used on.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    pub visit: Option<String>,
-    /// The loudspeaker type whose factor it is.
-    #[serde(rename = "type", skip_serializing_if = "Option::is_none")]
-    pub of_type: Option<String>,
-    /// Read over true of an instrument or a range left out, or true over marked.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    pub factor: Option<f64>,
-    /// Standard uncertainty of the factor.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    pub u: Option<f64>,
-    /// Which loudspeaker was moved.
-    #[serde(skip_serializing_if = "Vec::is_empty")]
-    pub places: Vec<SitePlaceRow>,
-}
-
-/// A loudspeaker of a line.
-#[derive(Clone, Debug, Serialize)]
-#[cfg_attr(test, derive(schemars::JsonSchema))]
-pub struct SitePlaceRow {
-    /// Label of the line it is listed on.
-    pub line: String,
-    /// Its label.
-    pub at: String,
-    /// Its probability.
-    pub probability: f64,
 }
 
 impl ExpectedRow {

@@ -2,9 +2,54 @@
 //!
 //! Never here: whose it is likelier to be.
 
-use super::rows::{SiteHintRow, SitePlaceRow};
 use crate::diagnosis::SiteHint;
 use crate::site::{LineId, Site};
+use serde::Serialize;
+
+/// What only the whole site shows.
+#[derive(Clone, Debug, Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
+pub struct SiteHintRow {
+    /// The mistake, or `common-factor`, `common-type`.
+    #[cfg_attr(test, schemars(with = "super::schema::SiteFaults"))]
+    pub fault: &'static str,
+    /// Labels of the lines it touches; empty where it touches all.
+    pub lines: Vec<String>,
+    /// How likely.
+    pub probability: f64,
+    /// In words, with what confirms or clears it.
+    pub text: String,
+    /// The instrument whose factor it is.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub instrument: Option<String>,
+    /// The visit it was used on.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub visit: Option<String>,
+    /// The loudspeaker type whose factor it is.
+    #[serde(rename = "type", skip_serializing_if = "Option::is_none")]
+    pub of_type: Option<String>,
+    /// Read over true of an instrument or a range left out, or true over marked.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub factor: Option<f64>,
+    /// Standard uncertainty of the factor.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub u: Option<f64>,
+    /// Which loudspeaker was moved.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub places: Vec<SitePlaceRow>,
+}
+
+/// A loudspeaker of a line.
+#[derive(Clone, Debug, Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
+pub struct SitePlaceRow {
+    /// Label of the line it is listed on.
+    pub line: String,
+    /// Its label.
+    pub at: String,
+    /// Its probability.
+    pub probability: f64,
+}
 
 pub(super) fn site_hint(site: &Site, hint: &SiteHint) -> SiteHintRow {
     let plan = site.plan();

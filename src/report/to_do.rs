@@ -66,9 +66,17 @@ impl LineRow {
 
     /// Its verdict as it is printed.
     pub(super) fn verdict_told(&self) -> Option<&'static str> {
-        match self.reread {
+        match self.reread || self.doubted {
             true => Some("read-again"),
             false => self.verdict,
+        }
+    }
+
+    /// What it is counted as: readings that do not agree make no line right, nor one that is out less so.
+    pub(super) fn counted_as(&self) -> Option<&'static str> {
+        match self.verdict {
+            Some("in-tolerance" | "unmeasured") => self.verdict_told(),
+            verdict => verdict,
         }
     }
 
@@ -191,6 +199,9 @@ pub(super) fn to_do(row: &LineRow, own: Option<&Vec<&Item>>, hints: &[SiteHintRo
         });
         let left = left.map_or_else(String::new, |word| format!(" ({})", word.words()));
         let wanted = match item.matter {
+            Matter::LeftOpen if item.open => {
+                Some(format!("say what became of what was {}", item.words))
+            }
             Matter::SplitOpen => Some(format!("close it: it was {}", item.words)),
             Matter::ToMove => Some(format!("move its cores: {}", item.words)),
             Matter::Redrawn => {

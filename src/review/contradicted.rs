@@ -77,6 +77,15 @@ pub fn says_all_heard(item: &str) -> bool {
     ALL_HEARD.contains(&item)
 }
 
+/// That an item is not here, and why; of one that says that every zone was heard, what was not.
+#[must_use]
+pub fn not_here_words(item: &str, why: &str) -> String {
+    match says_all_heard(item) {
+        true => format!("not all heard: {why}"),
+        false => format!("not here: {why}"),
+    }
+}
+
 /// The ticks of a scope that say every zone was heard and are contradicted, by their place in
 /// [`LISTS`], with their amplifier and what contradicts them, in words.
 pub(super) fn contradicted(

@@ -9,17 +9,17 @@
 use super::calibration::{calibration, used};
 use super::cause::{likeliest, of_site};
 use super::contradicted::contradicted;
+use super::flag_words::{flag_words, reads};
+use super::left_open::left_open;
 use super::matter::Matter;
 use super::output_words::output_words;
 use super::scope::{label_of, lines_in, outputs_in, own_label_of};
 use super::struck::struck;
 use super::to_move::to_move_words;
-use super::unproven::{in_doubt_words, was_before};
 use super::unticked::{again, unticked};
 use super::word::{About, Word, word, word_about};
 use super::{Why, line as why_of_line, output as why_of_output};
 use crate::analysis::{Analyst, Repaired};
-use crate::quantity::show;
 use crate::site::{CORES_OFF, Decision, Do, Entry, Heard, Ref, Site, StateId, in_order};
 
 /// One item of the list.
@@ -184,13 +184,14 @@ impl Making<'_> {
             );
             let dangerous = why == Why::Stop || result.is_unproven_stop();
             let settled = settles(About::Load, since, &leaves) && (!dangerous || result.off);
-            let words = self.flag_words(at, why);
+            let words = flag_words(site, analyst, at, why);
             let spoken = spoken(About::Load);
             self.push(Matter::Flagged(why), of.clone(), words, spoken, !settled);
             if let Some((item, ..)) = self.items.last_mut() {
                 item.cause = likeliest(site, analyst, at);
             }
         }
+        self.left_open(&of, false);
         if let Some(node) = history.open_split() {
             let before = own_label_of(site, &Ref::Node(node));
             let words = format!("opened before {before} for a split and not closed again");
@@ -257,6 +258,17 @@ impl Making<'_> {
         self.repaired(at);
     }
 
+    /// A snag of an earlier visit; the word on it is that of this visit, else the snag itself.
+    fn left_open(&mut self, of: &Ref, is_over: bool) {
+        let Some(it) = left_open(self.site, of).filter(|it| !(is_over && it.is_open())) else {
+            return;
+        };
+        let words = it.words(&label_of(self.site, &Ref::Visit(it.visit.clone())));
+        let open = it.is_open();
+        let word = it.since.unwrap_or(it.snag);
+        self.push(Matter::LeftOpen, of.clone(), words, Some(word), open);
+    }
+
     /// A line repaired on this visit and read again.
     fn repaired(&mut self, at: usize) {
         let (site, result) = (self.site, self.analyst.line(at));
@@ -282,48 +294,21 @@ impl Making<'_> {
             at: entry.at,
             why: Some(what),
         };
-        let words = format!("read again: {}", self.reads(at));
+        let words = format!("read again: {}", reads(self.analyst, at));
         self.push(Matter::Repaired, Ref::Line(id), words, Some(said), false);
-    }
-
-    fn reads(&self, at: usize) -> String {
-        let result = self.analyst.line(at);
-        let Some(taken) = &result.taken else {
-            return "not read".to_owned();
-        };
-        // What a short takes is not known.
-        let stop = result.is_stop(self.analyst.limits());
-        let deviation = result
-            .verdict
-            .and_then(|it| it.deviation.filter(|_| !stop))
-            .map_or_else(String::new, |it| format!(", {}", show::signed_percent(it)));
-        format!("reads {}{deviation}", show::value(taken.value))
-    }
-
-    fn flag_words(&self, at: usize, why: Why) -> String {
-        match why {
-            Why::Stop | Why::FitsNothing | Why::Out | Why::Close => {
-                format!("{}: {}", self.reads(at), why.words())
-            }
-            Why::NotReadAgain => {
-                let was = self.analyst.line(at).repaired.as_ref().and_then(was_before);
-                format!("{}: was {}", why.words(), was.unwrap_or_default())
-            }
-            Why::InDoubt => match &self.analyst.line(at).in_doubt {
-                Some(it) => in_doubt_words(it),
-                None => why.words().to_owned(),
-            },
-            _ => why.words().to_owned(),
-        }
     }
 
     fn output(&mut self, at: usize) {
         let (site, analyst) = (self.site, self.analyst);
-        let Some(why) = why_of_output(site, analyst, at) else {
-            return;
-        };
+        let why = why_of_output(site, analyst, at);
         let output = &site.plan().outputs[at];
         let of = Ref::Output(output.id.clone());
+        // Every line of it read on this visit, and it carries what it may: nothing is left of it.
+        let unread = || analyst.output(site, at, None).carries.unread > 0;
+        self.left_open(&of, why.is_none() && !unread());
+        let Some(why) = why else {
+            return;
+        };
         let since = latest(output.lines.clone().map(|line| {
             let result = analyst.line(line);
             let state = site.log().get(&result.state.as_str().into());

@@ -9,6 +9,8 @@ use super::Why;
 pub enum Matter {
     /// A flagged line or output, or an item with two designs.
     Flagged(Why),
+    /// On the snag list of an earlier visit, and this one did not say yet what became of it.
+    LeftOpen,
     /// Opened for a split and not closed again.
     SplitOpen,
     /// Drawn on another output, its cores not moved there yet.

@@ -2,6 +2,7 @@
 //!
 //! Never here: what wants one.
 
+use super::left_open::left_open;
 use crate::analysis::Analyst;
 use crate::site::{Decide, Decision, Do, Entry, LineId, Ref, Site, StateId};
 use jiff::Timestamp;
@@ -79,7 +80,8 @@ pub fn unfit_word(site: &Site, analyst: &Analyst, of: &Ref, is: &Decision) -> Op
     let at = site.plan().line(id)?;
     let result = analyst.line(at);
     let measured = result.is_flagged() && !result.is_unproven();
-    let unread = !result.is_read() && !result.question && !measured && !result.off;
+    let left = left_open(site, of).is_some();
+    let unread = !result.is_read() && !result.question && !measured && !result.off && !left;
     (unread && *is == Decision::Accepted).then(|| {
         format!(
             "{} is not read: what was not done is not accepted; read it, or leave it for later with a \

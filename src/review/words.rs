@@ -2,6 +2,7 @@
 //!
 //! Never here: what it is worth.
 
+use super::contradicted::{not_here_words, says_all_heard};
 use super::edit_words::edit_words;
 use super::scope::{label_of, own_label_of};
 use crate::quantity::show;
@@ -60,6 +61,10 @@ pub fn entry_words(site: &Site, entry: &Entry) -> String {
                 .map_or_else(|| it.item.replace('-', " "), |row| row.words.to_owned());
             match &it.is {
                 TickIs::Done => format!("{word}: {}", of.join(", ")),
+                TickIs::NotHere(why) if says_all_heard(&it.item) => {
+                    let said = not_here_words(&it.item, why);
+                    format!("{word}: {}; {said}", of.join(", "))
+                }
                 TickIs::NotHere(why) => format!("not here, {why}: {word}: {}", of.join(", ")),
             }
         }

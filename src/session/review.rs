@@ -240,7 +240,7 @@ impl Session {
                 && row.item.of == item.of
                 && matches!(
                     row.item.matter,
-                    Matter::Flagged(_) | Matter::Redrawn | Matter::Off
+                    Matter::Flagged(_) | Matter::LeftOpen | Matter::Redrawn | Matter::Off
                 )
         });
         if wants_more && !item.matter.is_not_done() {

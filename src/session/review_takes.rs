@@ -12,7 +12,8 @@ pub(super) const fn may_be_accepted(matter: Matter) -> bool {
 pub(super) const fn takes_a_word(matter: Matter) -> bool {
     match matter {
         Matter::Flagged(why) => !matches!(why, Why::Question),
-        Matter::Redrawn
+        Matter::LeftOpen
+        | Matter::Redrawn
         | Matter::Unread
         | Matter::Off
         | Matter::NotListened
@@ -42,6 +43,10 @@ pub(super) const fn settled_by(matter: Matter) -> &'static str {
         Matter::Flagged(_) => {
             "repair it and read it again (Enter goes there, j), accept it with a reason (Space), or \
              leave it open with owner and date (l)"
+        }
+        Matter::LeftOpen => {
+            "say what became of it: repaired and read again (Enter goes there, j), accepted with a reason \
+             (Space), or left open once more with owner and date (l)"
         }
         Matter::SplitOpen => "close it again and say so: Enter goes there, w walks, b closes",
         Matter::ToMove => {

@@ -8,13 +8,28 @@ use super::tree::RowId;
 use super::{Effect, Message, Place, Session};
 use crate::diagnosis::FaultKind;
 use crate::quantity::{DecimalSign, reading};
+use crate::review::says_all_heard;
 use crate::site::{Decide, Decision, Do, LineId, Note, Ref, Repair, StateId, Tick, TickIs};
 use jiff::Timestamp;
 
 /// So many of the suspects are offered as what was found.
 const MOST_FOUND: usize = 6;
 
+/// Asked where the list says that every zone was heard, and not all was.
+const WHAT_NOT_HEARD: &str = "what was not heard, and why, such as: LS-6 of W-1, driver dead";
+
 impl Session {
+    /// After `l` on the rack list: of what says that every zone was heard it is asked what was not.
+    pub(super) fn asks_what_was_not_heard(&mut self) {
+        let purpose = match &self.mode {
+            Mode::Text(words) => Some(&words.purpose),
+            _ => None,
+        };
+        if matches!(purpose, Some(Purpose::NotHere(item, _)) if says_all_heard(item)) {
+            self.say(WHAT_NOT_HEARD);
+        }
+    }
+
     fn start_words(&mut self, purpose: Purpose) {
         self.message = Message::default();
         self.mode = Mode::Text(Words::new(purpose));
@@ -172,6 +187,7 @@ impl Session {
                 }
                 Purpose::Repair(_) => "say in a word what was done, such as: joint remade",
                 Purpose::Later(_) => "say in a word why, such as: locked room",
+                Purpose::NotHere(item, _) if says_all_heard(item) => WHAT_NOT_HEARD,
                 Purpose::NotHere(..) => "say in a word why, such as: no standby amplifier",
                 _ => "say it in a word; Esc drops the note",
             });

@@ -96,6 +96,13 @@ impl Session {
             Ref::Site => String::new(),
             part => format!(" for {}", review::scope_words(&self.site, part)),
         };
+        if it.seal.visit != self.site.visit() && it.is_intact() {
+            let visit = review::label_of(&self.site, &Ref::Visit(it.seal.visit.clone()));
+            let at = self.day_and_clock(it.entry.at);
+            return Some(format!(
+                "this visit is not signed; {visit} was{of}, {at} by {name}: nothing changed since"
+            ));
+        }
         // What is cut off where there is no room is never that it does not stand.
         if it.standing(&self.site) == review::Standing::TakenBack {
             let (at, labels) = (self.clock(it.entry.at), it.labels(&self.site));

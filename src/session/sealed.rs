@@ -6,10 +6,13 @@ use super::keys::{Action, Place};
 use super::mode::{DraftKind, Mode, Purpose};
 use crate::quantity::show;
 use crate::review::{self, SealState, Standing};
-use crate::site::{Do, Entry, EntryId, LineId, Ref, in_order};
+use crate::site::{Do, Entry, EntryId, LineId, Ref, VisitId, in_order};
 
 /// So many of the things that were signed for are named when one change breaks all their seals.
 const MOST_SCOPES: usize = 3;
+
+/// The longest label of a visit that the first row has room for.
+const LONGEST_VISIT: usize = 12;
 
 /// Signatures that stand otherwise than before.
 #[derive(Default)]
@@ -81,8 +84,19 @@ impl Session {
     /// How the signatures stand, for the first row of every screen.
     pub(super) fn seal_words(&self) -> Option<String> {
         let whole = |all: &[(EntryId, Ref)]| all.iter().any(|it| it.1 == Ref::Site);
+        let of_this = |it: &(EntryId, Ref)| self.is_of_this_visit(&it.0);
         match (self.review.broken.len(), self.review.intact.as_slice()) {
             (0, []) => None,
+            // What was signed on an earlier visit is not what is read on this one.
+            (0, [.., last]) if !self.review.intact.iter().any(of_this) => {
+                let visit = self.visit_signed(&last.0).unwrap_or_default();
+                let label = review::label_of(&self.site, &Ref::Visit(visit));
+                // A long label would take the room of the counts.
+                Some(match label.chars().count() > LONGEST_VISIT {
+                    true => "earlier visit signed".to_owned(),
+                    false => format!("{label} signed"),
+                })
+            }
             (0, all) => {
                 let signed = if whole(all) { "signed" } else { "part signed" };
                 Some(match self.review.touched.is_empty() {
@@ -92,6 +106,37 @@ impl Session {
             }
             (1, _) => Some("SEAL BROKEN".to_owned()),
             (many, _) => Some(format!("{many} SEALS BROKEN")),
+        }
+    }
+
+    /// The visit that a signature is of.
+    fn visit_signed(&self, id: &EntryId) -> Option<VisitId> {
+        self.site.log().get(id).and_then(|entry| match &entry.what {
+            Do::Seal(seal) => Some(seal.visit.clone()),
+            _ => None,
+        })
+    }
+
+    /// Whether a signature is of the visit that is read now: what is read, heard, ticked or said on it is
+    /// no part of what was signed on an earlier one.
+    fn is_of_this_visit(&self, id: &EntryId) -> bool {
+        self.visit_signed(id) == Some(self.site.visit())
+    }
+
+    /// Whether what would be recorded changes what was signed on whatever visit: the design, or an entry
+    /// that was there then.
+    fn changes_what_was(&self, seal: &EntryId) -> bool {
+        let log = self.site.log();
+        match &self.mode {
+            Mode::Text(words) => words.purpose.is_design(),
+            Mode::Reading(draft) => {
+                let corrected = draft.corrects.as_ref().and_then(|id| log.get(id));
+                let seal = log.get(seal);
+                corrected
+                    .zip(seal)
+                    .is_some_and(|(it, seal)| in_order(it, seal).is_lt())
+            }
+            Mode::Key | Mode::GoList => false,
         }
     }
 
@@ -148,7 +193,9 @@ impl Session {
     /// What would be recorded next is about something signed. A note that comes later is no part of
     /// what was.
     pub(super) fn breaks_a_seal(&self) -> bool {
-        let mut scopes = self.review.intact.iter().map(|it| &it.1);
+        let concerned =
+            |it: &&(EntryId, Ref)| self.is_of_this_visit(&it.0) || self.changes_what_was(&it.0);
+        let mut scopes = self.review.intact.iter().filter(concerned).map(|it| &it.1);
         scopes.any(|scope| match &self.mode {
             Mode::Reading(draft) if draft.kind == DraftKind::Check => false,
             Mode::Reading(draft) => self.is_within(scope, &Ref::Line(draft.line.clone())),

@@ -2,6 +2,7 @@
 
 use super::{Message, Session};
 use crate::quantity::{Fraction, Value, show};
+use crate::review::not_here_words;
 use crate::site::{Decision, Do, Entry, NodeId, Ref, Tick, TickIs, list_item};
 use jiff::Timestamp;
 
@@ -113,7 +114,7 @@ impl Session {
         let words = words.unwrap_or_else(|| tick.item.replace('-', " "));
         let why = match &tick.is {
             TickIs::Done => String::new(),
-            TickIs::NotHere(why) => format!(", not here: {why}"),
+            TickIs::NotHere(why) => format!(", {}", not_here_words(&tick.item, why)),
         };
         words + &node.unwrap_or_default() + &why
     }

@@ -1,7 +1,7 @@
 //! A line's story: its states, what was read in each, whether it is off the amplifier.
 //!
 //! A state is a visit, or a line between two repairs within a visit. As found is the last rack
-//! reading of a visit's first state, as left that of its last.
+//! reading of a visit's first state that has one before its last repair, as left that of its last.
 
 use super::Site;
 use super::entry::{Cut, Do, Entry, Heard, Insulate, Listen, Read};

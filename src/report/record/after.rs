@@ -8,6 +8,7 @@ use super::super::record_rows::DriftRow;
 use super::super::rows::{Assessment, LineRow, MeasuredRow, SiteHintRow};
 use super::super::to_do::brief_words;
 use super::front::listed;
+use super::still;
 use super::wrong::is_about_a_fault;
 use super::{ohms_text, reading, signed, verdict_words};
 use crate::quantity::{Fraction, Ohm, Probability, show};
@@ -224,7 +225,8 @@ pub(super) fn baseline(data: &Assessment, out: &mut Document) {
     // Of lines not read again, or drawn anew, nothing can be said.
     let is_held = |row: &&DriftRow| row.drift.is_some() || row.called || row.text == SAME;
     out.text(format!(
-        "Baseline: {}. Drift: load now over load then, less one, what was learned of each meter taken out. {} of {} \
+        "Baseline: {}. Drift: load now over load then, less one, what was learned of each meter taken out: where one of them is \
+         known to read high or low it is not what the two figures beside it would give. {} of {} \
          read on both visits as drawn alike; of these {called} changed by more than both meters can explain, with a \
          probability over {}.",
         it.of,
@@ -263,6 +265,11 @@ pub(super) fn baseline(data: &Assessment, out: &mut Document) {
         );
     }
     out.table(table);
+    let left = still::left_open(data);
+    if !left.is_empty() {
+        out.text("Left open then, and no word on it on this visit:");
+        out.points(left);
+    }
     for (title, labels) in [("New lines", &it.new), ("Lines gone", &it.gone)] {
         if !labels.is_empty() {
             out.text(format!("{title}: {}.", labels.join(", ")));

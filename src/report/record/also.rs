@@ -15,9 +15,13 @@ fn insulation_text(row: &InsulationRow) -> String {
     format!("{above}{}", show::ohm(Ohm(row.ohms)))
 }
 
-/// Insulation that counts, with its verdict, as the last of its line.
+/// Insulation that counts, with its verdict, as the last of its line; before it that of before a repair.
 fn insulation_rows(data: &Assessment, table: &mut Table) {
     for row in &data.lines {
+        if let Some(it) = &row.insulation_found {
+            let words = verdict_words(Some(it.verdict));
+            insulation_row(row, it, format!("{words}, before the repair"), table);
+        }
         let (it, verdict) = match (&row.insulation, &row.insulation_before) {
             (Some(it), _) => {
                 let words = verdict_words(Some(it.verdict));
@@ -32,24 +36,29 @@ fn insulation_rows(data: &Assessment, table: &mut Table) {
             (None, Some(it)) => (it, "read before the repair, wants reading again".to_owned()),
             (None, None) => continue,
         };
-        let mut said = row.done.also.iter();
-        let (when, by) = said
-            .rfind(|said| said.reads == Reads::Insulation && said.said.at == it.at)
-            .map_or_else(Default::default, |it| {
-                (minute(&it.said.at), it.said.by.clone())
-            });
-        table.strong_row(
-            vec![
-                row.line.clone(),
-                insulation_text(it),
-                show::volt(Volt(it.test_v)),
-                verdict,
-                when,
-                by,
-            ],
-            it.verdict == "out-of-tolerance",
-        );
+        insulation_row(row, it, verdict, table);
     }
+}
+
+/// One reading of insulation, with who read it and when.
+fn insulation_row(row: &LineRow, it: &InsulationRow, verdict: String, table: &mut Table) {
+    let mut said = row.done.also.iter();
+    let (when, by) = said
+        .rfind(|said| said.reads == Reads::Insulation && said.said.at == it.at)
+        .map_or_else(Default::default, |it| {
+            (minute(&it.said.at), it.said.by.clone())
+        });
+    table.strong_row(
+        vec![
+            row.line.clone(),
+            insulation_text(it),
+            show::volt(Volt(it.test_v)),
+            verdict,
+            when,
+            by,
+        ],
+        it.verdict == "out-of-tolerance",
+    );
 }
 
 /// What an ohmmeter reads with.

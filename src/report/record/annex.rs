@@ -314,7 +314,13 @@ pub(super) fn seals(data: &Assessment, out: &mut Document) {
         out.section(&format!("{}, {}", seal.name, seal.role));
         let mut rows = vec![
             vec!["signed for".to_owned(), seal.scope.clone()],
-            vec!["visit".to_owned(), seal.visit.clone()],
+            vec![
+                "visit".to_owned(),
+                match data.unsigned() {
+                    Some(words) => format!("{}, an earlier one; {words}", seal.visit),
+                    None => seal.visit.clone(),
+                },
+            ],
             vec!["when, UTC".to_owned(), seal.at.clone()],
             vec![
                 "facts".to_owned(),

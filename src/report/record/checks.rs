@@ -7,6 +7,7 @@ use super::super::record_rows::TickedRow;
 use super::super::rows::Assessment;
 use super::{left, minute};
 use crate::quantity::show;
+use crate::review::{not_here_words, says_all_heard};
 use crate::site::{LEADS_ZEROED, ListOf, list_item};
 
 /// So many amplifiers in a cell.
@@ -63,7 +64,10 @@ fn item_over_amplifiers(data: &Assessment, rows: &[&TickedRow]) -> Vec<String> {
         let why = row
             .why
             .as_ref()
-            .map_or_else(String::new, |why| format!("{is}, {why}; "));
+            .map_or_else(String::new, |why| match says_all_heard(row.item) {
+                true => format!("{}; ", not_here_words(row.item, why)),
+                false => format!("{is}, {why}; "),
+            });
         let late = row.late.as_ref().map(|(count, first)| {
             let readings = show::count(*count, "reading");
             format!(", after {readings}, the first {}", minute(first))

@@ -4,7 +4,7 @@ use super::super::document::{Block, Document};
 use super::super::record_rows::InstrumentRow;
 use super::super::rows::{Assessment, LineRow, OutputRow};
 use super::left::{self, of_amplifiers};
-use super::{left_out, minute, plain_table, reads_words, watts};
+use super::{left_out, minute, plain_table, reads_words, still, watts};
 use crate::quantity::Fraction;
 use crate::quantity::show::{self, count};
 
@@ -71,6 +71,9 @@ pub(super) fn cover(data: &Assessment, out: &mut Document) {
             ),
         ]);
     }
+    if let Some(words) = data.unsigned() {
+        rows.push(vec!["signed".to_owned(), words]);
+    }
     for seal in &data.seals {
         let state = if seal.intact {
             "intact"
@@ -82,16 +85,14 @@ pub(super) fn cover(data: &Assessment, out: &mut Document) {
         rows.push(vec![
             "signed".to_owned(),
             format!(
-                "{}, {}, {} UTC, for {}; seal {state}",
+                "{}, {}, {} UTC, for {}{}; seal {state}",
                 seal.name,
                 seal.role,
                 minute(&seal.at),
-                seal.scope
+                seal.scope,
+                seal.on_visit()
             ),
         ]);
-    }
-    if data.seals.is_empty() {
-        rows.push(vec!["signed".to_owned(), "not signed".to_owned()]);
     }
     out.table(plain_table(&["", ""], rows));
     out.text(STATEMENT);
@@ -166,9 +167,11 @@ fn voice_alarm(data: &Assessment) -> String {
     };
     let off = labels(lines().filter(|row| row.off));
     let unread = labels(lines().filter(|row| row.measured.is_none()));
+    let left = labels(lines().filter(|row| still::is_left(data, &row.line)));
     format!(
-        "Voice alarm is carried by {}{}{}.",
+        "Voice alarm is carried by {}{}{}{}.",
         listed(&amplifiers),
+        told("flagged, or on the snag list", &left),
         told("of its lines OFF", &off),
         told("not read", &unread)
     )
@@ -220,7 +223,10 @@ fn past_now(data: &Assessment) -> Vec<String> {
 
 pub(super) fn summary(data: &Assessment, out: &mut Document) {
     out.chapter("Summary");
-    let with = |word: &str| labels(data.lines.iter().filter(|row| row.verdict == Some(word)));
+    let with = |word: &str| {
+        let lines = data.lines.iter();
+        labels(lines.filter(|row| row.counted_as() == Some(word)))
+    };
     let read = data
         .lines
         .iter()
@@ -248,10 +254,19 @@ pub(super) fn summary(data: &Assessment, out: &mut Document) {
             listed(&again)
         ));
     }
+    let doubted = labels(data.lines.iter().filter(|row| row.doubted));
+    if !doubted.is_empty() {
+        points.push(format!(
+            "Two readings do not agree, to be read again, {}: {}.",
+            doubted.len(),
+            listed(&doubted)
+        ));
+    }
     let unread = data.lines.iter().filter(|row| row.is_unread()).count();
     if unread > 0 {
         points.push(format!("Not read, {unread}: {}.", not_read(data)));
     }
+    points.extend(still::still_open(data));
     points.extend(left_out::not_ticked(data));
     let stopped: Vec<String> = data
         .outputs
@@ -304,6 +319,7 @@ pub(super) fn summary(data: &Assessment, out: &mut Document) {
     points.push(format!(
         "Listened to {asked} of {all} loudspeakers; sound came from {heard}."
     ));
+    points.extend(still::not_heard(data));
     let before = labels(
         data.lines
             .iter()
@@ -331,6 +347,7 @@ pub(super) fn summary(data: &Assessment, out: &mut Document) {
     } else {
         format!("Polarity called reversed at {}.", reversed.join(", "))
     });
+    points.push(still::snags(data));
     let open = data.review.iter().filter(|row| row.open).count();
     let left = left_out::left_out(data);
     points.push(match open {

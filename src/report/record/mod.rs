@@ -14,6 +14,7 @@ mod left;
 mod left_out;
 mod lines;
 mod open;
+mod still;
 mod words;
 mod wrong;
 
@@ -63,12 +64,17 @@ fn foot(data: &Assessment) -> String {
 
 /// The last signature for the whole site; where there is none, those for parts of it.
 fn signature(data: &Assessment) -> String {
-    let mut seals = data.seals.iter();
+    if let (Some(words), Some(seal)) = (data.unsigned(), data.seals.last()) {
+        let (visit, at) = (&seal.visit, &seal.at);
+        return format!("{words}; {visit} signed {at}, {}", seal.words());
+    }
+    let mut seals = data.seals.iter().filter(|it| it.of_this_visit);
     if let Some(seal) = seals.rfind(|it| it.scope == review::WHOLE_SITE) {
         return format!("signed {}, {}", seal.at, seal.words());
     }
     // Of each part the last.
-    let parts: BTreeMap<&str, &SealRow> = data.seals.iter().map(|it| (&*it.scope, it)).collect();
+    let seals = data.seals.iter().filter(|it| it.of_this_visit);
+    let parts: BTreeMap<&str, &SealRow> = seals.map(|it| (&*it.scope, it)).collect();
     let broken = parts.values().filter(|it| it.is_broken()).count();
     let touched = parts.values().filter(|it| it.taken_back).count();
     match (parts.len(), parts.values().next(), broken) {

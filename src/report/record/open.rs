@@ -9,6 +9,7 @@ use super::front::{if_slips, listed};
 use super::wrong::is_about_a_fault;
 use super::{left, plain_table};
 use crate::quantity::show;
+use crate::review::LEFT_OPEN;
 use crate::site::LISTS;
 
 /// Words of one sort, a row a thing: what it is, what is the matter with it, and the word on that. One
@@ -273,6 +274,7 @@ fn open_matters(data: &Assessment) -> Vec<Vec<String>> {
                 },
             ),
             (None, Some((matter, lines))) => (matter, of_lines(&row.of, lines)),
+            (None, None) if row.text.starts_with(LEFT_OPEN) => (NO_NEWS, row.of.clone()),
             (None, None) if is_unsaid(row) => (NO_WORD, format!("{}{note}{word}", row.of)),
             (None, None) => (row.text.as_str(), format!("{}{note}{word}", row.of)),
         };
@@ -321,6 +323,9 @@ const UNHEARD: &str = " loudspeakers not listened to";
 /// Said of lines on which nobody listened, or not to all.
 const ALL_UNHEARD: &str =
     "line read, loudspeakers not listened to: all of them where no figure stands";
+
+/// Said of what was on the snag list of an earlier visit.
+const NO_NEWS: &str = "left open on an earlier visit, no word on it since: see the snag list";
 
 /// Said of everything that is flagged: what is the matter stands on the snag list.
 const NO_WORD: &str = "flagged, see the snag list";

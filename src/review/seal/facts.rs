@@ -21,7 +21,7 @@ pub(super) struct Facts<'a> {
 }
 
 /// The visit that a state belongs to.
-fn visit_of<'a>(site: &'a Site, state: &'a StateId) -> &'a str {
+pub(in crate::review) fn visit_of<'a>(site: &'a Site, state: &'a StateId) -> &'a str {
     let mut state = state;
     for _ in 0..1000 {
         match site.log().get(&state.as_str().into()).map(|it| &it.what) {

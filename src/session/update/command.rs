@@ -27,7 +27,10 @@ impl Session {
             Action::NextTick => self.go_rack(),
             Action::Tick => return self.tick_here(now),
             Action::TickEverywhere => return self.tick_everywhere(now),
-            Action::NotHere => self.start_not_here(),
+            Action::NotHere => {
+                self.start_not_here();
+                self.asks_what_was_not_heard();
+            }
             Action::Accept => self.start_accept(),
             Action::LeaveOpen => self.start_leave_open(),
             Action::Scope => self.start_scope(),

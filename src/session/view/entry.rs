@@ -5,6 +5,7 @@ use super::super::keys::Place;
 use super::super::mode::{DraftKind, Mode, Purpose};
 use super::super::tree::RowId;
 use super::text::{self, Line, Tone};
+use crate::review::says_all_heard;
 
 impl Session {
     pub(super) fn entry_line(&self, columns: usize) -> (Line, Option<usize>) {
@@ -41,6 +42,9 @@ impl Session {
                     format!(" {label} {} note> ", draft.text)
                 }
                 Purpose::Note(of) => format!(" {} note> ", self.ref_label(of)),
+                Purpose::NotHere(item, _) if says_all_heard(item) => {
+                    " not heard: what, and why> ".to_owned()
+                }
                 Purpose::NotHere(..) => " not here, why> ".to_owned(),
                 Purpose::Accept(of) => format!(" {} accepted, why> ", self.of_label(of)),
                 Purpose::Snag(of) => asking(

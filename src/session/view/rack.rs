@@ -8,6 +8,7 @@ use super::TreeLine;
 use super::section::{Parts, Section};
 use super::text::{self, Line, Tone, few};
 use crate::quantity::{Volt, show};
+use crate::review::says_all_heard;
 use crate::site::{CORES_OFF, CORES_ON, Do, Entry, LEADS_ZEROED, ListOf, ListWhen, TickIs};
 
 /// So many flagged lines are named in the panel.
@@ -233,6 +234,9 @@ impl Session {
                 match &entry.what {
                     Do::Tick(tick) => match &tick.is {
                         TickIs::Done => format!("Ticked {at} by {by}{late}"),
+                        TickIs::NotHere(why) if says_all_heard(&tick.item) => {
+                            format!("Not all heard, said {at} by {by}: {why}")
+                        }
                         TickIs::NotHere(why) => format!("Not here, said {at} by {by}: {why}"),
                     },
                     _ => format!("{at} by {by}: {}{late}", self.title(entry)),

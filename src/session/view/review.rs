@@ -2,9 +2,10 @@
 //! beside it, the reason of the item under the cursor and what would settle it.
 
 use super::super::Session;
-use super::super::review::{Row, may_be_accepted, settled_by, takes_a_word};
+use super::super::review::{Row, settled_by, takes_a_word};
 use super::super::scope::BROKEN;
 use super::TreeLine;
+use super::left_open;
 use super::parts::choosing_parts;
 use super::section::{Parts, Section};
 use super::text::{self, Line, Tone};
@@ -140,31 +141,6 @@ impl Session {
         }
     }
 
-    /// What the footer says of the row under the cursor: the words that it takes, and no other.
-    pub(super) fn review_footer(&self, footer: &str, columns: usize) -> String {
-        let Some((briefs, keys)) = footer
-            .rsplit_once("? keys")
-            .map(|(briefs, _)| (briefs.trim_end(), "? keys"))
-        else {
-            return footer.to_owned();
-        };
-        let row = self.review.under();
-        let words = row.is_some_and(|row| !row.gone && takes_a_word(row.item.matter));
-        let accepts = words && row.is_some_and(|row| may_be_accepted(row.item.matter));
-        let mut briefs = briefs.to_owned();
-        if !accepts {
-            briefs = briefs.replacen("Space accept  ", "", 1);
-        }
-        if !words {
-            briefs = briefs.replacen("l later  ", "", 1);
-        }
-        if row.is_none() {
-            briefs = briefs.replacen("Enter go there", "Enter sign", 1);
-        }
-        let room = columns.saturating_sub(keys.len() + 2);
-        format!("{} {keys}", text::left(&briefs, room))
-    }
-
     /// What a word on this thing that is on its way to the disk is, where there is one.
     pub(in crate::session) fn review_sent(&self, of: &Ref) -> Option<&'static str> {
         let own = self.pending.iter().rfind(
@@ -213,6 +189,7 @@ impl Session {
                 let word = result.map_or("", |it| it.carries.word.short());
                 format!("{}  {word}", text::right(&used.unwrap_or_default(), 18))
             }
+            (Matter::LeftOpen, _) => left_open::in_few_words(item),
             (Matter::ToMove, _) => "cores not moved".to_owned(),
             (Matter::Contradicted(_), _) => "ticked as heard, contradicted".to_owned(),
             (Matter::Redrawn, _) => "read before it was redrawn".to_owned(),
@@ -254,7 +231,7 @@ impl Session {
         if !takes_a_word(item.matter) && item.matter != Matter::Repaired {
             return figures;
         }
-        let word = match (&item.word, self.review_sent(&item.of)) {
+        let word = match (left_open::word_of(item), self.review_sent(&item.of)) {
             (_, Some(sent)) => sent.to_owned(),
             (None, _) => "no word yet".to_owned(),
             (Some(_), _) if item.open => "not enough".to_owned(),
@@ -366,7 +343,7 @@ impl Session {
         for line in text::wrap(&words, room.saturating_sub(9), room) {
             out.push(Line::plain(format!(" {line}")));
         }
-        if let Some(word) = &item.word {
+        if let Some(word) = left_open::word_of(item) {
             let said = format!("{} {}, {}", self.clock(word.at), word.by, word.words());
             let start = if item.open { " not enough: " } else { " " };
             out.words(start, &said, width, Tone::Plain);

@@ -1,0 +1,87 @@
+//! What the summary says of loudspeakers that gave no sound or the wrong one, of the snag list, and of what
+//! an earlier visit left open.
+//!
+//! Never here: what wants a word.
+
+use super::super::record_rows::ReviewRow;
+use super::super::rows::Assessment;
+use super::front::listed;
+use super::wrong::is_about_a_fault;
+use crate::review::LEFT_OPEN;
+
+/// Loudspeakers that were listened to and not heard as they should be, per line.
+pub(super) fn not_heard(data: &Assessment) -> Option<String> {
+    let mut count = 0;
+    let mut told: Vec<String> = Vec::new();
+    for row in &data.lines {
+        let wrong = row.not_heard_well();
+        if !wrong.is_empty() {
+            count += wrong.len();
+            told.push(format!("{} {}", row.line, wrong.join(", ")));
+        }
+    }
+    let words = "Listened to and not heard as they should be";
+    (count > 0).then(|| format!("{words}, {count}: {}.", told.join("; ")))
+}
+
+/// On the snag list, of this visit or of an earlier one.
+fn is_snag(row: &ReviewRow) -> bool {
+    row.word.as_ref().is_some_and(|it| it.starts_with("snag, "))
+}
+
+/// Left open on an earlier visit, and no word of this one on it.
+fn is_still_open(row: &ReviewRow) -> bool {
+    row.open && row.text.starts_with(LEFT_OPEN)
+}
+
+fn things<'a>(data: &'a Assessment, fits: impl Fn(&ReviewRow) -> bool) -> Vec<&'a str> {
+    let mut out: Vec<&str> = Vec::new();
+    for row in data.review.iter().filter(|row| fits(row)) {
+        if !out.contains(&row.of.as_str()) {
+            out.push(&row.of);
+        }
+    }
+    out
+}
+
+/// How many things are on the snag list.
+pub(super) fn snags(data: &Assessment) -> String {
+    let all = things(data, is_snag);
+    match all.len() {
+        0 => "Nothing is on the snag list.".to_owned(),
+        count => format!("On the snag list, {count}: {}.", listed(&all)),
+    }
+}
+
+/// What an earlier visit left open, and which of it is overdue.
+pub(super) fn still_open(data: &Assessment) -> Option<String> {
+    let still = things(data, is_still_open);
+    let overdue = things(data, |row| {
+        is_still_open(row) && row.text.ends_with("OVERDUE")
+    });
+    let overdue = match overdue.is_empty() {
+        true => String::new(),
+        false => format!("; OVERDUE: {}", listed(&overdue)),
+    };
+    let words = "LEFT OPEN on an earlier visit, and nobody said on this one what became of it";
+    let count = still.len();
+    (count > 0).then(|| format!("{words}, {count}: {}{overdue}.", listed(&still)))
+}
+
+/// What an earlier visit left open, each in full.
+pub(super) fn left_open(data: &Assessment) -> Vec<String> {
+    let rows = data.review.iter().filter(|row| is_still_open(row));
+    rows.map(|row| format!("{}: {}.", row.of, row.text))
+        .collect()
+}
+
+/// Of a line something is left: it is flagged and nothing settles that, or it is on the snag list.
+pub(super) fn is_left(data: &Assessment, line: &str) -> bool {
+    let mut own = data.review.iter();
+    own.any(|row| {
+        row.kind == "line"
+            && row.of == line
+            && is_about_a_fault(&row.text)
+            && (row.open || is_snag(row))
+    })
+}
