@@ -351,7 +351,7 @@ fn first_power_says_which_lines_and_outputs_are_not_as_they_should_be_and_what_t
     desk.keys(" ");
     assert!(
         desk.message()
-            .ends_with("A1: first power; joints L-1 +1, flagged H-2 OFF: g v"),
+            .ends_with("first power; meter not ticked off, joints L-1 +1, flagged H-2 OFF: g v"),
         "{}",
         desk.message()
     );
@@ -367,6 +367,7 @@ fn of_one_matter_alone_first_power_says_what_to_do_about_it() {
     }
     let all = ["H-1", "H-2", "L-1", "B-1"].map(line).to_vec();
     pen.tick("joints-closed", all);
+    pen.tick("meter-off", vec![Ref::Visit(pen.site.visit())]);
     let mut desk = Desk::at(pen.site);
     desk.keys("/h1\ngr");
     down_to(&mut desk, "first power at low level");

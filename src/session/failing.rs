@@ -8,7 +8,7 @@ use super::keys::Action;
 use super::mode::{Mode, Purpose, Words};
 use super::view::{Line, Section, Tone, message_rows};
 use super::{Access, Effect, Message, Session};
-use crate::site::{Entry, EntryId, Site, WriterId};
+use crate::site::{Do, Entry, EntryId, Site, WriterId};
 
 /// What the engineer wants done about the files.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -272,7 +272,12 @@ impl Session {
             else {
                 continue;
             };
-            let what = self.title(&pending.entry);
+            // What was read, without the load that follows from it: the page's number stands beside it.
+            let title = self.title(&pending.entry);
+            let what = match (&pending.entry.what, title.split_once(", ")) {
+                (Do::Read(_), Some((read, _))) => read.replacen(" reads ", " ", 1),
+                _ => title,
+            };
             section.words(" ", &format!("NOT RECORDED  {what}"), width, Tone::Alarm);
             section.words("   ", why, width, Tone::Plain);
         }

@@ -107,7 +107,7 @@ fn signing_is_refused_politely_while_anything_stands_in_the_way_and_writes_nothi
     assert_eq!(bench.files(), before);
     let review = bench.run(&["review", "site.ron"]).done();
     assert!(
-        review.contains("In the way of signing: 16, worst first"),
+        review.contains("In the way of signing: 18, worst first"),
         "{review}"
     );
 }
