@@ -351,7 +351,7 @@ fn first_power_says_which_lines_and_outputs_are_not_as_they_should_be_and_what_t
     desk.keys(" ");
     assert!(
         desk.message()
-            .ends_with("first power; meter not ticked off, joints L-1 +1, flagged H-2 OFF: g v"),
+            .ends_with("first power; meter, joints L-1 +1, flagged H-2 OFF: g v"),
         "{}",
         desk.message()
     );

@@ -235,7 +235,7 @@ fn cores_back_on_over_a_group_and_first_power_say_how_many_were_not_read() {
     desk.keys(" ");
     assert!(
         desk.message()
-            .ends_with("meter not ticked off, L-2 +1 not read: g v"),
+            .ends_with("meter, L-2 +1 not read: g v"),
         "{}",
         desk.message()
     );

@@ -227,12 +227,7 @@ impl BesidePower {
         let past = if over { "rating" } else { "headroom" };
         let meter: Vec<String> = self.meter.then(String::new).into_iter().collect();
         let told = [
-            (
-                &meter,
-                "meter not ticked off",
-                "",
-                ": take it off, tick that",
-            ),
+            (&meter, "meter", "", ": off and put away first, tick that"),
             (
                 &self.charged,
                 "not discharged: ",
