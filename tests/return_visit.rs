@@ -208,6 +208,9 @@ fn a_snag_on_an_output_is_over_when_all_of_it_was_read_and_it_carries_what_it_ma
 #[test]
 fn at_the_keyboard_it_is_in_the_review_and_takes_a_word() {
     let mut desk = Desk::at(signed_with_a_snag("2026-12-01").site);
+    desk.keys("/b1\n");
+    let words = "? left open on visit-1: LS-6 silent, driver dead; owner N. N., due 2026-12-01";
+    assert!(panel(&desk).contains(words), "{}", panel(&desk));
     desk.keys("gv").press(Key::Home).press(Key::Down);
     assert!(has(&desk, "left open on visit-1"), "{}", desk.screen());
     desk.keys("lstill dead, N. N., 2027-01-01\n");

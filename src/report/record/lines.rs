@@ -93,7 +93,7 @@ pub(super) fn outputs(data: &Assessment, out: &mut Document) {
     out.table(table);
     for row in data.outputs.iter().filter(|row| !row.cores.is_empty()) {
         let name = format!("{} out {}", row.amplifier, row.output);
-        out.text(&format!("{name}{}.", row.cores.replacen(';', ":", 1)));
+        out.text(format!("{name}{}.", row.cores.replacen(';', ":", 1)));
     }
     out.picture(pictures::loads(data));
     left::amplifiers(data, out);
