@@ -305,6 +305,14 @@ fn a_line_repaired_before_its_first_reading_is_found_as_it_read_next() {
         page.contains("200 kohm | 500 V | out of tolerance, before the repair"),
         "{page}"
     );
+    // What was suspected stands behind that reading, not before the repair that came first.
+    let told: Vec<String> = row(&pen).story.into_iter().map(|it| it.words).collect();
+    let place = |words: &str| told.iter().position(|it| it.contains(words)).unwrap();
+    assert!(
+        place("88.0 ohm, as found") < place("Suspected as found"),
+        "{told:?}"
+    );
+    assert!(place("Suspected as found") < place("tap set"), "{told:?}");
     // The rule as it was: the first state's own reading, where it has one.
     let mut pen = Pen::on(hall());
     for (ohm, what) in [("88", "one"), ("120", "two")] {
