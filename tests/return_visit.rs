@@ -208,6 +208,9 @@ fn a_snag_on_an_output_is_over_when_all_of_it_was_read_and_it_carries_what_it_ma
 #[test]
 fn at_the_keyboard_it_is_in_the_review_and_takes_a_word() {
     let mut desk = Desk::at(signed_with_a_snag("2026-12-01").site);
+    desk.keys("/b1\n");
+    let words = "? left open on visit-1: LS-6 silent, driver dead; owner N. N., due 2026-12-01";
+    assert!(panel(&desk).contains(words), "{}", panel(&desk));
     desk.keys("gv").press(Key::Home).press(Key::Down);
     assert!(has(&desk, "left open on visit-1"), "{}", desk.screen());
     desk.keys("lstill dead, N. N., 2027-01-01\n");
@@ -302,6 +305,14 @@ fn a_line_repaired_before_its_first_reading_is_found_as_it_read_next() {
         page.contains("200 kohm | 500 V | out of tolerance, before the repair"),
         "{page}"
     );
+    // What was suspected stands behind that reading, not before the repair that came first.
+    let told: Vec<String> = row(&pen).story.into_iter().map(|it| it.words).collect();
+    let place = |words: &str| told.iter().position(|it| it.contains(words)).unwrap();
+    assert!(
+        place("88.0 ohm, as found") < place("Suspected as found"),
+        "{told:?}"
+    );
+    assert!(place("Suspected as found") < place("tap set"), "{told:?}");
     // The rule as it was: the first state's own reading, where it has one.
     let mut pen = Pen::on(hall());
     for (ohm, what) in [("88", "one"), ("120", "two")] {

@@ -32,13 +32,22 @@ fn states(site: &Site, at: usize) -> Vec<StateId> {
         .states(&site.visit())
 }
 
+/// Those after the one it was found in: the first that was read at the rack before the last repair, else
+/// the first.
+fn states_after(site: &Site, at: usize) -> Vec<StateId> {
+    let history = site.history(&site.plan().lines[at].id);
+    let mut states = states(site, at);
+    let earlier = states.len().saturating_sub(1);
+    let mut found = states[..earlier].iter();
+    let found = found.position(|state| history.rack(site, state).is_some());
+    states.split_off(found.map_or(1, |at| at + 1))
+}
+
 impl AsFound {
     /// None where nothing was repaired on this visit.
     pub fn of(site: &Site) -> Option<Self> {
         let lines = 0..site.plan().lines.len();
-        let after: HashSet<StateId> = lines
-            .flat_map(|at| states(site, at).into_iter().skip(1))
-            .collect();
+        let after: HashSet<StateId> = lines.flat_map(|at| states_after(site, at)).collect();
         if after.is_empty() {
             return None;
         }
@@ -131,6 +140,8 @@ pub(super) fn story(
     let start = format!("{} ", line.label);
     let mut out = Vec::new();
     let mut found = found;
+    // Nobody suspects anything of a line before it was read.
+    let mut was_found = result.as_found.is_none();
     let same = |a: &&Entry, b: &&Entry| {
         matches!((&a.what, &b.what), (Do::Listen(_), Do::Listen(_))) && a.by == b.by
     };
@@ -152,7 +163,9 @@ pub(super) fn story(
                 words.strip_prefix(&start).unwrap_or(&words).to_owned()
             }
         };
+        was_found |= is(&result.as_found, entry);
         if matches!(entry.what, Do::Repair(_))
+            && was_found
             && let Some(cause) = found.take()
         {
             out.push(StoryRow {

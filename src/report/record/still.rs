@@ -34,7 +34,7 @@ fn is_still_open(row: &ReviewRow) -> bool {
     row.open && row.text.starts_with(LEFT_OPEN)
 }
 
-fn things<'a>(data: &'a Assessment, fits: impl Fn(&ReviewRow) -> bool) -> Vec<&'a str> {
+fn things(data: &Assessment, fits: impl Fn(&ReviewRow) -> bool) -> Vec<&str> {
     let mut out: Vec<&str> = Vec::new();
     for row in data.review.iter().filter(|row| fits(row)) {
         if !out.contains(&row.of.as_str()) {

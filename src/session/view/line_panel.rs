@@ -198,6 +198,7 @@ impl Session {
                 }
             }
         }
+        self.left_open_row(at, draft, width, &mut out);
         out.push(figure(
             "  design",
             &result
