@@ -234,8 +234,7 @@ fn cores_back_on_over_a_group_and_first_power_say_how_many_were_not_read() {
     down_to(&mut desk, "first power at low level");
     desk.keys(" ");
     assert!(
-        desk.message()
-            .ends_with("meter, L-2 +1 not read: g v"),
+        desk.message().ends_with("meter, L-2 +1 not read: g v"),
         "{}",
         desk.message()
     );

@@ -9,7 +9,7 @@ use crate::analysis::Analyst;
 use crate::quantity::show::{count, few};
 use crate::review::{
     Asks, BesidePower, FIRST_POWER, Late, ListRow, Lists, Stands, Stop, flagged_beside, label_of,
-    lines_in, not_here,
+    lines_in, not_here, not_here_words,
 };
 use crate::site::{
     Do, Entry, LISTS, ListItem, ListOf, ListWhen, Ref, Site, Tick, TickIs, list_item,
@@ -60,8 +60,9 @@ fn ticked(site: &Site) -> String {
                 Some(_) => format!(", {} of {} lines", done.len(), rows.len()),
                 None => String::new(),
             };
-            let not_here =
-                not_here(last).map_or_else(String::new, |why| format!(", not here: {why}"));
+            let not_here = not_here(last).map_or_else(String::new, |why| {
+                format!(", {}", not_here_words(rows[0].item.item, why))
+            });
             // It was so then; whoever looks is told that it may not be now, and of which lines.
             let again: Vec<&ListRow> = rows.iter().filter(|row| row.read_since.is_some()).collect();
             let labels = again.iter().filter_map(|row| row.line);
