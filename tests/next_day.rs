@@ -46,10 +46,10 @@ fn opened(site: Site, now: &str) -> Desk {
     desk
 }
 
-const OFFER: &str = "another day: g y begins a new visit";
+const OFFER: &str = "another day: goes on where it stood";
 
 #[test]
-fn on_another_day_a_new_visit_is_offered_with_its_key_and_what_is_open() {
+fn on_another_day_the_survey_goes_on_and_the_key_of_a_new_visit_and_what_is_open_are_told() {
     let mut desk = opened(yesterday(), "2026-11-26T08:00:00Z");
     assert!(
         desk.message().contains("2 of 6 lines read"),
@@ -115,7 +115,7 @@ fn a_program_left_open_over_the_night_offers_it_with_the_first_key() {
     desk.now += SignedDuration::from_hours(17);
     desk.press(Key::Down);
     assert!(
-        desk.message().contains("another day: g y"),
+        desk.message().contains("another day: goes on"),
         "{}",
         desk.message()
     );

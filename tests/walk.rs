@@ -540,3 +540,26 @@ fn a_side_that_fits_nothing_is_named_with_its_odds_before_the_suspects() {
     desk.keys("418\n").rest();
     assert!(!desk.screen().contains("fits nothing"), "{}", desk.screen());
 }
+
+#[test]
+fn a_side_that_fits_nothing_is_named_in_what_is_printed_of_a_flagged_line() {
+    use linewright::analysis::Analyst;
+    use linewright::report::{Assessment, text};
+    let mut desk = Desk::at(hall());
+    // One of five dead, and a near side that takes more than the whole line does.
+    desk.keys("417\n/h1\n").rest();
+    desk.keys("w").press(linewright::session::Key::Home);
+    for _ in 0..3 {
+        desk.press(linewright::session::Key::Down);
+    }
+    desk.keys("b41\n").rest();
+    let site = desk.session.site();
+    let analyst = Analyst::at_rest(site, None);
+    let data = Assessment::of(site, &analyst, None);
+    let row = data.lines.iter().find(|it| it.line == "H-1").unwrap();
+    let near = row.slips.iter().find(|it| it.test == "near").unwrap();
+    assert_eq!(near.at.as_deref(), Some("LS-3"));
+    assert!(near.probability > 0.5, "{near:?}");
+    let told = text(site, &analyst, &data);
+    assert!(told.contains("    - near of LS-3 fits nothing, "), "{told}");
+}

@@ -271,6 +271,7 @@ fn line_row(site: &Site, analyst: &Analyst, at: usize) -> LineRow {
             .filter(|_| result.insulation.is_some())
             .map(insulation),
         doubted: result.in_doubt.as_ref().is_some_and(|it| !it.said),
+        doubt: suspects.and_then(Posterior::doubt),
         in_doubt: result.in_doubt.as_ref().map(review::in_doubt_words),
         done: LineDoneRow::default(),
     }

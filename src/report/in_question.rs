@@ -111,6 +111,7 @@ fn row(site: &Site, id: &LineId) -> Option<LineRow> {
         insulation_before: None,
         insulation_found: None,
         doubted: false,
+        doubt: None,
         in_doubt: None,
         done: LineDoneRow::default(),
     })

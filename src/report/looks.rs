@@ -135,6 +135,9 @@ fn needed(row: &OutputRow) -> String {
 }
 
 fn hints(row: &LineRow, out: &mut String) {
+    if let Some(doubt) = &row.doubt {
+        let _ = writeln!(out, "    - {doubt}");
+    }
     for words in row.suspected(LEAST_SHOWN, MOST_SHOWN) {
         let _ = writeln!(out, "    - {words}");
     }

@@ -215,6 +215,9 @@ pub struct LineRow {
     /// Insulation as it was before the last repair, where it was read again since: no part of the JSON.
     #[serde(skip)]
     pub insulation_found: Option<InsulationRow>,
+    /// Which of `slips` is likelier wrong than not, where, and what to do: no part of the JSON.
+    #[serde(skip)]
+    pub doubt: Option<String>,
     /// Its two readings that do not agree: no part of the JSON.
     #[serde(skip)]
     pub in_doubt: Option<String>,

@@ -1,6 +1,7 @@
-//! Another day on the same visit. An instrument's factor and the known resistor belong to a visit, so whoever
-//! goes on with that of another day is told so once: a new one is offered with its key, and what is open of
-//! the one that stands is listed. Nothing waits for an answer: whoever reads on goes on with it.
+//! Another day on the same visit. A survey of several days is one visit, and goes on where it stood; whoever
+//! comes back after hand-over begins a new one. An instrument's factor and the known resistor belong to a
+//! visit, so that is told once: the key of a new one, and what is open of the one that stands. Nothing waits
+//! for an answer.
 //!
 //! Never here: what a visit means (`site`), how one is typed (`design::kit`).
 
@@ -14,10 +15,10 @@ use jiff::Timestamp;
 
 /// A break shorter than this is no night, whatever the date: a shift goes on past midnight. \[assumed\]
 const NIGHT_S: i64 = 6 * 60 * 60;
-/// The offer where the message line has room for it beside what it says already.
-const OFFER: &str = "another day: g y begins a new visit";
+/// That, where the message line has room for it beside what it says already.
+const OFFER: &str = "another day: goes on where it stood";
 /// The same where it has not.
-const HINT: &str = "another day: g y, new visit";
+const HINT: &str = "another day: goes on";
 /// So many labels are named.
 const MOST_NAMED: usize = 3;
 
@@ -109,17 +110,18 @@ impl Session {
             "   ",
             &format!("last entry {} on {visit}", self.day_and_clock(last)),
         );
-        row(
-            " g y ",
-            "begins a new visit: every line is read anew, ticks are made anew; u takes it back",
-        );
         let resistor = self.resistor_words();
         row(
             "   ",
             &format!(
-                "else today goes on with {visit} and what is known of its meter: {resistor}. g r \
-                 reads it again"
+                "the survey goes on where it stood, with what is known of the meter: {resistor}. g r reads it \
+                 again"
             ),
+        );
+        row(
+            " g y ",
+            "only to come back after hand-over: a new visit, every line is read anew, ticks are made anew; u \
+             takes it back",
         );
         let mut open = Section::titled("open");
         for words in self.still_to_do() {

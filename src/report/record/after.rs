@@ -133,6 +133,11 @@ fn story(data: &Assessment, row: &LineRow, out: &mut Document) {
             show::probability(Probability(misfit))
         ));
     }
+    points.extend(
+        row.doubt
+            .iter()
+            .map(|doubt| format!("Likely misread: {doubt}.")),
+    );
     // Of what was mended and reads as it should, what counts is what was suspected before.
     if !row.is_mended() {
         points.extend(

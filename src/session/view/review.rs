@@ -79,7 +79,17 @@ impl Session {
         let top = cursor_at
             .saturating_sub(rows / 2)
             .min(out.len().saturating_sub(rows));
-        out.into_iter().skip(top).take(rows).collect()
+        let below = out.len().saturating_sub(top + rows);
+        let mut shown: Vec<TreeLine> = out.into_iter().skip(top).take(rows).collect();
+        if below > 0 {
+            // The last row says that there is more, itself counted.
+            shown.pop();
+            shown.push(TreeLine {
+                line: Line::plain(format!("   {} more, Down or PageDown", below + 1)),
+                cursor: false,
+            });
+        }
+        shown
     }
 
     /// The first row: how many stand in the way, and the signature.
