@@ -8,10 +8,10 @@ mod desk;
 #[path = "common/screen.rs"]
 mod screen;
 
-use desk::{Desk, DiskIs, demo, hall, opening};
+use desk::{Desk, DiskIs, demo, hall, hall_with, opening};
 use linewright::quantity::Ohm;
 use linewright::session::{Key, Resume, Session};
-use linewright::site::{Amplifier, Design, Do, Elements, Line, Log, Ref, Site, TickIs};
+use linewright::site::{Amplifier, Design, Do, Line, Ref, TickIs};
 use screen::row;
 
 /// What was ticked in this sitting and counts: the item, and what it is for.
@@ -227,22 +227,17 @@ fn the_cautions_stand_where_the_act_happens_and_nothing_is_called_safe() {
 fn a_voice_alarm_has_its_own_steps_and_an_insulation_list_stands_where_it_is_asked_for() {
     let plain = list(Desk::at(hall()));
     assert!(!plain.iter().any(|row| row.contains("voice-alarm cover")));
-    let mut elements = Elements::default();
-    for (of, stamp, design) in hall().elements().iter() {
-        let design = match design.clone() {
-            Design::Amplifier(it) => Design::Amplifier(Amplifier {
-                voice_alarm: true,
-                ..it
-            }),
-            Design::Line(it) => Design::Line(Line {
-                insulation_asked: it.label == "H-2",
-                ..it
-            }),
-            other => other,
-        };
-        elements.add(of.clone(), stamp.clone(), design);
-    }
-    let site = Site::new(hall().id().clone(), elements, Log::default());
+    let site = hall_with(|design| match design {
+        Design::Amplifier(it) => Design::Amplifier(Amplifier {
+            voice_alarm: true,
+            ..it
+        }),
+        Design::Line(it) => Design::Line(Line {
+            insulation_asked: it.label == "H-2",
+            ..it
+        }),
+        other => other,
+    });
     let rows = list(Desk::at(site));
     for wanted in [
         "voice-alarm cover in place",

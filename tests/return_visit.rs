@@ -11,14 +11,14 @@ mod pen;
 #[path = "common/screen.rs"]
 mod screen;
 
-use desk::{Desk, assessed, hall};
+use desk::{Desk, assessed, hall, hall_with};
 use linewright::analysis::Analyst;
 use linewright::quantity::{Insulation, Ohm, Volt};
 use linewright::report::{self, markdown, record, review_text};
 use linewright::review::{Item, Matter, review, seals, unfit_word};
 use linewright::session::Key;
 use linewright::site::{
-    Amplifier, Decision, Design, Do, Edit, Elements, Heard, Insulate, Leg, Log, Ref, Site, Visit,
+    Amplifier, Decision, Design, Do, Edit, Heard, Insulate, Leg, Ref, Site, Visit,
 };
 use pen::{Pen, day};
 use screen::{folded, has, panel, prompt};
@@ -372,18 +372,13 @@ fn l_on_every_zone_heard_asks_what_was_not_and_the_record_says_so() {
 
 /// The hall with a voice alarm on A1; B-1 reads as drawn, and LS-6 of it is silent.
 fn silent() -> Pen {
-    let mut elements = Elements::default();
-    for (of, stamp, design) in hall().elements().iter() {
-        let design = match design.clone() {
-            Design::Amplifier(it) => Design::Amplifier(Amplifier {
-                voice_alarm: true,
-                ..it
-            }),
-            other => other,
-        };
-        elements.add(of.clone(), stamp.clone(), design);
-    }
-    let mut pen = Pen::on(Site::new(hall().id().clone(), elements, Log::default()));
+    let mut pen = Pen::on(hall_with(|design| match design {
+        Design::Amplifier(it) => Design::Amplifier(Amplifier {
+            voice_alarm: true,
+            ..it
+        }),
+        other => other,
+    }));
     pen.finish();
     pen.hear("B-1/LS-6", Heard::Silent);
     pen

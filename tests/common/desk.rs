@@ -10,7 +10,7 @@ use linewright::session::view::message_rows;
 use linewright::session::{
     Access, Effect, Event, Key, Mode, Opening, Print, Resume, Session, Wish, update,
 };
-use linewright::site::{Elements, Entry, EntryId, Log, Site, birth_items};
+use linewright::site::{Design, Elements, Entry, EntryId, Log, Site, birth_items};
 use linewright::storage::{format1, read_schedule};
 use linewright::tui::{Theme, draw};
 use ratatui::buffer::Buffer;
@@ -58,6 +58,15 @@ pub fn site_of(schedule: &str, name: &str) -> Site {
 /// The small site above.
 pub fn hall() -> Site {
     site_of(HALL, "Old seed hall")
+}
+
+/// The same with every design changed.
+pub fn hall_with(change: impl Fn(Design) -> Design) -> Site {
+    let mut elements = Elements::default();
+    for (of, stamp, design) in hall().elements().iter() {
+        elements.add(of.clone(), stamp.clone(), change(design.clone()));
+    }
+    Site::new(hall().id().clone(), elements, Log::default())
 }
 
 /// A site that nothing was put into yet.

@@ -64,6 +64,11 @@ impl Pen {
     }
 
     pub fn read(&mut self, line: &str, text: &str) -> EntryId {
+        self.read_at(line, text, None)
+    }
+
+    /// Reads a line whole, or a side of it.
+    pub fn read_at(&mut self, line: &str, text: &str, cut: Option<Cut>) -> EntryId {
         let typed = reading(text, DecimalSign::Either).unwrap();
         self.write(Do::Read(Read {
             line: line.into(),
@@ -74,7 +79,7 @@ impl Pen {
             instrument: "meter".into(),
             hz: Hertz(1000.0),
             phase_deg: None,
-            cut: None::<Cut>,
+            cut,
             note: None,
         }))
     }

@@ -5,10 +5,11 @@ use crate::paper::{glasshouse, line, section, table};
 use crate::pen::Pen;
 use linewright::report::{markdown, record};
 use linewright::site::Do;
+
 /// The hall with a line that was read, split, listened to, mended and read again.
 pub fn mended() -> Pen {
-    use linewright::quantity::{DecimalSign, Hertz, Insulation, Ohm, Volt, reading};
-    use linewright::site::{Cut, Heard, Insulate, Leg, Read, StateId};
+    use linewright::quantity::{Insulation, Ohm, Volt};
+    use linewright::site::{Cut, Heard, Insulate, Leg, StateId};
     let mut pen = Pen::on(hall());
     let line = || linewright::site::LineId::from("L-1");
     let at = pen.site.plan().line(&line()).unwrap();
@@ -20,19 +21,7 @@ pub fn mended() -> Pen {
         ("1690", Cut::Near(nodes[1].id.clone())),
         ("820", Cut::Far(nodes[1].id.clone())),
     ] {
-        let typed = reading(text, DecimalSign::Either).unwrap();
-        pen.write(Do::Read(Read {
-            line: line(),
-            state: state.clone(),
-            value: typed.value,
-            step_ohm: typed.step,
-            text: text.to_owned(),
-            instrument: "meter".into(),
-            hz: Hertz(1000.0),
-            phase_deg: None,
-            cut: Some(cut),
-            note: None,
-        }));
+        pen.read_at("L-1", text, Some(cut));
     }
     pen.hear(&first, Heard::Heard);
     pen.hear(&second, Heard::Silent);
