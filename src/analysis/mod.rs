@@ -21,7 +21,6 @@ mod evidence;
 mod flaws;
 mod idle;
 mod insulation;
-mod last_reading;
 mod line;
 mod look;
 mod output;
@@ -56,7 +55,7 @@ pub use trial::Trial;
 
 use crate::diagnosis::{Learned, NextTest, Posterior, Prepared, SiteHint};
 use crate::quantity::{Ohm, Value};
-use crate::site::{Entry, EntryId, InstrumentId, LineId, Site};
+use crate::site::{EntryId, InstrumentId, LineId, Site};
 use crate::verdict::Limits;
 use ahead::{OfLine, OfSite, Suspects};
 use common::Common;
@@ -75,7 +74,6 @@ pub struct Analyst {
     counts: Counts,
     rates: Rates,
     to_move: ToMove,
-    last_reading: Option<Entry>,
     sweep: Sweep,
     /// How often the factors were swept: suspects of an earlier sweep want reckoning again.
     sweeps: u64,
@@ -106,7 +104,6 @@ impl Analyst {
             counts: Counts::of(&lines),
             lines,
             to_move: ToMove::of(site),
-            last_reading: site.log().last_read().cloned(),
             sweep: Sweep::new(plan.lines.len()),
             sweeps: 0,
             suspects: vec![None; plan.lines.len()],
@@ -147,7 +144,6 @@ impl Analyst {
         // A known resistor belongs to no line and yet tells of all.
         self.sweep.go_stale();
         self.learn_rates(site);
-        self.follow_last_reading(site, lines);
     }
 
     /// The line at this place of the plan.
@@ -166,12 +162,6 @@ impl Analyst {
     #[must_use]
     pub const fn limits(&self) -> &Limits {
         &self.common.limits
-    }
-
-    /// The last reading that counts.
-    #[must_use]
-    pub const fn last_reading(&self) -> Option<&Entry> {
-        self.last_reading.as_ref()
     }
 
     /// A line as if this had been read on it with an instrument.

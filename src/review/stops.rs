@@ -175,10 +175,7 @@ impl<'a> Stands<'a> {
             };
         }
         let off = |what: &Do| matches!(what, Do::Tick(tick) if tick.item == CORES_OFF);
-        let log = self.site.log();
-        let mut entries = log.entries().iter();
-        let ticked = self.sent.iter().any(|what| off(what))
-            || entries.any(|entry| off(&entry.what) && log.counts(&entry.id));
+        let ticked = self.sent.iter().any(|what| off(what)) || self.site.log().is_ticked(CORES_OFF);
         match ticked {
             true => Cores::NotTicked,
             false => Cores::Untold,
@@ -225,7 +222,7 @@ impl<'a> Stands<'a> {
     pub fn resistor_was_read(&self) -> bool {
         let (log, visit) = (self.site.log(), self.site.visit());
         let check = |what: &Do| matches!(what, Do::Check(check) if check.visit == visit);
-        let mut entries = log.entries().iter();
+        let mut entries = log.beside_lines();
         entries.any(|entry| check(&entry.what) && log.counts(&entry.id))
             || self.sent.iter().any(|what| check(what))
     }

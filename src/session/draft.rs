@@ -326,7 +326,7 @@ impl Session {
     /// What the known resistor of the last check is.
     fn known_resistor(&self) -> Option<Ohm> {
         let log = self.site.log();
-        let mut checks = log.entries().iter().rev();
+        let mut checks = log.beside_lines().rev();
         checks.find_map(|entry| match &entry.what {
             Do::Check(check) if log.counts(&entry.id) => Some(check.known_ohm),
             _ => None,

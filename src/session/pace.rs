@@ -60,7 +60,7 @@ impl Session {
         if new.is_empty() {
             return;
         }
-        let last = self.analyst.last_reading().map(|entry| entry.at);
+        let last = log.last_read().map(|entry| entry.at);
         let strikes = |entry: &Entry| entry.corrects.is_some() || matches!(entry.what, Do::Void(_));
         let stays =
             last.is_none_or(|last| worked.day.as_ref().is_some_and(|it| it.contains(&last)));

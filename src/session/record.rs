@@ -64,7 +64,7 @@ impl Session {
             self.counter += 1;
             entries.push(Entry {
                 at,
-                id: EntryId(format!("{}-{}", self.opening.writer, self.counter)),
+                id: self.own_id(self.counter),
                 by: self.opening.by.clone(),
                 what: new.what,
                 act: shared.then(|| act.clone()),
@@ -74,6 +74,27 @@ impl Session {
             });
         }
         entries
+    }
+
+    fn own_id(&self, counter: u64) -> EntryId {
+        EntryId(format!("{}-{counter}", self.opening.writer))
+    }
+
+    /// What was made in this sitting, in order, on the disk or on its way there.
+    pub(super) fn of_this_sitting(&self) -> impl DoubleEndedIterator<Item = &Entry> {
+        (1..=self.counter).filter_map(|counter| {
+            let id = self.own_id(counter);
+            let mut waiting = self.pending.iter().map(|pending| &pending.entry);
+            let recorded = self.site.log().get(&id);
+            recorded.or_else(|| waiting.find(|entry| entry.id == id))
+        })
+    }
+
+    /// Whether nothing was read in this sitting: the cautions stand before the first reading.
+    pub(super) fn nothing_read(&self) -> bool {
+        !self
+            .of_this_sitting()
+            .any(|entry| matches!(entry.what, Do::Read(_)))
     }
 
     /// Entries on their way to the disk.

@@ -158,7 +158,7 @@ impl Session {
         let read = (0..plan.lines.len())
             .filter(|at| self.analyst.line(*at).is_read())
             .count();
-        let last = self.analyst.last_reading();
+        let last = self.site.log().last_read();
         let last = last.map(|entry| {
             let title = self.title(entry).replacen(" reads ", ": ", 1);
             format!(", last {title} at {}", self.clock(entry.at))

@@ -5,7 +5,7 @@ use super::keys::Place;
 use super::mode::{Draft, DraftKind, Mode};
 use super::{Message, Session};
 use crate::quantity::{Value, show};
-use crate::site::{Do, Entry, EntryId, LineId, in_order};
+use crate::site::{Do, Entry, EntryId, LineId};
 use std::collections::HashSet;
 
 /// The key that is named where there are two.
@@ -147,22 +147,13 @@ impl Session {
 
     /// The reading made last in this sitting, of a line or of a known resistor.
     fn last_made(&self) -> Option<EntryId> {
-        let own = format!("{}-", self.opening.writer);
         let made = |entry: &&Entry| {
-            matches!(entry.what, Do::Read(_) | Do::Check(_))
-                && entry.id.as_str().starts_with(&own)
-                && !self.is_struck_ahead(&entry.id)
+            matches!(entry.what, Do::Read(_) | Do::Check(_)) && !self.is_struck_ahead(&entry.id)
         };
-        let waiting = self.pending.iter().map(|it| &it.entry).rev();
-        let mut waiting = waiting.filter(made);
         let log = self.site.log();
-        let recorded = || {
-            let entries = log.entries().iter().filter(made);
-            entries
-                .filter(|entry| log.counts(&entry.id))
-                .max_by(|a, b| in_order(a, b))
-        };
-        let last = waiting.next().or_else(recorded);
+        let mut own = self.of_this_sitting().rev().filter(made);
+        let waits = |entry: &Entry| log.get(&entry.id).is_none();
+        let last = own.find(|entry| waits(entry) || log.counts(&entry.id));
         last.map(|entry| entry.id.clone())
     }
 }

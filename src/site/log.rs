@@ -8,7 +8,7 @@ use super::entry::{Do, Entry};
 use super::id::{EntryId, LineId, counter};
 use super::named::{lines_of, names_lines_alone};
 use super::strikes::Strikes;
-use std::collections::{BTreeMap, HashMap, HashSet};
+use std::collections::{HashMap, HashSet};
 use std::sync::OnceLock;
 
 /// All entries.
@@ -19,10 +19,15 @@ pub struct Log {
     by_line: HashMap<LineId, Vec<usize>>,
     /// Entries that name something else than lines, or nothing: few, on a large site too.
     beside_lines: Vec<usize>,
+    /// Ticks by the name of their item.
+    ticks: HashMap<String, Vec<usize>>,
     /// Every id that some entry strikes, whether or not that entry counts.
     struck: HashSet<EntryId>,
     /// Which of them count: reckoned when first asked for after a strike came in.
     strikes: OnceLock<Strikes>,
+    /// The last reading that counts: looked for when first asked for after a strike came in, followed
+    /// from there.
+    last_read: OnceLock<Option<usize>>,
 }
 
 impl Log {
@@ -41,10 +46,13 @@ impl Log {
         if !names_lines_alone(&entry.what) {
             self.beside_lines.push(at);
         }
+        if let Do::Tick(tick) = &entry.what {
+            self.ticks.entry(tick.item.clone()).or_default().push(at);
+        }
         match &entry.what {
             Do::Void(void) => {
                 self.struck.extend(void.of.iter().cloned());
-                self.strikes.take();
+                self.forget_what_counts();
             }
             what => {
                 for line in lines_of(what) {
@@ -54,10 +62,33 @@ impl Log {
         }
         if let Some(id) = &entry.corrects {
             self.struck.insert(id.clone());
-            self.strikes.take();
+            self.forget_what_counts();
         }
         self.entries.push(entry);
+        self.follow_last_read(at);
         true
+    }
+
+    fn forget_what_counts(&mut self) {
+        self.strikes.take();
+        self.last_read.take();
+    }
+
+    /// One more entry: it may be the last reading where that is known.
+    fn follow_last_read(&mut self, at: usize) {
+        if let Some(known) = self.last_read.take() {
+            let ends = [known, Some(at)];
+            self.last_read = OnceLock::from(self.last_of(ends.into_iter().flatten()));
+        }
+    }
+
+    /// The place of the last reading that counts among these; a correction stands where the figure
+    /// was read.
+    fn last_of(&self, places: impl Iterator<Item = usize>) -> Option<usize> {
+        let entry = |at: &usize| &self.entries[*at];
+        places
+            .filter(|at| matches!(entry(at).what, Do::Read(_)) && self.counts(&entry(at).id))
+            .max_by(|a, b| in_order(self.measured(entry(a)), self.measured(entry(b))))
     }
 
     /// Every entry in the order it came in.
@@ -101,26 +132,6 @@ impl Log {
         self.strikes.get_or_init(|| Strikes::of(&self.entries))
     }
 
-    /// Corrections of one entry that count and do not say the same: by the entry corrected, those
-    /// that correct it. Two engineers corrected it apart; one of them must be struck.
-    #[must_use]
-    pub fn rivals(&self) -> Vec<(&EntryId, Vec<&Entry>)> {
-        let mut of: BTreeMap<&EntryId, Vec<&Entry>> = BTreeMap::new();
-        for entry in &self.entries {
-            if let Some(id) = &entry.corrects {
-                of.entry(id).or_default().push(entry);
-            }
-        }
-        of.retain(|_, entries| {
-            entries.len() > 1 && {
-                entries.retain(|entry| self.counts(&entry.id));
-                entries.sort_by(|a, b| in_order(a, b));
-                entries.iter().any(|entry| entry.what != entries[0].what)
-            }
-        });
-        of.into_iter().collect()
-    }
-
     /// The counting entries of a line, by time, then row or counter, then id; of one opening in the
     /// order they were recorded in, whatever its clock said.
     #[must_use]
@@ -139,16 +150,23 @@ impl Log {
     /// The last reading that counts; a correction stands where the figure was read.
     #[must_use]
     pub fn last_read(&self) -> Option<&Entry> {
-        self.entries
-            .iter()
-            .filter(|entry| matches!(entry.what, Do::Read(_)) && self.counts(&entry.id))
-            .max_by(|a, b| in_order(self.measured(a), self.measured(b)))
+        let last = self
+            .last_read
+            .get_or_init(|| self.last_of(0..self.entries.len()));
+        last.map(|at| &self.entries[at])
     }
 
     /// Every entry, counting or not, that names something else than lines, or nothing, in the order
     /// it came in: ticks of an amplifier, known resistors, strikes, edits.
     pub fn beside_lines(&self) -> impl DoubleEndedIterator<Item = &Entry> {
         self.beside_lines.iter().map(|at| &self.entries[*at])
+    }
+
+    /// Whether a tick of an item of the lists counts, of whatever it is.
+    #[must_use]
+    pub fn is_ticked(&self, item: &str) -> bool {
+        let ticks = self.ticks.get(item).map_or(&[][..], Vec::as_slice);
+        ticks.iter().any(|at| self.counts(&self.entries[*at].id))
     }
 
     /// Every counting entry that belongs to no line, in order.
@@ -309,21 +327,6 @@ mod tests {
         // Every second one, the last among them.
         assert_eq!(counting, 50_001);
         assert!(log.counts(&"w-0".into()));
-    }
-
-    #[test]
-    fn two_corrections_of_one_reading_that_differ_are_rivals_until_one_is_struck() {
-        let correction = |id: &str, second| Entry {
-            corrects: Some("w-1".into()),
-            ..note(id, second)
-        };
-        let mut log = log(&[note("w-1", 1), correction("a-1", 2), correction("b-1", 3)]);
-        let rivals = log.rivals();
-        assert_eq!(rivals.len(), 1);
-        assert_eq!(rivals[0].0, &EntryId::from("w-1"));
-        assert_eq!(rivals[0].1.len(), 2);
-        log.add(void("a-2", &["a-1"]));
-        assert!(log.rivals().is_empty());
     }
 
     #[test]

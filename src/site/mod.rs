@@ -6,6 +6,7 @@ mod assemble;
 mod check;
 mod clock;
 mod conductor;
+mod corrections;
 mod elements;
 mod entry;
 #[cfg(test)]
@@ -17,7 +18,6 @@ mod item;
 mod item_ref;
 mod lists;
 mod log;
-mod measured;
 mod named;
 mod plan;
 mod rows;

@@ -7,7 +7,7 @@ use crate::session::keys::Place;
 use crate::session::mode::{Mode, Purpose, Words};
 use crate::session::tree::RowId;
 use crate::session::{Effect, Message, Session};
-use crate::site::{Design, Do, Elements, Entry, EntryId, Kind, LineId, Ref, TRIED_OUT};
+use crate::site::{Design, Do, Elements, EntryId, Kind, LineId, Ref, TRIED_OUT};
 use jiff::Timestamp;
 use std::borrow::Cow;
 
@@ -252,15 +252,5 @@ impl Session {
             Ok((tried, trial))
         });
         self.desk.trial = Some(Box::new(Trying { line, text, came }));
-    }
-
-    /// Whether nothing was read in this sitting: the cautions stand before the first reading.
-    pub(in crate::session) fn nothing_read(&self) -> bool {
-        let own = |entry: &Entry| {
-            matches!(entry.what, Do::Read(_))
-                && entry.id.as_str().starts_with(self.opening.writer.as_str())
-        };
-        !self.pending.iter().any(|it| own(&it.entry))
-            && !self.site.log().entries().iter().rev().any(own)
     }
 }

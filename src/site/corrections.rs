@@ -1,7 +1,10 @@
-//! When the figure of an entry was measured: a correction keeps the time of the reading that it corrects.
+//! What corrections do to a log: one keeps the time of the reading that it corrects, and two of one reading
+//! that differ are rivals.
 
 use super::entry::{Do, Entry};
-use super::log::Log;
+use super::id::EntryId;
+use super::log::{Log, in_order};
+use std::collections::BTreeMap;
 use std::mem::discriminant;
 
 /// No figure is corrected so often: a ring of corrections (a hostile file) comes to an end.
@@ -22,6 +25,26 @@ impl Log {
         }
         first
     }
+
+    /// Corrections of one entry that count and do not say the same: by the entry corrected, those
+    /// that correct it. Two engineers corrected it apart; one of them must be struck.
+    #[must_use]
+    pub fn rivals(&self) -> Vec<(&EntryId, Vec<&Entry>)> {
+        let mut of: BTreeMap<&EntryId, Vec<&Entry>> = BTreeMap::new();
+        for entry in self.entries() {
+            if let Some(id) = &entry.corrects {
+                of.entry(id).or_default().push(entry);
+            }
+        }
+        of.retain(|_, entries| {
+            entries.len() > 1 && {
+                entries.retain(|entry| self.counts(&entry.id));
+                entries.sort_by(|a, b| in_order(a, b));
+                entries.iter().any(|entry| entry.what != entries[0].what)
+            }
+        });
+        of.into_iter().collect()
+    }
 }
 
 fn kind(entry: &Entry) -> std::mem::Discriminant<Do> {
@@ -31,7 +54,7 @@ fn kind(entry: &Entry) -> std::mem::Discriminant<Do> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::site::{Note, Ref};
+    use crate::site::{Note, Ref, Void};
 
     fn note(id: &str, second: i64, corrects: Option<&str>) -> Entry {
         Entry {
@@ -65,5 +88,24 @@ mod tests {
         assert_eq!(log.measured(&entries[2]).id.as_str(), "w-1");
         assert_eq!(log.measured(&entries[0]).id.as_str(), "w-1");
         assert!(log.measured(&entries[3]).id.as_str().starts_with("r-"));
+    }
+
+    #[test]
+    fn two_corrections_of_one_reading_that_differ_are_rivals_until_one_is_struck() {
+        let mut log = Log::default();
+        log.add(note("w-1", 1, None));
+        log.add(note("a-1", 2, Some("w-1")));
+        log.add(note("b-1", 3, Some("w-1")));
+        let rivals = log.rivals();
+        assert_eq!(rivals.len(), 1);
+        assert_eq!(rivals[0].0, &EntryId::from("w-1"));
+        assert_eq!(rivals[0].1.len(), 2);
+        log.add(Entry {
+            what: Do::Void(Void {
+                of: vec!["a-1".into()],
+            }),
+            ..note("a-2", 4, None)
+        });
+        assert!(log.rivals().is_empty());
     }
 }
