@@ -4,16 +4,16 @@
 
 use super::line_done::SaidRow;
 use super::record_rows::{
-    ChangeRow, CheckRow, DesignRow, InstrumentRow, LimitRow, NodeRow, RateRow, ReviewRow, SealRow,
+    ChangeRow, DesignRow, LimitRow, NodeRow, RateRow, ReviewRow, SealRow,
     TickedRow,
 };
 use crate::analysis::{Analyst, DesignCheck, learned_rates};
 use crate::quantity::{Decibel, Fraction, Watt, show};
 use crate::review::{
-    self, Late, ListStands, Lists, calibration, entry_words, label_of, scope_words,
+    self, Late, ListStands, Lists, entry_words, label_of, scope_words,
 };
 use crate::site::{
-    CORES_OFF, CORES_ON, Do, Entry, Figure, ListWhen, NodeIs, NodePlan, Reads, Ref, Site, in_order,
+    CORES_OFF, CORES_ON, Do, Entry, Figure, ListWhen, NodeIs, NodePlan, Ref, Site, in_order,
 };
 use crate::verdict::Limits;
 
@@ -95,40 +95,6 @@ pub(super) fn seals(site: &Site) -> Vec<SealRow> {
         .collect()
 }
 
-pub(super) fn instruments(site: &Site) -> Vec<InstrumentRow> {
-    review::used(site, &Ref::Site)
-        .into_iter()
-        .map(|(id, last)| {
-            let known = site.plan().instrument(&id);
-            let visit = site.visit();
-            let taken = |entry: &&Entry| {
-                let state = match &entry.what {
-                    Do::Read(it) if it.instrument == id => &it.state,
-                    Do::Insulate(it) if it.instrument == id => &it.state,
-                    _ => return false,
-                };
-                let line = entry.what.line();
-                let states = line.map(|line| site.history(line).states(&visit));
-                site.log().counts(&entry.id) && states.is_some_and(|all| all.contains(state))
-            };
-            InstrumentRow {
-                instrument: label_of(site, &Ref::Instrument(id.clone())),
-                reads: match known.map(|it| it.reads) {
-                    Some(Reads::Dc) => "dc",
-                    Some(Reads::Insulation) => "insulation",
-                    Some(Reads::Impedance) | None => "impedance",
-                },
-                accuracy: known.map_or(crate::site::PLAIN_ACCURACY.get(), |it| it.accuracy.get()),
-                serial: known.and_then(|it| it.serial.clone()),
-                calibrated: known.and_then(|it| it.calibrated).map(|it| it.to_string()),
-                due: known.and_then(|it| it.due).map(|it| it.to_string()),
-                readings: site.log().entries().iter().filter(taken).count(),
-                flagged: calibration(site, &id, last),
-            }
-        })
-        .collect()
-}
-
 /// Whether an entry belongs to the latest visit.
 fn is_of_visit(site: &Site, entry: &Entry) -> bool {
     let visit = site.visit();
@@ -164,24 +130,6 @@ pub(super) fn span(site: &Site) -> Option<[String; 2]> {
         .map(|entry| entry.at);
     let (first, last) = (times.clone().min()?, times.max()?);
     Some([first.to_string(), last.to_string()])
-}
-
-pub(super) fn checks(site: &Site) -> Vec<CheckRow> {
-    let visit = site.visit();
-    site.log()
-        .of_no_line()
-        .into_iter()
-        .filter_map(|entry| match &entry.what {
-            Do::Check(it) if it.visit == visit => Some(CheckRow {
-                instrument: label_of(site, &Ref::Instrument(it.instrument.clone())),
-                at: entry.at.to_string(),
-                known_ohm: it.known_ohm.get(),
-                read_ohm: it.value.get(),
-                deviation: it.value.get() / it.known_ohm.get() - 1.0,
-            }),
-            _ => None,
-        })
-        .collect()
 }
 
 pub(super) fn ticks(site: &Site) -> Vec<TickedRow> {

@@ -136,6 +136,12 @@ pub struct InstrumentRow {
     pub readings: usize,
     /// What is to be said of its calibration; null when it was in date.
     pub flagged: Option<String>,
+    /// Who read with it, where each perhaps had one of his own: no serial number says that it is one.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub hands: Vec<String>,
+    /// The same in words.
+    #[serde(skip)]
+    pub one_or_two: Option<String>,
 }
 
 /// A known resistor read.
@@ -152,6 +158,9 @@ pub struct CheckRow {
     pub read_ohm: f64,
     /// Read over known, less one.
     pub deviation: f64,
+    /// In whose hands, where each perhaps had a meter of his own.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub by: Option<String>,
 }
 
 /// An item of the rack list or the hand-back list, for one amplifier.

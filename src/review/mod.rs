@@ -26,7 +26,7 @@ mod word;
 mod words;
 
 pub use beside::flagged_beside;
-pub use calibration::{calibration, used};
+pub use calibration::{calibration, one_or_two, used};
 pub use cause::likeliest;
 pub use contradicted::{Against, against_heard, not_here_words, says_all_heard};
 pub use flag_words::not_heard_well;

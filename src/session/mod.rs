@@ -321,9 +321,10 @@ impl Session {
                     Mode::Reading(draft) => draft.corrects.as_ref(),
                     _ => None,
                 };
-                let posterior =
-                    self.analyst
-                        .suspects_of(&self.site, at, typed, &instrument, corrects)?;
+                let with = self.in_hand(&instrument);
+                let posterior = self
+                    .analyst
+                    .suspects_of(&self.site, at, typed, with, corrects)?;
                 Some(Cow::Owned(posterior))
             }
             None => {
