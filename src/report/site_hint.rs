@@ -31,7 +31,7 @@ pub struct SiteHintRow {
     /// The loudspeaker type whose factor it is.
     #[serde(rename = "type", skip_serializing_if = "Option::is_none")]
     pub of_type: Option<String>,
-    /// Read over true of an instrument or a range left out, or true over marked.
+    /// Read over true of an instrument, a range left out or a digit too many, or true over marked.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub factor: Option<f64>,
     /// Standard uncertainty of the factor.

@@ -13,6 +13,8 @@ pub enum SiteFault {
     JoinedLines,
     /// The range multiplier of the meter was left out.
     RangeMultiplier,
+    /// A digit too many was entered.
+    DigitTooMany,
     /// A direct-current reading was entered as impedance.
     DcReading,
     /// A loudspeaker hangs on the neighbouring line.
@@ -27,10 +29,11 @@ pub enum SiteFault {
 
 impl SiteFault {
     /// All of them.
-    pub const ALL: [Self; 8] = [
+    pub const ALL: [Self; 9] = [
         Self::SwappedLabels,
         Self::JoinedLines,
         Self::RangeMultiplier,
+        Self::DigitTooMany,
         Self::DcReading,
         Self::MovedLoudspeaker,
         Self::NominalVoltage,
@@ -45,6 +48,7 @@ impl SiteFault {
             Self::SwappedLabels => "swapped-labels",
             Self::JoinedLines => "joined-lines",
             Self::RangeMultiplier => "range-multiplier",
+            Self::DigitTooMany => "digit-too-many",
             Self::DcReading => "dc-reading",
             Self::MovedLoudspeaker => "moved-loudspeaker",
             Self::NominalVoltage => "nominal-voltage",
