@@ -167,6 +167,7 @@ pub(super) fn ticks(site: &Site) -> Vec<TickedRow> {
                 why: why.map(str::to_owned),
                 by: tick.map(|entry| entry.by.clone()),
                 at: tick.map(|entry| entry.at.to_string()),
+                by_check: tick.is_some_and(review::is_check),
                 late: rows
                     .iter()
                     .filter_map(|row| row.late)

@@ -189,6 +189,9 @@ pub struct TickedRow {
     pub by: Option<String>,
     /// When, RFC 3339.
     pub at: Option<String>,
+    /// A known resistor read has ticked it, and nobody that the leads were zeroed: no part of the JSON.
+    #[serde(skip)]
+    pub by_check: bool,
     /// Readings that were made before it was first ticked, where it comes before them: how many, and when
     /// the first was, RFC 3339: no part of the JSON.
     #[serde(skip)]

@@ -33,7 +33,7 @@ pub use flag_words::not_heard_well;
 pub use late::Late;
 pub use left_open::{LEFT_OPEN, LeftOpen, left_open};
 pub use list::{Item, Review, review};
-pub use list_rows::{ListRow, ListStands, Lists, not_here};
+pub use list_rows::{ListRow, ListStands, Lists, is_check, not_here};
 pub use matter::Matter;
 pub use output_words::output_words;
 pub use power::{Asks, BesidePower, FIRST_POWER};
