@@ -41,6 +41,16 @@ impl SiteFault {
         Self::CommonType,
     ];
 
+    /// Whether it is something that stands so in the building and is mended there: no slip of a reading, and
+    /// nothing of the meter or of a make.
+    #[must_use]
+    pub const fn is_mended(self) -> bool {
+        matches!(
+            self,
+            Self::SwappedLabels | Self::JoinedLines | Self::MovedLoudspeaker | Self::NominalVoltage
+        )
+    }
+
     /// The word for it in JSON, which never changes.
     #[must_use]
     pub const fn as_str(self) -> &'static str {
