@@ -3,7 +3,8 @@
 use super::Refused;
 use super::build::Built;
 use super::drawn::Drawn;
-use super::typed::{Typed, Unit};
+use super::taken::Typed;
+use super::typed::Unit;
 use crate::quantity::{MicroHenryPerMetre, OhmPerKm, PicoFaradPerMetre, Watt};
 use crate::site::{CableId, Design, Kind, OutputId, Type, TypeId, Zone, ZoneId, escape};
 
