@@ -4,17 +4,15 @@
 
 use super::line_done::SaidRow;
 use super::record_rows::{
-    ChangeRow, DesignRow, LimitRow, NodeRow, RateRow, ReviewRow, SealRow,
-    TickedRow,
+    ChangeRow, DesignRow, LimitRow, NodeRow, RateRow, ReviewRow, SealRow, TickedRow,
 };
 use crate::analysis::{Analyst, DesignCheck, learned_rates};
 use crate::diagnosis::SiteFault;
 use crate::quantity::{Decibel, Fraction, Watt, show};
-use crate::review::{
-    self, Late, ListStands, Lists, entry_words, label_of, scope_words,
-};
+use crate::review::{self, Late, ListStands, Lists, entry_words, label_of, scope_words};
 use crate::site::{
-    CORES_OFF, CORES_ON, Do, Entry, Figure, ListWhen, NodeIs, NodePlan, Ref, Site, in_order,
+    CORES_OFF, CORES_ON, Design, Do, Entry, Figure, LineId, ListWhen, NodeIs, NodePlan, Ref, Site,
+    in_order,
 };
 use crate::verdict::Limits;
 
@@ -247,9 +245,45 @@ pub(super) fn changes(site: &Site) -> Vec<ChangeRow> {
                     .map(|line| label_of(site, &Ref::Line(line.clone()))),
                 text: format!("{corrected}{}", entry_words(site, entry)),
                 counts: log.counts(&entry.id),
+                drawn: drawn(site, entry),
             }
         })
         .collect()
+}
+
+/// What an entry drew, in a word: something new, on no line that was read before. Whatever changed what stood,
+/// or what a reading is held against, is told by itself.
+fn drawn(site: &Site, entry: &Entry) -> Option<&'static str> {
+    let Do::Edit(edit) = &entry.what else {
+        return None;
+    };
+    let read_before = |line: &LineId| {
+        let log = site.log().of_line(line);
+        let mut reads = log.iter().filter(|it| matches!(it.what, Do::Read(_)));
+        reads.any(|it| in_order(it, entry).is_lt())
+    };
+    let is_new = edit.was.is_empty() && edit.undoes.is_none() && site.log().counts(&entry.id);
+    let line = match &edit.now {
+        Design::Loudspeaker(it) => Some(&it.line),
+        Design::Junction(it) => Some(&it.line),
+        Design::Device(it) => Some(&it.line),
+        _ => None,
+    };
+    if !is_new || line.is_some_and(read_before) {
+        return None;
+    }
+    match &edit.now {
+        Design::Amplifier(_) => Some("amplifier"),
+        Design::Output(_) => Some("output"),
+        Design::Zone(_) => Some("zone"),
+        Design::Line(_) => Some("line"),
+        Design::Loudspeaker(_) => Some("loudspeaker"),
+        Design::Junction(_) => Some("junction"),
+        Design::Device(_) => Some("device"),
+        Design::Type(_) => Some("type"),
+        Design::Cable(_) => Some("cable"),
+        _ => None,
+    }
 }
 
 pub(super) fn design(site: &Site, analyst: &Analyst) -> Vec<DesignRow> {

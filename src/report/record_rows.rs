@@ -229,6 +229,9 @@ pub struct ChangeRow {
     pub text: String,
     /// It counts: nothing struck it.
     pub counts: bool,
+    /// What was drawn, where it is that and no more: no part of the JSON.
+    #[serde(skip)]
+    pub drawn: Option<&'static str>,
 }
 
 /// Something to know of the design before anyone travels.

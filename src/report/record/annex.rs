@@ -1,4 +1,4 @@
-//! Instruments, the design, method and limits, changes, seals.
+//! Instruments, the design, method and limits, seals.
 
 use super::super::document::{Document, Table};
 use super::super::record_rows::{InstrumentRow, LimitRow};
@@ -291,32 +291,6 @@ pub(super) fn rates(data: &Assessment, out: &mut Document) {
         "Causes that repairs confirmed, and all that was found well, are counted beside the rate that was \
          set, which is worth 50 looks (assumed).",
     );
-}
-
-pub(super) fn changes(data: &Assessment, out: &mut Document) {
-    out.chapter("Log of changes");
-    if data.changes.is_empty() {
-        out.text("No line taken off, repair, word, edit, strike or signature was recorded.");
-        return;
-    }
-    let mut table = Table::new(&["when, UTC", "by", "what", "counts"]);
-    for row in &data.changes {
-        table.row(vec![
-            minute(&row.at),
-            row.by.clone(),
-            row.text.clone(),
-            if row.counts { "" } else { "struck" }.to_owned(),
-        ]);
-    }
-    out.table(table);
-    let unsigned = match data.seals.is_empty() {
-        true => "; without a signature this cannot be checked",
-        false => "; a signature checks it of what was signed",
-    };
-    out.text(format!(
-        "Readings and answers stand in the tables above, all of them in the site file. The program never changes or deletes \
-         one{unsigned}."
-    ));
 }
 
 pub(super) fn seals(data: &Assessment, out: &mut Document) {
