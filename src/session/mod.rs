@@ -127,6 +127,9 @@ pub struct Session {
     walk_at: NodeId,
     walk_top: usize,
     walk_passed: Option<NodeId>,
+    /// The loudspeaker of the walk that was not heard as it should be and that the cursor went on from, until
+    /// it is moved.
+    walk_went_on: Option<NodeId>,
     tick_at: TickId,
     kit_at: Ref,
     arranged: Arrangement,
@@ -200,6 +203,7 @@ impl Session {
             walk_at: NodeId::rack(),
             walk_top: 0,
             walk_passed: None,
+            walk_went_on: None,
             tick_at: TickId::default(),
             kit_at: Ref::Site,
             arranged: Arrangement::default(),
