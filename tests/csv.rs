@@ -89,6 +89,16 @@ A1,2,,70.7,Yard,L-2,EOL,device,,,,,,22k + 100nF,J-1,0,
 ";
 
 #[test]
+fn a_make_of_which_neither_name_nor_taps_are_given_is_called_unnamed() {
+    let site = import(b"amplifier,zone,line,loudspeaker,tap_w\nA1,Hall,L-1,LS-1,6\n");
+    let makes = site.elements().items().filter_map(|(_, design)| match design {
+        Design::Type(it) => Some(it.label.as_str()),
+        _ => None,
+    });
+    assert_eq!(makes.collect::<Vec<_>>(), ["unnamed"]);
+}
+
+#[test]
 fn a_schedule_becomes_a_sound_site() {
     let (id, items, warnings) =
         read_schedule("schedule.csv", SMALL.as_bytes(), &[], "Hall and yard").unwrap();

@@ -41,7 +41,7 @@ pub use id::{
 };
 pub use item::{
     Amplifier, Cable, Design, Device, FigureDesign, Instrument, Item, Junction, LONGEST_LABEL,
-    Line, Loudspeaker, Output, Reads, Retired, SiteDesign, Type, Visit, Zone,
+    Line, Loudspeaker, Output, Reads, Retired, SiteDesign, Type, UNNAMED_TYPE, Visit, Zone,
 };
 pub use item_ref::{Kind, Ref};
 pub use lists::{LEADS_ZEROED, LISTS, ListItem, ListOf, ListWhen, METER_OFF, list_item};

@@ -10,7 +10,7 @@ use super::schedule_items::items;
 use super::schedule_rows::{agree, feeds, nearly_the_same, rings, twice};
 use super::table::{Column, Holds, Row, Table, read_table};
 use crate::quantity::{Farad, Ohm};
-use crate::site::{Cable, Item, SiteId};
+use crate::site::{Cable, Item, SiteId, UNNAMED_TYPE};
 use std::collections::BTreeMap;
 
 const fn column(name: &'static str, needed: bool, holds: Holds) -> Column {
@@ -256,7 +256,7 @@ fn loudspeaker(table: &mut Table, row: &Row) -> Result<Is, Vec<Fault>> {
     }
     let make = match table.cell(row, "type") {
         "" => Ok(taps.as_deref().map_or_else(
-            || "taps not known".to_owned(),
+            || UNNAMED_TYPE.to_owned(),
             |taps| format!("taps {}", figures(taps)),
         )),
         _ => table.label(row, "type", "the name of a type"),
