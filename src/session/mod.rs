@@ -154,6 +154,8 @@ pub struct Session {
     told: Option<String>,
     /// What was said at the opening: the site's panel keeps it.
     notices: Vec<String>,
+    /// Of these what copies hold, as it was told last.
+    offered: Vec<String>,
     pending: Vec<Pending>,
     acts: Acts,
     trail: trail::Trail,
@@ -220,6 +222,7 @@ impl Session {
             message: Message::default(),
             told: None,
             notices: Vec::new(),
+            offered: Vec::new(),
             pending: Vec::new(),
             acts: Acts::default(),
             trail: trail::Trail::default(),
@@ -313,6 +316,7 @@ impl Session {
             arranged: self.arranged.clone(),
             chosen: self.chosen.clone(),
             last: self.acts.on_top(),
+            offered: self.offered.clone(),
         }
     }
 
