@@ -257,16 +257,16 @@ fn keep_known(old: &Design, new: &mut Design) {
             new.note.clone_from(&old.note);
         }
         (Design::Amplifier(old), Design::Amplifier(new)) => {
-            new.voice_alarm = old.voice_alarm;
+            new.voice_alarm |= old.voice_alarm;
             new.note.clone_from(&old.note);
         }
         (Design::Output(old), Design::Output(new)) => {
             new.rated_w = new.rated_w.or(old.rated_w);
             new.headroom = old.headroom;
-            new.elv = old.elv;
+            new.elv |= old.elv;
         }
         (Design::Line(old), Design::Line(new)) => {
-            new.insulation_asked = old.insulation_asked;
+            new.insulation_asked |= old.insulation_asked;
             new.note.clone_from(&old.note);
         }
         (Design::Loudspeaker(old), Design::Loudspeaker(new)) => {
