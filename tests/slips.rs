@@ -51,6 +51,28 @@ fn space_held_down_goes_from_the_survey_to_the_list_and_ticks_nothing_there() {
 }
 
 #[test]
+fn a_fast_finger_ticks_a_row_a_press_and_the_slowest_keyboard_held_down_does_not() {
+    // Nine presses a second.
+    let mut desk = Desk::at(hall());
+    desk.keys("gr");
+    for _ in 0..4 {
+        desk.event(Event::Key(Key::Char(' '), desk.now));
+        desk.now += SignedDuration::from_millis(110);
+    }
+    assert_eq!(count(&desk, TICK), 4, "{}", desk.message());
+    // Held on a bare console: after a quarter of a second every 92 ms.
+    let mut desk = Desk::at(hall());
+    desk.keys("gr");
+    desk.event(Event::Key(Key::Char(' '), desk.now));
+    desk.now += SignedDuration::from_millis(250);
+    for _ in 0..8 {
+        desk.event(Event::Key(Key::Char(' '), desk.now));
+        desk.now += SignedDuration::from_millis(92);
+    }
+    assert_eq!(count(&desk, TICK), 1, "{}", desk.message());
+}
+
+#[test]
 fn space_held_down_on_the_walk_calls_one_loudspeaker_heard() {
     let mut desk = Desk::at(hall());
     desk.keys("336\n/h1\nw");
