@@ -89,6 +89,68 @@ A1,2,,70.7,Yard,L-2,EOL,device,,,,,,22k + 100nF,J-1,0,
 ";
 
 #[test]
+fn a_make_of_which_neither_name_nor_taps_are_given_is_called_unnamed() {
+    let site = import(b"amplifier,zone,line,loudspeaker,tap_w\nA1,Hall,L-1,LS-1,6\n");
+    let makes = site
+        .elements()
+        .items()
+        .filter_map(|(_, design)| match design {
+            Design::Type(it) => Some(it.label.as_str()),
+            _ => None,
+        });
+    assert_eq!(makes.collect::<Vec<_>>(), ["unnamed"]);
+}
+
+#[test]
+fn a_schedule_says_voice_alarm_extra_low_voltage_and_insulation_with_yes_in_one_row_of_each() {
+    let csv = "amplifier,output,zone,line,loudspeaker,tap_w,voice_alarm,elv,insulation\n\
+               A1,1,Hall,L-1,LS-1,6,yes,,yes\nA1,1,Hall,L-1,LS-2,6,,,\nA1,2,Hall,L-2,LS-1,6,,yes,no\n\
+               A2,1,Yard,L-3,LS-1,6,,,\n";
+    let site = import(csv.as_bytes());
+    let said = |site: &Site| {
+        let plan = site.plan();
+        (
+            plan.amplifiers
+                .iter()
+                .map(|it| it.voice_alarm)
+                .collect::<Vec<_>>(),
+            plan.outputs.iter().map(|it| it.elv).collect::<Vec<_>>(),
+            plan.lines
+                .iter()
+                .map(|it| it.insulation_asked)
+                .collect::<Vec<_>>(),
+        )
+    };
+    let wanted = (
+        vec![true, false],
+        vec![false, true, false],
+        vec![true, false, false],
+    );
+    assert_eq!(said(&site), wanted);
+    // The same schedule without the columns is a revision that takes nothing of it away.
+    let plain: String = csv
+        .lines()
+        .map(|row| row.splitn(7, ',').take(6).collect::<Vec<_>>().join(",") + "\n")
+        .collect();
+    let (_, items, _) = read_schedule("schedule.csv", plain.as_bytes(), &[], "Test").unwrap();
+    assert_eq!(revise(&site, items, counter(), now(), "engineer A"), []);
+    // Said by the revision alone, it is taken in.
+    let mut bare = import(plain.as_bytes());
+    let (_, items, _) = read_schedule("schedule.csv", csv.as_bytes(), &[], "Test").unwrap();
+    for entry in revise(&bare, items, counter(), now(), "engineer A") {
+        bare.apply(entry);
+    }
+    assert_eq!(said(&bare), wanted);
+    assert_eq!(
+        words(&refused(
+            "amplifier,zone,line,loudspeaker,tap_w,elv\nA1,Hall,L-1,LS-1,6,perhaps\n"
+        ))
+        .len(),
+        1
+    );
+}
+
+#[test]
 fn a_schedule_becomes_a_sound_site() {
     let (id, items, warnings) =
         read_schedule("schedule.csv", SMALL.as_bytes(), &[], "Hall and yard").unwrap();

@@ -138,6 +138,7 @@ fn shown() -> Vec<SiteHint> {
     let meter = |instrument: &InstrumentId| Meter {
         instrument: instrument.clone(),
         visit: site.visit(),
+        hand: None,
     };
     let (mut terms, mut small) = (Vec::new(), Vec::new());
     for (plan, result) in site.plan().lines.iter().zip(analyst.lines()) {

@@ -252,10 +252,11 @@ fn an_item_is_changed_in_the_line_that_describes_it() {
         panic!()
     };
     assert_eq!((tap.get(), of.as_str()), (12.0, "bowl"));
-    // A tap that it has not is refused with the reason, and stays to be mended.
+    // A second tap is refused with the reason, and stays to be mended.
     desk.keys("e \x08").keys(" 7w\n");
     assert!(
-        desk.message().contains("7w does not belong"),
+        desk.message()
+            .contains("7w is said twice: 12w stands before it"),
         "{}",
         desk.message()
     );
@@ -289,6 +290,34 @@ fn a_line_moves_to_another_output_and_to_another_place_in_its_list() {
     desk.keys("uu");
     assert_eq!(order(&desk), ["H-1", "H-2", "L-1", "L-2", "B-1", "C-1"]);
     assert_eq!(desk.json(), Desk::at(hall()).json());
+}
+
+#[test]
+fn what_is_said_a_second_time_is_refused_as_that_and_not_as_something_foreign() {
+    let mut desk = Desk::at(hall());
+    desk.keys("/l2\neo:A1/2\n");
+    assert_eq!(
+        desk.message(),
+        "o:A1/2 is said twice: o:A1/1 stands before it"
+    );
+    // Of a loudspeaker a figure and a yes, too; what it has not at all is still foreign.
+    for (keys, told) in [
+        ("LS-9 6w 12w", "12w is said twice: 6w stands before it"),
+        ("LS-9 6w 8m 9m", "9m is said twice: 8m stands before it"),
+        (
+            "LS-9 6w block block",
+            "block is said twice: block stands before it",
+        ),
+        ("LS-9 6w 240v", "240v does not belong to loudspeaker"),
+    ] {
+        let mut desk = Desk::at(hall());
+        desk.keys("/h1\ngda").keys(&format!("{keys}\n"));
+        assert!(
+            desk.message().starts_with(told),
+            "{keys}: {}",
+            desk.message()
+        );
+    }
 }
 
 #[test]

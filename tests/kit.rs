@@ -4,6 +4,8 @@
 
 #[path = "common/desk.rs"]
 mod desk;
+#[path = "common/pen.rs"]
+mod pen;
 #[path = "common/screen.rs"]
 mod screen;
 
@@ -216,4 +218,45 @@ fn from_the_building_picture_things_are_added_changed_and_repeated() {
     assert!(panel(&desk).contains("typed: B-1 "), "{}", desk.screen());
     desk.keys("\x1buu");
     assert_eq!(nodes(&desk), 6);
+}
+
+/// The hall, two lines of it read with the meter of the bag by two persons on two copies.
+fn read_by_two() -> linewright::site::Site {
+    let mut site = hall();
+    for (n, (line, by)) in [("H-1", "engineer A"), ("H-2", "engineer B")]
+        .into_iter()
+        .enumerate()
+    {
+        let mut pen = pen::Pen::by(site, ["aaaaaaaaaaaaaaaa", "bbbbbbbbbbbbbbbb"][n], 60);
+        pen.person = by.to_owned();
+        pen.read_as_drawn(line);
+        site = pen.site;
+    }
+    site
+}
+
+#[test]
+fn a_meter_that_two_read_with_is_asked_about_in_the_review_and_its_serial_number_is_the_answer() {
+    let mut desk = Desk::at(read_by_two());
+    desk.keys("gv");
+    go_to(&mut desk, "~ meter taken for two meters");
+    assert!(
+        folded(&desk.screen())
+            .contains("where it is one meter, say so: Enter goes there, e, and sn:"),
+        "{}",
+        desk.screen()
+    );
+    desk.keys("\ne sn:A-17\n");
+    assert!(
+        desk.session
+            .site()
+            .hands()
+            .persons(&"meter".into(), &"visit-1".into())
+            .is_empty()
+    );
+    desk.keys("gv");
+    assert!(!desk.screen().contains("two meters"), "{}", desk.screen());
+    // Taken back, it is asked again.
+    desk.keys("ugv");
+    assert!(desk.screen().contains("two meters"), "{}", desk.screen());
 }

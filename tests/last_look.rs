@@ -578,7 +578,7 @@ fn the_meter_whose_leads_are_zeroed_is_chosen_by_name_on_the_rack_list() {
     let mut desk = Desk::with(hall(), opening("deskdeskdeskdesk"), None);
     desk.keys("gia\"Meter two\" reads:impedance 3%\n");
     desk.keys("gr");
-    down_to(&mut desk, "leads zeroed");
+    down_to(&mut desk, "known resistor");
     desk.keys("t");
     assert!(desk.message().contains("read with"), "{}", desk.message());
     let named = desk.message().to_owned();

@@ -5,10 +5,12 @@
 
 #[path = "common/desk.rs"]
 mod desk;
+#[path = "common/screen.rs"]
+mod screen;
 
-use desk::{Desk, hall};
+use desk::{Desk, hall, opening};
 use linewright::session::view::message_rows;
-use linewright::session::{Event, Key, Message};
+use linewright::session::{Event, Key, Message, Resume};
 use linewright::storage::{Notice, StoreError};
 
 fn shown(text: &str, columns: usize) -> String {
@@ -153,6 +155,40 @@ fn several_notices_at_the_opening_are_counted_and_the_sites_panel_has_all_of_the
     let mut desk = Desk::at(hall());
     desk.event(Event::Told(vec!["one thing".into(), "another".into()]));
     assert_eq!(desk.message(), "one thing; another");
+}
+
+#[test]
+fn what_a_copy_holds_is_told_once_and_again_when_that_changes() {
+    let offer = |count: usize| {
+        format!(
+            "\"S (copy).ron\" is a copy of this site and holds {count} entries that S.ron lacks"
+        )
+    };
+    let open = |resume: Option<Resume>, told: Vec<String>, count: usize| {
+        let mut desk = Desk::with(hall(), opening("deskdeskdeskdesk"), resume);
+        let before = desk.message().to_owned();
+        if !told.is_empty() {
+            desk.event(Event::Told(told));
+        }
+        desk.event(Event::Offered(vec![offer(count)]));
+        (desk, before)
+    };
+    let (first, _) = open(None, Vec::new(), 2);
+    assert_eq!(first.message(), offer(2));
+    // The same at the next opening: the panel has it, the message line keeps what it has to say.
+    let text = first.session.resume().to_text();
+    let again = |count, told: Vec<String>| open(Resume::from_text(&text), told, count);
+    let (mut second, before) = again(2, Vec::new());
+    assert_eq!(second.message(), before);
+    second.keys("gs");
+    assert!(
+        screen::panel(&second).contains(&offer(2)),
+        "{}",
+        second.screen()
+    );
+    assert_eq!(again(2, vec!["one thing".into()]).0.message(), "one thing");
+    // Written on since, it is told again.
+    assert_eq!(again(3, Vec::new()).0.message(), offer(3));
 }
 
 #[test]

@@ -12,7 +12,7 @@ use desk::{Desk, DiskIs, demo, hall, hall_with, opening};
 use linewright::quantity::Ohm;
 use linewright::session::{Key, Resume, Session};
 use linewright::site::{Amplifier, Design, Do, Line, Ref, TickIs};
-use screen::row;
+use screen::{panel, row};
 
 /// What was ticked in this sitting and counts: the item, and what it is for.
 fn ticks(desk: &Desk) -> Vec<String> {
@@ -302,10 +302,7 @@ fn the_known_resistor_is_read_from_the_list_or_from_the_entry_line() {
     assert_eq!(checks(&desk)[1], (Ohm(399.0), Ohm(400.0), "39.9x10".into()));
     desk.resize(80, 60);
     let screen = desk.screen();
-    assert!(
-        screen.contains(" = 14:07 leads zeroed, resistor read"),
-        "{screen}"
-    );
+    assert!(screen.contains(" = 14:07 known resistor read"), "{screen}");
     desk.keys("\x1b336");
     assert!(
         !desk.message().contains("resistor first"),
@@ -416,20 +413,33 @@ fn go_to(desk: &mut Desk, words: &str) {
 fn leads_zeroed_is_not_ticked_before_a_known_resistor_was_read() {
     let mut desk = Desk::at(hall());
     desk.keys("gr");
-    go_to(&mut desk, "leads zeroed");
+    go_to(&mut desk, "known resistor");
     // Before: nothing was read. Space is refused with what to do, and the row waits.
     desk.keys(" ");
     assert!(ticks(&desk).is_empty());
     assert!(desk.message().contains("398r400"), "{}", desk.message());
     assert!(row(&desk).starts_with(">."), "{}", row(&desk));
-    // After: the resistor itself ticks it.
+    // After: the resistor itself ticks it, and says nothing of the leads; Space does.
     desk.keys("398r400\n");
-    go_to(&mut desk, "leads zeroed");
+    go_to(&mut desk, "known resistor");
     assert!(row(&desk).starts_with(">="), "{}", row(&desk));
+    let nobody = "Nobody ticked that its leads were zeroed: Space does.";
+    assert!(panel(&desk).contains(nobody), "{}", panel(&desk));
+    desk.keys(" ");
+    assert_eq!(ticks(&desk), ["leads-zeroed visit-1"]);
+    go_to(&mut desk, "known resistor");
+    assert!(!panel(&desk).contains(nobody), "{}", panel(&desk));
+    // It is said once, and read again it stays said.
+    desk.keys(" ");
+    assert_eq!(ticks(&desk).len(), 1);
+    assert!(desk.message().starts_with("ticked "), "{}", desk.message());
+    desk.keys("399r400\n");
+    go_to(&mut desk, "known resistor");
+    assert!(!panel(&desk).contains(nobody), "{}", panel(&desk));
     // Without a resistor it is left out with the reason, as before.
     let mut desk = Desk::at(hall());
     desk.keys("gr");
-    go_to(&mut desk, "leads zeroed");
+    go_to(&mut desk, "known resistor");
     desk.keys("lno known resistor in the bag\n");
     assert_eq!(
         ticks(&desk),

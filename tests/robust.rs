@@ -137,6 +137,7 @@ fn reading(random: &mut Random, test: Test) -> Reading {
         meter: Meter {
             instrument: format!("meter {}", random.whole(1, 2)).into(),
             visit: "visit".into(),
+            hand: None,
         },
         accuracy: Fraction(*random.one_of(&[0.0, 0.05, 0.5]).unwrap()),
         range: Ohm(*random.one_of(&[2000.0, 1e5, 1e9]).unwrap()),

@@ -159,6 +159,38 @@ fn a_range_multiplier_left_out_and_a_direct_current_reading_are_found() {
 }
 
 #[test]
+fn a_digit_too_many_is_found_and_never_before_a_cable_that_explains_it() {
+    // Five of 15 W read ten times: four of them gone would be five times, and more than two faults.
+    let plans = six();
+    let mut readings = as_designed(&plans);
+    let ten_times = |plan: &LinePlan| reading(10.0 * expected(plan).round(), 10.0);
+    readings[2] = ten_times(&plans[2]);
+    let hints = learned(&plans, &readings, &[]);
+    likely(
+        &hints,
+        SiteFault::DigitTooMany,
+        &["O-03"],
+        "a digit too many on O-03",
+    );
+    assert_eq!(hints[0].factor, Some(Fraction(10.0)));
+    assert!(
+        hints[0]
+            .text
+            .ends_with("read it again and look at the figure")
+    );
+
+    // Of ten equal ones a cable broken behind the first leaves one, which reads ten times as well: that
+    // is as plain, and no slip stands before it.
+    let mut plans = six();
+    plans[2] = plan("O-03", 0, &[("bowl", 6.0); 10]);
+    let mut readings = as_designed(&plans);
+    readings[2] = ten_times(&plans[2]);
+    let hints = learned(&plans, &readings, &[]);
+    let odds = find(&hints, SiteFault::DigitTooMany, &["O-03"]).map(|it| it.probability.get());
+    assert!(odds.is_none_or(|it| it < 0.5), "{hints:#?}");
+}
+
+#[test]
 fn a_moved_loudspeaker_is_found_between_lines_of_one_output_only() {
     let mut plans = six();
     let big = [("bowl", 10.0), ("bowl", 10.0), ("horn", 40.0)];
@@ -385,12 +417,13 @@ fn every_probability_is_that_of_the_sums_written_out() {
         plan("E", 1, &[("bowl", 12.0)]),
     ];
     // Several sites: as they come, so that each mistake has something to explain.
-    let sites: [[f64; 5]; 5] = [
+    let sites: [[f64; 5]; 6] = [
         [505.0, 370.0, 221.0, 1080.0, 850.0],
         [851.0, 232.0, 221.0, 109.0, 840.0],
         [364.0, 505.0, 23.0, 1100.0, 70.0],
         [160.0, 498.0, 159.0, 470.0, 471.0],
         [730.0, 1000.0, 440.0, 2200.0, 1690.0],
+        [3660.0, 499.0, 221.0, 1090.0, 841.0],
     ];
     let mut compared = HashMap::new();
     for ohms in sites {
@@ -420,7 +453,7 @@ fn every_probability_is_that_of_the_sums_written_out() {
         let shown = want.iter().filter(|it| it.2 > 0.053).count();
         assert!(hints.len() >= shown, "{hints:#?} {want:#?}");
     }
-    for fault in &SiteFault::ALL[..6] {
+    for fault in &SiteFault::ALL[..7] {
         assert!(compared.contains_key(fault), "no {fault}: {compared:?}");
     }
 }
@@ -477,6 +510,8 @@ fn written_out(plans: &[LinePlan], ohms: &[f64], figures: &Figures) -> Written {
             let range = 0.005 * it.p((it.ln_m + times.ln(), it.digit)) / own[a];
             odds.push((SiteFault::RangeMultiplier, vec![a], range));
         }
+        let digit = 0.002 * it.p((it.ln_m - 10f64.ln(), it.digit)) / own[a];
+        odds.push((SiteFault::DigitTooMany, vec![a], digit));
         // The same plan at 0 Hz.
         let direct = Figures::with([(Figure::TestHz, 0.0)]);
         let direct = Full::of(&plans[a], &direct, ohms[a]);

@@ -6,7 +6,7 @@
 #[path = "common/desk.rs"]
 mod desk;
 
-use desk::{Desk, hall};
+use desk::{Desk, demo, hall};
 use jiff::SignedDuration;
 use linewright::session::{Event, Key, Mode, Printed};
 use linewright::site::{Cut, Do};
@@ -48,6 +48,28 @@ fn space_held_down_goes_from_the_survey_to_the_list_and_ticks_nothing_there() {
     desk.now += SignedDuration::from_millis(60);
     desk.event(Event::Key(Key::Char(' '), desk.now));
     assert_eq!(count(&desk, TICK), 4);
+}
+
+#[test]
+fn a_fast_finger_ticks_a_row_a_press_and_the_slowest_keyboard_held_down_does_not() {
+    // Nine presses a second.
+    let mut desk = Desk::at(hall());
+    desk.keys("gr");
+    for _ in 0..4 {
+        desk.event(Event::Key(Key::Char(' '), desk.now));
+        desk.now += SignedDuration::from_millis(110);
+    }
+    assert_eq!(count(&desk, TICK), 4, "{}", desk.message());
+    // Held on a bare console: after a quarter of a second every 92 ms.
+    let mut desk = Desk::at(hall());
+    desk.keys("gr");
+    desk.event(Event::Key(Key::Char(' '), desk.now));
+    desk.now += SignedDuration::from_millis(250);
+    for _ in 0..8 {
+        desk.event(Event::Key(Key::Char(' '), desk.now));
+        desk.now += SignedDuration::from_millis(92);
+    }
+    assert_eq!(count(&desk, TICK), 1, "{}", desk.message());
 }
 
 #[test]
@@ -259,4 +281,37 @@ fn x_goes_through_the_readings_of_the_line_before_it_takes_up_another_lines() {
         "{}",
         desk.screen()
     );
+}
+
+#[test]
+fn labels_that_were_swapped_are_offered_as_found_on_both_lines_and_recorded_so() {
+    for [first, other] in [["fh-1", "fh-3"], ["fh-3", "fh-1"]] {
+        let mut desk = Desk::at(demo());
+        desk.rest();
+        desk.keys(&format!("/{first}\n")).rest();
+        desk.keys("j\t");
+        assert!(
+            desk.message().starts_with("found: swapped labels   Tab:"),
+            "{first}: {}",
+            desk.message()
+        );
+        desk.keys("labels put right\n");
+        assert!(
+            desk.message()
+                .contains("repaired: labels put right, found swapped labels"),
+            "{}",
+            desk.message()
+        );
+        // The other of the two reads as before, and what was found on the first is offered on it too.
+        desk.rest();
+        desk.keys(&format!("/{other}\n")).rest();
+        desk.keys("j\t");
+        let mut offered = vec![desk.message().to_owned()];
+        while offered.len() < 8 {
+            desk.keys("\t");
+            offered.push(desk.message().to_owned());
+        }
+        let swapped = |words: &&String| words.starts_with("found: swapped labels   Tab:");
+        assert!(offered.iter().any(|it| swapped(&it)), "{offered:#?}");
+    }
 }

@@ -298,6 +298,38 @@ fn while_the_line_is_open_the_next_test_is_the_other_side_or_to_close_it() {
     assert!(!words.contains("listen at"), "{screen}");
 }
 
+#[test]
+fn b_behind_an_answer_asks_which_place_is_opened_since_the_cursor_went_on() {
+    let mut desk = walking();
+    // LS-08 is silent, and the cursor goes on: the engineer still stands at LS-08.
+    desk.keys("s").rest();
+    let entries = desk.log_len();
+    desk.keys("b");
+    assert_eq!(
+        desk.message(),
+        "the cursor went on to LS-09: b again opens before LS-09; Up, then b: before LS-08"
+    );
+    assert_eq!(desk.log_len(), entries, "nothing is said to be open");
+    desk.press(linewright::session::Key::Up);
+    desk.keys("b");
+    assert!(
+        desk.screen().contains("TH-1 near side of LS-08 reading>"),
+        "{}",
+        desk.screen()
+    );
+    // Meant so it is opened where the cursor is; who moved it is not asked, nor who heard what was there.
+    let down = linewright::session::Key::Down;
+    let [mut again, mut moved, mut heard] = [walking(), walking(), walking()];
+    again.keys("sbb");
+    moved.keys("s").press(down).keys("b");
+    heard.keys(" b");
+    for (desk, at) in [(again, "LS-09"), (moved, "LS-10"), (heard, "LS-09")] {
+        let screen = desk.screen();
+        let prompt = format!("TH-1 near side of {at} reading>");
+        assert!(screen.contains(&prompt), "{prompt}: {screen}");
+    }
+}
+
 /// H-1 of the hall read, opened before LS-3 (LS-4 and LS-5 hang on LS-2), the near side to be read.
 fn opened() -> Desk {
     let mut desk = Desk::at(hall());

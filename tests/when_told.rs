@@ -62,7 +62,7 @@ fn a_tick_that_came_after_the_readings_says_so_at_once_on_the_list_and_in_the_re
     assert!(row(&desk).starts_with(">~ late"), "{}", row(&desk));
     down_to(&mut desk, "L-2 both cores off");
     assert!(row(&desk).starts_with(">= 14:17"), "{}", row(&desk));
-    down_to(&mut desk, "leads zeroed");
+    down_to(&mut desk, "known resistor");
     desk.keys("400r400\n");
     assert!(
         desk.message()

@@ -5,6 +5,7 @@
 //! Never here: which of them is believed (`diagnosis`).
 
 use super::Analyst;
+use super::evidence::meter;
 use crate::quantity::{Fraction, Ohm, Value};
 use crate::site::{
     Cut, Decision, Do, Entry, EntryId, Figure, History, PLAIN_ACCURACY, Read, Site, StateId,
@@ -58,7 +59,7 @@ impl Analyst {
 fn last_of(site: &Site, all: &[(&Entry, &Read)]) -> Option<Disagreement> {
     let ((entry, last), before) = all.split_last()?;
     let (earlier, was) = before.last()?;
-    if before.iter().any(|(_, it)| agree(site, it, last)) {
+    if before.iter().any(|it| agree(site, *it, (entry, last))) {
         return None;
     }
     let figures = ohm(was).zip(ohm(last));
@@ -67,7 +68,7 @@ fn last_of(site: &Site, all: &[(&Entry, &Read)]) -> Option<Disagreement> {
         Fraction(a.max(b) / a.min(b) - 1.0)
     });
     let explained = figures.map_or(0.0, |(a, b)| {
-        allowed(site, (was, a), (last, b)) / a.get().min(b.get())
+        allowed(site, (earlier, was, a), (entry, last, b)) / a.get().min(b.get())
     });
     Some(Disagreement {
         cut: last.cut.clone(),
@@ -84,23 +85,28 @@ fn last_of(site: &Site, all: &[(&Entry, &Read)]) -> Option<Disagreement> {
 /// practice, no source.
 const REPEATS: f64 = 0.01;
 
-/// How far apart two readings of one thing may be, in ohms: by the contacts of either and the last digits,
+/// How far apart two readings of one thing may be, in ohms, each with its entry: by the contacts of either and the last digits,
 /// and where they were taken with two meters by the accuracy of both. One meter errs the same way twice on
 /// a line whole, and repeats; where it is opened anew it may be another place of its range.
-fn allowed(site: &Site, a: (&Read, Ohm), b: (&Read, Ohm)) -> f64 {
+fn allowed(site: &Site, a: (&Entry, &Read, Ohm), b: (&Entry, &Read, Ohm)) -> f64 {
     let accuracy = |read: &Read| {
         let made = site.plan().instrument(&read.instrument);
         made.map_or(PLAIN_ACCURACY, |it| it.accuracy).get()
     };
     let rack = |read: &Read| read.cut.is_none() && !read.is_dc();
-    let one_meter = a.0.instrument == b.0.instrument && rack(a.0) && rack(b.0);
+    let held = |entry: &Entry, read: &Read| {
+        let by = &site.log().measured(entry).by;
+        meter(site, &read.instrument, &site.visit(), by)
+    };
+    let same = held(a.0, a.1) == held(b.0, b.1);
+    let one_meter = same && rack(a.1) && rack(b.1);
     let share = match one_meter {
         true => REPEATS,
-        false if a.0.instrument == b.0.instrument => accuracy(a.0),
-        false => accuracy(a.0) + accuracy(b.0),
+        false if same => accuracy(a.1),
+        false => accuracy(a.1) + accuracy(b.1),
     };
     let contacts = 2.0 * site.figures().get(Figure::ContactOhm);
-    share * a.1.get().min(b.1.get()) + contacts + a.0.step_ohm.get() + b.0.step_ohm.get()
+    share * a.2.get().min(b.2.get()) + contacts + a.1.step_ohm.get() + b.1.step_ohm.get()
 }
 
 fn ohm(read: &Read) -> Option<Ohm> {
@@ -110,11 +116,11 @@ fn ohm(read: &Read) -> Option<Ohm> {
     }
 }
 
-fn agree(site: &Site, a: &Read, b: &Read) -> bool {
-    let (Some(x), Some(y)) = (ohm(a), ohm(b)) else {
-        return a.value == b.value;
+fn agree(site: &Site, a: (&Entry, &Read), b: (&Entry, &Read)) -> bool {
+    let (Some(x), Some(y)) = (ohm(a.1), ohm(b.1)) else {
+        return a.1.value == b.1.value;
     };
-    (x.get() - y.get()).abs() <= allowed(site, (a, x), (b, y))
+    (x.get() - y.get()).abs() <= allowed(site, (a.0, a.1, x), (b.0, b.1, y))
 }
 
 /// Two readings at the rack of one state that do not agree: until a third says which of them is right, or a

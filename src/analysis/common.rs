@@ -3,7 +3,7 @@
 use super::question::lines_in_question;
 use super::redrawn::Edits;
 use super::sweep::Sweep;
-use crate::site::{InstrumentId, LineId, PLAIN_ACCURACY, Site};
+use crate::site::{Hands, InstrumentId, LineId, PLAIN_ACCURACY, Site};
 use crate::verdict::{Factor, Limits};
 use std::collections::{BTreeMap, HashSet};
 
@@ -12,8 +12,10 @@ use std::collections::{BTreeMap, HashSet};
 pub struct Common {
     /// The limits in force.
     pub limits: Limits,
-    /// What the readings of each instrument share.
-    factors: BTreeMap<InstrumentId, Factor>,
+    /// What the readings of each instrument share; of one that may be several, in the hands of each.
+    factors: BTreeMap<(InstrumentId, Option<String>), Factor>,
+    /// Whose instruments are whose.
+    pub(super) hands: Hands,
     /// Lines with an item that two designs stand for.
     in_question: HashSet<LineId>,
     /// Edits that change what lines should read.
@@ -29,25 +31,38 @@ impl Common {
         Self {
             limits: Limits::of(site.figures()),
             factors: instruments
-                .map(|(id, it)| (id.clone(), Factor::of_accuracy(it.accuracy)))
+                .flat_map(|(id, it)| {
+                    let persons = site.hands().persons(id, &site.visit());
+                    let hands = persons.into_iter().map(|by| Some(by.to_owned()));
+                    let factor = Factor::of_accuracy(it.accuracy);
+                    let each = std::iter::once(None).chain(hands);
+                    each.map(move |hand| ((id.clone(), hand), factor))
+                })
                 .collect(),
+            hands: site.hands().clone(),
             in_question: lines_in_question(site),
             edits: Edits::of(site),
         }
     }
 
-    /// The factor of an instrument; a plain hand meter's where it is not known.
+    /// The factor of an instrument, in whose hands it was where that tells; a plain hand meter's where it is
+    /// not known.
     #[must_use]
-    pub fn factor(&self, instrument: Option<&InstrumentId>) -> Factor {
-        instrument
-            .and_then(|id| self.factors.get(id).copied())
+    pub fn factor(&self, instrument: Option<&InstrumentId>, hand: Option<&str>) -> Factor {
+        let of = |hand: Option<&str>| {
+            let key = (instrument?.clone(), hand.map(str::to_owned));
+            self.factors.get(&key).copied()
+        };
+        // Who has read nothing with it yet knows of it what stands on its paper.
+        of(hand)
+            .or_else(|| of(None))
             .unwrap_or_else(|| Factor::of_accuracy(PLAIN_ACCURACY))
     }
 
     /// Takes the factors that a sweep has learned.
     pub(super) fn learn(&mut self, sweep: &Sweep, site: &Site) {
-        for (instrument, factor) in &mut self.factors {
-            if let Some(learned) = sweep.factor(instrument, site) {
+        for ((instrument, hand), factor) in &mut self.factors {
+            if let Some(learned) = sweep.factor(instrument, hand.as_ref(), site) {
                 *factor = learned;
             }
         }

@@ -131,7 +131,7 @@ impl Earlier for (&Site, &Analyst) {
             same_reading: both.is_some_and(|(a, b)| a.entry.is_some() && a.entry == b.entry),
             same_meter: self.0.id() == now.0.id()
                 && self.0.visit() == now.0.visit()
-                && both.is_some_and(|(a, b)| a.instrument == b.instrument),
+                && both.is_some_and(|(a, b)| (&a.instrument, &a.hand) == (&b.instrument, &b.hand)),
             same_design: same_design(before, line),
         }
     }

@@ -4,7 +4,7 @@ use crate::diagnosis::{Answer, Evidence, Meter, Reading, Test, Walk};
 use crate::quantity::{Hertz, Ohm, Value};
 use crate::site::{
     AMPLIFIER_TONE, Cut, Do, Entry, EntryId, Figure, InstrumentId, LinePlan, Listen,
-    PLAIN_ACCURACY, Read, Site,
+    PLAIN_ACCURACY, Read, Site, VisitId,
 };
 
 /// Every reading and answer of the latest state that is weighed, earliest first, but the one that
@@ -69,7 +69,7 @@ fn weighed(site: &Site, line: &LinePlan) -> Vec<(EntryId, Weighed)> {
     let weighed = |entry: &Entry| match &entry.what {
         Do::Read(read) => {
             let test = test(read, line, site.test_hz())?;
-            let reading = reading(site, (read.value, read.step_ohm), &read.instrument);
+            let reading = recorded(site, entry, read);
             Some(Weighed::Reading(Reading { test, ..reading }))
         }
         Do::Listen(listen) => Some(Weighed::Answer(Answer {
@@ -111,28 +111,40 @@ fn source(site: &Site, listen: &Listen) -> Ohm {
 pub(super) fn latest_rack(site: &Site, line: &LinePlan) -> Option<Reading> {
     let history = site.history(&line.id);
     let state = history.state();
-    let (_, read) = history.rack(site, &state)?;
-    Some(reading(site, (read.value, read.step_ohm), &read.instrument))
+    let (entry, read) = history.rack(site, &state)?;
+    Some(recorded(site, entry, read))
 }
 
-/// A reading at the rack with an instrument of the site.
+/// A reading on record, as if taken at the rack; of a correction who took it held the meter.
+fn recorded(site: &Site, entry: &Entry, read: &Read) -> Reading {
+    let by = &site.log().measured(entry).by;
+    reading(site, (read.value, read.step_ohm), (&read.instrument, by))
+}
+
+/// A reading at the rack with an instrument of the site, in somebody's hands.
 pub(super) fn reading(
     site: &Site,
     (value, step): (Value, Ohm),
-    instrument: &InstrumentId,
+    (instrument, by): (&InstrumentId, &str),
 ) -> Reading {
     let known = site.plan().instrument(instrument);
     let accuracy = known.map_or(PLAIN_ACCURACY, |it| it.accuracy);
     let mut reading = Reading::at_rack(value, step, accuracy, site.figures());
     // A state belongs to the latest visit, so its readings do.
-    reading.meter = Meter {
-        instrument: instrument.clone(),
-        visit: site.visit(),
-    };
+    reading.meter = meter(site, instrument, &site.visit(), by);
     if let Some(range) = known.and_then(|it| it.range_ohm) {
         reading.range = range;
     }
     reading
+}
+
+/// An instrument on a visit in somebody's hands.
+pub(super) fn meter(site: &Site, instrument: &InstrumentId, visit: &VisitId, by: &str) -> Meter {
+    Meter {
+        instrument: instrument.clone(),
+        visit: visit.clone(),
+        hand: site.hands().holder(instrument, visit, by),
+    }
 }
 
 /// Where the engineer stands after the last of these, for the walk to the next test.

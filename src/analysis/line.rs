@@ -35,6 +35,8 @@ pub struct Taken {
     pub at: Option<Timestamp>,
     /// With what.
     pub instrument: Option<InstrumentId>,
+    /// In whose hands, where one name may stand for the meters of several.
+    pub hand: Option<String>,
 }
 
 /// A line as it stands in its latest state.
@@ -164,11 +166,10 @@ impl LineResult {
 
     /// The verdict anew, after the factors that lines share have changed.
     pub(super) fn judge_again(&mut self, common: &Common) {
-        let instrument = self
-            .taken
-            .as_ref()
-            .and_then(|taken| taken.instrument.as_ref());
-        let factor = common.factor(instrument);
+        let taken = self.taken.as_ref();
+        let instrument = taken.and_then(|taken| taken.instrument.as_ref());
+        let hand = taken.and_then(|taken| taken.hand.as_deref());
+        let factor = common.factor(instrument, hand);
         self.judge(factor, &common.limits);
     }
 
@@ -197,6 +198,7 @@ impl LineResult {
             phase: None,
             at: None,
             instrument: None,
+            hand: None,
         });
         result.judge(factor, limits);
         result
@@ -314,6 +316,7 @@ fn taken(site: &Site, entry: &Entry, read: &Read, line: &LinePlan, design: &Desi
         (Some(expected), Value::Ohm(ohm)) => Some(verdict::deviation(expected, ohm)),
         _ => None,
     };
+    let measured = site.log().measured(entry);
     Taken {
         entry: Some(entry.id.clone()),
         value: read.value,
@@ -322,7 +325,10 @@ fn taken(site: &Site, entry: &Entry, read: &Read, line: &LinePlan, design: &Desi
         load: load_of(line, read.value),
         deviation,
         phase: read.phase_deg,
-        at: Some(site.log().measured(entry).at),
+        at: Some(measured.at),
         instrument: Some(read.instrument.clone()),
+        hand: site
+            .hands()
+            .holder(&read.instrument, &site.visit(), &measured.by),
     }
 }

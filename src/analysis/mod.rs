@@ -128,6 +128,11 @@ impl Analyst {
     /// Reckons again the lines that an entry touched; their suspects when they are next looked at.
     /// An edit may bring, take or move lines and change figures of all: that wants [`Self::new`].
     pub fn touched(&mut self, site: &Site, lines: &[LineId]) {
+        if self.common.hands != *site.hands() {
+            // Readings of other lines too are those of another meter now.
+            *self = self.anew(site);
+            return;
+        }
         self.facts += 1;
         for id in lines {
             if let Some(at) = site.plan().line(id) {
@@ -164,17 +169,17 @@ impl Analyst {
         &self.common.limits
     }
 
-    /// A line as if this had been read on it with an instrument.
+    /// A line as if this had been read on it with an instrument in somebody's hands.
     #[must_use]
     pub fn with_reading(
         &self,
         site: &Site,
         at: usize,
         (value, step): (Value, Ohm),
-        instrument: &InstrumentId,
+        with: (&InstrumentId, &str),
     ) -> LineResult {
         let line = &site.plan().lines[at];
-        let factor = self.common.factor(Some(instrument));
+        let factor = self.factor_in_hands(site, with);
         self.lines[at].with_reading(line, value, step, factor, &self.common.limits)
     }
 
@@ -263,7 +268,7 @@ impl Analyst {
         site: &Site,
         at: usize,
         read: (Value, Ohm),
-        instrument: &InstrumentId,
+        with: (&InstrumentId, &str),
         corrects: Option<&EntryId>,
     ) -> Option<Posterior> {
         let settled = |place: &usize| *place == at && self.lines[at].is_judged();
@@ -273,7 +278,7 @@ impl Analyst {
         if !evidence.is_plain() {
             return None;
         }
-        evidence.readings.push(reading(site, read, instrument));
+        evidence.readings.push(reading(site, read, with));
         Some(prepared.posterior(&evidence, &self.sweep.without(at)))
     }
 

@@ -116,11 +116,12 @@ impl Analyst {
     #[must_use]
     pub fn fits_side(
         &self,
+        site: &Site,
         side: &Side,
         read: (Value, Ohm),
-        instrument: &InstrumentId,
+        with: (&InstrumentId, &str),
     ) -> Option<bool> {
-        side.fits(read, self.factor(Some(instrument)), self.limits())
+        side.fits(read, self.factor_in_hands(site, with), self.limits())
     }
 
     /// The suspects of the line that is looked at if this had been read of a side of it as well, or in the
@@ -132,7 +133,7 @@ impl Analyst {
         site: &Site,
         at: usize,
         (read, cut): ((Value, Ohm), &Cut),
-        instrument: &InstrumentId,
+        with: (&InstrumentId, &str),
         corrects: Option<&EntryId>,
     ) -> Option<Posterior> {
         let line = &site.plan().lines[at];
@@ -149,7 +150,7 @@ impl Analyst {
         evidence.latest_rack()?;
         evidence.readings.push(Reading {
             test,
-            ..reading(site, read, instrument)
+            ..reading(site, read, with)
         });
         Some(prepared.posterior(&evidence, &self.sweep.without(at)))
     }

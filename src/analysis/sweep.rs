@@ -5,7 +5,7 @@
 //! not on the order in which they came in.
 
 use super::ahead::OfSite;
-use super::evidence::latest_rack;
+use super::evidence::{latest_rack, meter};
 use crate::diagnosis::{
     KnownResistor, Latent, Learned, Meter, Prepared, Shared, SiteHint, SiteLine, SiteTerm, learn,
 };
@@ -148,10 +148,16 @@ impl Sweep {
     }
 
     /// What the readings of an instrument share, for verdicts; none where nothing was learned.
-    pub fn factor(&self, instrument: &InstrumentId, site: &Site) -> Option<Factor> {
+    pub fn factor(
+        &self,
+        instrument: &InstrumentId,
+        hand: Option<&String>,
+        site: &Site,
+    ) -> Option<Factor> {
         let meter = Meter {
             instrument: instrument.clone(),
             visit: site.visit(),
+            hand: hand.cloned(),
         };
         let (ln_mean, ln_var) = self
             .learned
@@ -180,17 +186,14 @@ fn known_resistors(site: &Site) -> Vec<KnownResistor> {
         .of_no_line()
         .into_iter()
         .filter_map(|entry| match &entry.what {
-            Do::Check(check) => Some(check),
+            Do::Check(check) => Some((&site.log().measured(entry).by, check)),
             _ => None,
         });
     checks
-        .map(|check| {
+        .map(|(by, check)| {
             let instrument = site.plan().instrument(&check.instrument);
             KnownResistor {
-                meter: Meter {
-                    instrument: check.instrument.clone(),
-                    visit: check.visit.clone(),
-                },
+                meter: meter(site, &check.instrument, &check.visit, by),
                 accuracy: instrument.map_or(PLAIN_ACCURACY, |it| it.accuracy),
                 known: check.known_ohm,
                 read: check.value,

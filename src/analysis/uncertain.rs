@@ -2,15 +2,20 @@
 
 use super::{Analyst, Taken};
 use crate::quantity::{Fraction, Ohm, Value};
-use crate::site::InstrumentId;
+use crate::site::{InstrumentId, Site};
 use crate::verdict::{Datum, Factor, u_of_reading};
 
 impl Analyst {
-    /// What the readings of an instrument share on the latest visit; a plain meter's where nothing
-    /// is known of it.
+    /// What the readings of an instrument in somebody's hands share on the latest visit; a plain meter's
+    /// where nothing is known of it.
     #[must_use]
-    pub fn factor(&self, instrument: Option<&InstrumentId>) -> Factor {
-        self.common.factor(instrument)
+    pub(super) fn factor_in_hands(
+        &self,
+        site: &Site,
+        (instrument, by): (&InstrumentId, &str),
+    ) -> Factor {
+        let hand = site.hands().holder(instrument, &site.visit(), by);
+        self.common.factor(Some(instrument), hand.as_deref())
     }
 
     /// Relative standard uncertainty of a reading (meter, last digit, contacts); none of an open or
@@ -33,7 +38,9 @@ impl Analyst {
             Value::Ohm(read) if read.get() > 0.0 => Some(Datum {
                 read,
                 step: Ohm(taken.step.get()),
-                factor: self.factor(taken.instrument.as_ref()),
+                factor: self
+                    .common
+                    .factor(taken.instrument.as_ref(), taken.hand.as_deref()),
             }),
             _ => None,
         }

@@ -164,7 +164,8 @@ enum Command {
         site: PathBuf,
         /// Names of the items.
         items: Vec<String>,
-        /// Amplifiers, or lines of an item that is ticked line by line; without it, every one.
+        /// Amplifiers; of an item that is ticked line by line a line, or an amplifier or output for all of its
+        /// lines. Without it, every one.
         #[arg(long, value_name = "LABEL")]
         of: Vec<String>,
         /// It does not exist here, and why.

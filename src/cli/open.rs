@@ -7,7 +7,7 @@ use super::{Refusal, TerminalArguments, print, say};
 use crate::report::{self, Assessment};
 use crate::session::{Access as SessionAccess, Opening, Resume};
 use crate::site::{Design, Log, Ref, Site};
-use crate::storage::{self, Access, Disk, format1, places};
+use crate::storage::{self, Access, Disk, Notice, format1, places};
 use crate::tui::{self, Place, Setup, Theme};
 use anyhow::{Context, Result, bail};
 use jiff::tz::TimeZone;
@@ -38,7 +38,12 @@ pub(super) fn site(path: &Path, terminal: &TerminalArguments) -> Result<u8> {
         Access::Writes(store) => (Some(store), SessionAccess::Writes),
         Access::ReadsOnly { held_by } => (None, SessionAccess::ReadsOnly(held_by)),
     };
-    let mut notices: Vec<String> = opened.notices.iter().map(ToString::to_string).collect();
+    let (offered, notices): (Vec<Notice>, Vec<Notice>) =
+        opened.notices.into_iter().partition(Notice::is_offer);
+    let [offered, mut notices] = [offered, notices].map(|all| {
+        let words = all.iter().map(ToString::to_string);
+        words.collect::<Vec<String>>()
+    });
     notices.extend(storage::clock_behind(&opened.site, now()).map(|it| it.to_string()));
     notices.extend(opened.site.log().rings().first().map(strikes_itself));
     notices.extend(broken_in_short(&opened.site));
@@ -87,6 +92,7 @@ pub(super) fn site(path: &Path, terminal: &TerminalArguments) -> Result<u8> {
         resume,
         remember,
         notices,
+        offered,
         theme,
     })
     .context("the terminal cannot be used")?;

@@ -3,7 +3,7 @@
 //! Never here: whether anything is safe.
 
 use super::near::nearest;
-use super::signing::{Find, a_line, an_amplifier, look, record_all, unknown};
+use super::signing::{Find, a_line, an_amplifier, an_output, look, named, record_all, unknown};
 use super::{Refusal, TerminalArguments, print, say};
 use crate::analysis::Analyst;
 use crate::quantity::show::{count, few};
@@ -141,16 +141,26 @@ fn ticked_late(site: &Site, items: &[&ListItem], of: &[String]) -> Result<Vec<St
 /// What an item is ticked for.
 fn refs(site: &Site, item: &ListItem, labels: &[String]) -> Result<Vec<Ref>> {
     let plan = site.plan();
-    let (find, wanted): (Find, _) = match item.of {
+    let (kinds, wanted): (&[Find], _) = match item.of {
         ListOf::Visit => return Ok(vec![Ref::Visit(site.visit())]),
-        ListOf::Amplifier | ListOf::VoiceAlarm => (an_amplifier, "the label of an amplifier"),
-        ListOf::Line | ListOf::InsulationLine => (a_line, "the label of a line"),
+        ListOf::Amplifier | ListOf::VoiceAlarm => (&[an_amplifier], "the label of an amplifier"),
+        ListOf::Line | ListOf::InsulationLine => (
+            &[a_line, an_amplifier, an_output],
+            "the label of a line, or of an amplifier for all of its lines",
+        ),
     };
     if !labels.is_empty() {
-        let found = labels.iter().map(|label| {
-            find(site, label).ok_or_else(|| unknown("--of", label, (wanted, &[find]), site))
-        });
-        return found.collect();
+        let mut out: Vec<Ref> = Vec::new();
+        for label in labels {
+            let found = named(site, label, kinds)
+                .ok_or_else(|| unknown("--of", label, (wanted, kinds), site))?;
+            for of in of_item(site, item, found) {
+                if !out.contains(&of) {
+                    out.push(of);
+                }
+            }
+        }
+        return Ok(out);
     }
     Ok(match item.of {
         ListOf::Line | ListOf::InsulationLine => plan
@@ -166,8 +176,20 @@ fn refs(site: &Site, item: &ListItem, labels: &[String]) -> Result<Vec<Ref>> {
     })
 }
 
-/// The same without what has no such item as things stand, and why that has none. What was named is
-/// refused.
+/// What was named, or the lines of it where the item is a line's.
+fn of_item(site: &Site, item: &ListItem, named: Ref) -> Vec<Ref> {
+    let of_lines = matches!(item.of, ListOf::Line | ListOf::InsulationLine);
+    if !of_lines || matches!(named, Ref::Line(_)) {
+        return vec![named];
+    }
+    let lines = lines_in(site, &named).into_iter();
+    lines
+        .map(|at| Ref::Line(site.plan().lines[at].id.clone()))
+        .collect()
+}
+
+/// The same without what has no such item as things stand, and why that has none. What was itself named
+/// is refused.
 fn asked(
     stands: &Stands<'_>,
     site: &Site,
@@ -183,10 +205,17 @@ fn asked(
     let left: Vec<String> = left_out.iter().map(|of| label_of(site, of)).collect();
     let left = few(&left, MOST_LEFT);
     let item = item.item;
-    match (labels.is_empty(), of.is_empty()) {
-        (true, false) => Ok((of, Some(format!("{item}: left out {left}: {why}")))),
-        (true, true) => Ok((of, Some(format!("{item}: nothing to tick anywhere: {why}")))),
-        (false, _) => Err(Refusal::of(format!(
+    let is_named = |of: &Ref| labels.iter().any(|label| *label == label_of(site, of));
+    match (left_out.iter().any(is_named), of.is_empty()) {
+        (false, false) => Ok((of, Some(format!("{item}: left out {left}: {why}")))),
+        (false, true) if labels.is_empty() => {
+            Ok((of, Some(format!("{item}: nothing to tick anywhere: {why}"))))
+        }
+        (false, true) => Ok((
+            of,
+            Some(format!("{item}: nothing to tick on {left}: {why}")),
+        )),
+        (true, _) => Err(Refusal::of(format!(
             "{item}: nothing to tick on {left}: {why}; name the others with --of"
         ))),
     }

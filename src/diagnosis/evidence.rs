@@ -27,6 +27,8 @@ pub struct Meter {
     pub instrument: InstrumentId,
     /// The visit.
     pub visit: VisitId,
+    /// In whose hands, where one name may stand for the meters of several.
+    pub hand: Option<String>,
 }
 
 /// A reading, as plain values.

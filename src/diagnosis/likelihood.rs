@@ -331,6 +331,7 @@ mod tests {
         second.meter = Meter {
             instrument: "other".into(),
             visit: "visit-1".into(),
+            hand: None,
         };
         let first = reading(Value::Ohm(Ohm(380.0)), 1.0);
         let both = likelihood(vec![first, second]);

@@ -2,15 +2,16 @@
 //!
 //! Never here: figures of its own, text for people.
 
-use super::line_done::{LineDoneRow, SaidRow};
+use super::line_done::LineDoneRow;
+use super::meters::measured;
 use super::questions;
 use super::rows::{
-    AnswerRow, Assessment, ExpectedRow, GrownRow, HintRow, InsulationRow, LineRow, MeasuredRow,
-    NextRow, OutputRow, PlaceRow, ReadingRow, SCHEMA, SiteHintRow,
+    AnswerRow, Assessment, ExpectedRow, GrownRow, HintRow, InsulationRow, LineRow, NextRow,
+    OutputRow, PlaceRow, ReadingRow, SCHEMA, SiteHintRow,
 };
 use super::site_hint::site_hint;
 use super::slips::slips;
-use super::{collect, in_question, slip, story, to_do};
+use super::{collect, in_question, meters, slip, story, to_do};
 use crate::analysis::{Analyst, InsulationResult, LineResult, Taken};
 use crate::diagnosis::Posterior;
 use crate::quantity::{Insulation, Value, show};
@@ -85,8 +86,8 @@ impl Assessment {
             review: collect::review(reviewed),
             persons: collect::persons(site),
             seals: collect::seals(site),
-            instruments: collect::instruments(site),
-            checks: collect::checks(site),
+            instruments: meters::instruments(site),
+            checks: meters::checks(site),
             ticks: collect::ticks(site),
             limits: collect::limits(site),
             design: collect::design(site, analyst)
@@ -338,23 +339,6 @@ pub(super) fn ohms(value: Value) -> serde_json::Value {
         Value::Ohm(ohm) => ohm.get().into(),
         Value::Open => "open".into(),
         Value::Short => "short".into(),
-    }
-}
-
-fn measured(site: &Site, taken: &Taken) -> MeasuredRow {
-    MeasuredRow {
-        ohms: ohms(taken.value),
-        watts: taken.load.map(|it| it.get()),
-        deviation: taken.deviation.map(|it| it.get()),
-        when: taken.at.map(|at| at.to_string()),
-        instrument: taken
-            .instrument
-            .as_ref()
-            .map(|it| label_of(site, &Ref::Instrument(it.clone()))),
-        corrected: taken
-            .entry
-            .as_ref()
-            .and_then(|id| SaidRow::of_correction(site.log().get(id)?)),
     }
 }
 

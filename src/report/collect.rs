@@ -4,16 +4,15 @@
 
 use super::line_done::SaidRow;
 use super::record_rows::{
-    ChangeRow, CheckRow, DesignRow, InstrumentRow, LimitRow, NodeRow, RateRow, ReviewRow, SealRow,
-    TickedRow,
+    ChangeRow, DesignRow, LimitRow, NodeRow, RateRow, ReviewRow, SealRow, TickedRow,
 };
 use crate::analysis::{Analyst, DesignCheck, learned_rates};
+use crate::diagnosis::SiteFault;
 use crate::quantity::{Decibel, Fraction, Watt, show};
-use crate::review::{
-    self, Late, ListStands, Lists, calibration, entry_words, label_of, scope_words,
-};
+use crate::review::{self, Late, ListStands, Lists, entry_words, label_of, scope_words};
 use crate::site::{
-    CORES_OFF, CORES_ON, Do, Entry, Figure, ListWhen, NodeIs, NodePlan, Reads, Ref, Site, in_order,
+    CORES_OFF, CORES_ON, Design, Do, Entry, Figure, LineId, ListWhen, NodeIs, NodePlan, Ref, Site,
+    in_order,
 };
 use crate::verdict::Limits;
 
@@ -95,40 +94,6 @@ pub(super) fn seals(site: &Site) -> Vec<SealRow> {
         .collect()
 }
 
-pub(super) fn instruments(site: &Site) -> Vec<InstrumentRow> {
-    review::used(site, &Ref::Site)
-        .into_iter()
-        .map(|(id, last)| {
-            let known = site.plan().instrument(&id);
-            let visit = site.visit();
-            let taken = |entry: &&Entry| {
-                let state = match &entry.what {
-                    Do::Read(it) if it.instrument == id => &it.state,
-                    Do::Insulate(it) if it.instrument == id => &it.state,
-                    _ => return false,
-                };
-                let line = entry.what.line();
-                let states = line.map(|line| site.history(line).states(&visit));
-                site.log().counts(&entry.id) && states.is_some_and(|all| all.contains(state))
-            };
-            InstrumentRow {
-                instrument: label_of(site, &Ref::Instrument(id.clone())),
-                reads: match known.map(|it| it.reads) {
-                    Some(Reads::Dc) => "dc",
-                    Some(Reads::Insulation) => "insulation",
-                    Some(Reads::Impedance) | None => "impedance",
-                },
-                accuracy: known.map_or(crate::site::PLAIN_ACCURACY.get(), |it| it.accuracy.get()),
-                serial: known.and_then(|it| it.serial.clone()),
-                calibrated: known.and_then(|it| it.calibrated).map(|it| it.to_string()),
-                due: known.and_then(|it| it.due).map(|it| it.to_string()),
-                readings: site.log().entries().iter().filter(taken).count(),
-                flagged: calibration(site, &id, last),
-            }
-        })
-        .collect()
-}
-
 /// Whether an entry belongs to the latest visit.
 fn is_of_visit(site: &Site, entry: &Entry) -> bool {
     let visit = site.visit();
@@ -166,24 +131,6 @@ pub(super) fn span(site: &Site) -> Option<[String; 2]> {
     Some([first.to_string(), last.to_string()])
 }
 
-pub(super) fn checks(site: &Site) -> Vec<CheckRow> {
-    let visit = site.visit();
-    site.log()
-        .of_no_line()
-        .into_iter()
-        .filter_map(|entry| match &entry.what {
-            Do::Check(it) if it.visit == visit => Some(CheckRow {
-                instrument: label_of(site, &Ref::Instrument(it.instrument.clone())),
-                at: entry.at.to_string(),
-                known_ohm: it.known_ohm.get(),
-                read_ohm: it.value.get(),
-                deviation: it.value.get() / it.known_ohm.get() - 1.0,
-            }),
-            _ => None,
-        })
-        .collect()
-}
-
 pub(super) fn ticks(site: &Site) -> Vec<TickedRow> {
     let lists = Lists::of(site);
     let mut out = Vec::new();
@@ -219,6 +166,7 @@ pub(super) fn ticks(site: &Site) -> Vec<TickedRow> {
                 why: why.map(str::to_owned),
                 by: tick.map(|entry| entry.by.clone()),
                 at: tick.map(|entry| entry.at.to_string()),
+                by_check: tick.is_some_and(review::is_check),
                 late: rows
                     .iter()
                     .filter_map(|row| row.late)
@@ -297,9 +245,45 @@ pub(super) fn changes(site: &Site) -> Vec<ChangeRow> {
                     .map(|line| label_of(site, &Ref::Line(line.clone()))),
                 text: format!("{corrected}{}", entry_words(site, entry)),
                 counts: log.counts(&entry.id),
+                drawn: drawn(site, entry),
             }
         })
         .collect()
+}
+
+/// What an entry drew, in a word: something new, on no line that was read before. Whatever changed what stood,
+/// or what a reading is held against, is told by itself.
+fn drawn(site: &Site, entry: &Entry) -> Option<&'static str> {
+    let Do::Edit(edit) = &entry.what else {
+        return None;
+    };
+    let read_before = |line: &LineId| {
+        let log = site.log().of_line(line);
+        let mut reads = log.iter().filter(|it| matches!(it.what, Do::Read(_)));
+        reads.any(|it| in_order(it, entry).is_lt())
+    };
+    let is_new = edit.was.is_empty() && edit.undoes.is_none() && site.log().counts(&entry.id);
+    let line = match &edit.now {
+        Design::Loudspeaker(it) => Some(&it.line),
+        Design::Junction(it) => Some(&it.line),
+        Design::Device(it) => Some(&it.line),
+        _ => None,
+    };
+    if !is_new || line.is_some_and(read_before) {
+        return None;
+    }
+    match &edit.now {
+        Design::Amplifier(_) => Some("amplifier"),
+        Design::Output(_) => Some("output"),
+        Design::Zone(_) => Some("zone"),
+        Design::Line(_) => Some("line"),
+        Design::Loudspeaker(_) => Some("loudspeaker"),
+        Design::Junction(_) => Some("junction"),
+        Design::Device(_) => Some("device"),
+        Design::Type(_) => Some("type"),
+        Design::Cable(_) => Some("cable"),
+        _ => None,
+    }
 }
 
 pub(super) fn design(site: &Site, analyst: &Analyst) -> Vec<DesignRow> {
@@ -390,9 +374,13 @@ pub(super) fn rates(site: &Site, analyst: &Analyst) -> Vec<RateRow> {
         .collect()
 }
 
-/// The faults that a repair may confirm as cause, by the words that scripts know.
+/// What a repair may confirm as cause, by the words that scripts know: the faults of a line, and what only the
+/// whole building shows and is mended in it.
 pub fn causes() -> impl Iterator<Item = &'static str> {
+    let wide = SiteFault::ALL.into_iter().filter(|it| it.is_mended());
+    let wide = wide.map(SiteFault::as_str);
     crate::diagnosis::FAULTS
         .into_iter()
         .map(|it| it.kind.as_str())
+        .chain(wide)
 }

@@ -74,6 +74,7 @@ fn row(site: &Site, id: &LineId) -> Option<LineRow> {
             deviation: None,
             when: Some(site.log().measured(entry).at.to_string()),
             instrument: Some(label(elements, &Ref::Instrument(read.instrument.clone()))),
+            hand: None,
             corrected: SaidRow::of_correction(entry),
         }),
         heard: [

@@ -10,6 +10,7 @@ mod in_question;
 mod line_done;
 mod looks;
 mod markdown;
+mod meters;
 mod not_heard;
 mod older;
 mod one_reading;

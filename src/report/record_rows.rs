@@ -136,6 +136,12 @@ pub struct InstrumentRow {
     pub readings: usize,
     /// What is to be said of its calibration; null when it was in date.
     pub flagged: Option<String>,
+    /// Who read with it, where each perhaps had one of his own: no serial number says that it is one.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub hands: Vec<String>,
+    /// The same in words.
+    #[serde(skip)]
+    pub one_or_two: Option<String>,
 }
 
 /// A known resistor read.
@@ -152,6 +158,9 @@ pub struct CheckRow {
     pub read_ohm: f64,
     /// Read over known, less one.
     pub deviation: f64,
+    /// In whose hands, where each perhaps had a meter of his own.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub by: Option<String>,
 }
 
 /// An item of the rack list or the hand-back list, for one amplifier.
@@ -180,6 +189,9 @@ pub struct TickedRow {
     pub by: Option<String>,
     /// When, RFC 3339.
     pub at: Option<String>,
+    /// A known resistor read has ticked it, and nobody that the leads were zeroed: no part of the JSON.
+    #[serde(skip)]
+    pub by_check: bool,
     /// Readings that were made before it was first ticked, where it comes before them: how many, and when
     /// the first was, RFC 3339: no part of the JSON.
     #[serde(skip)]
@@ -217,6 +229,9 @@ pub struct ChangeRow {
     pub text: String,
     /// It counts: nothing struck it.
     pub counts: bool,
+    /// What was drawn, where it is that and no more: no part of the JSON.
+    #[serde(skip)]
+    pub drawn: Option<&'static str>,
 }
 
 /// Something to know of the design before anyone travels.

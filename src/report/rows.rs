@@ -284,6 +284,9 @@ pub struct MeasuredRow {
     pub when: Option<String>,
     /// Label of the instrument.
     pub instrument: Option<String>,
+    /// In whose hands, where each perhaps had one of his own.
+    #[serde(rename = "by", skip_serializing_if = "Option::is_none")]
+    pub hand: Option<String>,
     /// Who corrected the figure, and when; none for one that stands as it was read. No part of the JSON.
     #[serde(skip)]
     pub corrected: Option<SaidRow>,

@@ -22,13 +22,16 @@ pub struct SiteHintRow {
     /// The instrument whose factor it is.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub instrument: Option<String>,
+    /// In whose hands it was, where several read with it and no serial number says that it is one.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub by: Option<String>,
     /// The visit it was used on.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub visit: Option<String>,
     /// The loudspeaker type whose factor it is.
     #[serde(rename = "type", skip_serializing_if = "Option::is_none")]
     pub of_type: Option<String>,
-    /// Read over true of an instrument or a range left out, or true over marked.
+    /// Read over true of an instrument, a range left out or a digit too many, or true over marked.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub factor: Option<f64>,
     /// Standard uncertainty of the factor.
@@ -66,6 +69,7 @@ pub(super) fn site_hint(site: &Site, hint: &SiteHint) -> SiteHintRow {
             .meter
             .as_ref()
             .map(|meter| meter.instrument.to_string()),
+        by: hint.meter.as_ref().and_then(|meter| meter.hand.clone()),
         visit: hint.meter.as_ref().map(|meter| meter.visit.to_string()),
         of_type: hint.of_type.as_ref().map(ToString::to_string),
         factor: hint.factor.map(|it| it.get()),

@@ -32,7 +32,7 @@ impl<'a> Slip<'a> {
         };
         if let Some(wide) = row.first_site_wide() {
             return match wide.fault {
-                "range-multiplier" => slip(
+                "range-multiplier" | "digit-too-many" => slip(
                     wide.factor.map(|factor| Ohm(read / factor)),
                     wide.probability,
                 ),

@@ -1,5 +1,5 @@
-//! Whether an instrument was in date when it was used. Nothing is refused for it; it is flagged on
-//! every reading and in the record.
+//! Whether an instrument was in date when it was used, and whether it is one. Nothing is refused for it; it
+//! is flagged on every reading and in the record.
 //!
 //! Never here: what its readings are worth.
 
@@ -28,6 +28,34 @@ pub fn used(site: &Site, scope: &Ref) -> BTreeMap<InstrumentId, Timestamp> {
         }
     }
     used
+}
+
+/// What is to be said of an instrument that several persons read with on the latest visit, each perhaps with
+/// one of his own; nothing where a serial number says that it is one.
+#[must_use]
+pub fn one_or_two(site: &Site, instrument: &InstrumentId) -> Option<String> {
+    let visit = site.visit();
+    let persons = site.hands().persons(instrument, &visit);
+    if persons.is_empty() {
+        return None;
+    }
+    let many = match persons.len() {
+        2 => "two meters".to_owned(),
+        n => format!("{n} meters"),
+    };
+    Some(format!(
+        "taken for {many}, read with by {}; no serial number says that it is one",
+        all_of(&persons)
+    ))
+}
+
+/// Names in a row, the last behind an "and".
+fn all_of(names: &[&str]) -> String {
+    match names.split_last() {
+        Some((last, [])) => (*last).to_owned(),
+        Some((last, rest)) => format!("{} and {last}", rest.join(", ")),
+        None => String::new(),
+    }
 }
 
 /// What is to be said of an instrument's calibration at a time; nothing when it is in date.

@@ -4,7 +4,6 @@
 //!
 //! Never here: who is told, drawing.
 
-use super::seal::visit_of;
 use super::word::{Word, word};
 use crate::site::{Decide, Decision, Do, Entry, Ref, Site, VisitId, in_order};
 use jiff::civil::Date;
@@ -58,7 +57,7 @@ fn last_word<'a>(
     let this = site.visit();
     entries.iter().rev().find_map(|entry| match &entry.what {
         Do::Decide(decide) if decide.of == *of && decide.is != Decision::Skipped => {
-            let now = visit_of(site, &decide.state) == this.as_str();
+            let now = site.visit_of(&decide.state) == this.as_str();
             (now == is_of_this).then_some((*entry, decide))
         }
         _ => None,
@@ -100,7 +99,7 @@ pub fn left_open(site: &Site, of: &Ref) -> Option<LeftOpen> {
     let since = last_word(site, &entries, of, true);
     let overdue = due.is_some_and(|due| last_day(site).is_some_and(|day| due < day));
     Some(LeftOpen {
-        visit: VisitId(visit_of(site, &decide.state).to_owned()),
+        visit: VisitId(site.visit_of(&decide.state).to_owned()),
         snag: word(entry, decide),
         since: since.map(|(entry, decide)| word(entry, decide)),
         overdue,

@@ -6,7 +6,7 @@
 //!
 //! Never here: files, the clock, drawing.
 
-use super::calibration::{calibration, used};
+use super::calibration::{calibration, one_or_two, used};
 use super::cause::{likeliest, of_site};
 use super::contradicted::contradicted;
 use super::flag_words::{flag_words, reads};
@@ -353,10 +353,14 @@ impl Making<'_> {
     }
 
     /// Instruments that readings of the scope were taken with, on this visit, and whose calibration
-    /// is over or not known.
+    /// is over or not known, or which may be several.
     fn instruments(&mut self, scope: &Ref) {
         let site = self.site;
         for (id, last) in used(site, scope) {
+            if let Some(words) = one_or_two(site, &id) {
+                let of = Ref::Instrument(id.clone());
+                self.push(Matter::OneOrTwo, of, words, None, false);
+            }
             let Some(words) = calibration(site, &id, last) else {
                 continue;
             };

@@ -167,11 +167,17 @@ impl<'a> Lists<'a> {
     /// Of the amplifier, or of the visit: a tick for the visit or the whole site holds for every
     /// amplifier.
     fn once(&self, item: &ListItem, amplifier: &AmplifierPlan) -> ListStands<'a> {
-        let last = self
-            .of_no_line
-            .iter()
-            .rfind(|it| is_of(item, amplifier, it));
-        last.map_or(ListStands::Waits, |entry| said(entry))
+        let own = || {
+            let entries = self.of_no_line.iter().copied();
+            entries.filter(|it| is_of(item, amplifier, it))
+        };
+        // A known resistor read once more takes nothing from a tick, which says more.
+        let says_more = |entry: &&Entry| !is_check(entry) && not_here(entry).is_none();
+        let last = own().next_back();
+        let ticked = own()
+            .rfind(says_more)
+            .filter(|_| last.is_some_and(is_check));
+        ticked.or(last).map_or(ListStands::Waits, said)
     }
 
     /// The first entry of this visit that ticked an item of no line.
@@ -300,9 +306,15 @@ fn is_of(item: &ListItem, amplifier: &AmplifierPlan, entry: &Entry) -> bool {
     };
     match &entry.what {
         Do::Tick(tick) => tick.item == item.item && tick.of.iter().any(holds),
-        // A known resistor read is leads zeroed and more.
+        // A known resistor read is the row done; that the leads were zeroed a tick says.
         _ => item.item == LEADS_ZEROED,
     }
+}
+
+/// Whether an entry is a known resistor that was read: no tick, and it says nothing of the leads.
+#[must_use]
+pub const fn is_check(entry: &Entry) -> bool {
+    matches!(entry.what, Do::Check(_))
 }
 
 /// An entry says enough where the item is done, or not here with a reason.

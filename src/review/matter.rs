@@ -35,6 +35,8 @@ pub enum Matter {
     SiteWide(usize),
     /// What was ticked before a reading came, from this item on; in nobody's way, as that may have come late.
     Again(usize),
+    /// Several persons read with an instrument, and no serial number says that it is one; in nobody's way.
+    OneOrTwo,
     /// Calibration of an instrument; flagged, and in nobody's way.
     Calibration,
     /// Repaired and read again; nobody's business any more.

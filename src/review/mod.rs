@@ -26,14 +26,14 @@ mod word;
 mod words;
 
 pub use beside::flagged_beside;
-pub use calibration::{calibration, used};
+pub use calibration::{calibration, one_or_two, used};
 pub use cause::likeliest;
 pub use contradicted::{Against, against_heard, not_here_words, says_all_heard};
 pub use flag_words::not_heard_well;
 pub use late::Late;
 pub use left_open::{LEFT_OPEN, LeftOpen, left_open};
 pub use list::{Item, Review, review};
-pub use list_rows::{ListRow, ListStands, Lists, not_here};
+pub use list_rows::{ListRow, ListStands, Lists, is_check, not_here};
 pub use matter::Matter;
 pub use output_words::output_words;
 pub use power::{Asks, BesidePower, FIRST_POWER};

@@ -21,6 +21,8 @@ pub enum Event {
     Say(String),
     /// What there is to say of a site at its opening, first things first.
     Told(Vec<String>),
+    /// What copies in the folder hold that the site lacks, at its opening: told once, and again when it changes.
+    Offered(Vec<String>),
     /// Text pasted in one go.
     Paste(String),
     /// Another hand changed the site file: this is what it and ours are together.

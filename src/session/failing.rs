@@ -98,13 +98,31 @@ impl Session {
     /// What there is to say of the site at its opening: all of it where two rows hold that, else the first,
     /// and that there is more. The site's panel keeps all of it.
     pub(super) fn tell(&mut self, notices: Vec<String>) {
+        self.say_all(&notices);
+        self.notices = notices;
+    }
+
+    /// What copies hold: on the site's panel as long as it is so, on the message line where the last opening did
+    /// not tell the very same.
+    pub(super) fn offer(&mut self, copies: Vec<String>) {
+        let told = |it: &&String| self.offered.contains(*it);
+        let new: Vec<String> = copies.iter().filter(|it| !told(it)).cloned().collect();
+        if !new.is_empty() {
+            let all: Vec<String> = self.notices.iter().cloned().chain(new).collect();
+            self.say_all(&all);
+        }
+        self.notices.extend(copies.iter().cloned());
+        self.offered = copies;
+    }
+
+    fn say_all(&mut self, notices: &[String]) {
         let all = Message {
             text: notices.join("; "),
             ..Message::default()
         };
         let rows = message_rows(&all, self.size.0);
         let whole = !rows.iter().any(|row| row.text().contains('~'));
-        self.message = match notices.as_slice() {
+        self.message = match notices {
             [first, _, ..] if !whole => Message {
                 text: first.clone(),
                 hint: "more under g s",
@@ -112,7 +130,6 @@ impl Session {
             },
             _ => all,
         };
-        self.notices = notices;
     }
 
     /// The same on the site's panel.

@@ -6,8 +6,8 @@ use super::rack::{Stands, TickId, TickRow};
 use super::view::text::few;
 use crate::quantity::show;
 use crate::review::{
-    BesidePower, FIRST_POWER, Late, ListRow, Lists, against_heard, flagged_beside, lines_in,
-    not_here, says_all_heard, to_move_words,
+    BesidePower, FIRST_POWER, Late, ListRow, Lists, against_heard, flagged_beside, is_check,
+    lines_in, not_here, says_all_heard, to_move_words,
 };
 use crate::site::{CORES_ON, Do, Entry, ListOf, Ref, TickIs, list_item};
 
@@ -126,10 +126,13 @@ impl Session {
     }
 
     /// Whether a row that was ticked is ticked again: a reading came since, or it is contradicted and said
-    /// not to be so.
+    /// not to be so; or the known resistor alone has ticked it, and its leads are said to be zeroed.
     pub(super) fn is_said_again(&self, row: &TickRow<'_>, is: &TickIs) -> bool {
         let otherwise = || *is != TickIs::Done && self.contradicts(row).is_some();
-        matches!(row.stands, Stands::Done(_)) && (row.read_since.is_some() || otherwise())
+        let Stands::Done(entry) = row.stands else {
+            return false;
+        };
+        row.read_since.is_some() || otherwise() || (*is == TickIs::Done && is_check(entry))
     }
 
     /// What the panel says of a row of the rack list before it is ticked, and after, that is not as it

@@ -3,12 +3,28 @@
 
 use super::Session;
 use super::keys::{Action, Place};
-use super::mode::DraftKind;
+use super::mode::{DraftKind, Mode};
 use super::movement::along;
-use crate::site::{Do, EntryId, Figure, Ref, VisitId};
+use crate::site::{Do, EntryId, Figure, InstrumentId, Ref, VisitId};
 use jiff::Timestamp;
 
 impl Session {
+    /// An instrument, and in whose hands it is: of a correction in those of whoever read the figure.
+    pub(super) fn in_hand<'a>(
+        &'a self,
+        instrument: &'a InstrumentId,
+    ) -> (&'a InstrumentId, &'a str) {
+        let corrected = match &self.mode {
+            Mode::Reading(draft) => draft.corrects.as_ref(),
+            _ => None,
+        };
+        let log = self.site.log();
+        let by = corrected
+            .and_then(|id| log.get(id))
+            .map(|it| &log.measured(it).by);
+        (instrument, by.unwrap_or(&self.opening.by))
+    }
+
     /// `g i`.
     pub(super) fn go_kit(&mut self) {
         self.place = Place::Kit;

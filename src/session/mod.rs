@@ -127,6 +127,9 @@ pub struct Session {
     walk_at: NodeId,
     walk_top: usize,
     walk_passed: Option<NodeId>,
+    /// The loudspeaker of the walk that was not heard as it should be and that the cursor went on from, until
+    /// it is moved.
+    walk_went_on: Option<NodeId>,
     tick_at: TickId,
     kit_at: Ref,
     arranged: Arrangement,
@@ -151,6 +154,8 @@ pub struct Session {
     told: Option<String>,
     /// What was said at the opening: the site's panel keeps it.
     notices: Vec<String>,
+    /// Of these what copies hold, as it was told last.
+    offered: Vec<String>,
     pending: Vec<Pending>,
     acts: Acts,
     trail: trail::Trail,
@@ -200,6 +205,7 @@ impl Session {
             walk_at: NodeId::rack(),
             walk_top: 0,
             walk_passed: None,
+            walk_went_on: None,
             tick_at: TickId::default(),
             kit_at: Ref::Site,
             arranged: Arrangement::default(),
@@ -216,6 +222,7 @@ impl Session {
             message: Message::default(),
             told: None,
             notices: Vec::new(),
+            offered: Vec::new(),
             pending: Vec::new(),
             acts: Acts::default(),
             trail: trail::Trail::default(),
@@ -309,6 +316,7 @@ impl Session {
             arranged: self.arranged.clone(),
             chosen: self.chosen.clone(),
             last: self.acts.on_top(),
+            offered: self.offered.clone(),
         }
     }
 
@@ -321,9 +329,10 @@ impl Session {
                     Mode::Reading(draft) => draft.corrects.as_ref(),
                     _ => None,
                 };
-                let posterior =
-                    self.analyst
-                        .suspects_of(&self.site, at, typed, &instrument, corrects)?;
+                let with = self.in_hand(&instrument);
+                let posterior = self
+                    .analyst
+                    .suspects_of(&self.site, at, typed, with, corrects)?;
                 Some(Cow::Owned(posterior))
             }
             None => {

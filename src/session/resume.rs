@@ -59,6 +59,9 @@ pub struct Resume {
     /// Entries of the act done last: the next sitting may still take it back.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub last: Vec<EntryId>,
+    /// What copies in the folder hold, as it was told.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub offered: Vec<String>,
 }
 
 impl Resume {
@@ -97,6 +100,7 @@ impl Session {
         self.page = resume.page;
         self.arranged = resume.arranged;
         self.chosen = resume.chosen;
+        self.offered = resume.offered;
         self.take_up_acts(&resume.last);
         self.rebuild_rows();
         if resumed && self.row_at(&resume.cursor).is_some() {
@@ -295,6 +299,7 @@ mod tests {
             },
             chosen: vec!["meter".into()],
             last: vec!["w-7".into()],
+            offered: vec!["a copy".into()],
         };
         assert_eq!(Resume::from_text(&resume.to_text()), Some(resume));
         assert_eq!(Resume::from_text("(version: 9)"), None);

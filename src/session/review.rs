@@ -345,6 +345,10 @@ impl Session {
                 self.page = 0;
                 self.show_output(at.unwrap_or_default());
             }
+            (Ref::Instrument(_), Matter::OneOrTwo) => {
+                self.kit_at = of.clone();
+                self.go_kit();
+            }
             _ => self.say(settled_by(matter)),
         }
     }

@@ -79,6 +79,10 @@ pub(super) const fn settled_by(matter: Matter) -> &'static str {
             "ticked, and read since: where that undid it, tick it again (Enter goes there)"
         }
         Matter::SiteWide(_) => "in nobody's way: a word on each of its lines settles it",
+        Matter::OneOrTwo => {
+            "it stands in nobody's way, each is reckoned by itself; where it is one meter, say so: Enter goes \
+             there, e, and sn: with its serial number"
+        }
         Matter::Calibration => "it stands in nobody's way; it is said on every reading it touches",
         Matter::Repaired => "repaired and read again: nothing more is wanted",
     }

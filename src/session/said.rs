@@ -6,7 +6,7 @@ use super::keys::Action;
 use super::mode::{Draft, Found, Mode, Purpose, Words};
 use super::tree::RowId;
 use super::{Effect, Message, Place, Session};
-use crate::diagnosis::FaultKind;
+use crate::diagnosis::{FaultKind, SiteFault};
 use crate::quantity::{DecimalSign, reading};
 use crate::review::says_all_heard;
 use crate::site::{Decide, Decision, Do, LineId, Note, Ref, Repair, StateId, Tick, TickIs};
@@ -114,32 +114,74 @@ impl Session {
         let Purpose::Repair(line) = &words.purpose else {
             return;
         };
-        let suspects = self
-            .site
-            .plan()
-            .line(line)
-            .and_then(|at| self.analyst.suspects(at));
-        let mut offered: Vec<(Found, String)> = Vec::new();
-        for hint in suspects.iter().flat_map(|it| &it.hints) {
-            if !matches!(hint.fault, FaultKind::None | FaultKind::TwoFaults) {
-                let place = hint.places.first();
-                let cause = hint.fault.as_str().to_owned();
-                let at = place.map_or_else(String::new, |(_, label, _)| format!(" at {label}"));
-                let words = format!("{}{at}", cause.replace('-', " "));
-                let place = place.map(|(node, _, _)| (**node).clone());
-                offered.push((Found { cause, place }, words));
-            }
-        }
-        offered.truncate(MOST_FOUND);
+        let offered = self.may_be_found(line);
         let now = words.found.as_ref();
-        let at = offered.iter().position(|(it, _)| Some(it) == now);
-        let next = offered.get(at.map_or(0, |at| at + 1));
-        self.say(&match (next, offered.is_empty()) {
-            (Some((_, words)), _) => format!("found: {words}   Tab: another, or nothing said"),
+        let at = offered.iter().position(|it| Some(it) == now);
+        let next = offered.get(at.map_or(0, |at| at + 1)).cloned();
+        self.say(&match (&next, offered.is_empty()) {
+            (Some(found), _) => {
+                let words = self.found_words(found);
+                format!("found: {words}   Tab: another, or nothing said")
+            }
             (None, true) => "no suspects are known: what was found is not said".to_owned(),
             (None, false) => "what was found is not said   Tab: from the suspects".to_owned(),
         });
-        words.found = next.map(|(found, _)| found.clone());
+        words.found = next;
+    }
+
+    /// What may have been found on a line, likeliest first: its own suspects, and what only the whole building
+    /// shows of it and is mended there, such as swapped labels.
+    fn may_be_found(&self, line: &LineId) -> Vec<Found> {
+        let at = self.site.plan().line(line);
+        let suspects = at.and_then(|at| self.analyst.suspects(at));
+        let own = suspects.iter().flat_map(|it| &it.hints);
+        let own = own
+            .filter(|hint| !matches!(hint.fault, FaultKind::None | FaultKind::TwoFaults))
+            .map(|hint| {
+                let place = hint.places.first().map(|(node, ..)| (**node).clone());
+                (hint.probability.get(), hint.fault.as_str(), place)
+            });
+        let wide = self.analyst.site_hints().iter();
+        let wide = wide
+            .filter(|hint| hint.fault.is_mended() && hint.lines.contains(line))
+            .map(|hint| {
+                // A loudspeaker that hangs elsewhere is named where it is drawn.
+                let own = hint.places.iter().find(|it| it.0 == *line);
+                let place = own.map(|(_, node, ..)| node.clone());
+                (hint.probability.get(), hint.fault.as_str(), place)
+            });
+        let mut all: Vec<_> = own.chain(wide).collect();
+        all.sort_by(|a, b| b.0.total_cmp(&a.0));
+        all.truncate(MOST_FOUND);
+        // Of two lines with each other's labels one is mended first, and the other shows nothing of it then.
+        for cause in self.found_over_lines() {
+            if all.iter().all(|it| it.1 != cause) {
+                all.push((0.0, cause, None));
+            }
+        }
+        let all = all.into_iter();
+        all.map(|(_, cause, place)| Found {
+            cause: cause.to_owned(),
+            place,
+        })
+        .collect()
+    }
+
+    /// What only the whole building shows and repairs of lines have named on this visit.
+    fn found_over_lines(&self) -> Vec<&'static str> {
+        let (log, visit) = (self.site.log(), self.site.visit());
+        let named = |cause: &str| {
+            log.entries().iter().any(|entry| match &entry.what {
+                Do::Repair(it) => {
+                    it.cause.as_deref() == Some(cause)
+                        && log.counts(&entry.id)
+                        && self.site.visit_of(&it.after) == visit.as_str()
+                }
+                _ => false,
+            })
+        };
+        let all = SiteFault::ALL.into_iter().filter(|it| it.is_mended());
+        all.map(SiteFault::as_str).filter(|it| named(it)).collect()
     }
 
     /// Whether what was found was picked for the repair that is typed.

@@ -19,9 +19,10 @@ impl Session {
         let at = self.site.plan().line(&draft.line)?;
         let (instrument, _) = self.instrument(DraftKind::Impedance)?;
         let corrects = draft.corrects.as_ref();
-        let suspects =
-            self.analyst
-                .suspects_of_side(&self.site, at, read, &instrument, corrects)?;
+        let with = self.in_hand(&instrument);
+        let suspects = self
+            .analyst
+            .suspects_of_side(&self.site, at, read, with, corrects)?;
         Some((at, suspects))
     }
 

@@ -84,6 +84,10 @@ pub fn update(session: &mut Session, event: Event) -> Vec<Effect> {
             session.tell(notices);
             Vec::new()
         }
+        Event::Offered(copies) => {
+            session.offer(copies);
+            Vec::new()
+        }
         Event::Paste(text) => {
             session.let_go(None);
             session.asked = None;

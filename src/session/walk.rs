@@ -30,6 +30,7 @@ impl Session {
         }
         self.place = Place::Walk;
         self.walk_top = 0;
+        self.walk_went_on = None;
         let nodes = &self.site.plan().lines[at].nodes;
         if !nodes.iter().any(|node| node.id == self.walk_at) {
             self.walk_at = NodeId::rack();
@@ -78,6 +79,7 @@ impl Session {
 
     /// A step, a screen, an end along the cable.
     pub(super) fn travel_walk(&mut self, action: Action) {
+        self.walk_went_on = None;
         let (row, screen) = (self.walk_row(), self.body_height().saturating_sub(2).max(1));
         self.walk_to(along(action, row, usize::MAX, screen));
     }
@@ -100,6 +102,7 @@ impl Session {
 
     /// Enter: to the place where the next test tells most.
     pub(super) fn go_to_next_place(&mut self) {
+        self.walk_went_on = None;
         match self.walked().and_then(|at| self.next_place(at)) {
             Some(node) => self.walk_to(node + 1),
             None => self.say("no place is marked next"),
@@ -142,6 +145,7 @@ impl Session {
             let label = self.node_label(&node);
             let end = self.end_of_cable(at, here, after);
             self.walk_passed = Some(node);
+            self.walk_went_on = None;
             if let Some(after) = after {
                 self.walk_to(after + 1);
             }
@@ -155,6 +159,8 @@ impl Session {
             return Vec::new();
         }
         self.walk_passed = None;
+        let is_bad = !matches!(gives, Heard::Heard | Heard::Noisy | Heard::Reversed);
+        self.walk_went_on = (is_bad && after.is_some()).then(|| node.clone());
         let tone = self.tone();
         let state = self.site.history(&id).state();
         let listen = Listen {
@@ -269,7 +275,7 @@ impl Session {
             return Vec::new();
         };
         let id = self.site.plan().lines[at].nodes[node].id.clone();
-        if self.asks_to_open(at) {
+        if self.asks_which_place(&id) || self.asks_to_open(at) {
             return Vec::new();
         }
         let effects = self.tick(SPLIT_OPENED, &line, &id, now);
@@ -279,6 +285,19 @@ impl Session {
         });
         self.say("proved dead? say aloud to each other: opened, hands clear. No tone or test while hands are on it");
         effects
+    }
+
+    /// Whoever did not hear a loudspeaker and opens the line next may mean the place they stand at, which the
+    /// cursor has left: asked once, before anything is said to be open.
+    fn asks_which_place(&mut self, here: &NodeId) -> bool {
+        let Some(from) = self.walk_went_on.take().filter(|from| from != here) else {
+            return false;
+        };
+        let (from, here) = (self.node_label(&from), self.node_label(here));
+        self.alarm(format!(
+            "the cursor went on to {here}: b again opens before {here}; Up, then b: before {from}"
+        ));
+        true
     }
 
     fn tick(&mut self, item: &str, line: &LineId, node: &NodeId, now: Timestamp) -> Vec<Effect> {

@@ -112,6 +112,7 @@ figures! {
     RateSwappedLabels "rate.swapped-labels" 0.01 0.0 0.3 Assumed, "labels of two lines swapped, each line";
     RateJoinedLines "rate.joined-lines" 0.01 0.0 0.3 Assumed, "line joined with another, each line";
     RateRangeMultiplier "rate.range-multiplier" 0.005 0.0 0.3 Assumed, "range multiplier left out, each of x10 and x100, each line";
+    RateDigitTooMany "rate.digit-too-many" 0.002 0.0 0.3 Assumed, "a digit too many entered, the reading ten times too much, each line";
     RateDcReading "rate.dc-reading" 0.01 0.0 0.3 Assumed, "direct-current reading taken for impedance, each line";
     RateMovedLoudspeaker "rate.moved-loudspeaker" 0.003 0.0 0.3 Assumed, "loudspeaker on a neighbouring line, each";
     RateNominalVoltage "rate.nominal-voltage" 0.005 0.0 0.3 Assumed, "all loudspeakers set for another line voltage, a site";

@@ -8,6 +8,9 @@ use crate::quantity::{
 };
 use serde::{Deserialize, Serialize};
 
+/// What a make of loudspeaker is called of which neither its name nor its taps are known.
+pub const UNNAMED_TYPE: &str = "unnamed";
+
 /// The most characters of a label.
 pub const LONGEST_LABEL: usize = 200;
 
@@ -182,7 +185,8 @@ rows! {
     }
     /// A make of loudspeaker: what its units have in common.
     Type {
-        /// Its name on the drawing; `taps 1.5 3 6` where there is none.
+        /// Its name on the drawing; `taps 1.5 3 6` where there is none; [`UNNAMED_TYPE`] where its
+        /// taps are not known either.
         label: String,
     }
     /// A cable that is not a standard size.

@@ -47,7 +47,7 @@ pub struct ListItem {
     pub full: &'static str,
 }
 
-/// List item that says the leads were zeroed and the known resistor read; a check does as well.
+/// List item that says the known resistor was read, the leads zeroed before; a check says the first half.
 pub const LEADS_ZEROED: &str = "leads-zeroed";
 /// List item that says the meter was switched off after the last reading.
 pub const METER_OFF: &str = "meter-off";
@@ -140,8 +140,8 @@ pub const LISTS: [ListItem; 27] = [
         LEADS_ZEROED,
         Visit,
         Before,
-        "leads zeroed, resistor read",
-        "Meter leads zeroed and a known resistor read, before the first reading of the visit. A meter on a driven line dies.",
+        "known resistor read",
+        "A known resistor read with the meter, its leads zeroed first, before the first reading of the visit. A meter on a driven line dies.",
     ),
     row(
         "devices-off",

@@ -12,6 +12,7 @@ mod entry;
 #[cfg(test)]
 pub(crate) mod example;
 mod figures;
+mod hands;
 mod history;
 mod id;
 mod item;
@@ -32,6 +33,7 @@ pub use entry::{
     Note, Read, Repair, Seal, TRIED_OUT, Tick, TickIs, Void,
 };
 pub use figures::{Figure, Figures, Row, Source};
+pub use hands::Hands;
 pub use history::{CORES_OFF, CORES_ON, History, SPLIT_CLOSED, SPLIT_OPENED};
 pub use id::{
     AmplifierId, CableId, EntryId, InstrumentId, LineId, NodeId, OutputId, RACK, SiteId, Stamp,
@@ -39,7 +41,7 @@ pub use id::{
 };
 pub use item::{
     Amplifier, Cable, Design, Device, FigureDesign, Instrument, Item, Junction, LONGEST_LABEL,
-    Line, Loudspeaker, Output, Reads, Retired, SiteDesign, Type, Visit, Zone,
+    Line, Loudspeaker, Output, Reads, Retired, SiteDesign, Type, UNNAMED_TYPE, Visit, Zone,
 };
 pub use item_ref::{Kind, Ref};
 pub use lists::{LEADS_ZEROED, LISTS, ListItem, ListOf, ListWhen, METER_OFF, list_item};
@@ -48,7 +50,7 @@ pub use plan::{AmplifierPlan, CableMake, LinePlan, NodeIs, NodePlan, OutputPlan,
 pub use tangle::{Tangle, TangleIs};
 
 use crate::quantity::{Fraction, Hertz, Ohm};
-use std::sync::Arc;
+use std::sync::{Arc, OnceLock};
 
 /// A site: what stands, what was recorded, and the plan put together from it.
 #[derive(Clone, Debug)]
@@ -59,6 +61,8 @@ pub struct Site {
     plan: Arc<Plan>,
     figures: Figures,
     visits: Vec<VisitId>,
+    /// Whose instruments are whose: reckoned when first asked for after an entry came in.
+    hands: OnceLock<Hands>,
 }
 
 /// What follows from elements: the plan, the figures in force, the visits. It can be put together while
@@ -107,6 +111,7 @@ impl Site {
             plan: Arc::new(plan),
             figures,
             visits,
+            hands: OnceLock::new(),
         }
     }
 
@@ -198,6 +203,7 @@ impl Site {
             Do::Edit(edit) => Some((edit.clone(), Stamp(entry.id.0.clone()))),
             _ => None,
         };
+        self.hands.take();
         let new = self.log.add(entry);
         if let Some((edit, stamp)) = edit.filter(|_| new) {
             self.elements.replace(&edit.of, &edit.was, stamp, edit.now);

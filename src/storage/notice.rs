@@ -182,6 +182,15 @@ pub enum Notice {
     },
 }
 
+impl Notice {
+    /// Whether it offers what a copy holds: as long as the copy lies there it is so at every opening, and who was
+    /// told once may want it so.
+    #[must_use]
+    pub const fn is_offer(&self) -> bool {
+        matches!(self, Self::Copy { .. })
+    }
+}
+
 fn lost(lines: &[usize], missing: u64) -> String {
     let numbers: Vec<String> = lines.iter().take(8).map(ToString::to_string).collect();
     let mut parts = Vec::new();

@@ -54,6 +54,8 @@ pub struct Setup {
     pub remember: Box<dyn Fn(&str)>,
     /// What storage has to say, first things first.
     pub notices: Vec<String>,
+    /// What copies in its folder hold that it lacks.
+    pub offered: Vec<String>,
     /// Styles.
     pub theme: Theme,
 }
@@ -87,6 +89,7 @@ pub fn run(setup: Setup) -> io::Result<Left> {
     if !setup.notices.is_empty() {
         update(&mut session, Event::Told(setup.notices));
     }
+    update(&mut session, Event::Offered(setup.offered));
     update(&mut session, Event::Opened(Timestamp::now()));
     let mut app = App {
         session,

@@ -182,3 +182,81 @@ fn edits_of_different_items_are_no_question() {
     let all = bench.json(&["assess", "ours.ron", "--json"]);
     assert_eq!(row(&all, "L-1")["design_w"], 16.0);
 }
+
+/// Five lines of one loudspeaker of 10 W at 100 V beside the rack, 1000 ohm each: `base.ron` and two copies.
+fn ten_watts() -> Bench {
+    let bench = Bench::new();
+    let mut rows = String::from("amplifier,rated_w,zone,line,loudspeaker,tap_w,taps_w,run_m\n");
+    for line in 1..=5 {
+        rows.push_str(&format!("A1,100,Hall,L-{line},LS-1,10,10,0\n"));
+    }
+    bench.write("schedule.csv", rows);
+    bench
+        .run(&["import", "schedule.csv", "--to", "base.ron"])
+        .done();
+    for copy in ["a.ron", "b.ron"] {
+        bench.write(copy, bench.read("base.ron"));
+    }
+    bench
+}
+
+/// Records what a person read, a minute apart: the known resistor of 400 ohm first, then lines.
+fn read_by(bench: &Bench, copy: &str, person: &str, resistor: &str, lines: &[(&str, &str)]) {
+    let mut rows = format!(
+        "line,kind,value,known_ohms,person,when\n,check,{resistor},400,{person},2026-11-24T09:00:00Z\n"
+    );
+    for (minute, (line, value)) in lines.iter().enumerate() {
+        rows.push_str(&format!(
+            "{line},impedance,{value},,{person},2026-11-24T09:{:02}:00Z\n",
+            minute + 1
+        ));
+    }
+    bench.write("read.csv", rows);
+    bench.run(&["record", copy, "read.csv"]).done();
+}
+
+fn p_out(bench: &Bench, site: &str, line: &str) -> f64 {
+    let all = bench.json(&["assess", site, "--json"]);
+    row(&all, line)["p_out"].as_f64().unwrap()
+}
+
+#[test]
+fn the_meters_of_two_engineers_share_no_factor_until_a_serial_number_says_that_they_are_one() {
+    let bench = ten_watts();
+    // The meter of A is right. That of B reads 6 % low: 884 is 940 ohm, within 10 % of 1000.
+    let own = [("L-1", "1000"), ("L-2", "990"), ("L-3", "1010")];
+    read_by(&bench, "a.ron", "engineer A", "400", &own);
+    let own = [("L-4", "884"), ("L-5", "940")];
+    read_by(&bench, "b.ron", "engineer B", "376", &own);
+    let (of_a, of_b) = (p_out(&bench, "a.ron", "L-1"), p_out(&bench, "b.ron", "L-4"));
+    assert!(of_b < 0.2, "by its own resistor in tolerance: {of_b}");
+    bench.run(&["merge", "base.ron", "a.ron", "b.ron"]).done();
+    let (a, b) = (p_out(&bench, "a.ron", "L-1"), p_out(&bench, "a.ron", "L-4"));
+    assert!((a - of_a).abs() < 0.01, "{a}, alone {of_a}");
+    assert!((b - of_b).abs() < 0.05, "{b}, alone {of_b}");
+    // One factor is told, and whose it is; the other stands at nothing.
+    let all = bench.json(&["assess", "a.ron", "--json"]);
+    let hints = all["site_hints"].as_array().unwrap();
+    let factors: Vec<&Value> = hints
+        .iter()
+        .filter(|hint| hint["fault"] == "common-factor")
+        .collect();
+    assert_eq!(factors.len(), 1, "{hints:?}");
+    assert_eq!(factors[0]["by"], "engineer B");
+    let factor = factors[0]["factor"].as_f64().unwrap();
+    assert!((factor - 0.94).abs() < 0.01, "{factor}");
+    let text = factors[0]["text"].as_str().unwrap();
+    assert!(text.starts_with("meter of engineer B reads "), "{text}");
+    assert!(text.contains(" low on all lines read with it: "), "{text}");
+    let review = bench.run(&["review", "a.ron"]).out;
+    let said = "taken for two meters, read with by engineer A and engineer B; no serial number says \
+                that it is one";
+    assert!(review.contains(said), "{review}");
+    bench.run(&["report", "a.ron", "--to", "record.md"]).done();
+    let record = bench.text("record.md");
+    assert!(record.contains(said), "{record}");
+    assert!(
+        record.contains("meter of engineer B: 400 ohm read 376 ohm"),
+        "{record}"
+    );
+}

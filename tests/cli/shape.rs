@@ -40,6 +40,7 @@ const SITE_FAULTS: &[&str] = &[
     "swapped-labels",
     "joined-lines",
     "range-multiplier",
+    "digit-too-many",
     "dc-reading",
     "moved-loudspeaker",
     "nominal-voltage",

@@ -183,6 +183,47 @@ fn two_lines() -> Bench {
 }
 
 #[test]
+fn an_amplifier_stands_for_its_lines_where_an_item_is_ticked_line_by_line() {
+    let bench = Bench::new();
+    let schedule = "amplifier,output,rated_w,zone,line,loudspeaker,tap_w\n\
+                    A1,1,60,Hall,L-1,LS-1,15\nA1,2,60,Hall,L-2,LS-1,10\nA2,1,60,Yard,Y-1,LS-1,10\n";
+    bench.write("three.csv", schedule);
+    bench
+        .run(&["import", "three.csv", "--to", "three.ron"])
+        .done();
+    let off = |of: &[&str]| {
+        bench.run(&[&["tick", "three.ron", "cores-off", "--of"], of].concat());
+        let all = bench.json(&["assess", "three.ron", "--json"]);
+        let lines = all["lines"].as_array().unwrap().iter();
+        let off = lines.filter(|line| line["off"] == true);
+        off.map(|line| line["line"].as_str().unwrap().to_owned())
+            .collect::<Vec<_>>()
+    };
+    assert_eq!(off(&["A1/2"]), ["L-2"]);
+    assert_eq!(off(&["A1"]), ["L-1", "L-2"]);
+    // Back on by the amplifier's name; what has nothing to tick is left out, unless it is named itself.
+    let on = ["tick", "three.ron", "cores-on", "--of"];
+    bench.run(&[&on[..], &["L-1"]].concat()).done();
+    let ran = bench.run(&[&on[..], &["A1"]].concat());
+    assert_eq!(ran.status, 0, "{}", ran.err);
+    let said = "cores-on: left out L-1: not off";
+    assert!(ran.err.contains(said), "{}", ran.err);
+    bench.refused(
+        &[&on[..], &["Y-1"]].concat(),
+        &["nothing to tick on Y-1: not off"],
+    );
+    bench.refused(
+        &[&on[..], &["A2"]].concat(),
+        &["nothing to tick on Y-1: not off"],
+    );
+    // What is an amplifier's is still ticked for amplifiers alone.
+    bench.refused(
+        &["tick", "three.ron", "locked", "--of", "L-1"],
+        &["L-1 is a line, the label of an amplifier was wanted"],
+    );
+}
+
+#[test]
 fn without_of_only_lines_are_ticked_that_have_the_item_and_one_that_is_named_is_refused() {
     let bench = two_lines();
     // Nobody takes insulation on L-1: its devices were no matter.

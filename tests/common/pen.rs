@@ -13,6 +13,8 @@ pub struct Pen {
     pub site: Site,
     pub writer: String,
     pub second: i64,
+    /// Who it is recorded by.
+    pub person: String,
     counter: u64,
 }
 
@@ -27,6 +29,7 @@ impl Pen {
             site,
             writer: writer.to_owned(),
             second,
+            person: "engineer A".to_owned(),
             counter: 0,
         }
     }
@@ -48,7 +51,7 @@ impl Pen {
         let entry = Entry {
             at: self.now(),
             id: id.clone(),
-            by: "engineer A".to_owned(),
+            by: self.person.clone(),
             what,
             act: None,
             row: None,
@@ -219,7 +222,7 @@ impl Pen {
             name: "N. Engineer".to_owned(),
             role: "commissioning engineer".to_owned(),
             at,
-            by: "engineer A".to_owned(),
+            by: self.person.clone(),
         };
         linewright::review::seal(&self.site, &analyst, &signing)
     }

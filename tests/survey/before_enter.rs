@@ -64,7 +64,12 @@ impl Figures for Analyst {
             panic!()
         };
         let site = desk.session.site();
-        let result = self.with_reading(site, 0, draft.impedance().unwrap(), &"meter".into());
+        let result = self.with_reading(
+            site,
+            0,
+            draft.impedance().unwrap(),
+            (&"meter".into(), "engineer A"),
+        );
         let output = self.output(site, 0, Some((0, &result)));
         format!(
             "{:?} {:?} {output:?}",
@@ -129,7 +134,7 @@ fn suspects_of_a_correction_before_enter_are_those_after() {
     };
     let of = |corrects| {
         analyst
-            .suspects_of(site, 0, read, &"meter".into(), corrects)
+            .suspects_of(site, 0, read, (&"meter".into(), "engineer A"), corrects)
             .unwrap()
     };
     let before = digits(&of(draft.corrects.as_ref()));

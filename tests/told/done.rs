@@ -1,6 +1,6 @@
 //! What was done: repairs, insulation, what was heard, edits of the drawing.
 
-use crate::desk::{assessed, hall};
+use crate::desk::{Desk, assessed, hall};
 use crate::paper::{glasshouse, line, section, table};
 use crate::pen::Pen;
 use linewright::report::{markdown, record};
@@ -182,4 +182,30 @@ fn an_edit_in_the_log_of_changes_says_from_what_to_what() {
         rows.iter().any(|row| row.cells.contains(&wanted)),
         "{rows:#?}"
     );
+}
+
+#[test]
+fn what_one_person_draws_in_a_row_is_one_row_and_what_is_drawn_after_a_reading_its_own() {
+    let mut desk = Desk::at(hall());
+    desk.keys("/h1\ngda6w 9m; ; ;\n\x1b");
+    let told = |desk: &Desk| -> Vec<String> {
+        let document = record(&assessed(desk.session.site()));
+        let rows = &table(&document, "by").rows;
+        rows.iter().map(|row| row.cells[2].clone()).collect()
+    };
+    assert_eq!(told(&desk), ["drawn: 3 loudspeakers"]);
+    // The JSON has each of them.
+    assert_eq!(assessed(desk.session.site()).changes.len(), 3);
+    // Found on a line that was read: what the reading is held against was changed.
+    desk.keys("\x1b\x1b/h1\n205\n/h1\ngda6w 9m; ; ;\n");
+    let rows = told(&desk);
+    assert_eq!(rows[0], "drawn: 3 loudspeakers");
+    assert_eq!(rows.len(), 4, "{rows:#?}");
+    for row in &rows[1..] {
+        assert!(row.starts_with("H-1 LS-"), "{row}");
+        assert!(
+            row.contains("design edited: added: is loudspeaker"),
+            "{row}"
+        );
+    }
 }

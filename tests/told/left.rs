@@ -73,7 +73,7 @@ fn a_list_item_is_told_once_for_all_amplifiers() {
     assert_eq!(zeroed.len(), 1);
     assert_eq!(
         zeroed[0][1],
-        "visit-1, meter (engineer A, 2026-11-24 08:50)"
+        "visit-1, meter (engineer A, 2026-11-24 08:50; nobody ticked that its leads were zeroed)"
     );
     let off = told("Both cores off");
     assert!(off[0][1].starts_with("A1 10 of 10 (engineer A"), "{off:?}");

@@ -37,8 +37,12 @@ pub(super) fn hints(shared: &Shared, checks: &[KnownResistor]) -> Vec<SiteHint> 
                     "or the line voltage, or all loads, are off: these readings cannot tell; read \
                      a known resistor to settle the meter. Loads are shown as read"
                 };
+                let (whose, lines) = match &meter.hand {
+                    Some(by) => (format!(" of {by}"), "all lines read with it"),
+                    None => (String::new(), "all lines"),
+                };
                 let text = format!(
-                    "{} reads {amount} {way} on all lines: {says}",
+                    "{}{whose} reads {amount} {way} on {lines}: {says}",
                     meter.instrument
                 );
                 (SiteFault::CommonFactor, text)

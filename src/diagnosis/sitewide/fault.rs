@@ -13,6 +13,8 @@ pub enum SiteFault {
     JoinedLines,
     /// The range multiplier of the meter was left out.
     RangeMultiplier,
+    /// A digit too many was entered.
+    DigitTooMany,
     /// A direct-current reading was entered as impedance.
     DcReading,
     /// A loudspeaker hangs on the neighbouring line.
@@ -27,16 +29,27 @@ pub enum SiteFault {
 
 impl SiteFault {
     /// All of them.
-    pub const ALL: [Self; 8] = [
+    pub const ALL: [Self; 9] = [
         Self::SwappedLabels,
         Self::JoinedLines,
         Self::RangeMultiplier,
+        Self::DigitTooMany,
         Self::DcReading,
         Self::MovedLoudspeaker,
         Self::NominalVoltage,
         Self::CommonFactor,
         Self::CommonType,
     ];
+
+    /// Whether it is something that stands so in the building and is mended there: no slip of a reading, and
+    /// nothing of the meter or of a make.
+    #[must_use]
+    pub const fn is_mended(self) -> bool {
+        matches!(
+            self,
+            Self::SwappedLabels | Self::JoinedLines | Self::MovedLoudspeaker | Self::NominalVoltage
+        )
+    }
 
     /// The word for it in JSON, which never changes.
     #[must_use]
@@ -45,6 +58,7 @@ impl SiteFault {
             Self::SwappedLabels => "swapped-labels",
             Self::JoinedLines => "joined-lines",
             Self::RangeMultiplier => "range-multiplier",
+            Self::DigitTooMany => "digit-too-many",
             Self::DcReading => "dc-reading",
             Self::MovedLoudspeaker => "moved-loudspeaker",
             Self::NominalVoltage => "nominal-voltage",

@@ -1,5 +1,5 @@
 //! What only the whole site shows: labels swapped, lines joined, a range multiplier left out, a
-//! direct-current reading taken for impedance, a loudspeaker on the neighbour's line, all taps set
+//! digit too many, a direct-current reading taken for impedance, a loudspeaker on the neighbour's line, all taps set
 //! for another line voltage; and shared factors that stand out.
 //!
 //! ```text
@@ -58,8 +58,8 @@ pub struct SiteHint {
     pub meter: Option<Meter>,
     /// Whose factor it is: a loudspeaker type.
     pub of_type: Option<TypeId>,
-    /// The factor: read over true of an instrument, or of the range multiplier that was left out; true over
-    /// marked impedance of a type.
+    /// The factor: read over true of an instrument, or of the range multiplier that was left out or the digit
+    /// too many; true over marked impedance of a type.
     pub factor: Option<Fraction>,
     /// Standard uncertainty of the factor.
     pub u: Option<Fraction>,
@@ -139,6 +139,7 @@ fn hint(survey: &Survey<'_>, what: &What, lines: &[usize], p: f64) -> SiteHint {
         What::Swapped => SiteFault::SwappedLabels,
         What::Joined => SiteFault::JoinedLines,
         What::Range(_) => SiteFault::RangeMultiplier,
+        What::Digit(_) => SiteFault::DigitTooMany,
         What::Dc(_) => SiteFault::DcReading,
         What::Moved(_) => SiteFault::MovedLoudspeaker,
         What::Nominal(_) => SiteFault::NominalVoltage,
@@ -164,6 +165,7 @@ fn hint(survey: &Survey<'_>, what: &What, lines: &[usize], p: f64) -> SiteHint {
         places,
         factor: match what {
             What::Range(times) => Some(Fraction(1.0 / times)),
+            What::Digit(times) => Some(Fraction(*times)),
             _ => None,
         },
         ..SiteHint::of(fault, Probability(p), words::text(survey, what, lines, p))

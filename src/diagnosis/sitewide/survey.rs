@@ -26,6 +26,8 @@ pub(super) enum What {
     Joined,
     /// The multiplier left out.
     Range(f64),
+    /// So many times too much was entered.
+    Digit(f64),
     /// The line's own figure with direct current.
     Dc(Ohm),
     /// From which line, which loudspeaker, ln of its odds.

@@ -122,6 +122,7 @@ mod tests {
                     Meter::default().instrument
                 },
                 visit: Meter::default().visit,
+                hand: None,
             })
         });
         let shared = Shared::new(

@@ -35,6 +35,12 @@ pub(super) fn text(survey: &Survey<'_>, what: &What, lines: &[usize], p: f64) ->
                 show::ohm(read(*a)),
             )
         }
+        (What::Digit(times), [a]) => format!(
+            "a digit too many on {}: {} would be {}; read it again and look at the figure",
+            label(*a),
+            show::ohm(read(*a)),
+            show::ohm(Ohm(read(*a).get() / times)),
+        ),
         (What::Dc(dc), [a]) => format!(
             "direct-current reading taken for impedance on {}: {} is near its {} at direct \
              current; read it again with the impedance meter",

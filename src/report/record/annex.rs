@@ -1,7 +1,7 @@
-//! Instruments, the design, method and limits, changes, seals.
+//! Instruments, the design, method and limits, seals.
 
 use super::super::document::{Document, Table};
-use super::super::record_rows::LimitRow;
+use super::super::record_rows::{InstrumentRow, LimitRow};
 use super::super::rows::Assessment;
 use super::{expanded, minute, plain_table, reads_words};
 use crate::diagnosis::CHECK_SPREAD;
@@ -30,7 +30,7 @@ pub(super) fn instruments(data: &Assessment, out: &mut Document) {
                 row.instrument.clone(),
                 reads_words(row.reads).to_owned(),
                 show::percent(Fraction(row.accuracy)),
-                learned(data, &row.instrument),
+                learned(data, row),
                 row.serial.clone().unwrap_or_else(|| "not noted".to_owned()),
                 row.calibrated
                     .clone()
@@ -43,6 +43,11 @@ pub(super) fn instruments(data: &Assessment, out: &mut Document) {
         );
     }
     out.table(table);
+    for row in &data.instruments {
+        if let Some(words) = &row.one_or_two {
+            out.text(format!("{}: {words}.", row.instrument));
+        }
+    }
     out.text(
         "Learned: by how much it reads over the true value, from the known resistor and all lines together, with an \
          interval of 95 %; this is why a reading's 95 % is narrower than the accuracy given. Readings, watts and \
@@ -53,9 +58,10 @@ pub(super) fn instruments(data: &Assessment, out: &mut Document) {
     }
     let read = data.checks.iter().map(|row| {
         format!(
-            "Known resistor, {} UTC, {}: {} read {}, {}; its own standard uncertainty is taken as {} (assumed).",
+            "Known resistor, {} UTC, {}{}: {} read {}, {}; its own standard uncertainty is taken as {} (assumed).",
             minute(&row.at),
             row.instrument,
+            row.by.as_ref().map_or_else(String::new, |by| format!(" of {by}")),
             show::ohm(Ohm(row.known_ohm)),
             show::ohm(Ohm(row.read_ohm)),
             show::signed_percent(Fraction(row.deviation)),
@@ -65,20 +71,28 @@ pub(super) fn instruments(data: &Assessment, out: &mut Document) {
     out.points(read.collect());
 }
 
-/// What was learned of an instrument, of the lines that were read with it.
-fn learned(data: &Assessment, instrument: &str) -> String {
-    let mut own = data.lines.iter().filter(|row| {
-        let with = row
-            .measured
-            .as_ref()
-            .and_then(|it| it.instrument.as_deref());
-        with == Some(instrument)
-    });
-    own.find_map(|row| row.reading)
-        .map_or_else(String::new, |it| {
-            let factor = show::signed_percent(Fraction(it.ln_factor.exp_m1()));
-            format!("{factor} {}", expanded(Some(it.u_ln_factor)))
-        })
+/// What was learned of an instrument, of the lines that were read with it; of one that is perhaps several, in
+/// the hands of each.
+fn learned(data: &Assessment, instrument: &InstrumentRow) -> String {
+    let of = |hand: Option<&String>| {
+        let mut own = data.lines.iter().filter(|row| {
+            let with = row.measured.as_ref();
+            with.is_some_and(|it| {
+                it.instrument.as_ref() == Some(&instrument.instrument) && it.hand.as_ref() == hand
+            })
+        });
+        own.find_map(|row| row.reading)
+            .map_or_else(String::new, |it| {
+                let factor = show::signed_percent(Fraction(it.ln_factor.exp_m1()));
+                format!("{factor} {}", expanded(Some(it.u_ln_factor)))
+            })
+    };
+    if instrument.hands.is_empty() {
+        return of(None);
+    }
+    let hands = instrument.hands.iter();
+    let each: Vec<String> = hands.map(|by| format!("{by}: {}", of(Some(by)))).collect();
+    each.join("; ")
 }
 
 pub(super) fn design(data: &Assessment, out: &mut Document) {
@@ -277,32 +291,6 @@ pub(super) fn rates(data: &Assessment, out: &mut Document) {
         "Causes that repairs confirmed, and all that was found well, are counted beside the rate that was \
          set, which is worth 50 looks (assumed).",
     );
-}
-
-pub(super) fn changes(data: &Assessment, out: &mut Document) {
-    out.chapter("Log of changes");
-    if data.changes.is_empty() {
-        out.text("No line taken off, repair, word, edit, strike or signature was recorded.");
-        return;
-    }
-    let mut table = Table::new(&["when, UTC", "by", "what", "counts"]);
-    for row in &data.changes {
-        table.row(vec![
-            minute(&row.at),
-            row.by.clone(),
-            row.text.clone(),
-            if row.counts { "" } else { "struck" }.to_owned(),
-        ]);
-    }
-    out.table(table);
-    let unsigned = match data.seals.is_empty() {
-        true => "; without a signature this cannot be checked",
-        false => "; a signature checks it of what was signed",
-    };
-    out.text(format!(
-        "Readings and answers stand in the tables above, all of them in the site file. The program never changes or deletes \
-         one{unsigned}."
-    ));
 }
 
 pub(super) fn seals(data: &Assessment, out: &mut Document) {

@@ -72,7 +72,11 @@ fn item_over_amplifiers(data: &Assessment, rows: &[&TickedRow]) -> Vec<String> {
             let readings = show::count(*count, "reading");
             format!(", after {readings}, the first {}", minute(first))
         });
-        let says = format!(" ({why}{by}, {at}{})", late.unwrap_or_default());
+        let zeroed = match row.by_check {
+            true => "; nobody ticked that its leads were zeroed",
+            false => "",
+        };
+        let says = format!(" ({why}{by}, {at}{}{zeroed})", late.unwrap_or_default());
         let label = format!("{}{lines}", name(row));
         match done.iter_mut().find(|it| it.0 == says) {
             Some(known) => known.1.push(label),

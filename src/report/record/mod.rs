@@ -8,6 +8,7 @@
 mod after;
 mod also;
 mod annex;
+mod changes;
 mod checks;
 mod front;
 mod left;
@@ -52,7 +53,7 @@ pub fn record(data: &Assessment) -> Document {
     annex::design(data, &mut out);
     annex::method(data, &mut out);
     annex::rates(data, &mut out);
-    annex::changes(data, &mut out);
+    changes::changes(data, &mut out);
     annex::seals(data, &mut out);
     words::words(&mut out);
     out

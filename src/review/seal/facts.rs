@@ -5,7 +5,7 @@
 use super::super::scope::{amplifiers_in, lines_in, outputs_in};
 use super::canon::{sha256, text_of};
 use crate::site::{
-    Decide, Design, Do, Entry, EntryId, InstrumentId, LineId, Ref, Site, StateId, VisitId, in_order,
+    Decide, Design, Do, Entry, EntryId, InstrumentId, LineId, Ref, Site, VisitId, in_order,
 };
 use jiff::Timestamp;
 use std::collections::{BTreeMap, BTreeSet, HashMap};
@@ -20,26 +20,14 @@ pub(super) struct Facts<'a> {
     entries: HashMap<Ref, Vec<&'a Entry>>,
 }
 
-/// The visit that a state belongs to.
-pub(in crate::review) fn visit_of<'a>(site: &'a Site, state: &'a StateId) -> &'a str {
-    let mut state = state;
-    for _ in 0..1000 {
-        match site.log().get(&state.as_str().into()).map(|it| &it.what) {
-            Some(Do::Repair(repair)) => state = &repair.after,
-            _ => break,
-        }
-    }
-    state.as_str()
-}
-
 /// The visit of an entry; none of one that belongs to no visit.
 fn visit_of_entry<'a>(site: &'a Site, entry: &'a Entry) -> Option<&'a str> {
     Some(match &entry.what {
-        Do::Read(it) => visit_of(site, &it.state),
-        Do::Insulate(it) => visit_of(site, &it.state),
-        Do::Listen(it) => visit_of(site, &it.state),
-        Do::Repair(it) => visit_of(site, &it.after),
-        Do::Decide(Decide { state, .. }) => visit_of(site, state),
+        Do::Read(it) => site.visit_of(&it.state),
+        Do::Insulate(it) => site.visit_of(&it.state),
+        Do::Listen(it) => site.visit_of(&it.state),
+        Do::Repair(it) => site.visit_of(&it.after),
+        Do::Decide(Decide { state, .. }) => site.visit_of(state),
         Do::Tick(it) => it.visit.as_str(),
         Do::Check(it) => it.visit.as_str(),
         Do::Void(_) | Do::Note(_) | Do::Edit(_) | Do::Seal(_) => return None,

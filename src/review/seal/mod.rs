@@ -14,7 +14,6 @@ mod standing;
 mod verify;
 
 pub use canon::CANON;
-pub(super) use facts::visit_of;
 pub use latest::latest_seals;
 pub use standing::Standing;
 pub use verify::{Break, Broken, SealState, seals, seals_among};

@@ -4,7 +4,8 @@ use super::drawn::{Drawn, place};
 use super::line::line;
 use super::names::{cable_figures, nth};
 use super::node::{node, node_fields};
-use super::typed::{Typed, Unit, rows};
+use super::taken::Typed;
+use super::typed::{Unit, rows};
 use super::{Refused, Thing, kit};
 use crate::quantity::{Fraction, MicroHenryPerMetre, PicoFaradPerMetre, Volt, Watt};
 use crate::site::{

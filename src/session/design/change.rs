@@ -7,7 +7,8 @@ use super::names::{
     cable_figures, cable_named, nth, output_named, plain_type, taps, type_named, zone_named,
 };
 use super::node::node_fields;
-use super::typed::{Typed, Unit, rows};
+use super::taken::Typed;
+use super::typed::{Unit, rows};
 use super::{Refused, Thing, describe, gone, kit, moved};
 use crate::quantity::{Farad, Fraction, Metre, Ohm, Volt, Watt};
 use crate::site::{CableId, DEFAULT_CABLE, Design, Elements, Kind, NodeId, Ref};

@@ -6,7 +6,7 @@ use super::build::{Built, Under};
 use super::drawn::{Drawn, place};
 use super::names::{nth, output_named, zone_named};
 use super::node::node_fields;
-use super::typed::Typed;
+use super::taken::Typed;
 use crate::site::{Design, Kind, Line, LineId, NodeId, Ref};
 
 pub(super) fn line(drawn: Drawn<'_>, under: &Under, mut typed: Typed) -> Result<Built, Refused> {

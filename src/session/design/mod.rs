@@ -26,6 +26,7 @@ mod place;
 mod retap;
 mod send;
 mod start;
+mod taken;
 mod thing;
 mod typed;
 mod undo;
@@ -56,6 +57,9 @@ pub(super) enum Refused {
     /// Something that this kind of thing has not.
     #[error("{found} does not belong to {thing}")]
     NotHere { found: String, thing: &'static str },
+    /// What can be said once was said before.
+    #[error("{found} is said twice: {first} stands before it")]
+    Twice { found: String, first: String },
     /// A name that nothing there has.
     #[error("{found} is not there: {wanted} was wanted")]
     Unknown { found: String, wanted: String },

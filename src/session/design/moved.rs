@@ -5,7 +5,7 @@ use super::Refused;
 use super::build::Built;
 use super::drawn::Drawn;
 use super::node::node_fields;
-use super::typed::Typed;
+use super::taken::Typed;
 use crate::site::{Design, Kind, LineId, NodeId, RACK, Ref};
 
 /// Takes `l:R-05`: the place hangs on that line then, at its end or where `f:` says. False where it

@@ -3,9 +3,12 @@
 use super::Refused;
 use super::build::Built;
 use super::drawn::Drawn;
-use super::typed::{Typed, Unit};
+use super::taken::Typed;
+use super::typed::Unit;
 use crate::quantity::{MicroHenryPerMetre, OhmPerKm, PicoFaradPerMetre, Watt};
-use crate::site::{CableId, Design, Kind, OutputId, Type, TypeId, Zone, ZoneId, escape};
+use crate::site::{
+    CableId, Design, Kind, OutputId, Type, TypeId, UNNAMED_TYPE, Zone, ZoneId, escape,
+};
 
 /// Resistance, inductance and capacitance of a cable, as far as they are said.
 pub(super) fn cable_figures(
@@ -61,7 +64,7 @@ pub(super) fn taps(text: &str) -> Result<Option<Vec<Watt>>, Refused> {
 /// What a type without a name is called after: its taps.
 pub(super) fn plain_type(taps: Option<&[Watt]>) -> String {
     taps.map_or_else(
-        || "taps not known".to_owned(),
+        || UNNAMED_TYPE.to_owned(),
         |taps| {
             let taps: Vec<String> = taps.iter().map(|tap| tap.get().to_string()).collect();
             format!("taps {}", taps.join(" "))

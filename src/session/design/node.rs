@@ -4,7 +4,8 @@
 use super::build::{Built, Under};
 use super::drawn::{Drawn, place};
 use super::names::{cable_named, plain_type, taps, type_named, type_taps};
-use super::typed::{Typed, Unit};
+use super::taken::Typed;
+use super::typed::Unit;
 use super::{Refused, Thing};
 use crate::quantity::{Farad, Metre, Ohm, Watt};
 use crate::site::{

@@ -2,6 +2,7 @@
 //! begin a name, what is left are words.
 
 use super::Refused;
+use super::taken::Typed;
 use crate::quantity::{DecimalSign, decimal};
 use crate::site::Conductor;
 
@@ -55,10 +56,6 @@ pub(super) enum Part {
     Flag(&'static str),
 }
 
-/// All parts; whoever builds takes what belongs to it.
-#[derive(Clone, Debug, Default, PartialEq)]
-pub(super) struct Typed(Vec<Part>);
-
 /// A token, and whether it stood in marks.
 pub(super) type Token = (String, bool);
 
@@ -66,7 +63,7 @@ pub(super) type Token = (String, bool);
 pub(super) fn rows(text: &str) -> Result<Vec<Typed>, Refused> {
     let mut out = Vec::new();
     for tokens in tokens(text) {
-        out.push(Typed(parts(tokens)?));
+        out.push(Typed::of(parts(tokens)?));
     }
     Ok(out)
 }
@@ -245,105 +242,12 @@ fn figure(text: &str) -> Result<Option<Part>, Refused> {
     Ok(None)
 }
 
-impl Typed {
-    /// Nothing was typed.
-    pub fn is_empty(&self) -> bool {
-        self.0.is_empty()
-    }
-
-    fn take<T>(&mut self, wanted: impl Fn(&Part) -> Option<T>) -> Option<T> {
-        let at = self.0.iter().position(|part| wanted(part).is_some())?;
-        wanted(&self.0.remove(at))
-    }
-
-    /// The first figure of a unit.
-    pub fn figure(&mut self, unit: Unit) -> Option<f64> {
-        self.take(|part| match part {
-            Part::Figure(own, value, _) if *own == unit => Some(*value),
-            _ => None,
-        })
-    }
-
-    /// A standard conductor.
-    pub fn conductor(&mut self) -> Option<Conductor> {
-        self.take(|part| match part {
-            Part::Conductor(it) => Some(*it),
-            _ => None,
-        })
-    }
-
-    /// How many: `2x240w` is two of 240 W.
-    pub fn times(&mut self) -> Option<usize> {
-        self.take(|part| match part {
-            Part::Times(count) => Some(*count),
-            _ => None,
-        })
-    }
-
-    /// The name behind a letter.
-    pub fn name(&mut self, letter: char) -> Option<String> {
-        self.take(|part| match part {
-            Part::Name(own, name) if *own == letter => Some(name.clone()),
-            _ => None,
-        })
-    }
-
-    /// Whether a word says yes.
-    pub fn flag(&mut self, flag: &str) -> bool {
-        self.take(|part| matches!(part, Part::Flag(own) if *own == flag).then_some(()))
-            .is_some()
-    }
-
-    /// The first word.
-    pub fn word(&mut self) -> Option<String> {
-        self.take(|part| match part {
-            Part::Word(word) => Some(word.clone()),
-            _ => None,
-        })
-    }
-
-    /// All words, as one.
-    pub fn words(&mut self) -> Option<String> {
-        let mut out = Vec::new();
-        while let Some(word) = self.word() {
-            out.push(word);
-        }
-        (!out.is_empty()).then(|| out.join(" "))
-    }
-
-    /// Nothing may be left that was not taken.
-    pub fn done(&self, thing: &'static str) -> Result<(), Refused> {
-        let Some(part) = self.0.first() else {
-            return Ok(());
-        };
-        if let Part::Word(word) = part
-            && decimal(word, DecimalSign::Either).is_ok()
-        {
-            return Err(Refused::Figure {
-                found: word.clone(),
-                wanted: "its unit was wanted behind it, such as 6w or 9m",
-            });
-        }
-        Err(Refused::NotHere {
-            found: match part {
-                Part::Word(word) => word.clone(),
-                Part::Figure(_, _, text) => text.clone(),
-                Part::Conductor(it) => it.name(),
-                Part::Times(count) => format!("{count}x"),
-                Part::Name(letter, name) => format!("{letter}:{name}"),
-                Part::Flag(flag) => (*flag).to_owned(),
-            },
-            thing,
-        })
-    }
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
 
     fn one(text: &str) -> Vec<Part> {
-        rows(text).unwrap().remove(0).0
+        rows(text).unwrap().remove(0).into_parts()
     }
 
     #[test]

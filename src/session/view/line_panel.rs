@@ -28,7 +28,7 @@ impl Session {
             .map(|(id, _)| id)
             .unwrap_or_default();
         self.analyst
-            .with_reading(&self.site, at, (value, step), &instrument)
+            .with_reading(&self.site, at, (value, step), self.in_hand(&instrument))
     }
 
     /// What is typed is in tolerance, or is what one digit more, or a range, would mend: its why is not

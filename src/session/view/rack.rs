@@ -8,7 +8,7 @@ use super::TreeLine;
 use super::section::{Parts, Section};
 use super::text::{self, Line, Tone, few};
 use crate::quantity::{Volt, show};
-use crate::review::says_all_heard;
+use crate::review::{is_check, says_all_heard};
 use crate::site::{CORES_OFF, CORES_ON, Do, Entry, LEADS_ZEROED, ListOf, ListWhen, TickIs};
 
 /// So many flagged lines are named in the panel.
@@ -182,6 +182,10 @@ impl Session {
                     ),
                 };
                 main.words(" ", &key, width, Tone::Plain);
+                if matches!(&row.stands, Stands::Done(entry) if is_check(entry)) {
+                    let zeroed = "Nobody ticked that its leads were zeroed: Space does.";
+                    main.words(" ", zeroed, width, Tone::Plain);
+                }
             }
             if is_of_building(row.item) && row.stands.waits() {
                 let key = "A ticks it for every amplifier at once.";

@@ -179,7 +179,7 @@ impl Session {
             (Matter::Flagged(Why::Tight), None) => ('~', Tone::Plain),
             (Matter::Flagged(_), None) => ('?', Tone::Alarm),
             _ if item.open => ('.', Tone::Plain),
-            (Matter::Calibration, _) => ('~', Tone::Plain),
+            (Matter::Calibration | Matter::OneOrTwo, _) => ('~', Tone::Plain),
             _ => ('=', Tone::Plain),
         }
     }
@@ -211,8 +211,10 @@ impl Session {
                 format!("not listened to: {left} of {}", line.loudspeakers)
             }
             (Matter::NoInsulation, _) => "insulation not read".to_owned(),
-            // When it was due; when it was read stands below.
-            (Matter::Calibration, _) => item.words.split(',').next().unwrap_or("").to_owned(),
+            // When it was due, or how many they may be; the rest stands below.
+            (Matter::Calibration | Matter::OneOrTwo, _) => {
+                item.words.split(',').next().unwrap_or("").to_owned()
+            }
             _ => item.words.clone(),
         }
     }

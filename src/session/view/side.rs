@@ -73,8 +73,9 @@ impl Session {
         let instrument = self.instrument(DraftKind::Impedance).map(|(id, _)| id);
         let read = draft.side().map(|(value, _)| value);
         let fits = draft.side().and_then(|read| {
+            let with = instrument.unwrap_or_default();
             self.analyst
-                .fits_side(&side, read, &instrument.unwrap_or_default())
+                .fits_side(&self.site, &side, read, self.in_hand(&with))
         });
         let words = match fits {
             Some(true) => " * this side fits the drawing",

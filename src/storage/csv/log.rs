@@ -104,7 +104,7 @@ fn reading_row(site: &Site, entry: &Entry) -> Option<LogRow> {
     let label = |of: Ref| label(site, &of);
     let node = |id: &crate::site::NodeId| label(Ref::Node(id.clone()));
     let instrument = |id: &crate::site::InstrumentId| label(Ref::Instrument(id.clone()));
-    let visit = |state: &StateId| label(Ref::Visit(visit_of(site, state)));
+    let visit = |state: &StateId| label(Ref::Visit(site.visit_of(state).into()));
     if let Some(line) = entry.what.line() {
         put("line", label(Ref::Line(line.clone())));
     }
@@ -194,18 +194,6 @@ fn label(site: &Site, of: &Ref) -> String {
         .and_then(|(_, design)| design.label())
         .unwrap_or_else(|| of.id())
         .to_owned()
-}
-
-/// The visit a state belongs to.
-fn visit_of(site: &Site, state: &StateId) -> crate::site::VisitId {
-    let mut state = state.clone();
-    for _ in 0..1000 {
-        match site.log().get(&EntryId(state.0.clone())).map(|e| &e.what) {
-            Some(Do::Repair(repair)) => state = repair.after.clone(),
-            _ => break,
-        }
-    }
-    crate::site::VisitId(state.0)
 }
 
 /// As typed; a comma that was typed by hand as the decimal sign is a point here, as the cells of

@@ -4,7 +4,9 @@
 //! its old id. What a schedule has no column for stays as the site has it, and a blank of the
 //! schedule (a rating, a length, taps) does not wipe out what the site knows.
 
-use crate::site::{Design, Do, Edit, Entry, EntryId, Item, Kind, Ref, Retired, Site, TypeId};
+use crate::site::{
+    Design, Do, Edit, Entry, EntryId, Item, Kind, Ref, Retired, Site, TypeId, UNNAMED_TYPE,
+};
 use jiff::Timestamp;
 use std::collections::{HashMap, HashSet};
 
@@ -255,16 +257,16 @@ fn keep_known(old: &Design, new: &mut Design) {
             new.note.clone_from(&old.note);
         }
         (Design::Amplifier(old), Design::Amplifier(new)) => {
-            new.voice_alarm = old.voice_alarm;
+            new.voice_alarm |= old.voice_alarm;
             new.note.clone_from(&old.note);
         }
         (Design::Output(old), Design::Output(new)) => {
             new.rated_w = new.rated_w.or(old.rated_w);
             new.headroom = old.headroom;
-            new.elv = old.elv;
+            new.elv |= old.elv;
         }
         (Design::Line(old), Design::Line(new)) => {
-            new.insulation_asked = old.insulation_asked;
+            new.insulation_asked |= old.insulation_asked;
             new.note.clone_from(&old.note);
         }
         (Design::Loudspeaker(old), Design::Loudspeaker(new)) => {
@@ -272,7 +274,7 @@ fn keep_known(old: &Design, new: &mut Design) {
             let fits = |taps: &Vec<_>| taps.contains(&new.tap_w);
             if new.taps_w.is_none() && old.taps_w.as_ref().is_some_and(fits) {
                 new.taps_w.clone_from(&old.taps_w);
-                if new.r#type == TypeId::from("taps not known") {
+                if new.r#type == TypeId::from(UNNAMED_TYPE) {
                     new.r#type = old.r#type.clone();
                 }
             }

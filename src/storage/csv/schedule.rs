@@ -10,7 +10,7 @@ use super::schedule_items::items;
 use super::schedule_rows::{agree, feeds, nearly_the_same, rings, twice};
 use super::table::{Column, Holds, Row, Table, read_table};
 use crate::quantity::{Farad, Ohm};
-use crate::site::{Cable, Item, SiteId};
+use crate::site::{Cable, Item, SiteId, UNNAMED_TYPE};
 use std::collections::BTreeMap;
 
 const fn column(name: &'static str, needed: bool, holds: Holds) -> Column {
@@ -21,7 +21,7 @@ const fn column(name: &'static str, needed: bool, holds: Holds) -> Column {
     }
 }
 
-const COLUMNS: [Column; 17] = [
+const COLUMNS: [Column; 20] = [
     column("amplifier", true, Holds::Text),
     column("output", false, Holds::Text),
     column("rated_w", false, Holds::Number),
@@ -39,6 +39,9 @@ const COLUMNS: [Column; 17] = [
     column("from", false, Holds::Text),
     column("run_m", false, Holds::Number),
     column("cable", false, Holds::Text),
+    column("voice_alarm", false, Holds::Text),
+    column("elv", false, Holds::Text),
+    column("insulation", false, Holds::Text),
 ];
 
 /// Line voltage of an output for which no row gives one.
@@ -76,6 +79,12 @@ pub(super) struct Node {
     pub run: Option<f64>,
     pub cable: String,
     pub control: bool,
+    /// Its amplifier carries a voice alarm.
+    pub voice_alarm: bool,
+    /// Its output is true extra-low voltage.
+    pub elv: bool,
+    /// Insulation of its line is asked for.
+    pub insulation: bool,
     pub is: Is,
 }
 
@@ -175,6 +184,8 @@ fn read_row(
     });
     let cable = cable_name(table, row, cables);
     let control = table.yes(row, "control");
+    let [voice_alarm, elv, insulation] =
+        ["voice_alarm", "elv", "insulation"].map(|column| table.yes(row, column));
     let is = match table.cell(row, "what").to_lowercase().as_str() {
         "" | "loudspeaker" => loudspeaker(table, row),
         "junction" => Ok(Is::Junction),
@@ -206,6 +217,9 @@ fn read_row(
     let run = run.map_err(|p| problems.push(p)).ok();
     let cable = cable.map_err(|p| problems.push(p)).ok();
     let control = control.map_err(|p| problems.push(p)).ok();
+    let voice_alarm = voice_alarm.map_err(|p| problems.push(p)).ok();
+    let elv = elv.map_err(|p| problems.push(p)).ok();
+    let insulation = insulation.map_err(|p| problems.push(p)).ok();
     let is = is.map_err(|p| problems.extend(p)).ok();
     if problems.len() > before {
         return None;
@@ -223,6 +237,9 @@ fn read_row(
         run: run?,
         cable: cable?,
         control: control?,
+        voice_alarm: voice_alarm?,
+        elv: elv?,
+        insulation: insulation?,
         is: is?,
     })
 }
@@ -256,7 +273,7 @@ fn loudspeaker(table: &mut Table, row: &Row) -> Result<Is, Vec<Fault>> {
     }
     let make = match table.cell(row, "type") {
         "" => Ok(taps.as_deref().map_or_else(
-            || "taps not known".to_owned(),
+            || UNNAMED_TYPE.to_owned(),
             |taps| format!("taps {}", figures(taps)),
         )),
         _ => table.label(row, "type", "the name of a type"),

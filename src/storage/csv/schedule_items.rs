@@ -35,6 +35,19 @@ pub(super) fn items(nodes: &[Node], cables: &[Cable], site_label: &str) -> (Site
             volts.entry(output).or_insert(value);
         }
     }
+    // One row that says so says it of all of its amplifier, output or line.
+    let (mut alarms, mut low, mut asked) = (HashSet::new(), HashSet::new(), HashSet::new());
+    for node in nodes {
+        if node.voice_alarm {
+            alarms.insert(node.amplifier.as_str());
+        }
+        if node.elv {
+            low.insert((node.amplifier.as_str(), node.output.as_str()));
+        }
+        if node.insulation {
+            asked.insert(node.line.as_str());
+        }
+    }
     let mut list = List::default();
     let mut orders = Orders::default();
     for cable in cables {
@@ -49,7 +62,7 @@ pub(super) fn items(nodes: &[Node], cables: &[Cable], site_label: &str) -> (Site
             Design::Amplifier(Amplifier {
                 label: amplifier.to_owned(),
                 order: orders.next("amplifiers"),
-                voice_alarm: false,
+                voice_alarm: alarms.contains(amplifier),
                 note: None,
             })
         });
@@ -66,7 +79,7 @@ pub(super) fn items(nodes: &[Node], cables: &[Cable], site_label: &str) -> (Site
                 ),
                 rated_w: rated.get(&(amplifier, output)).map(|v| Watt(*v)),
                 headroom: None,
-                elv: false,
+                elv: low.contains(&(amplifier, output)),
             })
         });
         list.add_once("zone", &node.zone, || {
@@ -81,7 +94,7 @@ pub(super) fn items(nodes: &[Node], cables: &[Cable], site_label: &str) -> (Site
                 order: orders.next(&format!("lines of {output_id}")),
                 output: output_id.clone(),
                 zone: node.zone.as_str().into(),
-                insulation_asked: false,
+                insulation_asked: asked.contains(node.line.as_str()),
                 note: None,
             })
         });

@@ -1,0 +1,90 @@
+//! The instruments that readings were taken with, the known resistors read with them, a reading as a row.
+//!
+//! Never here: figures of its own.
+
+use super::assessment::ohms;
+use super::line_done::SaidRow;
+use super::record_rows::{CheckRow, InstrumentRow};
+use super::rows::MeasuredRow;
+use crate::analysis::Taken;
+use crate::review::{calibration, label_of, one_or_two, used};
+use crate::site::{Do, Entry, PLAIN_ACCURACY, Reads, Ref, Site};
+
+pub(super) fn instruments(site: &Site) -> Vec<InstrumentRow> {
+    used(site, &Ref::Site)
+        .into_iter()
+        .map(|(id, last)| {
+            let known = site.plan().instrument(&id);
+            let (visit, hands) = (site.visit(), site.hands());
+            let taken = |entry: &&Entry| {
+                let state = match &entry.what {
+                    Do::Read(it) if it.instrument == id => &it.state,
+                    Do::Insulate(it) if it.instrument == id => &it.state,
+                    _ => return false,
+                };
+                let line = entry.what.line();
+                let states = line.map(|line| site.history(line).states(&visit));
+                site.log().counts(&entry.id) && states.is_some_and(|all| all.contains(state))
+            };
+            InstrumentRow {
+                instrument: label_of(site, &Ref::Instrument(id.clone())),
+                reads: match known.map(|it| it.reads) {
+                    Some(Reads::Dc) => "dc",
+                    Some(Reads::Insulation) => "insulation",
+                    Some(Reads::Impedance) | None => "impedance",
+                },
+                accuracy: known.map_or(PLAIN_ACCURACY.get(), |it| it.accuracy.get()),
+                serial: known.and_then(|it| it.serial.clone()),
+                calibrated: known.and_then(|it| it.calibrated).map(|it| it.to_string()),
+                due: known.and_then(|it| it.due).map(|it| it.to_string()),
+                readings: site.log().entries().iter().filter(taken).count(),
+                flagged: calibration(site, &id, last),
+                hands: hands
+                    .persons(&id, &visit)
+                    .into_iter()
+                    .map(str::to_owned)
+                    .collect(),
+                one_or_two: one_or_two(site, &id),
+            }
+        })
+        .collect()
+}
+
+pub(super) fn checks(site: &Site) -> Vec<CheckRow> {
+    let visit = site.visit();
+    site.log()
+        .of_no_line()
+        .into_iter()
+        .filter_map(|entry| match &entry.what {
+            Do::Check(it) if it.visit == visit => Some(CheckRow {
+                instrument: label_of(site, &Ref::Instrument(it.instrument.clone())),
+                at: entry.at.to_string(),
+                known_ohm: it.known_ohm.get(),
+                read_ohm: it.value.get(),
+                deviation: it.value.get() / it.known_ohm.get() - 1.0,
+                by: site
+                    .hands()
+                    .holder(&it.instrument, &visit, &site.log().measured(entry).by),
+            }),
+            _ => None,
+        })
+        .collect()
+}
+
+pub(super) fn measured(site: &Site, taken: &Taken) -> MeasuredRow {
+    MeasuredRow {
+        ohms: ohms(taken.value),
+        watts: taken.load.map(|it| it.get()),
+        deviation: taken.deviation.map(|it| it.get()),
+        when: taken.at.map(|at| at.to_string()),
+        instrument: taken
+            .instrument
+            .as_ref()
+            .map(|it| label_of(site, &Ref::Instrument(it.clone()))),
+        hand: taken.hand.clone(),
+        corrected: taken
+            .entry
+            .as_ref()
+            .and_then(|id| SaidRow::of_correction(site.log().get(id)?)),
+    }
+}
