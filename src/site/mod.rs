@@ -19,6 +19,7 @@ mod lists;
 mod log;
 mod measured;
 mod named;
+mod node;
 mod plan;
 mod rows;
 mod strikes;
@@ -42,8 +43,12 @@ pub use item::{
     Line, Loudspeaker, Output, Reads, Retired, SiteDesign, Type, Visit, Zone,
 };
 pub use item_ref::{Kind, Ref};
-pub use lists::{LEADS_ZEROED, LISTS, ListItem, ListOf, ListWhen, METER_OFF, list_item};
+pub use lists::{
+    ALL_HEARD, DISCHARGED, FIRST_POWER, ISOLATED, JOINTS_CLOSED, LEADS_ZEROED, LISTS, ListItem,
+    ListOf, ListWhen, METER_OFF, list_item,
+};
 pub use log::{Log, in_order};
+pub use node::{Node, NodeMut};
 pub use plan::{AmplifierPlan, CableMake, LinePlan, NodeIs, NodePlan, OutputPlan, Plan};
 pub use tangle::{Tangle, TangleIs};
 
