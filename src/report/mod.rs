@@ -10,7 +10,6 @@ mod in_question;
 mod line_done;
 mod looks;
 mod markdown;
-mod not_heard;
 mod older;
 mod one_reading;
 pub mod picture;
@@ -20,6 +19,7 @@ mod questions;
 mod record;
 mod record_rows;
 mod review_text;
+mod row_words;
 mod rows;
 #[cfg(test)]
 mod schema;
@@ -30,6 +30,7 @@ mod slips;
 mod story;
 mod table;
 mod to_do;
+mod values;
 mod write;
 
 pub use against::baseline;
