@@ -8,8 +8,7 @@ use super::Analyst;
 use super::evidence::meter;
 use crate::quantity::{Fraction, Ohm, Value};
 use crate::site::{
-    Cut, Decision, Do, Entry, EntryId, Figure, History, PLAIN_ACCURACY, Read, Site, StateId,
-    in_order,
+    Cut, Do, Entry, EntryId, Figure, History, PLAIN_ACCURACY, Read, Site, StateId, in_order,
 };
 use jiff::Timestamp;
 
@@ -145,8 +144,7 @@ impl InDoubt {
         let (last, _) = all.last()?;
         let said = history.entries().iter().any(|entry| match &entry.what {
             Do::Decide(decide) => {
-                let leaves = matches!(decide.is, Decision::Accepted | Decision::Snag { .. });
-                leaves && decide.state == *state && in_order(last, entry).is_lt()
+                decide.is.leaves() && decide.state == *state && in_order(last, entry).is_lt()
             }
             _ => false,
         });

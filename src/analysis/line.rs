@@ -8,7 +8,7 @@ use super::redrawn::Redrawn;
 use super::repaired::Repaired;
 use crate::quantity::{Degree, Fraction, Ohm, Value, Watt};
 use crate::site::{
-    Decision, Do, Entry, EntryId, Heard, InstrumentId, LinePlan, NodeId, Read, Site, StateId,
+    Decision, Do, Entry, EntryId, InstrumentId, LinePlan, NodeId, Read, Site, StateId,
 };
 use crate::verdict::{self, Factor, InsulationWord, Limits, LineVerdict, LineWord};
 use jiff::Timestamp;
@@ -137,12 +137,7 @@ impl LineResult {
             heard: answers.iter().filter(|(_, it)| it.gives.sounds()).count(),
             asked: answers.iter().filter(|(_, it)| it.gives.tells()).count(),
             loudspeakers: line.loudspeakers(),
-            not_all_well: answers.iter().any(|(_, it)| {
-                matches!(
-                    it.gives,
-                    Heard::Silent | Heard::Quiet | Heard::Loud | Heard::Distorted
-                )
-            }),
+            not_all_well: answers.iter().any(|(_, it)| it.gives.is_wrong()),
             insulation,
             insulation_found,
             off: history.is_off(),

@@ -46,10 +46,10 @@ pub fn lines_in_question(site: &Site) -> HashSet<LineId> {
     for (of, _, design) in elements.iter() {
         let (line, touched) = match (of, design) {
             (Ref::Line(id), Design::Line(it)) => (id.clone(), outputs.contains(it.output.as_str())),
-            (_, Design::Loudspeaker(it)) => (it.line.clone(), cables.contains(it.cable.as_str())),
-            (_, Design::Junction(it)) => (it.line.clone(), cables.contains(it.cable.as_str())),
-            (_, Design::Device(it)) => (it.line.clone(), cables.contains(it.cable.as_str())),
-            _ => continue,
+            _ => match design.node() {
+                Some(it) => (it.line.clone(), cables.contains(it.cable.as_str())),
+                None => continue,
+            },
         };
         if touched {
             out.insert(line);

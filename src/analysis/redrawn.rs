@@ -127,25 +127,17 @@ fn touched(site: &Site, edit: &Edit) -> HashSet<LineId> {
 fn seen(site: &Site, line: &LineId, design: Option<&Design>) -> Seen {
     let volts = |it: &crate::site::Output| Seen::Volts(Some(it.volts.get().to_bits()));
     match design {
-        Some(Design::Loudspeaker(it)) if it.line == *line => {
-            let mut it = it.clone();
-            it.label.clear();
-            it.order = 0.0;
-            it.taps_w = None;
-            it.r#type = "".into();
-            Seen::Place(Design::Loudspeaker(it))
-        }
-        Some(Design::Junction(it)) if it.line == *line => {
-            let mut it = it.clone();
-            it.label.clear();
-            it.order = 0.0;
-            Seen::Place(Design::Junction(it))
-        }
-        Some(Design::Device(it)) if it.line == *line => {
-            let mut it = it.clone();
-            it.label.clear();
-            it.order = 0.0;
-            Seen::Place(Design::Device(it))
+        Some(design) if design.node().is_some_and(|it| it.line == line) => {
+            let mut place = design.clone();
+            if let Some(it) = place.node_mut() {
+                it.label.clear();
+                *it.order = 0.0;
+            }
+            if let Design::Loudspeaker(it) = &mut place {
+                it.taps_w = None;
+                it.r#type = "".into();
+            }
+            Seen::Place(place)
         }
         Some(Design::Line(it)) => match site.elements().settled(&Ref::Output(it.output.clone())) {
             Some(Design::Output(it)) => volts(it),

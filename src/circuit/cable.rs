@@ -151,15 +151,11 @@ fn cosh_and_sinhc(x: Complex64) -> (Complex64, Complex64) {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::quantity::{Hertz, MicroHenryPerMetre, OhmPerKm, PicoFaradPerMetre};
-    use crate::site::Figures;
+    use crate::quantity::Hertz;
+    use crate::site::{Conductor, Figures};
 
     fn make() -> CableMake {
-        CableMake {
-            r20: OhmPerKm(12.1),
-            l: MicroHenryPerMetre(0.65),
-            c: PicoFaradPerMetre(100.0),
-        }
+        CableMake::standard(Conductor::Area(1.5), &Figures::default())
     }
 
     fn metre(hz: f64) -> PerMetre {

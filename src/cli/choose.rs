@@ -55,7 +55,7 @@ fn answer(site: &Site, path: &Path, choice: &str) -> Result<Do> {
             return Err(Refusal::of(format!(
                 "{choice}: nothing else stands for {} {}; it does not fit with another item: change \
                  one of them, by a revised schedule",
-                format!("{:?}", of.kind()).to_lowercase(),
+                of.kind().word(),
                 of.id()
             )));
         }

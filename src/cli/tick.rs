@@ -8,11 +8,11 @@ use super::{Refusal, TerminalArguments, print, say};
 use crate::analysis::Analyst;
 use crate::quantity::show::{count, few};
 use crate::review::{
-    Asks, BesidePower, FIRST_POWER, Late, ListRow, Lists, Stands, Stop, flagged_beside, label_of,
-    lines_in, not_here, not_here_words,
+    Asks, BesidePower, Late, ListRow, Lists, Stands, Stop, flagged_beside, label_of, lines_in,
+    not_here, not_here_words,
 };
 use crate::site::{
-    Do, Entry, LISTS, ListItem, ListOf, ListWhen, Ref, Site, Tick, TickIs, list_item,
+    Do, Entry, FIRST_POWER, LISTS, ListItem, ListOf, ListWhen, Ref, Site, Tick, TickIs, list_item,
 };
 use anyhow::Result;
 use std::cell::RefCell;

@@ -2,7 +2,7 @@
 //!
 //! Never here: how they are reckoned, readings.
 
-use super::prepared::Prediction;
+use super::prediction::{Prediction, WITHIN};
 use crate::circuit::Responses;
 use crate::quantity::lanes::{Complexes, LANES, Level, Simd, dispatch, f64x4, ln, store};
 use crate::quantity::{Admittance, Ohm};
@@ -121,44 +121,18 @@ impl Columns {
         for at in (from..many).step_by(LANES) {
             let y = Complexes::load(simd, [re, im], at);
             let square = y.norm_sqr();
-            let (low, high) = (f64x4::splat(simd, FAR[0]), f64x4::splat(simd, FAR[1]));
+            let (low, high) = (f64x4::splat(simd, WITHIN[0]), f64x4::splat(simd, WITHIN[1]));
             if (square.simd_gt(low) & square.simd_lt(high)).all_true() {
                 store(&mut self.ln_z, at, ln(square) * -0.5);
                 store(&mut self.contacts, at, square * squared);
                 continue;
             }
             for at in at..at + LANES {
-                let it = reads(Admittance::new(re[at], im[at]), contacts);
+                let y_in = Admittance::new(re[at], im[at]);
+                let it = Prediction::without_spread(y_in, contacts);
                 self.ln_z[at] = it.ln_z;
                 self.contacts[at] = it.contacts;
             }
         }
-    }
-}
-
-/// Squares of admittances that are neither nothing nor beyond all cables.
-const FAR: [f64; 2] = [1e-200, 1e24];
-
-/// What an admittance reads, its own variance left out.
-pub(super) fn reads(y_in: Admittance, contacts: Ohm) -> Prediction {
-    // Far from the ends of the numbers the root can wait for the logarithm.
-    let square = y_in.norm_sqr();
-    if square > FAR[0] && square < FAR[1] {
-        return Prediction {
-            ln_z: -0.5 * square.ln(),
-            own: 0.0,
-            contacts: contacts.get() * contacts.get() * square,
-        };
-    }
-    let siemens = y_in.norm();
-    if siemens == 0.0 {
-        return Prediction::OPEN;
-    }
-    let siemens = siemens.clamp(f64::MIN_POSITIVE, 1e12);
-    let contacts = contacts.get() * siemens;
-    Prediction {
-        ln_z: -siemens.ln(),
-        own: 0.0,
-        contacts: contacts * contacts,
     }
 }

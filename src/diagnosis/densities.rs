@@ -97,7 +97,7 @@ impl Likelihood {
 
 #[cfg(test)]
 mod tests {
-    use super::super::fault::example;
+    use super::super::example;
     use super::super::{Evidence, Prepared, Reading, Shared};
     use super::*;
     use crate::quantity::{Fraction, Ohm, Value};

@@ -62,6 +62,12 @@ impl Reading {
             range: Ohm(figures.get(Figure::RangeOhm)),
         }
     }
+
+    /// Relative variance of its last digit, where it shows so many ohm: (half a step / sqrt 3 / m)^2.
+    pub(super) fn digit(&self, ohm: f64) -> f64 {
+        let half = self.step.get() / (2.0 * ohm);
+        half * half / 3.0
+    }
 }
 
 /// What was heard at a loudspeaker with the tone on the line.
@@ -86,7 +92,7 @@ pub struct Evidence {
 }
 
 impl Evidence {
-    /// A reading, as plain values.
+    /// One reading, and nothing heard.
     #[must_use]
     pub fn of(reading: Reading) -> Self {
         Self {

@@ -3,14 +3,15 @@
 //!
 //! Never here: which of them stand.
 
-use super::joint::Joint;
-use super::laid::Under;
+use super::slips::Numeric;
 use crate::quantity::normal;
 
 /// Means and covariance of the numeric readings under a hypothesis.
 pub(super) struct Numbers {
     n: usize,
+    /// ln of what each shows, less its mean.
     off: Vec<f64>,
+    /// Row by row, up to the diagonal.
     covariance: Vec<f64>,
     /// The least that can be left of each variance: what is its own alone.
     least: Vec<f64>,
@@ -20,7 +21,7 @@ pub(super) struct Numbers {
 #[derive(Clone, Debug)]
 pub(super) struct Given {
     pub ln: f64,
-    /// Places in [`Slips::numeric`].
+    /// Places among the numeric readings.
     pub weighed: Vec<usize>,
     /// Lower factor of their covariance, row by row, and L^-1 (reading - mean).
     lower: Vec<f64>,
@@ -28,21 +29,25 @@ pub(super) struct Given {
 }
 
 impl Numbers {
-    pub fn of(joint: &Joint<'_>, under: &Under) -> Self {
-        let n = joint.slips.numeric.len();
+    /// `expects` is the mean of a reading and the variance of its contacts, `covariance` that of two
+    /// without what is each one's own.
+    pub fn of(
+        numeric: &[Numeric],
+        expects: impl Fn(&Numeric) -> (f64, f64),
+        covariance: impl Fn(&Numeric, &Numeric) -> f64,
+    ) -> Self {
+        let n = numeric.len();
         let mut numbers = Self {
             n,
             off: vec![0.0; n],
             covariance: vec![0.0; n * n],
             least: vec![0.0; n],
         };
-        for (row, it) in joint.slips.numeric.iter().enumerate() {
-            let read = joint.reads[it.at];
-            let contacts = under.predictions[read.tree].contacts;
-            numbers.off[row] = it.ln_m - joint.mean(under, read);
-            for (column, other) in joint.slips.numeric[..=row].iter().enumerate() {
-                numbers.covariance[row * n + column] =
-                    joint.covariance(under, read, joint.reads[other.at]);
+        for (row, it) in numeric.iter().enumerate() {
+            let (mean, contacts) = expects(it);
+            numbers.off[row] = it.ln_m - mean;
+            for (column, other) in numeric[..=row].iter().enumerate() {
+                numbers.covariance[row * n + column] = covariance(it, other);
             }
             numbers.covariance[row * n + row] += contacts + it.digit;
             numbers.least[row] = (contacts + it.digit).max(f64::MIN_POSITIVE);

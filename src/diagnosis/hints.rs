@@ -242,7 +242,7 @@ fn ranges(prepared: &Prepared, group: &[usize]) -> String {
 
 #[cfg(test)]
 mod tests {
-    use super::super::fault::example;
+    use super::super::example;
     use super::*;
     use crate::site::{Figures, LinePlan};
 

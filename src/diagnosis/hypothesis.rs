@@ -33,6 +33,12 @@ pub enum Hypothesis {
 }
 
 impl Hypothesis {
+    /// Two faults that do not exclude each other.
+    pub(super) fn two(faults: [usize; 2]) -> Self {
+        let [one, other] = faults.map(|at| u32::try_from(at).unwrap_or(u32::MAX));
+        Self::Two(one, other)
+    }
+
     /// The faults in the set.
     pub fn faults(self) -> impl Iterator<Item = usize> {
         let (one, other) = match self {
@@ -150,7 +156,7 @@ fn loop_resistances(line: &LinePlan, healthy: &Network) -> Vec<f64> {
 #[cfg(test)]
 mod tests {
     use super::super::FaultKind;
-    use super::super::fault::example;
+    use super::super::example;
     use super::*;
 
     fn weights(returning: bool) -> Vec<(FaultKind, Option<usize>, f64)> {

@@ -17,13 +17,13 @@
 use super::answer::{level, ln_probability};
 use super::evidence::{Answer, Evidence, Meter, Reading, Test};
 use super::given::{Given, Numbers};
-use super::laid::Under;
-use super::prepared::{Prediction, Prepared};
-use super::shared::{Joint as Factors, Latent, Shared};
+use super::prediction::Prediction;
+use super::prepared::Prepared;
+use super::shared::{Joint as Factors, Latent, Shared, meter_variance};
 use super::slips::{Slips, ln_add};
-use super::tree::{Tree, Trees};
+use super::tree::{Tree, Trees, Under};
 use crate::circuit::Slope;
-use crate::quantity::normal;
+use crate::quantity::{Fraction, normal};
 use crate::site::Figure;
 
 /// What a reading's instrument adds.
@@ -60,13 +60,15 @@ pub(super) struct Joint<'a> {
     /// Readings made, then those to be made.
     pub reads: Vec<Read>,
     /// How many are made.
-    readings: usize,
-    /// Numeric readings by their places in [`Self::reads`] are those of `slips.numeric`.
+    pub readings: usize,
+    /// Which of the trees is the whole line at the rack.
     rack: Option<usize>,
+    /// The factors of the meters, then of the types.
     factors: Factors,
     meters: Vec<Meter>,
+    /// Variance of what all windings share at direct current.
     winding: f64,
-    /// Level of each loudspeaker of the sound line.
+    /// Level of each loudspeaker of the sound line, dB.
     pub sound: Vec<f64>,
 }
 
@@ -96,7 +98,7 @@ impl<'a> Joint<'a> {
         prepared: &'a Prepared,
         evidence: &Evidence,
         shared: &Shared,
-        next: Option<(&Meter, f64)>,
+        next: Option<(&Meter, Fraction)>,
         tests: &[Test],
     ) -> Self {
         let figures = &prepared.figures;
@@ -109,7 +111,7 @@ impl<'a> Joint<'a> {
         let listed = evidence
             .readings
             .iter()
-            .map(|it| (it.test, Some((&it.meter, it.accuracy.get()))));
+            .map(|it| (it.test, Some((&it.meter, it.accuracy))));
         let heard = (!answers.is_empty()).then_some((Test::Rack, None));
         let more = tests.iter().map(|test| (*test, next));
         for (test, with) in listed.chain(heard).chain(more) {
@@ -121,8 +123,7 @@ impl<'a> Joint<'a> {
             let Some((meter, accuracy)) = with else {
                 continue;
             };
-            // Rectangular over the accuracy: a / sqrt 3.
-            let variance = accuracy * accuracy / 3.0;
+            let variance = meter_variance(accuracy);
             let gain = if test == Test::Dc {
                 Gain::Ohmmeter(place(&mut ohmmeters, meter).0, variance)
             } else {
@@ -237,20 +238,25 @@ impl<'a> Joint<'a> {
         for it in &self.slips.extreme {
             let read = self.reads[it.at];
             let variance = self.covariance(under, read, read);
-            let mass = beyond(
-                &under.predictions[read.tree],
-                self.mean(under, read),
-                variance,
-                it.ln_limit,
-                it.open,
-            );
+            let mean = self.mean(under, read);
+            let mass = under.predictions[read.tree].beyond(mean, variance, it);
             let total = self.slips.right * mass + it.slip;
             ln += total.ln();
             if total > 0.0 {
                 slipped[it.at] = it.slip / total;
             }
         }
-        let numeric = Numbers::of(self, under);
+        let numeric = Numbers::of(
+            &self.slips.numeric,
+            |it| {
+                let read = self.reads[it.at];
+                (
+                    self.mean(under, read),
+                    under.predictions[read.tree].contacts,
+                )
+            },
+            |one, other| self.covariance(under, self.reads[one.at], self.reads[other.at]),
+        );
         let mut sum = f64::NEG_INFINITY;
         let mut terms = Vec::with_capacity(self.slips.terms.len());
         for (at, term) in self.slips.terms.iter().enumerate() {
@@ -306,7 +312,7 @@ impl<'a> Joint<'a> {
         let mut ln = 0.0;
         for it in &self.slips.extreme {
             if let Some((mean, variance)) = at_rack(self.reads[it.at]) {
-                let mass = beyond(&prediction, mean, variance, it.ln_limit, it.open);
+                let mass = prediction.beyond(mean, variance, it);
                 ln += (self.slips.right * mass + it.slip).ln();
             }
         }
@@ -343,20 +349,4 @@ fn place(list: &mut Vec<Meter>, meter: &Meter) -> (usize, bool) {
     }
     list.push(meter.clone());
     (list.len() - 1, true)
-}
-
-/// Probability of a reading beyond a limit; `variance` without contacts and last digit.
-pub(super) fn beyond(
-    prediction: &Prediction,
-    mean: f64,
-    variance: f64,
-    ln_limit: f64,
-    above: bool,
-) -> f64 {
-    if prediction.ln_z == f64::INFINITY {
-        return if above { 1.0 } else { 0.0 };
-    }
-    let variance = (variance + prediction.contacts).max(f64::MIN_POSITIVE);
-    let d = (mean - ln_limit) / variance.sqrt();
-    normal::cdf(if above { d } else { -d })
 }

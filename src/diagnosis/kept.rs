@@ -9,7 +9,6 @@ use super::evidence::Evidence;
 use super::hypothesis::Hypothesis;
 use super::joint::Joint;
 use super::likelihood::Likelihood;
-use super::look::Kept;
 use super::prepared::Prepared;
 use super::shared::Shared;
 use super::survey::survey_each;
@@ -19,6 +18,20 @@ use std::collections::HashMap;
 const LEAST: f64 = 1e-7;
 /// Sums under this are made in logarithms.
 const LEAST_SUM: f64 = 1e-200;
+
+/// A hypothesis that counts.
+#[derive(Clone, Copy)]
+pub(super) struct Kept {
+    /// Places of its faults in the list of faults; the second alone where there is one.
+    pub first: Option<usize>,
+    pub second: Option<usize>,
+    /// Which of the [`Places`] it is of.
+    pub place: u32,
+    /// ln of its weight beforehand, and its posterior.
+    pub ln_weight: f64,
+    pub p: f64,
+}
+
 /// The sets of nodes at which the faults of hypotheses sit, numbered.
 pub(super) struct Places {
     voltage: usize,
@@ -123,11 +136,10 @@ impl Gathered {
             sum: 0.0,
             kept: Vec::new(),
         };
-        for (at, hypothesis) in prepared.hypotheses.iter().enumerate() {
-            let (prediction, weights) = prepared.predicted(at);
-            let ln = prepared.ln_weights[at] + likelihood.of(prediction, weights).ln;
+        for (hypothesis, ln_weight, prediction, weights) in prepared.alone() {
+            let ln = ln_weight + likelihood.of(prediction, weights).ln;
             gathered.sum += ln.exp();
-            gathered.kept.push((*hypothesis, ln));
+            gathered.kept.push((hypothesis, ln));
         }
         (gathered.sum > LEAST_SUM && gathered.sum.is_finite()).then_some(gathered)
     }
@@ -147,9 +159,8 @@ impl Gathered {
             let p = weight * whole;
             self.sum += p;
             if p > self.sum * LEAST {
-                let [one, other] =
-                    [batch.first, *second].map(|at| u32::try_from(at).unwrap_or(u32::MAX));
-                self.kept.push((Hypothesis::Two(one, other), p.ln()));
+                let pair = Hypothesis::two([batch.first, *second]);
+                self.kept.push((pair, p.ln()));
             }
         }
     }

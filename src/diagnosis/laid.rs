@@ -7,21 +7,12 @@
 //! Never here: readings.
 
 use super::joint::Joint;
-use super::prepared::Prediction;
-use super::tree::Tree;
+use super::prediction::Prediction;
+use super::tree::{Tree, Under};
 use crate::circuit::{Slope, Slopes, Solution};
 
-/// What a hypothesis makes of each tree.
-#[derive(Clone, Debug, Default)]
-pub(super) struct Under {
-    pub slopes: Vec<Slope>,
-    pub predictions: Vec<Prediction>,
-    /// The faults that they are of, those that are no part of a tree left out.
-    of: Vec<Option<(Option<usize>, Option<usize>)>>,
-}
-
 /// The trees with a first fault laid over those that it is a part of.
-pub(super) struct Laid<'s, 'a> {
+pub(super) struct FirstLaid<'s, 'a> {
     slopes: Vec<&'s Slopes<'a>>,
     first: Vec<Option<usize>>,
 }
@@ -46,7 +37,7 @@ impl Joint<'_> {
         &self,
         sound: &[Slopes<'_>],
         first: Option<usize>,
-        then: impl FnOnce(&Laid<'_, '_>) -> R,
+        then: impl FnOnce(&FirstLaid<'_, '_>) -> R,
     ) -> R {
         let tolerances = &self.prepared.ground.tolerances;
         let touched = |tree: &Tree| first.is_some_and(|fault| tree.is_touched(fault));
@@ -62,7 +53,7 @@ impl Joint<'_> {
             .map(|(tree, solution)| Some(tree.slopes(solution.as_ref()?, tolerances, first)))
             .collect();
         let slopes = own.iter().zip(sound);
-        then(&Laid {
+        then(&FirstLaid {
             slopes: slopes
                 .map(|(own, sound)| own.as_ref().unwrap_or(sound))
                 .collect(),
@@ -75,7 +66,7 @@ impl Joint<'_> {
 
     /// What one more fault makes of each tree. `out` is perhaps of another hypothesis that this
     /// has some trees in common with: they are not reckoned again.
-    pub fn after(&self, laid: &Laid<'_, '_>, second: Option<usize>, out: &mut Under) {
+    pub fn after(&self, laid: &FirstLaid<'_, '_>, second: Option<usize>, out: &mut Under) {
         out.slopes.resize_with(self.trees.len(), Slope::default);
         out.predictions.resize(self.trees.len(), Prediction::OPEN);
         out.of.resize(self.trees.len(), None);
@@ -87,7 +78,8 @@ impl Joint<'_> {
             }
             let slope = &mut out.slopes[at];
             tree.after(laid.slopes[at], second, slope);
-            out.predictions[at] = self.prepared.ground.reads(slope.y_in);
+            out.predictions[at] =
+                Prediction::without_spread(slope.y_in, self.prepared.ground.contacts);
             out.of[at] = Some(faults);
         }
     }

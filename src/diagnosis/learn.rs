@@ -15,7 +15,7 @@
 //! Never here: hints, verdicts.
 
 use super::evidence::Meter;
-use super::shared::{Latent, Shared};
+use super::shared::{Latent, Shared, meter_variance};
 use super::term::SiteTerm;
 use crate::quantity::{Fraction, Ohm};
 use crate::site::{Figure, Figures};
@@ -135,8 +135,8 @@ pub fn learn(terms: &[Option<&SiteTerm>], checks: &[KnownResistor], figures: &Fi
     let known: Vec<usize> = checks
         .iter()
         .map(|check| {
-            let a = check.accuracy.get();
-            place(&Latent::Meter(check.meter.clone()), a * a / 3.0)
+            let meter = Latent::Meter(check.meter.clone());
+            place(&meter, meter_variance(check.accuracy))
         })
         .collect();
     let mut factors: Vec<Option<Factor>> = terms
@@ -248,7 +248,7 @@ impl Learned {
 
 #[cfg(test)]
 mod tests {
-    use super::super::fault::example::{prepared, reading};
+    use super::super::example::{prepared, reading};
 
     use super::*;
 

@@ -5,7 +5,7 @@
 //!
 //! Never here: where parts come from.
 
-use super::mixture::{Limits, Part};
+use super::part::{Limits, Part};
 use super::slips::LN_SLIP_RANGE;
 use super::strips::{FAR, Strips};
 use crate::quantity::lanes::{LANES, Level, Simd, dispatch, f64x4, ln, load};
@@ -154,8 +154,8 @@ impl Sums {
         sums
     }
 
-    #[allow(clippy::cast_precision_loss)]
     /// Expected fall of the entropy of the cause, in bits, summed over so many answers.
+    #[allow(clippy::cast_precision_loss)]
     pub fn expected_fall(&self, answers: usize) -> f64 {
         if self.parts.is_empty() {
             return 0.0;

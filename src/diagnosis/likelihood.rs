@@ -15,8 +15,9 @@
 //! Never here: how likely a hypothesis is beforehand.
 
 use super::evidence::Evidence;
-use super::prepared::Prediction;
-use super::shared::{Joint, Latent, Shared};
+use super::given::{Given, Numbers};
+use super::prediction::Prediction;
+use super::shared::{Joint, Latent, Shared, meter_variance};
 use super::slips::{Slips, ln_add};
 use crate::quantity::normal;
 use crate::site::{Figure, Figures, TypeId};
@@ -71,9 +72,7 @@ impl Likelihood {
             let place = wanted.iter().position(|(it, _)| *it == latent);
             meter_of.push(place.unwrap_or(wanted.len()));
             if place.is_none() {
-                // Rectangular over the accuracy: a / sqrt 3.
-                let a = reading.accuracy.get();
-                wanted.push((latent, a * a / 3.0));
+                wanted.push((latent, meter_variance(reading.accuracy)));
             }
         }
         let meters = wanted.len();
@@ -133,7 +132,8 @@ impl Likelihood {
         let mut ln = 0.0;
         let mut latest_slipped = 0.0;
         for it in &self.slips.extreme {
-            let mass = self.beyond(&under, it.at, it.ln_limit, it.open);
+            let variance = self.covariance(&under, it.at, it.at);
+            let mass = prediction.beyond(self.mean(&under, it.at), variance, it);
             let total = self.slips.right * mass + it.slip;
             ln += total.ln();
             if self.slips.latest == Some(it.at) && total > 0.0 {
@@ -142,7 +142,7 @@ impl Likelihood {
         }
         if let Some(one) = self.plain {
             // One figure: it is right, or it slipped.
-            let right = one.right * self.density(&under, &[0]).exp();
+            let right = one.right * self.density(&under).exp();
             let total = right + one.slipped;
             return Weighed {
                 ln: ln + total.ln(),
@@ -153,9 +153,16 @@ impl Likelihood {
                 },
             };
         }
+        let numbers = Numbers::of(
+            &self.slips.numeric,
+            |it| (self.mean(&under, it.at), prediction.contacts),
+            |one, other| self.covariance(&under, one.at, other.at),
+        );
         let (mut numeric, mut slipped) = (f64::NEG_INFINITY, f64::NEG_INFINITY);
         for term in &self.slips.terms {
-            let density = self.density(&under, &term.weighed);
+            let Some(Given { ln: density, .. }) = numbers.given(&term.weighed) else {
+                continue;
+            };
             numeric = ln_add(numeric, term.ln_coefficient + density);
             if let Some(latest) = self.latest {
                 slipped = ln_add(slipped, term.ln_slipped[latest] + density);
@@ -195,63 +202,16 @@ impl Likelihood {
             })
     }
 
-    /// Probability of a reading beyond a limit.
-    fn beyond(&self, under: &Under<'_>, reading: usize, ln_limit: f64, above: bool) -> f64 {
+    /// ln of the density of a single figure.
+    fn density(&self, under: &Under<'_>) -> f64 {
+        let [it] = &self.slips.numeric[..] else {
+            return f64::NEG_INFINITY;
+        };
         if under.prediction.ln_z == f64::INFINITY {
-            return if above { 1.0 } else { 0.0 };
-        }
-        let variance = self.covariance(under, reading, reading) + under.prediction.contacts;
-        let d = (self.mean(under, reading) - ln_limit) / variance.max(f64::MIN_POSITIVE).sqrt();
-        normal::cdf(if above { d } else { -d })
-    }
-
-    /// ln of the joint density of some numeric readings; 0 for none.
-    fn density(&self, under: &Under<'_>, weighed: &[usize]) -> f64 {
-        if !weighed.is_empty() && under.prediction.ln_z == f64::INFINITY {
             return f64::NEG_INFINITY;
         }
-        match *weighed {
-            [] => 0.0,
-            [one] => {
-                let it = &self.slips.numeric[one];
-                let variance =
-                    self.covariance(under, it.at, it.at) + under.prediction.contacts + it.digit;
-                normal::ln_pdf(it.ln_m, self.mean(under, it.at), variance)
-            }
-            _ => self.joint_density(under, weighed),
-        }
-    }
-
-    /// By Cholesky: ln N(x) = sum of ln N(z_i; 0, l_ii^2) with L z = x - mean.
-    fn joint_density(&self, under: &Under<'_>, weighed: &[usize]) -> f64 {
-        let n = weighed.len();
-        let (mut lower, mut solved) = (vec![0.0; n * n], vec![0.0; n]);
-        let mut ln = 0.0;
-        for (row, one) in weighed.iter().enumerate() {
-            let it = &self.slips.numeric[*one];
-            let mut rest = it.ln_m - self.mean(under, it.at);
-            for column in 0..row {
-                let other = &self.slips.numeric[weighed[column]];
-                let mut value = self.covariance(under, it.at, other.at);
-                for k in 0..column {
-                    value -= lower[row * n + k] * lower[column * n + k];
-                }
-                value /= lower[column * n + column];
-                lower[row * n + column] = value;
-                rest -= value * solved[column];
-            }
-            let mut variance =
-                self.covariance(under, it.at, it.at) + under.prediction.contacts + it.digit;
-            for k in 0..row {
-                variance -= lower[row * n + k] * lower[row * n + k];
-            }
-            // What is its own alone (contacts, last digit) is the least that can be left.
-            let variance = variance.max(under.prediction.contacts.max(f64::MIN_POSITIVE));
-            lower[row * n + row] = variance.sqrt();
-            solved[row] = rest / variance.sqrt();
-            ln += normal::ln_pdf(rest, 0.0, variance);
-        }
-        ln
+        let variance = self.covariance(under, it.at, it.at) + under.prediction.contacts + it.digit;
+        normal::ln_pdf(it.ln_m, self.mean(under, it.at), variance)
     }
 }
 
@@ -312,11 +272,7 @@ mod tests {
         let mass = normal::cdf((z / 1e5).ln() / sd);
         assert!((got.ln.exp() - (0.99 * mass + 0.003)).abs() < 1e-12);
         // Nothing connected reads open for sure and short only by a slip.
-        let nothing = Prediction {
-            ln_z: f64::INFINITY,
-            own: 0.0,
-            contacts: 0.0,
-        };
+        let nothing = Prediction::OPEN;
         assert!((open.of(nothing, &[0.0]).ln.exp() - 0.993).abs() < 1e-12);
         let short = likelihood(vec![reading(Value::Short, 0.0)]);
         let got = short.of(nothing, &[0.0]);

@@ -7,16 +7,18 @@
 //! Never here: which tests there are, what they cost.
 
 use super::answer::{ANSWERS, probabilities};
-use super::entropy::expected_fall;
+use super::candidates::{Candidate, NextKind};
 use super::evidence::{Evidence, Test};
 use super::given::Given;
 use super::joint::{Joint, Read};
-use super::laid::Under;
-use super::mixture::{Limits, Mixture, Part};
-use super::next_test::{Candidate, NextKind};
+use super::kept::Kept;
+use super::mixture::Mixture;
 use super::parallel::in_parts;
+use super::part::{Limits, Part};
 use super::prepared::Prepared;
 use super::shared::Shared;
+use super::shows::Shows;
+use super::tree::Under;
 use super::walk::Walk;
 use crate::circuit::Slopes;
 use crate::quantity::Value;
@@ -26,38 +28,6 @@ use crate::site::Figure;
 const LEAST_TERM: f64 = 1e-10;
 /// A reading not made yet has a last digit of this relative standard deviation.
 pub(super) const DIGIT: f64 = 0.012;
-
-/// A hypothesis that counts.
-#[derive(Clone, Copy)]
-pub(super) struct Kept {
-    pub first: Option<usize>,
-    pub second: Option<usize>,
-    pub place: u32,
-    /// ln of its weight beforehand, and its posterior.
-    pub ln_weight: f64,
-    pub p: f64,
-}
-
-/// What a test may show, by place.
-pub(super) enum Shows {
-    /// One row an answer, one share a place.
-    Answers(Vec<Vec<f64>>),
-    Figures(Mixture),
-}
-
-impl Shows {
-    fn join(&mut self, other: Self) {
-        match (self, other) {
-            (Self::Answers(rows), Self::Answers(more)) => {
-                for (own, more) in rows.iter_mut().flatten().zip(more.into_iter().flatten()) {
-                    *own += more;
-                }
-            }
-            (Self::Figures(own), Self::Figures(more)) => own.join(more),
-            _ => {}
-        }
-    }
-}
 
 /// What is held against the tests.
 pub(super) struct Look<'a> {
@@ -71,13 +41,6 @@ pub(super) struct Look<'a> {
 }
 
 impl Look<'_> {
-    fn fall(&self, shows: &Shows, answers: usize) -> f64 {
-        match shows {
-            Shows::Answers(rows) => expected_fall(rows),
-            Shows::Figures(mixture) => mixture.expected_fall(&self.limits, answers),
-        }
-    }
-
     /// Some of the candidates with their gain and what they may show.
     pub fn weigh(
         &self,
@@ -88,7 +51,9 @@ impl Look<'_> {
     ) -> Vec<(usize, f64, Shows)> {
         let shown = self.gather(kept, candidates, wanted);
         let gains = in_parts(&shown, |part| {
-            let falls = part.iter().map(|(_, shows)| self.fall(shows, answers));
+            let falls = part
+                .iter()
+                .map(|(_, shows)| shows.expected_fall(&self.limits, answers));
             falls.collect::<Vec<f64>>()
         });
         shown
@@ -118,7 +83,7 @@ impl Look<'_> {
                 _ => tests.push(Test::Rack),
             }
         }
-        let with = (&self.walk.meter, self.walk.accuracy.get());
+        let with = (&self.walk.meter, self.walk.accuracy);
         let joint = Joint::new(
             self.prepared,
             self.evidence,

@@ -11,16 +11,17 @@
 //!
 //! Never here: densities of answers, words.
 
-use super::evidence::{Evidence, Test};
+use super::candidates::{NextKind, a_minute, candidates};
+use super::evidence::Evidence;
 use super::joint::weighed;
 use super::kept::{Gathered, Places, kept};
-use super::look::{DIGIT, Look, Shows};
-use super::mixture::Limits;
+use super::look::{DIGIT, Look};
+use super::part::Limits;
 use super::predicted::{Predicted, answers, text};
 use super::prepared::Prepared;
 use super::shared::Shared;
 use super::thin::{by_place, few, holding, likeliest};
-use super::walk::{Distances, Walk};
+use super::walk::Walk;
 use crate::quantity::Minutes;
 use crate::site::Figure;
 
@@ -48,9 +49,6 @@ const LOOK_COST: usize = 3_000_000;
 /// On a line of several hundred nodes only the likeliest hypotheses are taken in full: so many
 /// times nodes. No line of sixty comes near it.
 const FULL_COST: usize = 6_000_000;
-/// On a longer line splits are offered at every second, third, ... node, so that there are no
-/// more than this.
-const SPLITS: usize = 60;
 /// Answers summed over in the end.
 const FINE: usize = 512;
 /// Weighed in full, hypotheses of less than this share stand together, place by place. Gains are within
@@ -69,32 +67,6 @@ struct Pass {
     /// The share of the best that a test must come to to be looked at again, and how many are.
     near: f64,
     most: usize,
-}
-
-/// What could be done next.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
-pub enum NextKind {
-    /// Read again at the rack.
-    Reread,
-    /// Listen at a loudspeaker.
-    Listen,
-    /// Open the line on the rack side of a node and read both sides.
-    Split,
-    /// Read with direct current at the rack.
-    Dc,
-}
-
-impl NextKind {
-    /// Its word in files and JSON.
-    #[must_use]
-    pub const fn as_str(self) -> &'static str {
-        match self {
-            Self::Reread => "reread",
-            Self::Listen => "listen",
-            Self::Split => "split",
-            Self::Dc => "dc",
-        }
-    }
 }
 
 /// A test that could be made now.
@@ -118,17 +90,8 @@ impl NextTest {
     /// Bits a minute.
     #[must_use]
     pub fn per_minute(&self) -> f64 {
-        self.gain_bits / self.minutes.get().max(1e-3)
+        a_minute(self.gain_bits, self.minutes)
     }
-}
-
-/// A test with what it needs.
-pub(super) struct Candidate {
-    pub test: NextKind,
-    pub at: Option<usize>,
-    minutes: Minutes,
-    gain: f64,
-    full: Option<Shows>,
 }
 
 impl Prepared {
@@ -171,9 +134,9 @@ impl Prepared {
                 candidates[at].gain = gain;
             }
             let seen = &mut candidates[..near];
-            seen.sort_by(|a, b| rate(b).total_cmp(&rate(a)));
-            let least = seen.first().map_or(0.0, |it| rate(it) * pass.near);
-            let those = seen.partition_point(|it| rate(it) >= least);
+            seen.sort_by(|a, b| b.rate().total_cmp(&a.rate()));
+            let least = seen.first().map_or(0.0, |it| it.rate() * pass.near);
+            let those = seen.partition_point(|it| it.rate() >= least);
             near = those.min(pass.most).max(FIRST).min(near);
         }
         let kept = by_place(kept, SHARE);
@@ -189,7 +152,7 @@ impl Prepared {
                 candidates[at].gain = gain;
                 candidates[at].full = Some(shows);
             }
-            candidates.sort_by(|a, b| rate(b).total_cmp(&rate(a)));
+            candidates.sort_by(|a, b| b.rate().total_cmp(&a.rate()));
             wanted = (0..candidates.len().min(FIRST))
                 .filter(|at| candidates[*at].full.is_none())
                 .collect();
@@ -211,10 +174,6 @@ impl Prepared {
     }
 }
 
-fn rate(it: &Candidate) -> f64 {
-    it.gain / it.minutes.get().max(1e-3)
-}
-
 fn limits(prepared: &Prepared, walk: &Walk) -> Limits {
     let figures = &prepared.figures;
     Limits {
@@ -225,35 +184,4 @@ fn limits(prepared: &Prepared, walk: &Walk) -> Limits {
         slip_short: figures.get(Figure::SlipShort),
         digit: DIGIT * DIGIT,
     }
-}
-
-/// What could be made now: no split and no direct current a second time, no loudspeaker listened
-/// to again.
-fn candidates(prepared: &Prepared, evidence: &Evidence, walk: &Walk) -> Vec<Candidate> {
-    let distances = Distances::of(prepared, walk);
-    let figures = &prepared.figures;
-    let candidate = |test, at, figure| Candidate {
-        test,
-        at,
-        minutes: distances.minutes(at, figures.get(figure)),
-        gain: 0.0,
-        full: None,
-    };
-    let made = |test: Test| evidence.readings.iter().any(|it| it.test == test);
-    let heard = evidence.heard();
-    let mut list = vec![candidate(NextKind::Reread, None, Figure::MinutesReread)];
-    if !prepared.has_control() && !made(Test::Dc) {
-        list.push(candidate(NextKind::Dc, None, Figure::MinutesDc));
-    }
-    let every = prepared.nodes.len().div_ceil(SPLITS).max(1);
-    for at in 0..prepared.nodes.len() {
-        let node = &prepared.line.nodes[at];
-        if node.is_loudspeaker() && heard.iter().all(|it| it.at != at) {
-            list.push(candidate(NextKind::Listen, Some(at), Figure::MinutesListen));
-        }
-        if at % every == 0 && !made(Test::Near(at)) && !made(Test::Far(at)) {
-            list.push(candidate(NextKind::Split, Some(at), Figure::MinutesSplit));
-        }
-    }
-    list
 }

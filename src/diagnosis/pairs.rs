@@ -11,64 +11,19 @@
 //!
 //! Never here: readings.
 
-use super::batch::{Batch, Columns, reads};
-use super::fault::{Form, List};
+use super::batch::{Batch, Columns};
+use super::fault::{Form, List, exclude};
+use super::ground::{Ground, Laid};
 use super::hypothesis::WeightedFault;
 use super::parallel::in_parts;
-use super::prepared::Prediction;
-use crate::circuit::{
-    Alone, Change, Changes, Network, Response, Solution, Spread, Spreads, Tolerances,
-};
+use crate::circuit::{Alone, Changes, Response, Solution, Spread, Spreads};
+use crate::quantity::Admittance;
 use crate::quantity::lanes::LANES;
-use crate::quantity::{Admittance, Ohm};
 use std::ops::Range;
 
 /// From so many faults on, a line of some 30 loudspeakers, the work of one line is shared among
 /// the cores; under it whoever has many lines shares them out whole.
 const SHARED_FROM: usize = 500;
-
-/// A fault as the circuit sees it.
-#[derive(Clone, Copy, Debug)]
-pub(super) struct Laid {
-    /// What it changes; none where nothing.
-    pub change: Option<Change>,
-    /// The load it adds, with a tolerance of its own.
-    pub added: Option<(usize, Admittance)>,
-}
-
-/// What all responses of a line are reckoned from: the line without a fault, its tolerances, the
-/// contacts.
-#[derive(Clone, Debug)]
-pub(super) struct Ground {
-    pub healthy: Network,
-    pub tolerances: Tolerances,
-    pub contacts: Ohm,
-}
-
-impl Ground {
-    /// A response as a prediction.
-    pub fn prediction(&self, response: Response) -> Prediction {
-        prediction(response, self.contacts)
-    }
-
-    /// What an admittance reads, its own variance left out.
-    pub fn reads(&self, y_in: Admittance) -> Prediction {
-        reads(y_in, self.contacts)
-    }
-}
-
-/// A response as a prediction, the contacts of this spread.
-pub(super) fn prediction(response: Response, contacts: Ohm) -> Prediction {
-    let own = if response.variance.is_finite() {
-        response.variance
-    } else {
-        0.0
-    };
-    Prediction {
-        own,
-        ..reads(response.y_in, contacts)
-    }
-}
 
 /// Faults next to each other that exclude each other.
 #[derive(Clone, Debug)]
@@ -80,7 +35,7 @@ struct Block {
 
 impl Block {
     fn excludes(&self, other: &Self) -> bool {
-        self.list == other.list && (self.list.is_of_the_line() || self.at == other.at)
+        exclude((self.list, self.at), (other.list, other.at))
     }
 }
 

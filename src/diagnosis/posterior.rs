@@ -5,9 +5,10 @@
 use super::densities::Densities;
 use super::evidence::{Reading, Test};
 use super::hints::{Hint, Place, hints};
+use super::hypothesis::Hypothesis;
 use super::kept::Gathered;
 use super::kind::FaultKind;
-use super::likelihood::{Likelihood, Weighed};
+use super::likelihood::Likelihood;
 use super::pairs::Seen;
 use super::prepared::Prepared;
 use super::tally::Tally;
@@ -47,11 +48,10 @@ impl Posterior {
         likelihood: &Likelihood,
         gathered: &mut Option<Gathered>,
     ) -> Self {
-        let mut tally = Tally::new(prepared);
-        for (at, hypothesis) in prepared.hypotheses.iter().enumerate() {
-            let (prediction, weights) = prepared.predicted(at);
+        let mut tally = Tally::at_rack(prepared);
+        for (hypothesis, ln_weight, prediction, weights) in prepared.alone() {
             let it = likelihood.of(prediction, weights);
-            tally.add(prepared, *hypothesis, prepared.ln_weights[at], it);
+            tally.add(prepared, hypothesis, ln_weight, it.ln, &[it.latest_slipped]);
         }
         let unit = tally.unit().filter(|_| likelihood.is_plain());
         if let Some(unit) = unit {
@@ -59,7 +59,7 @@ impl Posterior {
             let singles = gathered.as_ref().map(Gathered::sum);
             let start = || {
                 let pairs = gathered.as_ref().map(Gathered::for_pairs);
-                (Tally::new(prepared), Densities::default(), pairs)
+                (Tally::at_rack(prepared), Densities::default(), pairs)
             };
             let enough = NEARLY_UNDER * tally.classes.iter().sum::<f64>() / unit;
             let parts = prepared.pair_sums(start, |(tally, densities, pairs), batch| {
@@ -83,15 +83,16 @@ impl Posterior {
         }
         *gathered = None;
         if likelihood.is_nothing() {
-            let (prediction, weights) = prepared.predicted(0);
-            let it = likelihood.of(prediction, weights);
             prepared.each_pair_weight(|faults, ln_weight| {
-                tally.add_pair(prepared, faults, ln_weight, it);
+                tally.add(prepared, Hypothesis::two(faults), ln_weight, 0.0, &[]);
             });
         } else {
             prepared.each_pair(|row| {
-                let it = likelihood.of(row.prediction, row.weights);
-                tally.add_pair(prepared, row.faults, row.ln_weight, it);
+                let (pair, it) = (
+                    Hypothesis::two(row.faults),
+                    likelihood.of(row.prediction, row.weights),
+                );
+                tally.add(prepared, pair, row.ln_weight, it.ln, &[it.latest_slipped]);
             });
         }
         Self::of_survey(prepared, &[], tally)
@@ -99,17 +100,14 @@ impl Posterior {
 
     /// Of what was added up; `several` are the readings where they are of several tests.
     pub(super) fn of_survey(prepared: &Prepared, several: &[Reading], mut tally: Tally) -> Self {
-        if tally.is_empty() {
-            // Nothing at all explains it, not even a slip (their rate may be set to 0): what
-            // stands is the prior, and that the readings fit nothing.
+        // Nothing at all explains it, not even a slip (their rate may be set to 0): what stands is the
+        // prior, and that the readings fit nothing.
+        let unexplained = tally.is_empty();
+        if unexplained {
             prepared.each(|hypothesis, ln_weight, _, _| {
-                let slipped = Weighed {
-                    ln: 0.0,
-                    latest_slipped: 1.0,
-                };
-                tally.add(prepared, hypothesis, ln_weight, slipped);
+                tally.add(prepared, hypothesis, ln_weight, 0.0, &[]);
             });
-            tally.slipped_each = vec![f64::INFINITY; several.len()];
+            tally.sound_slipped = tally.classes[FaultKind::None as usize];
         }
         tally.normalise();
         let places = prepared
@@ -118,11 +116,11 @@ impl Posterior {
             .zip(&tally.places)
             .map(|((id, label), p)| (id.clone(), label.clone(), Probability(*p)))
             .collect();
-        let slipped = several.iter().zip(&tally.slipped_each);
-        let slipped = slipped.map(|(read, p)| (read.test, Probability(p.min(1.0))));
+        let slip = |p: f64| Probability(if unexplained { 1.0 } else { p.min(1.0) });
+        let slipped = several.iter().zip(&tally.slipped);
         Self {
-            misfit: Probability(tally.slipped.min(1.0)),
-            slipped: slipped.collect(),
+            misfit: slip(tally.misfit()),
+            slipped: slipped.map(|(read, p)| (read.test, slip(*p))).collect(),
             hints: hints(prepared, &tally),
             places,
             other_voltage: Probability(tally.voltage),

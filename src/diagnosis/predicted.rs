@@ -4,11 +4,12 @@
 //! Never here: what a test is worth.
 
 use super::answer::ANSWERS;
+use super::candidates::{Candidate, NextKind};
 use super::kept::Places;
-use super::look::Shows;
-use super::mixture::{Mixture, Part};
-use super::next_test::{Candidate, NextKind};
+use super::mixture::Mixture;
+use super::part::Part;
 use super::prepared::Prepared;
+use super::shows::Shows;
 use crate::quantity::{Ohm, Probability, show};
 use crate::site::Heard;
 
@@ -66,12 +67,7 @@ fn heard(prepared: &Prepared, places: &Places, rows: &[Vec<f64>]) -> Vec<Predict
 const fn word(heard: Heard) -> &'static str {
     match heard {
         Heard::Heard => "heard as expected",
-        Heard::Silent => "silent",
-        Heard::Quiet => "quiet",
-        Heard::Loud => "loud",
-        Heard::Distorted => "distorted",
-        Heard::Noisy => "too noisy to tell",
-        Heard::Reversed => "reversed",
+        other => other.word(),
     }
 }
 

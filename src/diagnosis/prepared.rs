@@ -4,70 +4,17 @@
 //! change, and under it the variance that the line's own tolerances make and the weight of each
 //! type's factor. Pairs are reckoned as they are asked for (see `pairs`).
 //!
-//! Never here: readings.
+//! Never here: readings, and what they say of it (`asked`).
 
 use super::batch::{Batch, Row};
-use super::evidence::{Evidence, Reading};
+use super::ground::{Ground, Laid, tolerances, types_of};
 use super::hypothesis::{Hypothesis, WeightedFault, possible_faults};
-use super::joint::{Joint, weighed};
-use super::kept::Gathered;
-use super::likelihood::Likelihood;
-use super::next_test::NextTest;
-use super::pairs::{Ground, Laid, Pairs, Seen};
-use super::posterior::Posterior;
-use super::shared::Shared;
-use super::sitewide::SiteLine;
-use super::survey::survey;
-use super::term::SiteTerm;
-use super::walk::Walk;
-use crate::circuit::{Conditions, Network, Solution, Tolerances};
+use super::pairs::{Pairs, Seen};
+use super::prediction::Prediction;
+use crate::circuit::{Conditions, Network, Solution};
 use crate::quantity::{Hertz, Measured, Ohm};
-use crate::site::{Figure, Figures, LinePlan, NodeId, NodeIs, TypeId};
+use crate::site::{Figure, Figures, LinePlan, NodeId, TypeId};
 use std::sync::Arc;
-
-/// What one hypothesis predicts for the reading at the rack.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Prediction {
-    /// ln|Z|, plus infinity where nothing is connected.
-    pub ln_z: f64,
-    /// Variance of ln|Z| from the loudspeakers' own factors, the runs' lengths and an unlisted
-    /// load's own factor.
-    pub own: f64,
-    /// Relative variance of the contacts of a reading.
-    pub contacts: f64,
-}
-
-impl Prediction {
-    /// Nothing is connected.
-    pub const OPEN: Self = Self {
-        ln_z: f64::INFINITY,
-        own: 0.0,
-        contacts: 0.0,
-    };
-}
-
-/// The line's tolerances: loudspeakers by type, runs by whether their length is known.
-pub(super) fn tolerances(line: &LinePlan, types: &[TypeId], figures: &Figures) -> Tolerances {
-    let square = |figure| figures.get(figure) * figures.get(figure);
-    let run = line.nodes.iter().map(|node| {
-        square(if node.run.is_some() {
-            Figure::SpreadRun
-        } else {
-            Figure::SpreadUnknownRun
-        })
-    });
-    let group_of = line.nodes.iter().map(|node| match &node.is {
-        NodeIs::Loudspeaker { of, .. } => types.iter().position(|it| it == of),
-        NodeIs::Junction | NodeIs::Device { .. } => None,
-    });
-    Tolerances {
-        groups: types.len(),
-        group_of: group_of.collect(),
-        loudspeaker: square(Figure::SpreadLoudspeaker),
-        run: run.collect(),
-        added: square(Figure::SpreadUnlisted),
-    }
-}
 
 /// A line made ready for diagnosis.
 #[derive(Clone, Debug)]
@@ -76,10 +23,9 @@ pub struct Prepared {
     pub(super) types: Vec<TypeId>,
     pub(super) figures: Figures,
     pub(super) faults: Vec<WeightedFault>,
-    /// No fault and every single fault, with the weights and predictions in the same order.
-    pub(super) hypotheses: Vec<Hypothesis>,
-    pub(super) ln_weights: Vec<f64>,
+    /// Of no fault, then of every fault alone, in their order.
     predictions: Vec<Prediction>,
+    /// Under each of them the weight of every type's factor.
     weights: Vec<f64>,
     pub(super) line: LinePlan,
     pub(super) sound: Solution,
@@ -113,19 +59,13 @@ impl Prepared {
         let pairs = Pairs::new(&ground, &faults, &laid, &spread);
         let (n, many) = (types.len(), 1 + faults.len());
         let mut weights = vec![0.0; n * many];
-        let mut predictions = vec![ground.prediction(spread.base(&mut weights[..n])); many];
+        let of = |response| Prediction::of(response, ground.contacts);
+        let mut predictions = vec![of(spread.base(&mut weights[..n])); many];
         pairs.each_alone(|at, response, groups| {
-            predictions[1 + at] = ground.prediction(response);
+            predictions[1 + at] = of(response);
             weights[(1 + at) * n..][..n].copy_from_slice(groups);
         });
         drop(spread);
-        let singles = (0u32..).zip(&faults);
-        let hypotheses = singles.map(|(place, _)| Hypothesis::One(place));
-        let hypotheses = std::iter::once(Hypothesis::None)
-            .chain(hypotheses)
-            .collect();
-        let ln_weights = faults.iter().map(|it| it.ln_weight);
-        let ln_weights = std::iter::once(0.0).chain(ln_weights).collect();
         Self {
             nodes: line
                 .nodes
@@ -135,8 +75,6 @@ impl Prepared {
             types,
             figures: figures.clone(),
             faults,
-            hypotheses,
-            ln_weights,
             predictions,
             weights,
             line: line.clone(),
@@ -158,7 +96,7 @@ impl Prepared {
     #[must_use]
     pub fn expected(&self) -> Option<Measured<Ohm>> {
         let value = self.sound.input().modulus()?;
-        let (prediction, weights) = self.predicted(0);
+        let (prediction, weights) = self.as_drawn();
         let spread = self.figures.get(Figure::SpreadType);
         let types: f64 = weights.iter().map(|w| w * w * spread * spread).sum();
         Some(Measured {
@@ -188,41 +126,26 @@ impl Prepared {
     /// Every hypothesis, no fault first, then single faults, then pairs, with ln of its weight,
     /// its prediction and the weight of each type's factor in it.
     pub fn each(&self, mut visit: impl FnMut(Hypothesis, f64, Prediction, &[f64])) {
-        for (at, hypothesis) in self.hypotheses.iter().enumerate() {
-            let (prediction, weights) = self.predicted(at);
-            visit(*hypothesis, self.ln_weights[at], prediction, weights);
+        for (hypothesis, ln_weight, prediction, weights) in self.alone() {
+            visit(hypothesis, ln_weight, prediction, weights);
         }
         self.each_pair(|row| {
-            let [one, other] = row.faults.map(|at| u32::try_from(at).unwrap_or(u32::MAX));
-            let pair = Hypothesis::Two(one, other);
+            let pair = Hypothesis::two(row.faults);
             visit(pair, row.ln_weight, row.prediction, row.weights);
         });
     }
 
-    /// Sums over every hypothesis for what the whole site learns of the line: no fault and single
-    /// faults one by one, pairs in columns, their spreads to first order; in parts that the line alone
-    /// decides on, to be joined in their order.
-    pub(super) fn sums<T: Send>(
-        &self,
-        start: impl Fn() -> T + Sync,
-        few: impl FnMut(&mut T, f64, Prediction, &[f64]),
-        pairs: impl Fn(&mut T, &Batch<'_>) + Sync,
-    ) -> Vec<T> {
-        let mut few = few;
-        let mut parts = self
-            .pairs
-            .sums_nearly(&self.ground, &self.laid, &start, |sums, batch| {
-                pairs(sums, batch);
-                Seen::Enough
-            });
-        if parts.is_empty() {
-            parts.push(start());
-        }
-        for (at, ln_weight) in self.ln_weights.iter().enumerate() {
-            let (prediction, weights) = self.predicted(at);
-            few(&mut parts[0], ln_weight.exp(), prediction, weights);
-        }
-        parts
+    /// No fault, then every fault alone: each with ln of its weight, its prediction and the weight of
+    /// each type's factor in it.
+    pub(super) fn alone(&self) -> impl Iterator<Item = (Hypothesis, f64, Prediction, &[f64])> {
+        let ones = (0u32..).zip(&self.faults);
+        let ones = ones.map(|(at, it)| (Hypothesis::One(at), it.ln_weight));
+        let all = std::iter::once((Hypothesis::None, 0.0)).chain(ones);
+        let n = self.types.len();
+        all.enumerate().map(move |(at, (hypothesis, ln_weight))| {
+            let weights = &self.weights[at * n..(at + 1) * n];
+            (hypothesis, ln_weight, self.predictions[at], weights)
+        })
     }
 
     /// Sums over pairs alone, in parts; spreads to first order, exact where `visit` wants them so.
@@ -240,106 +163,25 @@ impl Prepared {
         self.pairs.each_weight(visit);
     }
 
+    /// Every pair, in columns of one first fault, with exact spreads.
     pub(super) fn each_batch(&self, mut visit: impl FnMut(&Batch<'_>)) {
         self.pairs.each(&self.ground, &self.laid, &mut visit);
     }
 
+    /// Every pair by itself, with exact spreads.
     pub(super) fn each_pair(&self, mut visit: impl FnMut(Row<'_>)) {
         self.pairs.each(&self.ground, &self.laid, &mut |batch| {
             batch.each(&mut visit)
         });
     }
 
-    pub(super) fn predicted(&self, at: usize) -> (Prediction, &[f64]) {
-        let n = self.types.len();
-        (self.predictions[at], &self.weights[at * n..(at + 1) * n])
+    /// What the line as drawn predicts, with the weight of each type's factor.
+    pub(super) fn as_drawn(&self) -> (Prediction, &[f64]) {
+        (self.predictions[0], &self.weights[..self.types.len()])
     }
 
     /// Whether a level control is on the line: then direct current is not weighed.
     pub(super) fn has_control(&self) -> bool {
         self.line.nodes.iter().any(|node| node.control)
     }
-
-    /// What a reading at the rack is worth to the whole site, both ways of it: what it says of the
-    /// shared factors, and the line made small; none where it shows no figure.
-    #[must_use]
-    pub fn worth(&self, reading: &Reading) -> Option<(SiteTerm, SiteLine)> {
-        let start = || SiteTerm::sums(self, reading).zip(SiteLine::sums(self, reading));
-        let parts = self.sums(
-            start,
-            |sums, p, prediction, weights| {
-                if let Some((term, line)) = sums {
-                    term.add(p, prediction);
-                    line.add(p, prediction, weights);
-                }
-            },
-            |sums, batch| {
-                if let Some((term, line)) = sums {
-                    term.add_batch(batch);
-                    line.add_batch(batch);
-                }
-            },
-        );
-        let joined = parts.into_iter().flatten().reduce(|mut sums, more| {
-            sums.0.join(&more.0);
-            sums.1.join(&more.1);
-            sums
-        });
-        let (term, line) = joined?;
-        Some((term.term(), line.line(self, reading)))
-    }
-
-    /// What the readings and answers say, given what is known of the shared factors. With none it
-    /// is the prior. Rack readings alone cost one likelihood a hypothesis; others solve each of
-    /// their trees once a single fault and take the derivatives of every pair that can matter.
-    #[must_use]
-    pub fn posterior(&self, evidence: &Evidence, shared: &Shared) -> Posterior {
-        if !evidence.is_plain() {
-            let evidence = weighed(self, evidence);
-            if !evidence.is_plain() {
-                let joint = Joint::new(self, &evidence, shared, None, &[]);
-                let posterior = Posterior::of_survey(self, &evidence.readings, survey(&joint));
-                return posterior.beside_answers(self, &evidence);
-            }
-            return self.posterior(&evidence, shared);
-        }
-        let likelihood = Likelihood::new(evidence, shared, &self.types, &self.figures);
-        Posterior::of(self, &likelihood, &mut None)
-    }
-
-    /// [`Self::posterior`] and, where that leaves something to tell apart, [`Self::next`]; the pairs of
-    /// a plain reading are gone through once for both.
-    #[must_use]
-    pub fn posterior_and_next(
-        &self,
-        evidence: &Evidence,
-        shared: &Shared,
-        walk: &Walk,
-    ) -> (Posterior, Vec<NextTest>) {
-        let mut gathered = None;
-        let posterior = if evidence.is_plain() {
-            let likelihood = Likelihood::new(evidence, shared, &self.types, &self.figures);
-            gathered = Gathered::singles(self, &likelihood);
-            Posterior::of(self, &likelihood, &mut gathered)
-        } else {
-            self.posterior(evidence, shared)
-        };
-        let next = match posterior.sure() {
-            true => Vec::new(),
-            false => self.next_of(evidence, shared, walk, gathered),
-        };
-        (posterior, next)
-    }
-}
-
-pub(super) fn types_of(line: &LinePlan) -> Vec<TypeId> {
-    let mut types: Vec<TypeId> = Vec::new();
-    for node in &line.nodes {
-        if let NodeIs::Loudspeaker { of, .. } = &node.is
-            && !types.contains(of)
-        {
-            types.push(of.clone());
-        }
-    }
-    types
 }

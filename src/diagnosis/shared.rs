@@ -4,7 +4,8 @@
 //!
 //! Never here: how they are learned.
 
-use super::Meter;
+use super::evidence::Meter;
+use crate::quantity::Fraction;
 use crate::site::TypeId;
 
 /// A shared factor.
@@ -14,6 +15,12 @@ pub enum Latent {
     Meter(Meter),
     /// ln(true / marked impedance) of a loudspeaker type.
     Type(TypeId),
+}
+
+/// Variance of an instrument's factor before anything is learned: rectangular over its accuracy, a / sqrt 3.
+/// Source: JCGM 100, 4.3.7.
+pub(super) fn meter_variance(accuracy: Fraction) -> f64 {
+    accuracy.get() * accuracy.get() / 3.0
 }
 
 /// What is known of the shared factors. The default knows nothing: every factor at its prior, as

@@ -11,7 +11,7 @@
 //!
 //! Never here: hypotheses.
 
-use super::Evidence;
+use super::evidence::Evidence;
 use crate::quantity::{Value, normal};
 use crate::site::{Figure, Figures};
 
@@ -27,7 +27,7 @@ pub(super) struct Numeric {
     pub at: usize,
     /// ln of what was shown.
     pub ln_m: f64,
-    /// Relative variance of the last digit: (half a step / sqrt 3 / m)^2.
+    /// Relative variance of the last digit.
     pub digit: f64,
 }
 
@@ -79,11 +79,10 @@ impl Slips {
             match reading.value {
                 Value::Ohm(m) => {
                     let m = m.get().max(f64::MIN_POSITIVE);
-                    let digit = reading.step.get() / (2.0 * m);
                     numeric.push(Numeric {
                         at,
                         ln_m: m.ln(),
-                        digit: digit * digit / 3.0,
+                        digit: reading.digit(m),
                     });
                 }
                 Value::Open => extreme.push(Extreme {

@@ -3,7 +3,7 @@
 //!
 //! Never here: what an answer leaves.
 
-use super::mixture::Part;
+use super::part::Part;
 use crate::quantity::lanes::{LANES, Level, Simd, dispatch, exp, f64x4, load};
 use fearless_simd::prelude::*;
 use std::f64::consts::TAU;

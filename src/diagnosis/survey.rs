@@ -8,9 +8,9 @@
 
 use super::hypothesis::Hypothesis;
 use super::joint::{Joint, Together};
-use super::laid::Under;
 use super::parallel::in_parts;
 use super::tally::Tally;
+use super::tree::Under;
 use crate::circuit::Slopes;
 
 /// The share of the whole that all pairs left out hold at most.
@@ -31,18 +31,16 @@ type Row = ([usize; 2], f64);
 /// likelihood.
 pub(super) fn survey_each(joint: &Joint<'_>, mut each: impl FnMut(Hypothesis, f64)) -> Tally {
     let prepared = joint.prepared;
-    let latest = joint.slips.latest;
-    let mut tally = Tally::new(prepared);
+    let mut tally = Tally::new(prepared, joint.readings, joint.slips.latest);
     let mut under = Under::default();
     let solved = joint.solved();
     let sound = joint.slopes(&solved);
     joint.laid(&sound, None, |laid| {
-        for (at, hypothesis) in prepared.hypotheses.iter().enumerate() {
+        for (hypothesis, ln_weight, ..) in prepared.alone() {
             joint.after(laid, hypothesis.faults().next(), &mut under);
             let it = joint.weigh(&under, |_, _, _| {});
-            let ln_weight = prepared.ln_weights[at];
-            each(*hypothesis, ln_weight + it.ln);
-            tally.add_together(prepared, *hypothesis, ln_weight, &it, latest);
+            each(hypothesis, ln_weight + it.ln);
+            tally.add(prepared, hypothesis, ln_weight, it.ln, &it.slipped);
         }
     });
     let faults = prepared.faults.len();
@@ -54,11 +52,10 @@ pub(super) fn survey_each(joint: &Joint<'_>, mut each: impl FnMut(Hypothesis, f6
     let mut batch: Vec<Row> = Vec::new();
     let mut flush = |batch: &mut Vec<Row>, tally: &mut Tally| {
         let weighed = weigh(joint, &sound, batch).into_iter().flatten();
-        for (([first, second], ln_weight), it) in batch.drain(..).zip(weighed) {
-            let [one, other] = [first, second].map(|at| u32::try_from(at).unwrap_or(u32::MAX));
-            let pair = Hypothesis::Two(one, other);
+        for ((faults, ln_weight), it) in batch.drain(..).zip(weighed) {
+            let pair = Hypothesis::two(faults);
             each(pair, ln_weight + it.ln);
-            tally.add_together(prepared, pair, ln_weight, &it, latest);
+            tally.add(prepared, pair, ln_weight, it.ln, &it.slipped);
         }
     };
     prepared.each_pair(|row| {

@@ -5,9 +5,7 @@
 use super::batch::Batch;
 use super::densities::Densities;
 use super::hypothesis::Hypothesis;
-use super::joint::Together;
 use super::kind::FaultKind;
-use super::likelihood::Weighed;
 use super::prepared::Prepared;
 
 /// Probabilities added up by class, by place and by fault.
@@ -23,12 +21,12 @@ pub(super) struct Tally {
     pub alone: Vec<f64>,
     /// Other voltage, in pairs too.
     pub voltage: f64,
-    /// The latest rack reading slipped.
-    pub slipped: f64,
-    /// The same with nothing wrong on the line.
+    /// Readings slipped: each in the order of the evidence, but of rack readings alone the latest.
+    pub slipped: Vec<f64>,
+    /// Which of these is the latest at the rack.
+    latest: Option<usize>,
+    /// That one slipped, and nothing is wrong on the line.
     pub sound_slipped: f64,
-    /// Each reading slipped, in the order of the evidence; empty of rack readings alone.
-    pub slipped_each: Vec<f64>,
     /// ln that the sums so far are in units of; minus infinity before any.
     highest: f64,
 }
@@ -37,20 +35,27 @@ pub(super) struct Tally {
 const HEADROOM: f64 = 600.0;
 
 impl Tally {
-    pub fn new(prepared: &Prepared) -> Self {
+    /// Of rack readings alone: whether the latest slipped is all that is asked of them.
+    pub fn at_rack(prepared: &Prepared) -> Self {
+        Self::new(prepared, 1, Some(0))
+    }
+
+    /// Of so many readings; `latest` is the place of the latest at the rack.
+    pub fn new(prepared: &Prepared, readings: usize, latest: Option<usize>) -> Self {
         Self {
             classes: [0.0; FaultKind::ALL.len()],
             places: vec![0.0; prepared.nodes.len()],
             pairs: vec![0.0; prepared.nodes.len()],
             alone: vec![0.0; prepared.faults.len()],
             voltage: 0.0,
-            slipped: 0.0,
+            slipped: vec![0.0; readings],
+            latest,
             sound_slipped: 0.0,
-            slipped_each: Vec::new(),
             highest: f64::NEG_INFINITY,
         }
     }
 
+    /// Whether no hypothesis so far was possible.
     pub fn is_empty(&self) -> bool {
         self.highest == f64::NEG_INFINITY
     }
@@ -74,23 +79,32 @@ impl Tally {
         self.highest + self.classes.iter().sum::<f64>().ln()
     }
 
+    /// Probability that the latest rack reading slipped.
+    pub fn misfit(&self) -> f64 {
+        self.latest.map_or(0.0, |at| self.slipped[at])
+    }
+
+    /// A hypothesis with ln of its weight and of what it makes of the readings, and the probability
+    /// under it that each of them slipped.
     pub fn add(
         &mut self,
         prepared: &Prepared,
         hypothesis: Hypothesis,
         ln_weight: f64,
-        it: Weighed,
+        ln: f64,
+        slipped: &[f64],
     ) {
+        let p = self.scale(ln_weight + ln);
+        for (sum, slipped) in self.slipped.iter_mut().zip(slipped) {
+            *sum += p * slipped;
+        }
         match hypothesis {
             Hypothesis::None => {
-                let p = self.scale(ln_weight + it.ln);
-                self.slipped += p * it.latest_slipped;
-                self.sound_slipped += p * it.latest_slipped;
+                let latest = self.latest.and_then(|at| slipped.get(at));
+                self.sound_slipped += p * latest.copied().unwrap_or(0.0);
                 self.classes[FaultKind::None as usize] += p;
             }
             Hypothesis::One(one) => {
-                let p = self.scale(ln_weight + it.ln);
-                self.slipped += p * it.latest_slipped;
                 let one = one as usize;
                 let fault = &prepared.faults[one].fault;
                 self.classes[fault.of.kind as usize] += p;
@@ -101,61 +115,21 @@ impl Tally {
                 }
             }
             Hypothesis::Two(one, other) => {
-                self.add_pair(prepared, [one as usize, other as usize], ln_weight, it);
+                self.classes[FaultKind::TwoFaults as usize] += p;
+                let [one, other] = [one, other].map(|at| prepared.faults[at as usize].fault.at);
+                self.add_at(one, p);
+                // A pair at one place counts there once.
+                if other != one {
+                    self.add_at(other, p);
+                }
             }
         }
-    }
-
-    /// A hypothesis held against readings of several tests; `latest` is the place of the latest at the
-    /// rack.
-    pub fn add_together(
-        &mut self,
-        prepared: &Prepared,
-        hypothesis: Hypothesis,
-        ln_weight: f64,
-        it: &Together,
-        latest: Option<usize>,
-    ) {
-        let latest_slipped = latest.map_or(0.0, |at| it.slipped[at]);
-        let weighed = Weighed {
-            ln: it.ln,
-            latest_slipped,
-        };
-        self.add(prepared, hypothesis, ln_weight, weighed);
-        let p = self.scale(ln_weight + it.ln);
-        self.slipped_each.resize(it.slipped.len(), 0.0);
-        for (sum, slipped) in self.slipped_each.iter_mut().zip(&it.slipped) {
-            *sum += p * slipped;
-        }
-    }
-
-    pub fn add_pair(
-        &mut self,
-        prepared: &Prepared,
-        faults: [usize; 2],
-        ln_weight: f64,
-        it: Weighed,
-    ) {
-        let p = self.scale(ln_weight + it.ln);
-        self.add_weighed_pair(prepared, faults, p, p * it.latest_slipped);
     }
 
     /// What a probability of 1 is in the units of the sums so far; none where they are out of all
     /// proportion to it.
     pub fn unit(&self) -> Option<f64> {
         (self.highest.abs() < HEADROOM / 2.0).then(|| (-self.highest).exp())
-    }
-
-    /// A pair in the units of the sums so far.
-    fn add_weighed_pair(&mut self, prepared: &Prepared, faults: [usize; 2], p: f64, slipped: f64) {
-        self.slipped += slipped;
-        self.classes[FaultKind::TwoFaults as usize] += p;
-        let [one, other] = faults.map(|at| prepared.faults[at].fault.at);
-        self.add_at(one, p);
-        // A pair at one place counts there once.
-        if other != one {
-            self.add_at(other, p);
-        }
     }
 
     fn add_at(&mut self, at: Option<usize>, p: f64) {
@@ -165,7 +139,7 @@ impl Tally {
         }
     }
 
-    /// All pairs of one first fault.
+    /// All pairs of one first fault, of rack readings alone.
     pub fn add_batch(
         &mut self,
         prepared: &Prepared,
@@ -200,19 +174,21 @@ impl Tally {
         flush(at, there);
         self.add_at(first, unit * (all - here));
         self.classes[FaultKind::TwoFaults as usize] += unit * all;
-        self.slipped += unit * weights * densities.slipped;
+        if let [latest] = &mut self.slipped[..] {
+            *latest += unit * weights * densities.slipped;
+        }
     }
 
     /// Takes in another's sums, in the same units.
     pub fn join(&mut self, part: &Self) {
         self.voltage += part.voltage;
-        self.slipped += part.slipped;
         self.sound_slipped += part.sound_slipped;
         let lists = [
             (&mut self.classes[..], &part.classes[..]),
             (&mut self.places, &part.places),
             (&mut self.pairs, &part.pairs),
             (&mut self.alone, &part.alone),
+            (&mut self.slipped, &part.slipped),
         ];
         for (own, more) in lists {
             for (own, more) in own.iter_mut().zip(more) {
@@ -222,7 +198,6 @@ impl Tally {
     }
 
     fn times(&mut self, factor: f64) {
-        self.slipped *= factor;
         self.sound_slipped *= factor;
         self.voltage *= factor;
         let lists = [
@@ -230,13 +205,14 @@ impl Tally {
             &mut self.places,
             &mut self.pairs,
             &mut self.alone,
-            &mut self.slipped_each,
+            &mut self.slipped,
         ];
         for p in lists.into_iter().flatten() {
             *p *= factor;
         }
     }
 
+    /// Makes all classes add up to 1, and counts pairs at both their places.
     pub fn normalise(&mut self) {
         let sum: f64 = self.classes.iter().sum();
         self.times(1.0 / sum);

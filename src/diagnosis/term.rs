@@ -6,9 +6,11 @@
 use super::batch::Batch;
 use super::cells::Cells;
 use super::evidence::{Reading, Test};
-use super::prepared::{Prediction, Prepared};
-use super::shared::Latent;
+use super::prediction::Prediction;
+use super::prepared::Prepared;
+use super::shared::{Latent, meter_variance};
 use super::slips::LN_SLIP_RANGE;
+use super::sums::Sums;
 use super::table::{COMPONENT, Table, index, whole};
 use crate::quantity::Value;
 use crate::quantity::lanes::{LANES, Level, Simd, dispatch, f64x4, load};
@@ -24,6 +26,7 @@ const MOST_STEPS: f64 = 4000.0;
 /// Steps of the quadrature in the cavity's spread, and how far it goes.
 const QUADRATURE_STEPS: f64 = 6.0;
 const QUADRATURE_REACH: f64 = 7.0;
+
 /// What one line's rack reading says of the shared factors: a few kilobytes.
 #[derive(Clone, Debug, PartialEq)]
 pub struct SiteTerm {
@@ -39,56 +42,7 @@ impl SiteTerm {
     /// What a reading at the rack says; none where it shows no figure.
     #[must_use]
     pub fn of(prepared: &Prepared, reading: &Reading) -> Option<Self> {
-        let parts = prepared.sums(
-            || Self::sums(prepared, reading),
-            |sums, p, prediction, _| {
-                if let Some(sums) = sums {
-                    sums.add(p, prediction);
-                }
-            },
-            |sums, batch| {
-                if let Some(sums) = sums {
-                    sums.add_batch(batch);
-                }
-            },
-        );
-        let joined = parts.into_iter().flatten().reduce(|mut sums, more| {
-            sums.join(&more);
-            sums
-        });
-        joined.map(TermSums::term)
-    }
-
-    /// Sums for such a term, nothing gone through yet.
-    pub(super) fn sums(prepared: &Prepared, reading: &Reading) -> Option<TermSums> {
-        let (Value::Ohm(m), Test::Rack) = (reading.value, reading.test) else {
-            return None;
-        };
-        let (m, figures) = (m.get().max(f64::MIN_POSITIVE), prepared.figures());
-        let accuracy = reading.accuracy.get();
-        let spread = figures.get(Figure::SpreadType);
-        let (_, weights) = prepared.predicted(0);
-        let meter = Latent::Meter(reading.meter.clone());
-        let mut latents = vec![(meter, accuracy * accuracy / 3.0, 1.0)];
-        for (of, weight) in prepared.types().iter().zip(weights) {
-            latents.push((Latent::Type(of.clone()), spread * spread, *weight));
-        }
-        let prior: f64 = latents.iter().map(|(_, v, w)| v * w * w).sum();
-        let reach = REACH * prior.max(1e-6).sqrt();
-        let digit = reading.step.get() / (2.0 * m);
-        let digit = digit * digit / 3.0;
-        let ln_m = m.ln();
-        Some(TermSums {
-            latents,
-            slip: figures.get(Figure::Slip),
-            numeric: 1.0 - figures.get(Figure::SlipOpen) - figures.get(Figure::SlipShort),
-            ln_m,
-            digit,
-            reach,
-            total: 0.0,
-            narrowest: f64::INFINITY,
-            cells: Cells::new(4),
-        })
+        Some(prepared.summed(&TermSums::of(prepared, reading)?).term())
     }
 }
 
@@ -111,21 +65,32 @@ pub(super) struct TermSums {
 }
 
 impl TermSums {
-    pub fn add(&mut self, p: f64, prediction: Prediction) {
-        self.total += p;
-        let variance = prediction.own + prediction.contacts + self.digit;
-        let centre = self.ln_m - prediction.ln_z;
-        let off = centre.abs() - self.reach;
-        let square = off * off * (1.0 / (COMPONENT * COMPONENT));
-        if off < 0.0 || square < variance.max(self.floor()) {
-            if off < 0.0 || square < variance {
-                self.narrowest = variance.min(self.narrowest);
-            }
-            let cell = dispatch!(Level::new(), simd => {
-                cells(f64x4::splat(simd, centre), f64x4::splat(simd, variance))[0]
-            });
-            self.put(cell, [p, centre, variance]);
+    /// Of a reading at the rack, nothing gone through yet; none where it shows no figure.
+    pub fn of(prepared: &Prepared, reading: &Reading) -> Option<Self> {
+        let (Value::Ohm(m), Test::Rack) = (reading.value, reading.test) else {
+            return None;
+        };
+        let (m, figures) = (m.get().max(f64::MIN_POSITIVE), prepared.figures());
+        let spread = figures.get(Figure::SpreadType);
+        let (_, weights) = prepared.as_drawn();
+        let meter = Latent::Meter(reading.meter.clone());
+        let mut latents = vec![(meter, meter_variance(reading.accuracy), 1.0)];
+        for (of, weight) in prepared.types().iter().zip(weights) {
+            latents.push((Latent::Type(of.clone()), spread * spread, *weight));
         }
+        let prior: f64 = latents.iter().map(|(_, v, w)| v * w * w).sum();
+        let reach = REACH * prior.max(1e-6).sqrt();
+        Some(Self {
+            latents,
+            slip: figures.get(Figure::Slip),
+            numeric: 1.0 - figures.get(Figure::SlipOpen) - figures.get(Figure::SlipShort),
+            ln_m: m.ln(),
+            digit: reading.digit(m),
+            reach,
+            total: 0.0,
+            narrowest: f64::INFINITY,
+            cells: Cells::new(4),
+        })
     }
 
     /// What the table will not show as narrow as it is: its step is at most a fortieth of its reach.
@@ -141,10 +106,6 @@ impl TermSums {
             *second += p * centre * centre;
             *spread += p * variance;
         }
-    }
-
-    pub fn add_batch(&mut self, batch: &Batch<'_>) {
-        dispatch!(Level::new(), simd => self.add_each(simd, batch));
     }
 
     #[inline(always)]
@@ -180,13 +141,6 @@ impl TermSums {
         self.narrowest = self.narrowest.min(narrowest.reduce_min());
     }
 
-    /// Adds the sums of another part of the hypotheses to these.
-    pub fn join(&mut self, other: &Self) {
-        self.total += other.total;
-        self.narrowest = self.narrowest.min(other.narrowest);
-        self.cells.join(&other.cells);
-    }
-
     /// The term. The narrowest spread near the reading fixes the step.
     pub fn term(self) -> SiteTerm {
         let finest = (self.narrowest.sqrt() / STEPS_A_SPREAD).min(self.reach / 40.0);
@@ -213,6 +167,35 @@ impl TermSums {
             reach: self.reach,
             step,
         }
+    }
+}
+
+impl Sums for TermSums {
+    fn add(&mut self, p: f64, prediction: Prediction, _: &[f64]) {
+        self.total += p;
+        let variance = prediction.own + prediction.contacts + self.digit;
+        let centre = self.ln_m - prediction.ln_z;
+        let off = centre.abs() - self.reach;
+        let square = off * off * (1.0 / (COMPONENT * COMPONENT));
+        if off < 0.0 || square < variance.max(self.floor()) {
+            if off < 0.0 || square < variance {
+                self.narrowest = variance.min(self.narrowest);
+            }
+            let cell = dispatch!(Level::new(), simd => {
+                cells(f64x4::splat(simd, centre), f64x4::splat(simd, variance))[0]
+            });
+            self.put(cell, [p, centre, variance]);
+        }
+    }
+
+    fn add_batch(&mut self, batch: &Batch<'_>) {
+        dispatch!(Level::new(), simd => self.add_each(simd, batch));
+    }
+
+    fn join(&mut self, part: &Self) {
+        self.total += part.total;
+        self.narrowest = self.narrowest.min(part.narrowest);
+        self.cells.join(&part.cells);
     }
 }
 
@@ -290,7 +273,7 @@ impl SiteTerm {
 
 #[cfg(test)]
 mod tests {
-    use super::super::fault::example::{prepared, reading};
+    use super::super::example::{prepared, reading};
     use super::*;
     use crate::quantity::normal;
 

@@ -7,7 +7,7 @@
 //!
 //! Never here: tests, what they cost.
 
-use super::look::Kept;
+use super::kept::Kept;
 
 /// Keeps so many of the likeliest, in the order in which faults are laid.
 pub(super) fn likeliest(kept: &mut Vec<Kept>, most: usize) {

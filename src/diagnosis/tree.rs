@@ -4,7 +4,8 @@
 //! Never here: readings.
 
 use super::evidence::Test;
-use super::pairs::Laid;
+use super::ground::Laid;
+use super::prediction::Prediction;
 use super::prepared::Prepared;
 use crate::circuit::{Conditions, Network, Slope, Slopes, Solution, Tolerances};
 use crate::quantity::Hertz;
@@ -16,6 +17,15 @@ pub(super) struct Tree {
     pub test: Test,
     network: Network,
     laid: Arc<[Laid]>,
+}
+
+/// What a hypothesis makes of each tree.
+#[derive(Clone, Debug, Default)]
+pub(super) struct Under {
+    pub slopes: Vec<Slope>,
+    pub predictions: Vec<Prediction>,
+    /// The faults that they are of, those that are no part of a tree left out.
+    pub of: Vec<Option<(Option<usize>, Option<usize>)>>,
 }
 
 /// The trees of a line, made as they are wanted.

@@ -84,7 +84,7 @@ impl Distances {
 
 #[cfg(test)]
 mod tests {
-    use super::super::fault::example;
+    use super::super::example;
     use super::*;
 
     #[test]

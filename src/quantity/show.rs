@@ -2,6 +2,7 @@
 
 use super::reading::{Insulation, Value};
 use super::units::{Decibel, Fraction, Hertz, Metre, Minutes, Ohm, Probability, Volt, Watt};
+use unicode_width::{UnicodeWidthChar, UnicodeWidthStr};
 
 /// Rounded to this many decimals, never as `-0`.
 fn fixed(value: f64, decimals: usize) -> String {
@@ -196,6 +197,29 @@ pub fn harmless_lines(text: &str) -> String {
         cells.join("\t")
     });
     lines.collect::<Vec<_>>().join("\n")
+}
+
+/// Cut to so many cells, made harmless; where something was cut the sign, one cell wide, stands at the end.
+#[must_use]
+pub fn cut(text: &str, cells: usize, sign: char) -> String {
+    let text = harmless(text);
+    if text.width() <= cells {
+        return text;
+    }
+    let mut out = String::new();
+    let mut used = 0;
+    for c in text.chars() {
+        let own = c.width().unwrap_or(0);
+        if used + own + 1 > cells {
+            break;
+        }
+        out.push(c);
+        used += own;
+    }
+    if cells > 0 {
+        out.push(sign);
+    }
+    out
 }
 
 /// `1 line`, `42 lines`: nouns that take an s.

@@ -2,8 +2,8 @@
 //!
 //! Never here: figures of its own.
 
-use super::assessment::ohms;
 use super::record_rows::{BaselineRow, DriftRow};
+use super::values::ohms;
 use crate::analysis::{Baseline, Compared, Drifted};
 use crate::quantity::{Fraction, Value, show};
 

@@ -12,12 +12,12 @@ use super::rows::{
 use super::site_hint::site_hint;
 use super::slips::slips;
 use super::{collect, in_question, meters, slip, story, to_do};
-use crate::analysis::{Analyst, InsulationResult, LineResult, Taken};
+use crate::analysis::{Analyst, LineResult, Taken};
 use crate::diagnosis::Posterior;
-use crate::quantity::{Insulation, Value, show};
+use crate::quantity::show;
 use crate::review::{self, Review, cores_beside, label_of};
 use crate::site::{Decision, Figure, Ref, Site};
-use crate::verdict::{InsulationWord, LineWord};
+use crate::verdict::LineWord;
 
 impl Assessment {
     /// Of a whole site, or of the one line labelled `only` and its output. Suspects are those that
@@ -234,7 +234,7 @@ fn line_row(site: &Site, analyst: &Analyst, at: usize) -> LineRow {
         next: next(site, analyst, at),
         as_found: result.as_found.as_ref().map(&measured),
         as_left: result.as_left.as_ref().map(&measured),
-        insulation: result.insulation.as_ref().map(insulation),
+        insulation: result.insulation.as_ref().map(InsulationRow::of),
         off: result.off,
         cores_on: cores_on(site, analyst, at),
         decision: result.decision.as_ref().map(|decision| match decision {
@@ -270,7 +270,7 @@ fn line_row(site: &Site, analyst: &Analyst, at: usize) -> LineRow {
             .insulation_found
             .as_ref()
             .filter(|_| result.insulation.is_some())
-            .map(insulation),
+            .map(InsulationRow::of),
         doubted: result.in_doubt.as_ref().is_some_and(|it| !it.said),
         doubt: suspects.and_then(Posterior::doubt),
         in_doubt: result.in_doubt.as_ref().map(review::in_doubt_words),
@@ -332,35 +332,6 @@ fn next(site: &Site, analyst: &Analyst, at: usize) -> Vec<NextRow> {
         rows.insert(0, again);
     }
     rows
-}
-/// Ohms as scripts get them.
-pub(super) fn ohms(value: Value) -> serde_json::Value {
-    match value {
-        Value::Ohm(ohm) => ohm.get().into(),
-        Value::Open => "open".into(),
-        Value::Short => "short".into(),
-    }
-}
-
-pub(super) fn insulation(result: &InsulationResult) -> InsulationRow {
-    let (ohm, above_range) = match result.value {
-        Insulation::Ohm(ohm) => (ohm, false),
-        Insulation::Above(ohm) => (ohm, true),
-    };
-    InsulationRow {
-        ohms: ohm.get(),
-        above_range,
-        test_v: result.test_v.get(),
-        verdict: match result.word {
-            InsulationWord::In => "in-tolerance",
-            InsulationWord::Unknown => "unknown",
-            InsulationWord::Low => "out-of-tolerance",
-        },
-        at: result.at.to_string(),
-        later: result
-            .later
-            .map(|(value, volts)| format!("{} at {}", show::insulation(value), show::volt(volts))),
-    }
 }
 
 fn hints(suspects: &Posterior) -> Vec<HintRow> {

@@ -28,11 +28,7 @@ pub(super) fn nodes(site: &Site, analyst: &Analyst, at: usize) -> Vec<NodeRow> {
         .map(|(place, node)| NodeRow {
             at: node.label.clone(),
             from: node.from.map(|from| line.nodes[from].label.clone()),
-            what: match node.is {
-                NodeIs::Loudspeaker { .. } => "loudspeaker",
-                NodeIs::Junction => "junction",
-                NodeIs::Device { .. } => "device",
-            },
+            what: node.is.word(),
             tap_w: node.tap().map(Watt::get),
             run_m: node.run.map(|it| it.get()),
             cable: node.cable.clone(),
@@ -41,6 +37,7 @@ pub(super) fn nodes(site: &Site, analyst: &Analyst, at: usize) -> Vec<NodeRow> {
                 .map(Decibel::get)
                 .filter(|_| !result.question),
             heard: answer(node).map(|(_, it)| it.gives.word()),
+            gives: answer(node).map(|(_, it)| it.gives),
             said: answer(node).map(|(entry, _)| SaidRow::of(entry)),
             tone: answer(node).map(|(_, it)| match it.tone.as_str() {
                 "amplifier" => "the amplifier".to_owned(),
@@ -55,15 +52,12 @@ pub(super) fn nodes(site: &Site, analyst: &Analyst, at: usize) -> Vec<NodeRow> {
         .collect()
 }
 
-pub(super) fn kind(of: &Ref) -> String {
-    format!("{:?}", of.kind()).to_lowercase()
-}
-
 pub(super) fn review(list: review::Review) -> Vec<ReviewRow> {
     list.items
         .into_iter()
         .map(|item| ReviewRow {
-            kind: kind(&item.of),
+            matter: item.matter,
+            kind: item.of.kind().word().to_owned(),
             of: item.label,
             text: item.words,
             note: item.note,

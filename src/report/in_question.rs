@@ -3,11 +3,11 @@
 //!
 //! Never here: which design is right.
 
-use super::assessment::ohms;
 use super::line_done::{LineDoneRow, SaidRow};
 use super::rows::{ExpectedRow, LineRow, MeasuredRow};
+use super::values::ohms;
 use crate::analysis::lines_in_question;
-use crate::site::{Design, Elements, Line, LineId, NodeId, Ref, Site};
+use crate::site::{Design, Line, LineId, NodeId, Ref, Site};
 
 /// Their rows, by id.
 pub(super) fn lines(site: &Site) -> Vec<LineRow> {
@@ -19,35 +19,20 @@ pub(super) fn lines(site: &Site) -> Vec<LineRow> {
     left.iter().filter_map(|id| row(site, id)).collect()
 }
 
-fn first_design<'a>(elements: &'a Elements, of: &Ref) -> Option<&'a Design> {
-    elements.standing(of).first().map(|(_, design)| design)
-}
-
-/// A design, or what it was before it was retired.
-fn drawn(design: &Design) -> &Design {
-    match design {
-        Design::Retired(it) => drawn(&it.was),
-        other => other,
-    }
-}
-
-fn label(elements: &Elements, of: &Ref) -> String {
-    let label = first_design(elements, of).and_then(Design::label);
-    label.unwrap_or_else(|| of.id()).to_owned()
-}
-
 fn row(site: &Site, id: &LineId) -> Option<LineRow> {
     let elements = site.elements();
     let designs = elements.standing(&Ref::Line(id.clone())).iter();
     let design: &Line = designs
-        .filter_map(|(_, design)| match drawn(design) {
+        .filter_map(|(_, design)| match design.drawn() {
             Design::Line(it) => Some(it),
             _ => None,
         })
         .next()?;
-    let output = first_design(elements, &Ref::Output(design.output.clone()));
-    let amplifier = match output.map(drawn) {
-        Some(Design::Output(it)) => label(elements, &Ref::Amplifier(it.amplifier.clone())),
+    let label = |of: Ref| elements.label(&of).to_owned();
+    let output = Ref::Output(design.output.clone());
+    let fed_by = elements.standing(&output).first();
+    let amplifier = match fed_by.map(|(_, it)| it.drawn()) {
+        Some(Design::Output(it)) => label(Ref::Amplifier(it.amplifier.clone())),
         _ => String::new(),
     };
     let loudspeakers: std::collections::BTreeSet<&str> = elements
@@ -61,9 +46,9 @@ fn row(site: &Site, id: &LineId) -> Option<LineRow> {
     let tells = |at: &NodeId| loudspeakers.contains(at.as_str());
     Some(LineRow {
         line: design.label.clone(),
-        zone: label(elements, &Ref::Zone(design.zone.clone())),
+        zone: label(Ref::Zone(design.zone.clone())),
         amplifier,
-        output: label(elements, &Ref::Output(design.output.clone())),
+        output: label(output),
         verdict: None,
         p_out: None,
         design_w: None,
@@ -73,7 +58,7 @@ fn row(site: &Site, id: &LineId) -> Option<LineRow> {
             watts: None,
             deviation: None,
             when: Some(site.log().measured(entry).at.to_string()),
-            instrument: Some(label(elements, &Ref::Instrument(read.instrument.clone()))),
+            instrument: Some(label(Ref::Instrument(read.instrument.clone()))),
             hand: None,
             corrected: SaidRow::of_correction(entry),
         }),

@@ -6,7 +6,6 @@
 use crate::quantity::show;
 use crate::review::{self, own_label_of};
 use crate::site::{CORES_OFF, CORES_ON, Cut, Do, Entry, Reads, Ref, Site, Tick};
-use serde::Serialize;
 
 /// Who did a thing, and when.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -133,24 +132,4 @@ impl LineDoneRow {
         }
         out
     }
-}
-
-/// An insulation reading.
-#[derive(Clone, Debug, Serialize)]
-#[cfg_attr(test, derive(schemars::JsonSchema))]
-pub struct InsulationRow {
-    /// Ohms; of a reading above the range, the range's end.
-    pub ohms: f64,
-    /// The reading is above the tester's range.
-    pub above_range: bool,
-    /// Test voltage, V.
-    pub test_v: f64,
-    /// `in-tolerance`, `out-of-tolerance`, or `unknown` where the range ends too low.
-    pub verdict: &'static str,
-    /// When it was read: no part of the JSON.
-    #[serde(skip)]
-    pub at: String,
-    /// A better one after a low one that stands, as figure and voltage: no part of the JSON.
-    #[serde(skip)]
-    pub later: Option<String>,
 }

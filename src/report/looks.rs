@@ -2,8 +2,8 @@
 //!
 //! Never here: what is worse than what, which `review` knows.
 
-use super::markdown::{deviation, insulation_text, output_name, value_text};
 use super::rows::{Assessment, LineRow, OutputRow};
+use super::values::{ohms_text, signed};
 use crate::analysis::Analyst;
 use crate::quantity::{Watt, show};
 use crate::review::{self, Flagged, Why};
@@ -46,7 +46,7 @@ pub(super) fn looks(site: &Site, analyst: &Analyst, data: &Assessment, out: &mut
                     item(
                         &format!(
                             "{}: {}{}",
-                            output_name(row),
+                            row.name(),
                             review::output_words(site, analyst, at),
                             needed(row)
                         ),
@@ -68,7 +68,7 @@ pub(super) fn looks(site: &Site, analyst: &Analyst, data: &Assessment, out: &mut
         .lines
         .iter()
         .filter(|row| {
-            let own = row.hints.first().is_some_and(|hint| hint.fault != "none");
+            let own = row.hints.first().is_some_and(|hint| !hint.is_no_fault());
             own || row.first_site_wide().is_some()
         })
         .filter(|row| !flagged(row))
@@ -88,10 +88,11 @@ fn reads(row: &LineRow) -> String {
     let Some(measured) = &row.measured else {
         return "not read".to_owned();
     };
-    let deviation = measured
-        .deviation
-        .map_or_else(String::new, |it| format!(", {}", deviation(it)));
-    format!("reads {}{deviation}", value_text(&measured.ohms))
+    let deviation = match measured.deviation {
+        None => String::new(),
+        some => format!(", {}", signed(some)),
+    };
+    format!("reads {}{deviation}", ohms_text(&measured.ohms))
 }
 
 /// `; fits nothing, 97 %: read it again; ..` where the first of the next tests is that.
@@ -106,7 +107,7 @@ fn line_words(why: Why, row: &LineRow) -> String {
             let reads = row
                 .measured
                 .as_ref()
-                .map_or_else(String::new, |it| value_text(&it.ohms));
+                .map_or_else(String::new, |it| ohms_text(&it.ohms));
             if why == Why::Stop {
                 format!("reads {reads}, must not be connected{}", read_again(row))
             } else {
@@ -115,7 +116,7 @@ fn line_words(why: Why, row: &LineRow) -> String {
         }
         Why::FitsNothing => format!("{}{}", reads(row), read_again(row)),
         Why::InsulationLow => match &row.insulation {
-            Some(it) => format!("insulation {}, too low", insulation_text(it)),
+            Some(it) => format!("insulation {}, too low", it.told()),
             None => why.words().to_owned(),
         },
         Why::Out | Why::Close | Why::Over | Why::Tight => {

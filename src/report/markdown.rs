@@ -1,12 +1,13 @@
 //! The assessment as text: Markdown that reads well as it stands. Every figure is one of the
 //! assessment's own, rounded once.
 
+use super::document::Table;
 use super::looks::looks;
-use super::rows::{Assessment, InsulationRow, MeasuredRow, OutputRow};
-use super::table::{Side, Table};
+use super::rows::{Assessment, MeasuredRow};
+use super::table;
+use super::values::{ohms_text, signed};
 use crate::analysis::Analyst;
-use crate::quantity::{Decibel, Fraction, Ohm, Probability, Volt, Watt, show};
-use crate::review::Why;
+use crate::quantity::{Decibel, Fraction, Probability, Volt, Watt, show};
 use crate::site::Site;
 use std::fmt::Write;
 
@@ -107,38 +108,28 @@ fn whole_building(data: &Assessment, out: &mut String) {
     out.push('\n');
 }
 
-pub(super) fn output_name(row: &OutputRow) -> String {
-    format!("{} out {}", row.amplifier, row.output)
-}
-
 fn outputs(data: &Assessment, out: &mut String) {
-    use Side::{Left, Right};
     out.push_str("## Outputs\n\n");
     let mut table = Table::new(&[
-        ("output", Left),
-        ("line", Right),
-        ("carries", Right),
-        ("rating", Right),
-        ("used", Right),
-        ("verdict", Left),
-        ("rating needed", Right),
-        ("unread lines", Right),
+        "output",
+        ">line",
+        ">carries",
+        ">rating",
+        ">used",
+        "verdict",
+        ">rating needed",
+        ">unread lines",
     ]);
     for row in &data.outputs {
         let used = row
             .headroom
             .map_or_else(String::new, |left| show::percent(Fraction(1.0 - left)));
-        let verdict = match row.verdict {
-            _ if !row.stop.is_empty() => {
-                format!("STOP: {} must not be connected", row.stop.join(", "))
-            }
-            "unknown" => "no rating known".to_owned(),
-            "overloaded" => Why::Over.words().to_owned(),
-            "short-of-headroom" => Why::Tight.words().to_owned(),
-            word => word.replace('-', " "),
+        let verdict = match row.stop.is_empty() {
+            true => row.word().replace('-', " "),
+            false => format!("STOP: {} must not be connected", row.stop.join(", ")),
         };
         table.row(vec![
-            output_name(row),
+            row.name(),
             show::volt(Volt(row.line_v)),
             row.load_w
                 .map_or_else(|| "not known".to_owned(), |w| show::watt(Watt(w))),
@@ -154,56 +145,43 @@ fn outputs(data: &Assessment, out: &mut String) {
             },
         ]);
     }
-    table.write(out);
+    table::write(&table, out);
     out.push_str("Lines read count as read, unread lines as drawn.\n\n");
     for row in data.outputs.iter().filter(|row| !row.cores.is_empty()) {
         let words = row.cores.trim_start_matches("; ");
-        let _ = write!(out, "{}: {words}.\n\n", output_name(row));
+        let _ = write!(out, "{}: {words}.\n\n", row.name());
     }
-}
-
-pub(super) fn value_text(value: &serde_json::Value) -> String {
-    match (value.as_f64(), value.as_str()) {
-        (Some(ohm), _) => show::ohm(Ohm(ohm)),
-        (None, Some(word)) => word.to_owned(),
-        (None, None) => String::new(),
-    }
-}
-
-pub(super) fn deviation(it: f64) -> String {
-    show::signed_percent(Fraction(it))
 }
 
 fn lines(analyst: &Analyst, data: &Assessment, out: &mut String) {
-    use Side::{Left, Right};
     out.push_str("## Lines\n\n");
     let mut table = Table::new(&[
-        ("line", Left),
-        ("zone", Left),
-        ("taps", Right),
-        ("should read", Right),
-        ("should take", Right),
-        ("as found", Right),
-        ("reads", Right),
-        ("takes", Right),
-        ("deviation", Right),
-        ("verdict", Left),
-        ("p out", Right),
-        ("heard", Right),
-        ("far end", Right),
-        ("off", Left),
-        ("decision", Left),
+        "line",
+        "zone",
+        ">taps",
+        ">should read",
+        ">should take",
+        ">as found",
+        ">reads",
+        ">takes",
+        ">deviation",
+        "verdict",
+        ">p out",
+        ">heard",
+        ">far end",
+        "off",
+        "decision",
     ]);
     for row in &data.lines {
         let watts = |w: Option<f64>| w.map_or_else(String::new, |w| show::watt(Watt(w)));
         let measured = row.measured.as_ref();
-        let read = |it: &MeasuredRow| value_text(&it.ohms);
+        let read = |it: &MeasuredRow| ohms_text(&it.ohms);
         table.row(vec![
             row.line.clone(),
             row.zone.clone(),
             row.design_w
                 .map_or_else(String::new, |w| show::marked_watt(Watt(w))),
-            value_text(&row.expected.ohms),
+            ohms_text(&row.expected.ohms),
             watts(row.expected.watts),
             row.as_found
                 .as_ref()
@@ -211,9 +189,7 @@ fn lines(analyst: &Analyst, data: &Assessment, out: &mut String) {
                 .map_or_else(String::new, read),
             measured.map_or_else(String::new, read),
             measured.map_or_else(String::new, |it| watts(it.watts)),
-            measured
-                .and_then(|it| it.deviation)
-                .map_or_else(String::new, deviation),
+            signed(measured.and_then(|it| it.deviation)),
             match row.verdict_told() {
                 None => "in question".to_owned(),
                 Some("unmeasured") => "unread".to_owned(),
@@ -232,7 +208,7 @@ fn lines(analyst: &Analyst, data: &Assessment, out: &mut String) {
             row.decision.unwrap_or("").to_owned(),
         ]);
     }
-    table.write(out);
+    table::write(&table, out);
     let tolerance = show::percent(analyst.limits().tolerance);
     let _ = writeln!(
         out,
@@ -243,35 +219,20 @@ fn lines(analyst: &Analyst, data: &Assessment, out: &mut String) {
     );
 }
 
-pub(super) fn insulation_text(row: &InsulationRow) -> String {
-    let above = if row.above_range { "over " } else { "" };
-    format!(
-        "{above}{} at {}",
-        show::ohm(Ohm(row.ohms)),
-        show::volt(Volt(row.test_v))
-    )
-}
-
 fn insulation(data: &Assessment, out: &mut String) {
-    let mut table = Table::new(&[
-        ("line", Side::Left),
-        ("insulation", Side::Right),
-        ("verdict", Side::Left),
-    ]);
-    let mut any = false;
+    let mut table = Table::new(&["line", ">insulation", "verdict"]);
     for row in &data.lines {
         if let Some(it) = &row.insulation {
-            any = true;
             table.row(vec![
                 row.line.clone(),
-                insulation_text(it),
+                it.told(),
                 it.verdict.replace('-', " "),
             ]);
         }
     }
-    if any {
+    if !table.rows.is_empty() {
         out.push_str("## Insulation\n\n");
-        table.write(out);
+        table::write(&table, out);
     }
 }
 
@@ -280,25 +241,25 @@ fn against(data: &Assessment, out: &mut String) {
     let Some(it) = &data.baseline else { return };
     let _ = writeln!(out, "## Against {}\n", it.of);
     let mut table = Table::new(&[
-        ("line", Side::Left),
-        ("was called", Side::Left),
-        ("then", Side::Right),
-        ("now", Side::Right),
-        ("probability", Side::Right),
-        ("word", Side::Left),
+        "line",
+        "was called",
+        ">then",
+        ">now",
+        ">probability",
+        "word",
     ]);
     for row in &it.lines {
         table.row(vec![
             row.line.clone(),
             row.renamed_from.clone().unwrap_or_default(),
-            value_text(&row.then),
-            value_text(&row.now),
+            ohms_text(&row.then),
+            ohms_text(&row.now),
             row.probability
                 .map_or_else(String::new, |p| show::probability(Probability(p))),
             row.text.clone(),
         ]);
     }
-    table.write(out);
+    table::write(&table, out);
     for (words, labels) in [("New", &it.new), ("Gone", &it.gone)] {
         if !labels.is_empty() {
             let _ = writeln!(out, "{words}: {}.\n", labels.join(", "));

@@ -2,10 +2,10 @@
 //!
 //! Never here: figures of its own.
 
-use super::assessment::ohms;
 use super::line_done::SaidRow;
 use super::record_rows::{CheckRow, InstrumentRow};
 use super::rows::MeasuredRow;
+use super::values::ohms;
 use crate::analysis::Taken;
 use crate::review::{calibration, label_of, one_or_two, used};
 use crate::site::{Do, Entry, PLAIN_ACCURACY, Reads, Ref, Site};

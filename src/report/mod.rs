@@ -11,7 +11,6 @@ mod line_done;
 mod looks;
 mod markdown;
 mod meters;
-mod not_heard;
 mod older;
 mod one_reading;
 pub mod picture;
@@ -21,6 +20,7 @@ mod questions;
 mod record;
 mod record_rows;
 mod review_text;
+mod row_words;
 mod rows;
 #[cfg(test)]
 mod schema;
@@ -31,6 +31,7 @@ mod slips;
 mod story;
 mod table;
 mod to_do;
+mod values;
 mod write;
 
 pub use against::baseline;

@@ -9,7 +9,7 @@
 use crate::analysis::{Analyst, Earlier, Pair};
 use crate::quantity::{Ohm, Value};
 use crate::review::label_of;
-use crate::site::{LineId, LinePlan, NodeIs, PLAIN_ACCURACY, Ref, Site};
+use crate::site::{LineId, LinePlan, PLAIN_ACCURACY, Ref, Site};
 use crate::verdict::{Datum, Factor};
 use serde::Deserialize;
 use serde_json::Value as Json;
@@ -278,12 +278,7 @@ fn same_nodes(then: &[ToldNode], plan: &LinePlan) -> bool {
     };
     then.len() == plan.nodes.len()
         && then.iter().zip(&plan.nodes).all(|(then, now)| {
-            let what = match now.is {
-                NodeIs::Loudspeaker { .. } => "loudspeaker",
-                NodeIs::Junction => "junction",
-                NodeIs::Device { .. } => "device",
-            };
-            then.what == what
+            then.what == now.is.word()
                 && place(&then.from) == now.from
                 && then.tap_w == now.tap().map(|it| it.get())
                 && then.run_m == now.run.map(|it| it.get())

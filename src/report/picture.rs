@@ -218,6 +218,7 @@ pub fn to_text(primitives: &[Primitive], columns: usize, rows: usize, ascii: boo
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::site::{NodeIs, NodePlan, example};
 
     fn bar(load: f64, ascii: bool) -> String {
         let bar = load_bar(Watt(load), Watt(240.0), Fraction(0.2), 20);
@@ -243,42 +244,23 @@ mod tests {
         }
     }
 
-    fn node(label: &str, from: Option<usize>) -> crate::site::NodePlan {
-        crate::site::NodePlan {
-            id: label.into(),
+    fn node(label: &str, from: Option<usize>) -> NodePlan {
+        NodePlan {
             label: label.to_owned(),
-            from,
-            run: None,
-            cable: "1.5 mm2".to_owned(),
-            make: crate::site::CableMake {
-                r20: crate::quantity::OhmPerKm(12.1),
-                l: crate::quantity::MicroHenryPerMetre(0.65),
-                c: crate::quantity::PicoFaradPerMetre(100.0),
-            },
-            control: false,
-            is: crate::site::NodeIs::Junction,
+            ..example::node(NodeIs::Junction, from, None)
         }
     }
 
     #[test]
     fn a_cable_is_drawn_straight_down_and_branches_where_it_parts() {
-        let line = LinePlan {
-            id: "S-03".into(),
-            label: "S-03".into(),
-            output: 0,
-            zone: "Z".into(),
-            zone_label: "Z".into(),
-            volts: crate::quantity::Volt(100.0),
-            insulation_asked: false,
-            nodes: vec![
-                node("LS-1", None),
-                node("J-1", Some(0)),
-                node("LS-3", Some(1)),
-                node("LS-4", Some(2)),
-                node("LS-7", Some(1)),
-                node("LS-8", Some(4)),
-            ],
-        };
+        let line = example::line(vec![
+            node("LS-1", None),
+            node("J-1", Some(0)),
+            node("LS-3", Some(1)),
+            node("LS-4", Some(2)),
+            node("LS-7", Some(1)),
+            node("LS-8", Some(4)),
+        ]);
         let drawn = to_text(&cable_tree(&line), 20, 7, true);
         assert_eq!(
             drawn,

@@ -8,7 +8,7 @@ use super::picture::{Primitive, tree};
 use super::record_rows::NodeRow;
 use super::rows::{Assessment, LineRow, MeasuredRow, OutputRow};
 use crate::quantity::{Decibel, Fraction, Metre, Probability, Watt, show};
-use unicode_width::{UnicodeWidthChar, UnicodeWidthStr};
+use unicode_width::UnicodeWidthStr;
 
 fn text(x: f64, y: f64, text: impl Into<String>) -> Primitive {
     Primitive::Text {
@@ -23,22 +23,7 @@ const fn line(from: (f64, f64), to: (f64, f64)) -> Primitive {
 
 /// A label cut to so many cells, with a sign where it was cut.
 fn cut(label: &str, cells: usize) -> String {
-    let label = show::harmless(label);
-    if label.width() <= cells {
-        return label;
-    }
-    let mut out = String::new();
-    let mut used = 0;
-    for c in label.chars() {
-        let width = c.width().unwrap_or(0);
-        if used + width + 1 > cells {
-            break;
-        }
-        used += width;
-        out.push(c);
-    }
-    out.push('\u{2026}');
-    out
+    show::cut(label, cells, '\u{2026}')
 }
 
 /// Cells of the longest of these.
@@ -108,8 +93,8 @@ pub fn loads(data: &Assessment) -> Picture {
             show::percent(Fraction(load / rated))
         ),
     };
-    let name = |row: &OutputRow| format!("{} out {}", row.amplifier, row.output);
-    let names: Vec<String> = data.outputs.iter().map(|row| cut(&name(row), 15)).collect();
+    let names = data.outputs.iter().map(|row| cut(&row.name(), 15));
+    let names: Vec<String> = names.collect();
     let label = widest(names.iter()) + 1.0;
     let share = |row: &OutputRow| {
         load_of(row)

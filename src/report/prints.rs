@@ -89,7 +89,7 @@ pub fn chart(data: &Assessment) -> Document {
     for row in &data.outputs {
         let rated = row.rated_w.map(Watt);
         table.row(vec![
-            format!("{} out {}", row.amplifier, row.output),
+            row.name(),
             show::volt(Volt(row.line_v)),
             rated.map_or_else(|| "not known".to_owned(), show::marked_watt),
             rated.map_or_else(String::new, |rated| {

@@ -26,22 +26,18 @@ pub(super) fn rows(site: &Site) -> Vec<QuestionRow> {
     out
 }
 
-fn kind(of: &Ref) -> String {
-    format!("{:?}", of.kind()).to_lowercase()
-}
-
 /// `node L-1/LS-1`.
 fn item(of: &Ref) -> String {
     match of {
         Ref::Site => "site".to_owned(),
-        _ => format!("{} {}", kind(of), of.id()),
+        _ => format!("{} {}", of.kind().word(), of.id()),
     }
 }
 
 fn row(site: &Site, of: &Ref, why: &'static str, items: &[Ref], text: String) -> QuestionRow {
     let standing = site.elements().standing(of);
     QuestionRow {
-        kind: kind(of),
+        kind: of.kind().word().to_owned(),
         of: of.id().to_owned(),
         designs: standing.len(),
         why,
@@ -125,12 +121,10 @@ fn tangled(site: &Site, tangle: &Tangle) -> QuestionRow {
 }
 
 fn doubted(site: &Site, of: &Ref) -> QuestionRow {
-    let standing = site.elements().standing(of);
-    let label = standing.first().and_then(|(_, design)| design.label());
     let text = format!(
         "line {}: retired by one engineer, read meanwhile by another; retire it again or bring it \
          back",
-        label.unwrap_or_else(|| of.id())
+        site.elements().label(of)
     );
     row(
         site,
@@ -144,9 +138,7 @@ fn doubted(site: &Site, of: &Ref) -> QuestionRow {
 fn corrected(site: &Site, id: &EntryId, entries: &[&Entry]) -> QuestionRow {
     let line = entries.iter().find_map(|entry| entry.what.line());
     let label = line.map_or_else(String::new, |line| {
-        let design = site.elements().standing(&Ref::Line(line.clone())).first();
-        let label = design.and_then(|(_, design)| design.label());
-        format!("line {}: ", label.unwrap_or_else(|| line.as_str()))
+        format!("line {}: ", site.elements().label(&Ref::Line(line.clone())))
     });
     let choices: Vec<ChoiceRow> = entries
         .iter()

@@ -3,6 +3,8 @@
 //!
 //! Never here: how a figure comes about.
 
+use crate::review::Matter;
+use crate::site::Heard;
 use serde::Serialize;
 
 /// A node of a line as drawn, and what was heard there.
@@ -27,6 +29,9 @@ pub struct NodeRow {
     pub level_db: Option<f64>,
     /// The latest answer in this state.
     pub heard: Option<&'static str>,
+    /// The same as it was given: no part of the JSON.
+    #[serde(skip)]
+    pub gives: Option<Heard>,
     /// Who gave it, and when: no part of the JSON.
     #[serde(skip)]
     pub said: Option<super::SaidRow>,
@@ -44,6 +49,9 @@ pub struct NodeRow {
 #[derive(Clone, Debug, Serialize)]
 #[cfg_attr(test, derive(schemars::JsonSchema))]
 pub struct ReviewRow {
+    /// What it is about: no part of the JSON, which has it in words.
+    #[serde(skip)]
+    pub matter: Matter,
     /// Kind of the thing.
     pub kind: String,
     /// What people call it.
@@ -58,6 +66,24 @@ pub struct ReviewRow {
     /// It stands in the way of signing.
     pub open: bool,
 }
+
+impl ReviewRow {
+    /// It is about a fault, or about what may be one: not merely unread, OFF, or not listened to.
+    pub(super) const fn is_about_a_fault(&self) -> bool {
+        !matches!(
+            self.matter,
+            Matter::Unread | Matter::Off | Matter::NotListened | Matter::NoInsulation
+        )
+    }
+
+    /// It is on the snag list, of this visit or of an earlier one.
+    pub(super) fn is_snag(&self) -> bool {
+        self.word.as_ref().is_some_and(|it| it.starts_with(SNAG))
+    }
+}
+
+/// How a word begins that puts a thing on the snag list.
+pub(super) const SNAG: &str = "snag, ";
 
 /// A signature.
 #[derive(Clone, Debug, Serialize)]

@@ -6,7 +6,6 @@
 //!
 //! Never here: how a figure comes about.
 
-pub use super::line_done::InsulationRow;
 use super::line_done::{LineDoneRow, SaidRow, StoryRow};
 use super::record_rows::{
     BaselineRow, ChangeRow, CheckRow, DesignRow, InstrumentRow, LimitRow, NodeRow, QuestionRow,
@@ -14,6 +13,7 @@ use super::record_rows::{
 };
 pub use super::site_hint::{SiteHintRow, SitePlaceRow};
 pub use super::slips::SlipRow;
+pub use super::values::InsulationRow;
 use serde::Serialize;
 
 /// Version of this shape: docs/assess.schema.json says the same in the form that validators read.

@@ -3,7 +3,6 @@
 //!
 //! Never here: what was struck; figures of its own.
 
-use super::assessment::insulation;
 use super::line_done::{SaidRow, StoryRow};
 use super::rows::InsulationRow;
 use crate::analysis::{Analyst, InsulationResult};
@@ -204,7 +203,7 @@ pub(super) fn insulation_before(
         })
         .next()?;
     // What it is worth was said of a line that is not the same any more.
-    Some(insulation(&InsulationResult {
+    Some(InsulationRow::of(&InsulationResult {
         value,
         test_v,
         word: InsulationWord::Unknown,

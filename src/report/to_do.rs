@@ -104,7 +104,7 @@ impl LineRow {
     #[must_use]
     pub fn is_mended(&self) -> bool {
         let repaired = self.story.iter().any(|it| it.repaired().is_some());
-        let sound = self.hints.first().is_some_and(|hint| hint.fault == "none");
+        let sound = self.hints.first().is_some_and(HintRow::is_no_fault);
         repaired && sound && self.first_site_wide().is_none()
     }
 
@@ -150,11 +150,6 @@ impl LineRow {
     }
 }
 
-/// The test that a hint of the whole building ends with.
-fn test_of(hint: &SiteWideRow) -> &str {
-    hint.text.rsplit_once("; ").map_or(&hint.text, |it| it.1)
-}
-
 /// The items of the review that are of lines, by line.
 pub(super) fn by_line(review: &[Item]) -> HashMap<LineId, Vec<&Item>> {
     let mut out: HashMap<LineId, Vec<&Item>> = HashMap::new();
@@ -186,7 +181,7 @@ pub(super) fn to_do(row: &LineRow, own: Option<&Vec<&Item>>, hints: &[SiteHintRo
         // Accepted, a load may stay as it is; a label that is wrong stays wrong.
         Some(_) => {
             let wide = row.first_site_wide();
-            out.extend(wide.map(|wide| test_of(wide).to_owned()));
+            out.extend(wide.map(|wide| wide.test().to_owned()));
         }
         None => {}
     }
@@ -318,14 +313,14 @@ fn flag(row: &LineRow, why: Why, shared: bool) -> Vec<String> {
     if why == Why::Stop {
         out.push(KEEP_OFF.to_owned());
     }
-    let fault = row.hints.first().filter(|hint| hint.fault != "none");
+    let fault = row.hints.first().filter(|hint| !hint.is_no_fault());
     let one = |words: &str| vec![words.to_owned()];
     out.extend(
         match (why, row.first_site_wide(), row.next.first(), fault) {
             (Why::InsulationLow, ..) => one("find the way to earth, then read insulation again"),
             (Why::Question, ..) => one("choose which of its designs stands"),
             (_, Some(wide), ..) => {
-                let mut asked = one(test_of(wide));
+                let mut asked = one(wide.test());
                 if matches!(
                     wide.fault,
                     "swapped-labels" | "joined-lines" | "moved-loudspeaker"

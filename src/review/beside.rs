@@ -22,7 +22,7 @@ pub fn flagged_beside(
     let flagged = |at: &usize| {
         let why = super::line(analyst, *at)?;
         let said = &analyst.line(*at).decision;
-        let settled = matches!(said, Some(Decision::Accepted | Decision::Snag { .. }));
+        let settled = said.as_ref().is_some_and(Decision::leaves);
         let label = &site.plan().lines[*at].label;
         (!settled).then(|| (label.clone(), why))
     };

@@ -8,11 +8,9 @@ use super::list_rows::Lists;
 use super::scope::{amplifiers_in, lines_in, own_label_of};
 use crate::analysis::Analyst;
 use crate::quantity::show::{count, few};
-use crate::site::{Heard, LISTS, ListOf, Ref, Site};
+use crate::site::{ALL_HEARD, Heard, LISTS, ListOf, Ref, Site};
 use std::fmt;
 
-/// Items of the hand-back list that say every zone was heard.
-const ALL_HEARD: [&str; 2] = ["heard-main", "heard-standby"];
 /// So many labels are named.
 const MOST_LABELS: usize = 2;
 

@@ -2,9 +2,9 @@
 //!
 //! Never here: whether it fits the rest of the drawing.
 
-use super::scope::label_of;
-use crate::quantity::{Fraction, Metre, Watt, show};
-use crate::site::{CableId, Design, Do, Edit, NodeId, RACK, Reads, Ref, Site};
+use super::scope::{label_of, own_label_of};
+use crate::quantity::{Fraction, Watt, show};
+use crate::site::{Design, Do, Edit, RACK, Reads, Ref, Site};
 
 /// A field: its name, and what it says; empty where it says nothing.
 type Row = (&'static str, String);
@@ -97,45 +97,27 @@ fn maybe<T>(it: Option<T>, words: impl Fn(T) -> String) -> String {
     it.map_or_else(String::new, words)
 }
 
-/// What a node and its run say, whatever stands there.
-struct Run<'a> {
-    label: &'a str,
-    from: &'a NodeId,
-    run_m: Option<Metre>,
-    cable: &'a CableId,
-    control: bool,
-    order: f64,
-}
-
-/// The run of whatever item has one.
-macro_rules! run_of {
-    ($it:expr) => {
-        Run {
-            label: &$it.label,
-            from: &$it.from,
-            run_m: $it.run_m,
-            cable: &$it.cable,
-            control: $it.control,
-            order: $it.order,
-        }
+/// What a node and its run say, with what is its own before the line it stands on.
+fn of_node(site: &Site, design: &Design, is: &str, own: Vec<Row>) -> Vec<Row> {
+    let Some(it) = design.node() else {
+        return own;
     };
-}
-
-fn run(site: &Site, it: &Run<'_>, is: &str) -> Vec<Row> {
-    let from = if it.from.as_str() == RACK {
-        RACK.to_owned()
-    } else {
-        super::scope::own_label_of(site, &Ref::Node(it.from.clone()))
+    let from = match it.from.is_rack() {
+        true => RACK.to_owned(),
+        false => own_label_of(site, &Ref::Node(it.from.clone())),
     };
-    vec![
+    let mut rows = vec![
         ("is", is.to_owned()),
         ("label", it.label.to_owned()),
         ("fed from", from),
-        ("run", maybe(it.run_m, show::metre)),
+        ("run", maybe(it.run, show::metre)),
         ("cable", label_of(site, &Ref::Cable(it.cable.clone()))),
         ("control", yes(it.control)),
         ("order", it.order.to_string()),
-    ]
+    ];
+    rows.extend(own);
+    rows.push(("line", label_of(site, &Ref::Line(it.line.clone()))));
+    rows
 }
 
 /// Every field of a design, in trade words and order.
@@ -208,31 +190,21 @@ fn fields(site: &Site, design: &Design) -> Vec<Row> {
             ("order", it.order.to_string()),
         ],
         Design::Loudspeaker(it) => {
-            let of = run_of!(it);
-            let mut rows = run(site, &of, "loudspeaker");
             let taps = |taps: &Vec<Watt>| {
                 let taps: Vec<String> = taps.iter().map(|it| show::marked_watt(*it)).collect();
                 taps.join("/")
             };
-            rows.extend([
+            let own = vec![
                 ("tap", show::marked_watt(it.tap_w)),
                 ("taps", it.taps_w.as_ref().map_or_else(String::new, taps)),
                 ("type", label(Ref::Type(it.r#type.clone()))),
                 ("blocks direct current", yes(it.dc_block)),
-                ("line", label(Ref::Line(it.line.clone()))),
-            ]);
-            rows
+            ];
+            of_node(site, design, "loudspeaker", own)
         }
-        Design::Junction(it) => {
-            let of = run_of!(it);
-            let mut rows = run(site, &of, "junction");
-            rows.push(("line", label(Ref::Line(it.line.clone()))));
-            rows
-        }
+        Design::Junction(_) => of_node(site, design, "junction", Vec::new()),
         Design::Device(it) => {
-            let of = run_of!(it);
-            let mut rows = run(site, &of, "device");
-            rows.extend([
+            let own = vec![
                 ("resistance", maybe(it.ohm, show::ohm)),
                 (
                     "capacitance",
@@ -240,9 +212,8 @@ fn fields(site: &Site, design: &Design) -> Vec<Row> {
                         format!("{} nF", (farad.get() * 1e15).round() / 1e6)
                     }),
                 ),
-                ("line", label(Ref::Line(it.line.clone()))),
-            ]);
-            rows
+            ];
+            of_node(site, design, "device", own)
         }
         Design::Retired(it) => fields(site, &it.was),
     }

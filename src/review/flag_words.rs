@@ -7,7 +7,7 @@ use super::scope::own_label_of;
 use super::unproven::{in_doubt_words, was_before};
 use crate::analysis::Analyst;
 use crate::quantity::show;
-use crate::site::{Heard, Ref, Site};
+use crate::site::{Ref, Site};
 
 /// So many loudspeakers are named.
 const MOST_NAMED: usize = 4;
@@ -33,12 +33,7 @@ pub(super) fn reads(analyst: &Analyst, at: usize) -> String {
 pub fn not_heard_well(site: &Site, analyst: &Analyst, at: usize) -> Vec<String> {
     let history = site.history(&site.plan().lines[at].id);
     let answers = history.answers(site, &analyst.line(at).state);
-    let wrong = answers.iter().filter(|(_, it)| {
-        matches!(
-            it.gives,
-            Heard::Silent | Heard::Quiet | Heard::Loud | Heard::Distorted
-        )
-    });
+    let wrong = answers.iter().filter(|(_, it)| it.gives.is_wrong());
     let told = wrong.map(|(_, it)| {
         let label = own_label_of(site, &Ref::Node(it.at.clone()));
         format!("{label} {}", it.gives.word())

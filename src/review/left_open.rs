@@ -10,7 +10,7 @@ use jiff::civil::Date;
 use jiff::tz::TimeZone;
 
 /// How the words of such a thing begin.
-pub const LEFT_OPEN: &str = "left open on ";
+const LEFT_OPEN: &str = "left open on ";
 
 /// What was left open, and what was said of it since.
 #[derive(Clone, Debug, PartialEq)]

@@ -18,9 +18,11 @@ use super::struck::struck;
 use super::to_move::to_move_words;
 use super::unticked::{again, unticked};
 use super::word::{About, Word, word, word_about};
-use super::{Why, line as why_of_line, output as why_of_output};
+use super::{
+    Gravity, OF_AN_OUTPUT, Why, gravity_of_line, line as why_of_line, output as why_of_output,
+};
 use crate::analysis::{Analyst, Repaired};
-use crate::site::{CORES_OFF, Decision, Do, Entry, Heard, Ref, Site, StateId, in_order};
+use crate::site::{CORES_OFF, Decision, Do, Entry, Ref, Site, StateId, in_order};
 
 /// One item of the list.
 #[derive(Clone, Debug, PartialEq)]
@@ -68,7 +70,7 @@ type Since<'a> = Option<&'a Entry>;
 struct Making<'a> {
     site: &'a Site,
     analyst: &'a Analyst,
-    items: Vec<(Item, f64, f64)>,
+    items: Vec<(Item, Gravity)>,
 }
 
 /// What stands in the way of signing a scope, and what is settled. Suspects are those that were
@@ -106,11 +108,11 @@ pub fn review(site: &Site, analyst: &Analyst, scope: &Ref) -> Review {
         b.0.open
             .cmp(&a.0.open)
             .then_with(|| a.0.matter.cmp(&b.0.matter))
-            .then_with(|| b.1.total_cmp(&a.1))
-            .then_with(|| b.2.total_cmp(&a.2))
+            .then_with(|| b.1.0.total_cmp(&a.1.0))
+            .then_with(|| b.1.1.total_cmp(&a.1.1))
     });
     Review {
-        items: items.into_iter().map(|(item, ..)| item).collect(),
+        items: items.into_iter().map(|(item, _)| item).collect(),
     }
 }
 
@@ -121,20 +123,14 @@ fn latest<'a>(all: impl IntoIterator<Item = Since<'a>>) -> Since<'a> {
 impl Making<'_> {
     fn push(&mut self, matter: Matter, of: Ref, words: String, word: Option<Word>, open: bool) {
         let label = label_of(self.site, &of);
-        let (mut p_out, mut deviation) = (0.0, 0.0);
-        if let Ref::Line(id) = &of
-            && let Some(verdict) = self
-                .site
-                .plan()
-                .line(id)
-                .and_then(|at| self.analyst.line(at).verdict)
-        {
-            p_out = verdict.p_out.get();
-            deviation = verdict.deviation.map_or(0.0, |it| it.get().abs());
-        }
-        if matches!(of, Ref::Output(_)) {
-            p_out = 1.0;
-        }
+        let gravity = match &of {
+            Ref::Line(id) => {
+                let at = self.site.plan().line(id);
+                at.map_or((0.0, 0.0), |at| gravity_of_line(self.analyst, at))
+            }
+            Ref::Output(_) => OF_AN_OUTPUT,
+            _ => (0.0, 0.0),
+        };
         let item = Item {
             matter,
             of,
@@ -145,7 +141,7 @@ impl Making<'_> {
             word,
             open,
         };
-        self.items.push((item, p_out, deviation));
+        self.items.push((item, gravity));
     }
 
     fn line(&mut self, at: usize) {
@@ -165,15 +161,12 @@ impl Making<'_> {
             })
         };
         let spoken = |about| said(about).map(|(entry, decide)| word(entry, decide));
-        let leaves = |is: &Decision| matches!(is, Decision::Accepted | Decision::Snag { .. });
-        let or_skipped = |is: &Decision| leaves(is) || matches!(is, Decision::Skipped);
+        let or_skipped = |is: &Decision| is.leaves() || matches!(is, Decision::Skipped);
         if let Some(why) = why_of_line(analyst, at).filter(|why| *why != Why::Question) {
             let rack = result.taken.as_ref().and_then(|it| it.entry.as_ref());
             let insulation = history.insulation(site, &result.state);
             let answers = history.answers(site, &result.state);
-            let bad = answers.iter().filter(|(_, it)| {
-                !matches!(it.gives, Heard::Heard | Heard::Noisy | Heard::Reversed)
-            });
+            let bad = answers.iter().filter(|(_, it)| it.gives.is_wrong());
             let since = latest(
                 [
                     rack.and_then(|id| site.log().get(id)),
@@ -183,11 +176,12 @@ impl Making<'_> {
                 .chain(bad.map(|(entry, _)| Some(*entry))),
             );
             let dangerous = why == Why::Stop || result.is_unproven_stop();
-            let settled = settles(About::Load, since, &leaves) && (!dangerous || result.off);
+            let settled =
+                settles(About::Load, since, &Decision::leaves) && (!dangerous || result.off);
             let words = flag_words(site, analyst, at, why);
             let spoken = spoken(About::Load);
             self.push(Matter::Flagged(why), of.clone(), words, spoken, !settled);
-            if let Some((item, ..)) = self.items.last_mut() {
+            if let Some((item, _)) = self.items.last_mut() {
                 item.cause = likeliest(site, analyst, at);
             }
         }
@@ -208,7 +202,7 @@ impl Making<'_> {
             } else {
                 "read before its drawing was changed: read it again, or say why it counts"
             };
-            let open = !settles(About::Load, site.log().get(&it.entry), &leaves);
+            let open = !settles(About::Load, site.log().get(&it.entry), &Decision::leaves);
             let spoken = spoken(About::Load);
             self.push(Matter::Redrawn, of.clone(), words.to_owned(), spoken, open);
         }
@@ -223,7 +217,7 @@ impl Making<'_> {
             let open = !settles(About::Any, None, &left);
             let spoken = spoken(About::Any);
             self.push(Matter::Unread, of.clone(), words, spoken, open);
-            if let Some((item, ..)) = self.items.last_mut() {
+            if let Some((item, _)) = self.items.last_mut() {
                 item.note = struck.map(|text| format!("its reading {text} was struck"));
             }
         }
@@ -234,7 +228,7 @@ impl Making<'_> {
                 .rev()
                 .copied()
                 .find(|entry| matches!(&entry.what, Do::Tick(tick) if tick.item == CORES_OFF));
-            let open = !settles(About::Load, off, &leaves);
+            let open = !settles(About::Load, off, &Decision::leaves);
             let words = "OFF the amplifier, not back on".to_owned();
             let spoken = spoken(About::Load);
             self.push(Matter::Off, of.clone(), words, spoken, open);
@@ -319,7 +313,7 @@ impl Making<'_> {
         let visit = StateId(site.visit().0);
         let said = word_about(&entries, &of, &visit, About::Load);
         let settled = said.is_some_and(|(entry, decide)| {
-            matches!(decide.is, Decision::Accepted | Decision::Snag { .. })
+            decide.is.leaves()
                 && word(entry, decide).is_whole()
                 && since.is_none_or(|since| in_order(since, entry).is_lt())
         });
@@ -332,7 +326,7 @@ impl Making<'_> {
     fn site_wide(&mut self) {
         for (place, cause) in of_site(self.site, self.analyst).into_iter().enumerate() {
             self.push(Matter::SiteWide(place), Ref::Site, cause.words, None, false);
-            if let Some((item, ..)) = self.items.last_mut()
+            if let Some((item, _)) = self.items.last_mut()
                 && !cause.lines.is_empty()
             {
                 item.label = cause.lines.join(", ");

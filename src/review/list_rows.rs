@@ -6,8 +6,8 @@
 use super::late::Late;
 use crate::analysis::ToMove;
 use crate::site::{
-    AmplifierPlan, CORES_OFF, CORES_ON, Do, Entry, LEADS_ZEROED, LISTS, ListItem, ListOf, ListWhen,
-    Ref, Site, Tick, TickIs, VisitId, in_order,
+    AmplifierPlan, CORES_OFF, CORES_ON, DISCHARGED, Do, Entry, LEADS_ZEROED, LISTS, ListItem,
+    ListOf, ListWhen, Ref, Site, Tick, TickIs, VisitId, in_order,
 };
 
 /// One row of a list: an item of an amplifier or of the visit, or of one of the amplifier's lines.
@@ -76,9 +76,6 @@ pub struct Lists<'a> {
     /// Lines whose cores are to go to another output.
     to_move: ToMove,
 }
-
-/// Said of each line after its insulation was read.
-const DISCHARGED: &str = "discharged";
 
 impl<'a> Lists<'a> {
     /// Of a site.

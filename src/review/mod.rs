@@ -31,12 +31,12 @@ pub use cause::likeliest;
 pub use contradicted::{Against, against_heard, not_here_words, says_all_heard};
 pub use flag_words::not_heard_well;
 pub use late::Late;
-pub use left_open::{LEFT_OPEN, LeftOpen, left_open};
+pub use left_open::{LeftOpen, left_open};
 pub use list::{Item, Review, review};
 pub use list_rows::{ListRow, ListStands, Lists, is_check, not_here};
 pub use matter::Matter;
 pub use output_words::output_words;
-pub use power::{Asks, BesidePower, FIRST_POWER};
+pub use power::{Asks, BesidePower};
 pub use scope::{
     WHOLE_SITE, amplifiers_in, has_line, label_of, lines_in, outputs_in, own_label_of, scope_words,
 };
@@ -123,14 +123,8 @@ pub fn flagged(site: &Site, analyst: &Analyst) -> Vec<(Why, Flagged)> {
         .filter_map(|at| Some((output(site, analyst, at)?, Flagged::Output(at))));
     let mut out: Vec<_> = lines.chain(outputs).collect();
     let gravity = |flagged: &Flagged| match flagged {
-        Flagged::Line(at) => {
-            let verdict = analyst.line(*at).verdict;
-            let deviation = verdict
-                .and_then(|it| it.deviation)
-                .map_or(0.0, |it| it.get().abs());
-            (verdict.map_or(0.0, |it| it.p_out.get()), deviation)
-        }
-        Flagged::Output(_) => (1.0, 0.0),
+        Flagged::Line(at) => gravity_of_line(analyst, *at),
+        Flagged::Output(_) => OF_AN_OUTPUT,
     };
     out.sort_by(|a, b| {
         let (a_gravity, b_gravity) = (gravity(&a.1), gravity(&b.1));
@@ -139,6 +133,20 @@ pub fn flagged(site: &Site, analyst: &Analyst) -> Vec<(Why, Flagged)> {
             .then_with(|| b_gravity.1.total_cmp(&a_gravity.1))
     });
     out
+}
+
+/// Among things flagged for one reason the worse stand first: by the probability that the load is out of
+/// tolerance, then by how far it is off.
+type Gravity = (f64, f64);
+
+/// No line is worse than an output.
+const OF_AN_OUTPUT: Gravity = (1.0, 0.0);
+
+fn gravity_of_line(analyst: &Analyst, at: usize) -> Gravity {
+    analyst.line(at).verdict.map_or((0.0, 0.0), |verdict| {
+        let deviation = verdict.deviation.map_or(0.0, |it| it.get().abs());
+        (verdict.p_out.get(), deviation)
+    })
 }
 
 /// The reason for which an output is flagged. One stopped by a line is flagged by that line; where the line

@@ -1,6 +1,6 @@
-//! What stands beside first power: a meter that nobody ticked off, cores not discharged, joints not closed, cores that are still to be moved,
-//! outputs past their headroom, flagged lines that stay OFF, lines not read. Said before it is ticked, each with what to
-//! do, and in one line after.
+//! What stands beside first power: a meter that nobody ticked off, cores not discharged, joints not
+//! closed, cores that are still to be moved, outputs past their headroom, flagged lines that stay OFF,
+//! lines not read. Said before it is ticked, each with what to do, and in one line after.
 //!
 //! Never here: whether power may go on.
 
@@ -9,17 +9,11 @@ use super::{Lists, Stands, Why, flagged_beside, label_of};
 use crate::analysis::Analyst;
 use crate::quantity::Value;
 use crate::quantity::show::few;
-use crate::site::{CORES_OFF, Decision, Do, ListItem, METER_OFF, Ref, Site, TickIs, list_item};
+use crate::site::{
+    CORES_OFF, DISCHARGED, Decision, Do, FIRST_POWER, ISOLATED, JOINTS_CLOSED, ListItem, METER_OFF,
+    Ref, Site, TickIs, list_item,
+};
 use crate::verdict::OutputWord;
-
-/// The item of the hand-back list.
-pub const FIRST_POWER: &str = "low-power";
-/// Said of each line.
-const JOINTS_CLOSED: &str = "joints-closed";
-/// Said of each amplifier.
-const ISOLATED: &str = "locked";
-/// Said of each line whose insulation was tested.
-const DISCHARGED: &str = "discharged";
 
 /// What is not as it should be when an amplifier is powered, labels each.
 #[derive(Clone, Debug, Default, PartialEq)]
@@ -110,10 +104,8 @@ impl Stands<'_> {
     fn faulty_on(&self, analyst: &Analyst, lines: &[usize]) -> Option<String> {
         let wanted = |at: &&usize| {
             let why = super::line(analyst, **at);
-            let left = matches!(
-                analyst.line(**at).decision,
-                Some(Decision::Accepted | Decision::Snag { .. })
-            );
+            let decision = &analyst.line(**at).decision;
+            let left = decision.as_ref().is_some_and(Decision::leaves);
             let doubt = analyst.line(**at).in_doubt.as_ref();
             let faulty = match why {
                 Some(Why::Stop | Why::NotReadAgain) => true,
@@ -130,12 +122,11 @@ impl Stands<'_> {
         let lines = lines.iter().filter(wanted);
         let labels = lines.map(|at| self.site.plan().lines[*at].label.clone());
         let labels: Vec<String> = labels.collect();
-        let verb = match labels.len() {
-            0 => return None,
-            1 => "reads short or open and is not ticked OFF",
-            _ => "read short or open and are not ticked OFF",
-        };
-        Some(format!("{} {verb}", few(&labels, MOST_LABELS)))
+        told(
+            &labels,
+            "reads short or open and is not ticked OFF",
+            "read short or open and are not ticked OFF",
+        )
     }
 
     /// Outputs of these lines that would be past their rating with what is on them now.
@@ -149,12 +140,11 @@ impl Stands<'_> {
         let labels: Vec<String> = labels
             .map(|at| label_of(self.site, &Ref::Output(plan.outputs[at].id.clone())))
             .collect();
-        let verb = match labels.len() {
-            0 => return None,
-            1 => "is past its rating with the lines that are on",
-            _ => "are past their rating with the lines that are on",
-        };
-        Some(format!("{} {verb}", few(&labels, MOST_LABELS)))
+        told(
+            &labels,
+            "is past its rating with the lines that are on",
+            "are past their rating with the lines that are on",
+        )
     }
 
     /// Amplifiers of these lines that were powered since they were last ticked isolated.
@@ -189,13 +179,22 @@ impl Stands<'_> {
                 labels.push(it.label.clone());
             }
         }
-        let verb = match labels.len() {
-            0 => return None,
-            1 => "was powered since it was ticked isolated",
-            _ => "were powered since they were ticked isolated",
-        };
-        Some(format!("{} {verb}", few(&labels, MOST_LABELS)))
+        told(
+            &labels,
+            "was powered since it was ticked isolated",
+            "were powered since they were ticked isolated",
+        )
     }
+}
+
+/// What is to be said of some things, the verb for one of them and for several; nothing of none.
+fn told(labels: &[String], one: &str, several: &str) -> Option<String> {
+    let verb = match labels.len() {
+        0 => return None,
+        1 => one,
+        _ => several,
+    };
+    Some(format!("{} {verb}", few(labels, MOST_LABELS)))
 }
 
 /// What is asked once before a tick, in words.
@@ -223,11 +222,13 @@ impl BesidePower {
     #[must_use]
     pub fn brief(&self) -> Option<String> {
         let outputs: Vec<String> = self.outputs.iter().map(|it| it.0.clone()).collect();
-        let over = self.outputs.iter().any(|it| it.1 == Why::Over);
-        let past = if over { "rating" } else { "headroom" };
-        let meter: Vec<String> = self.meter.then(String::new).into_iter().collect();
+        let past = match self.outputs.iter().any(|it| it.1 == Why::Over) {
+            true => " past rating",
+            false => " past headroom",
+        };
+        let meter: &[String] = if self.meter { &[String::new()] } else { &[] };
         let told = [
-            (&meter, "meter", "", ": off and put away first, tick that"),
+            (meter, "meter", "", ": off and put away first, tick that"),
             (
                 &self.charged,
                 "not discharged: ",
@@ -236,7 +237,7 @@ impl BesidePower {
             ),
             (&self.joints, "joints ", "", ": close them, tick that"),
             (&self.cores, "cores of ", " not moved", ": g v"),
-            (&outputs, "out ", "", ": h takes load off"),
+            (&outputs, "out ", past, ": h takes load off"),
             (&self.off, "flagged ", " OFF", ": keep it so"),
             (&self.on, "flagged ", "", ": a word in g v"),
             (&self.unread, "", " not read", ": read first"),
@@ -244,10 +245,6 @@ impl BesidePower {
         let told = told.into_iter().filter(|it| !it.0.is_empty());
         let told: Vec<(String, &str)> = told
             .map(|(labels, before, after, cure)| {
-                let after = match before {
-                    "out " => format!(" past {past}"),
-                    _ => after.to_owned(),
-                };
                 (format!("{before}{}{after}", first(labels)), cure)
             })
             .collect();

@@ -2,7 +2,7 @@
 //!
 //! Never here: what stands in the way of it.
 
-use crate::site::{Ref, Site};
+use crate::site::{Design, Ref, Site};
 
 /// Places in the plan of the lines that belong to a scope, in rack order.
 #[must_use]
@@ -86,36 +86,23 @@ pub fn scope_words(site: &Site, scope: &Ref) -> String {
 /// The label of an item alone, for where its line or amplifier is named already.
 #[must_use]
 pub fn own_label_of(site: &Site, of: &Ref) -> String {
-    let standing = site.elements().standing(of).first();
-    let own = standing.and_then(|(_, design)| design.label());
-    own.unwrap_or_else(|| of.id()).to_owned()
+    site.elements().label(of).to_owned()
 }
 
 /// What people call an item: its label, with its line or amplifier before it where the label alone
 /// is not unique on the site.
 #[must_use]
 pub fn label_of(site: &Site, of: &Ref) -> String {
-    use crate::site::Design;
-    let standing = site.elements().standing(of);
-    let Some((_, design)) = standing.first() else {
-        return of.id().to_owned();
-    };
-    let own = design.label().unwrap_or_else(|| of.id());
-    let design = match design {
-        Design::Retired(retired) => &*retired.was,
-        other => other,
-    };
-    let within = match design {
-        Design::Output(it) => Ref::Amplifier(it.amplifier.clone()),
-        Design::Loudspeaker(it) => Ref::Line(it.line.clone()),
-        Design::Junction(it) => Ref::Line(it.line.clone()),
-        Design::Device(it) => Ref::Line(it.line.clone()),
-        _ => return own.to_owned(),
-    };
-    let joint = if matches!(design, Design::Output(_)) {
-        " out "
-    } else {
-        " "
+    let elements = site.elements();
+    let own = elements.label(of);
+    let design = elements.standing(of).first().map(|(_, it)| it.drawn());
+    let (within, joint) = match design {
+        Some(Design::Output(it)) => (Ref::Amplifier(it.amplifier.clone()), " out "),
+        Some(design) => match design.node() {
+            Some(node) => (Ref::Line(node.line.clone()), " "),
+            None => return own.to_owned(),
+        },
+        None => return own.to_owned(),
     };
     format!("{}{joint}{own}", label_of(site, &within))
 }

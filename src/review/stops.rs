@@ -4,20 +4,18 @@
 //! Never here: what to do about it, which differs with where it is said.
 
 use super::list_rows::has_insulation;
-use super::power::FIRST_POWER;
 use crate::analysis::{Analyst, ToMove};
 use crate::quantity::show::few;
 use crate::site::{
-    AMPLIFIER_TONE, AmplifierId, CORES_OFF, CORES_ON, Decision, Do, LEADS_ZEROED, ListItem, ListOf,
-    ListWhen, NodeId, Ref, SPLIT_CLOSED, SPLIT_OPENED, Site, Tick, TickIs,
+    AMPLIFIER_TONE, AmplifierId, CORES_OFF, CORES_ON, Decision, Do, FIRST_POWER, JOINTS_CLOSED,
+    LEADS_ZEROED, ListItem, ListOf, ListWhen, NodeId, Ref, SPLIT_CLOSED, SPLIT_OPENED, Site, Tick,
+    TickIs,
 };
 use jiff::Timestamp;
 use std::fmt;
 
 /// First power at low level is how lines come back one after the other: it may be done with some OFF.
 const WITH_SOME_OFF: &str = FIRST_POWER;
-/// Said of each line, while it is still off the amplifier.
-const JOINTS_CLOSED: &str = "joints-closed";
 
 /// So many labels are named, and so many of loudspeakers behind an opening.
 pub(super) const MOST_LABELS: usize = 4;
@@ -283,7 +281,7 @@ impl<'a> Stands<'a> {
         // A line that stays off for a reason that was said stands in nobody's way.
         let said = |at: usize| {
             let decision = &analyst.line(at).decision;
-            matches!(decision, Some(Decision::Accepted | Decision::Snag { .. }))
+            decision.as_ref().is_some_and(Decision::leaves)
         };
         named(&|at| self.is_off(at) && !said(at)).map(Stop::Off)
     }

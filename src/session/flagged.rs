@@ -6,10 +6,10 @@ use super::rack::{Stands, TickId, TickRow};
 use super::view::text::few;
 use crate::quantity::show;
 use crate::review::{
-    BesidePower, FIRST_POWER, Late, ListRow, Lists, against_heard, flagged_beside, is_check,
-    lines_in, not_here, says_all_heard, to_move_words,
+    BesidePower, Late, ListRow, Lists, against_heard, flagged_beside, is_check, lines_in, not_here,
+    says_all_heard, to_move_words,
 };
-use crate::site::{CORES_ON, Do, Entry, ListOf, Ref, TickIs, list_item};
+use crate::site::{CORES_ON, Do, Entry, FIRST_POWER, ListOf, Ref, TickIs, list_item};
 
 /// So many lines are named on the message line, whose eighty cells hold the lines ticked as well.
 const MOST_NAMED: usize = 1;

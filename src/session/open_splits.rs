@@ -33,7 +33,7 @@ impl Session {
         let stands = self.stands();
         let said = |at: usize| {
             let decision = &self.analyst.line(at).decision;
-            matches!(decision, Some(Decision::Accepted | Decision::Snag { .. }))
+            decision.as_ref().is_some_and(Decision::leaves)
         };
         let lines = self.site.plan().lines.iter().enumerate();
         let off = lines.filter(|(at, _)| stands.is_off(*at) && !said(*at));

@@ -6,53 +6,19 @@
 use super::conductor::Conductor;
 use super::elements::Elements;
 use super::figures::{Figure, Figures};
-use super::id::{LineId, NodeId, VisitId, ZoneId, counter};
+use super::id::{VisitId, ZoneId, counter};
 use super::item::Design;
 use super::item_ref::{Kind, Ref};
+use super::node::Node;
 use super::plan::{AmplifierPlan, CableMake, LinePlan, NodeIs, NodePlan, OutputPlan, Plan};
-use crate::quantity::{Metre, MicroHenryPerMetre, PicoFaradPerMetre};
 use std::collections::HashMap;
-
-/// A node's row as plain values, whatever stands there.
-pub(super) struct NodeRow<'a> {
-    pub line: &'a LineId,
-    pub label: &'a str,
-    pub order: f64,
-    pub from: &'a NodeId,
-    pub run: Option<Metre>,
-    pub cable: &'a str,
-    pub control: bool,
-}
-
-/// The parts that all kinds of node share.
-pub(super) fn node_row(design: &Design) -> Option<NodeRow<'_>> {
-    macro_rules! row {
-        ($it:expr) => {
-            NodeRow {
-                line: &$it.line,
-                label: &$it.label,
-                order: $it.order,
-                from: &$it.from,
-                run: $it.run_m,
-                cable: $it.cable.as_str(),
-                control: $it.control,
-            }
-        };
-    }
-    Some(match design {
-        Design::Loudspeaker(it) => row!(it),
-        Design::Junction(it) => row!(it),
-        Design::Device(it) => row!(it),
-        _ => return None,
-    })
-}
 
 /// The plan of all settled items.
 pub(super) fn assemble(elements: &Elements, figures: &Figures) -> Plan {
     let mut amplifiers = Vec::new();
     let mut outputs_of: HashMap<&str, Vec<_>> = HashMap::new();
     let mut lines_of: HashMap<&str, Vec<_>> = HashMap::new();
-    let mut nodes_of: HashMap<&str, Vec<(&str, NodeRow<'_>, &Design)>> = HashMap::new();
+    let mut nodes_of: HashMap<&str, Vec<(&str, Node<'_>, &Design)>> = HashMap::new();
     let mut zones: HashMap<&str, &str> = HashMap::new();
     let mut cables: HashMap<&str, CableMake> = HashMap::new();
     let mut instruments = Vec::new();
@@ -82,7 +48,7 @@ pub(super) fn assemble(elements: &Elements, figures: &Figures) -> Plan {
             }
             Design::Instrument(it) => instruments.push((of.id().into(), it.clone())),
             _ => {
-                if let Some(row) = node_row(design) {
+                if let Some(row) = design.node() {
                     nodes_of
                         .entry(row.line.as_str())
                         .or_default()
@@ -92,13 +58,10 @@ pub(super) fn assemble(elements: &Elements, figures: &Figures) -> Plan {
         }
     }
     let make = |name: &str| {
-        cables.get(name).copied().or_else(|| {
-            Some(CableMake {
-                r20: Conductor::named(name)?.r20(),
-                l: MicroHenryPerMetre(figures.get(Figure::CableUhM)),
-                c: PicoFaradPerMetre(figures.get(Figure::CablePfM)),
-            })
-        })
+        cables
+            .get(name)
+            .copied()
+            .or_else(|| Some(CableMake::standard(Conductor::named(name)?, figures)))
     };
     amplifiers.sort_by(|a, b| a.1.order.total_cmp(&b.1.order).then_with(|| a.0.cmp(b.0)));
     let (mut amp_plans, mut output_plans, mut line_plans) = (Vec::new(), Vec::new(), Vec::new());
@@ -146,7 +109,7 @@ pub(super) fn assemble(elements: &Elements, figures: &Figures) -> Plan {
 
 /// Rows of a line in cable order: down each branch before the next, siblings by `order`.
 fn cable_order(
-    mut rows: Vec<(&str, NodeRow<'_>, &Design)>,
+    mut rows: Vec<(&str, Node<'_>, &Design)>,
     make: &impl Fn(&str) -> Option<CableMake>,
 ) -> Vec<NodePlan> {
     rows.sort_by(|a, b| b.1.order.total_cmp(&a.1.order).then_with(|| b.0.cmp(a.0)));
@@ -164,7 +127,7 @@ fn cable_order(
         .collect();
     while let Some((at, from)) = waiting.pop() {
         let (id, row, design) = &rows[at];
-        let Some(make) = make(row.cable) else {
+        let Some(make) = make(row.cable.as_str()) else {
             continue;
         };
         let here = out.len();
@@ -173,7 +136,7 @@ fn cable_order(
             label: row.label.to_owned(),
             from,
             run: row.run,
-            cable: row.cable.to_owned(),
+            cable: row.cable.to_string(),
             make,
             control: row.control,
             is: match design {

@@ -1,7 +1,6 @@
 //! Problems with the data of a site: values that cannot be, labels used twice, cables that feed
 //! themselves. An answer, not an exception: whoever asks decides what to do with them.
 
-use super::assemble::node_row;
 use super::conductor::Conductor;
 use super::entry::{Cut, Do, Entry};
 use super::figures::Figure;
@@ -241,7 +240,7 @@ fn numbers(of: &Ref, design: &Design, say: &mut impl FnMut(&Ref, What)) {
         }
         _ => {}
     }
-    if let Some(run) = node_row(design).and_then(|row| row.run) {
+    if let Some(run) = design.node().and_then(|row| row.run) {
         wants(
             "run_m",
             run.get(),
@@ -308,19 +307,16 @@ fn references(elements: &Elements, of: &Ref, design: &Design, say: &mut impl FnM
         Design::Loudspeaker(it) => wants("type", Ref::Type(it.r#type.clone())),
         _ => {}
     }
-    if let Some(row) = node_row(design) {
+    if let Some(row) = design.node() {
         wants("line", Ref::Line(row.line.clone()));
         if !row.from.is_rack() {
             wants("from", Ref::Node(row.from.clone()));
         }
-        let own = Ref::Cable(row.cable.into());
-        if Conductor::named(row.cable).is_none() && elements.standing(&own).is_empty() {
-            say(
-                of,
-                What::Cable {
-                    found: row.cable.to_owned(),
-                },
-            );
+        let own = Ref::Cable(row.cable.clone());
+        let standard = Conductor::named(row.cable.as_str()).is_some();
+        if !standard && elements.standing(&own).is_empty() {
+            let found = row.cable.to_string();
+            say(of, What::Cable { found });
         }
     }
 }

@@ -188,6 +188,14 @@ impl Elements {
         self.standing.get(of).map_or(&[], Vec::as_slice)
     }
 
+    /// What people call an item: the label of its first design, its id where it has none.
+    #[must_use]
+    pub fn label<'a>(&'a self, of: &'a Ref) -> &'a str {
+        let first = self.standing(of).first();
+        let label = first.and_then(|(_, design)| design.label());
+        label.unwrap_or_else(|| of.id())
+    }
+
     /// The one design of an item; none where it is unknown or in question.
     #[must_use]
     pub fn settled(&self, of: &Ref) -> Option<&Design> {

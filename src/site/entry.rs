@@ -132,6 +132,15 @@ impl Heard {
         !matches!(self, Self::Silent | Self::Noisy)
     }
 
+    /// It was not heard as it should be; a polarity called reversed is another matter.
+    #[must_use]
+    pub const fn is_wrong(self) -> bool {
+        matches!(
+            self,
+            Self::Silent | Self::Quiet | Self::Loud | Self::Distorted
+        )
+    }
+
     /// Whether the answer tells anything; too noisy to tell is none.
     #[must_use]
     pub const fn tells(self) -> bool {
@@ -332,6 +341,14 @@ pub enum Decision {
     },
     /// An unread line left for later.
     Skipped,
+}
+
+impl Decision {
+    /// Whether it leaves a thing as it is: accepted, or on the snag list.
+    #[must_use]
+    pub const fn leaves(&self) -> bool {
+        matches!(self, Self::Accepted | Self::Snag { .. })
+    }
 }
 
 impl Do {

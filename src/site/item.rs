@@ -66,6 +66,15 @@ impl Design {
         }
     }
 
+    /// What is drawn: of a retired item what it was.
+    #[must_use]
+    pub fn drawn(&self) -> &Self {
+        match self {
+            Self::Retired(it) => it.was.drawn(),
+            other => other,
+        }
+    }
+
     /// The label, where the item has one (a figure has none).
     #[must_use]
     pub fn label(&self) -> Option<&str> {

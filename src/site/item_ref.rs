@@ -22,6 +22,26 @@ pub enum Kind {
     Node,
 }
 
+impl Kind {
+    /// Its word in sentences and in JSON, which never changes.
+    #[must_use]
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::Site => "site",
+            Self::Figure => "figure",
+            Self::Visit => "visit",
+            Self::Instrument => "instrument",
+            Self::Amplifier => "amplifier",
+            Self::Output => "output",
+            Self::Zone => "zone",
+            Self::Type => "type",
+            Self::Cable => "cable",
+            Self::Line => "line",
+            Self::Node => "node",
+        }
+    }
+}
+
 /// One item, named.
 #[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
 #[allow(missing_docs)]

@@ -51,6 +51,16 @@ pub struct ListItem {
 pub const LEADS_ZEROED: &str = "leads-zeroed";
 /// List item that says the meter was switched off after the last reading.
 pub const METER_OFF: &str = "meter-off";
+/// List item that says an amplifier is isolated and cannot come back.
+pub const ISOLATED: &str = "locked";
+/// List item that says the cores of a line were discharged after its insulation was tested.
+pub const DISCHARGED: &str = "discharged";
+/// List item that says the joints of a line are closed, while it is still off the amplifier.
+pub const JOINTS_CLOSED: &str = "joints-closed";
+/// List item that says an amplifier was powered at low level.
+pub const FIRST_POWER: &str = "low-power";
+/// List items that say every zone was heard.
+pub const ALL_HEARD: [&str; 2] = ["heard-main", "heard-standby"];
 
 const fn row(
     item: &'static str,
@@ -95,7 +105,7 @@ pub const LISTS: [ListItem; 27] = [
         "Amplifier and standby amplifier off; automatic changeover, battery supply and emergency paging inhibited. An amplifier that is off can come back by itself.",
     ),
     row(
-        "locked",
+        ISOLATED,
         Amplifier,
         Before,
         "isolated, locked, key kept",
@@ -165,14 +175,14 @@ pub const LISTS: [ListItem; 27] = [
         "Cores joined, tested against earth, never core to core: 500 V DC on lines of 70.7 V and more, 250 V on true extra-low voltage or where equipment must stay; until it is steady.",
     ),
     row(
-        "discharged",
+        DISCHARGED,
         InsulationLine,
         Insulation,
         "both cores discharged",
         "Both cores discharged after the test: a long cable keeps its charge.",
     ),
     row(
-        "joints-closed",
+        JOINTS_CLOSED,
         Line,
         Back,
         "joints closed, covers on",
@@ -207,7 +217,7 @@ pub const LISTS: [ListItem; 27] = [
         "Everybody off the lines and told that power comes; locks off, and the key back with whoever keeps it.",
     ),
     row(
-        "low-power",
+        FIRST_POWER,
         Amplifier,
         Back,
         "first power at low level",
@@ -235,14 +245,14 @@ pub const LISTS: [ListItem; 27] = [
         "No fault lamp is lit on amplifier, standby and supervision.",
     ),
     row(
-        "heard-main",
+        ALL_HEARD[0],
         Amplifier,
         Back,
         "every zone heard on main",
         "Every zone heard on the main amplifier.",
     ),
     row(
-        "heard-standby",
+        ALL_HEARD[1],
         VoiceAlarm,
         Back,
         "heard on standby, microphone",

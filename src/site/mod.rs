@@ -20,6 +20,7 @@ mod item_ref;
 mod lists;
 mod log;
 mod named;
+mod node;
 mod plan;
 mod rows;
 mod strikes;
@@ -44,8 +45,12 @@ pub use item::{
     Line, Loudspeaker, Output, Reads, Retired, SiteDesign, Type, UNNAMED_TYPE, Visit, Zone,
 };
 pub use item_ref::{Kind, Ref};
-pub use lists::{LEADS_ZEROED, LISTS, ListItem, ListOf, ListWhen, METER_OFF, list_item};
+pub use lists::{
+    ALL_HEARD, DISCHARGED, FIRST_POWER, ISOLATED, JOINTS_CLOSED, LEADS_ZEROED, LISTS, ListItem,
+    ListOf, ListWhen, METER_OFF, list_item,
+};
 pub use log::{Log, in_order};
+pub use node::{Node, NodeMut};
 pub use plan::{AmplifierPlan, CableMake, LinePlan, NodeIs, NodePlan, OutputPlan, Plan};
 pub use tangle::{Tangle, TangleIs};
 

@@ -3,6 +3,8 @@
 //! Built from the elements by [`super::Site`]; holds what stands (nothing retired, nothing in
 //! question) with feeding nodes before the nodes they feed.
 
+use super::conductor::Conductor;
+use super::figures::{Figure, Figures};
 use super::id::{AmplifierId, InstrumentId, LineId, NodeId, OutputId, TypeId, ZoneId};
 use super::item::Instrument;
 use crate::quantity::{
@@ -111,6 +113,18 @@ pub struct CableMake {
     pub c: PicoFaradPerMetre,
 }
 
+impl CableMake {
+    /// A cable of a standard conductor, by the figures that a site has for the rest of it.
+    #[must_use]
+    pub fn standard(conductor: Conductor, figures: &Figures) -> Self {
+        Self {
+            r20: conductor.r20(),
+            l: MicroHenryPerMetre(figures.get(Figure::CableUhM)),
+            c: PicoFaradPerMetre(figures.get(Figure::CablePfM)),
+        }
+    }
+}
+
 /// What stands at a node.
 #[derive(Clone, Debug, PartialEq)]
 pub enum NodeIs {
@@ -134,6 +148,18 @@ pub enum NodeIs {
         /// Capacitance in series.
         farad: Option<Farad>,
     },
+}
+
+impl NodeIs {
+    /// Its word in JSON, which never changes.
+    #[must_use]
+    pub const fn word(&self) -> &'static str {
+        match self {
+            Self::Loudspeaker { .. } => "loudspeaker",
+            Self::Junction => "junction",
+            Self::Device { .. } => "device",
+        }
+    }
 }
 
 impl NodePlan {

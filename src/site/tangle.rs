@@ -2,10 +2,10 @@
 //! them. Whatever the order in which copies are joined, the same elements give the same tangles.
 
 use super::Elements;
-use super::assemble::{NodeRow, node_row};
 use super::check::{Problem, What, Whence};
 use super::item::Design;
 use super::item_ref::{Kind, Ref};
+use super::node::Node;
 use std::collections::HashSet;
 
 /// Items that do not fit together.
@@ -86,7 +86,7 @@ impl Tangle {
 pub(super) fn tangles(elements: &Elements) -> Vec<Tangle> {
     let mut out = Vec::new();
     let mut labels: Vec<((Kind, &str, &str), &Ref)> = Vec::new();
-    let mut nodes: Vec<(&Ref, NodeRow<'_>)> = Vec::new();
+    let mut nodes: Vec<(&Ref, Node<'_>)> = Vec::new();
     let retired: HashSet<&Ref> = elements
         .lone()
         .filter(|(_, design)| matches!(design, Design::Retired(_)))
@@ -108,7 +108,7 @@ pub(super) fn tangles(elements: &Elements) -> Vec<Tangle> {
         if !retired.is_empty() {
             leans(&retired, of, design, &mut out);
         }
-        if let Some(row) = node_row(design) {
+        if let Some(row) = design.node() {
             nodes.push((of, row));
         }
     }
@@ -150,9 +150,9 @@ fn leans(retired: &HashSet<&Ref>, of: &Ref, design: &Design, out: &mut Vec<Tangl
         Design::Line(it) => wants("output", Ref::Output(it.output.clone())),
         _ => {}
     }
-    if let Some(row) = node_row(design) {
+    if let Some(row) = design.node() {
         wants("line", Ref::Line(row.line.clone()));
-        wants("cable", Ref::Cable(row.cable.into()));
+        wants("cable", Ref::Cable(row.cable.clone()));
         if !row.from.is_rack() {
             wants("from", Ref::Node(row.from.clone()));
         }
@@ -160,12 +160,12 @@ fn leans(retired: &HashSet<&Ref>, of: &Ref, design: &Design, out: &mut Vec<Tangl
 }
 
 /// Where a node stands among those of its line, which are sorted by id.
-fn place(rows: &[(&Ref, NodeRow<'_>)], id: &str) -> Option<usize> {
+fn place(rows: &[(&Ref, Node<'_>)], id: &str) -> Option<usize> {
     rows.binary_search_by(|(of, _)| of.id().cmp(id)).ok()
 }
 
 /// Nodes whose feeding node is there, none of its designs retired, and none of them on their line.
-fn come_from_elsewhere(elements: &Elements, rows: &[(&Ref, NodeRow<'_>)], out: &mut Vec<Tangle>) {
+fn come_from_elsewhere(elements: &Elements, rows: &[(&Ref, Node<'_>)], out: &mut Vec<Tangle>) {
     for (of, row) in rows {
         // Nearly always it is one of its own line.
         if row.from.is_rack() || place(rows, row.from.as_str()).is_some() {
@@ -173,8 +173,11 @@ fn come_from_elsewhere(elements: &Elements, rows: &[(&Ref, NodeRow<'_>)], out: &
         }
         let from = Ref::Node(row.from.clone());
         let feeding = elements.standing(&from);
-        let is_elsewhere =
-            |design| node_row(design).is_some_and(|feeding| feeding.line != row.line);
+        let is_elsewhere = |design: &Design| {
+            design
+                .node()
+                .is_some_and(|feeding| feeding.line != row.line)
+        };
         if !feeding.is_empty() && feeding.iter().all(|(_, design)| is_elsewhere(design)) {
             out.push(Tangle {
                 of: vec![(*of).clone()],
@@ -185,7 +188,7 @@ fn come_from_elsewhere(elements: &Elements, rows: &[(&Ref, NodeRow<'_>)], out: &
 }
 
 /// Nodes of a line that no way from the rack reaches, because they feed each other.
-fn rings(rows: &[(&Ref, NodeRow<'_>)], out: &mut Vec<Tangle>) {
+fn rings(rows: &[(&Ref, Node<'_>)], out: &mut Vec<Tangle>) {
     let from: Vec<Option<usize>> = rows
         .iter()
         .map(|(_, row)| place(rows, row.from.as_str()))

@@ -8,8 +8,7 @@ use linewright::circuit::{Change, Load, Network};
 use linewright::quantity::{
     Admittance, Decibel, Farad, Fraction, Impedance, Metre, Ohm, Volt, Watt,
 };
-use linewright::quantity::{MicroHenryPerMetre, PicoFaradPerMetre};
-use linewright::site::{CableMake, Conductor, LinePlan, NodeIs, NodePlan};
+use linewright::site::{CableMake, Conductor, Figures, LinePlan, NodeIs, NodePlan};
 use serde::Deserialize;
 use serde_json::Value;
 
@@ -69,11 +68,7 @@ pub fn listed() -> Vec<Listed> {
 
 /// A standard cable: 0.65 uH/m, 100 pF/m.
 pub fn standard(cable: &str) -> CableMake {
-    CableMake {
-        r20: Conductor::named(cable).unwrap().r20(),
-        l: MicroHenryPerMetre(0.65),
-        c: PicoFaradPerMetre(100.0),
-    }
+    CableMake::standard(Conductor::named(cable).unwrap(), &Figures::default())
 }
 
 /// A line of these nodes and nothing else of interest.

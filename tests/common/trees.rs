@@ -1,12 +1,9 @@
 //! Random lines: trees of runs, some of no length, with controls, joints and shorts on them.
 #![allow(dead_code)]
 
-use super::{line, loudspeaker, node};
+use super::{line, loudspeaker, node, standard};
 use linewright::circuit::{Change, Load, Network};
-use linewright::quantity::{
-    Admittance, Farad, Fraction, Impedance, MicroHenryPerMetre, Ohm, OhmPerKm, PicoFaradPerMetre,
-    Watt,
-};
+use linewright::quantity::{Admittance, Farad, Fraction, Impedance, Ohm, Watt};
 use linewright::site::{CableMake, LinePlan, NodeIs};
 use proptest::prelude::*;
 use proptest::sample::Index;
@@ -25,11 +22,7 @@ fn run_length() -> impl Strategy<Value = f64> {
 }
 
 fn make() -> impl Strategy<Value = CableMake> {
-    let known = [12.1, 7.41, 24.5].map(|r20| CableMake {
-        r20: OhmPerKm(r20),
-        l: MicroHenryPerMetre(0.65),
-        c: PicoFaradPerMetre(100.0),
-    });
+    let known = ["1.5 mm2", "2.5 mm2", "0.75 mm2"].map(standard);
     proptest::sample::select(known.to_vec())
 }
 

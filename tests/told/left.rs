@@ -219,3 +219,30 @@ fn the_snag_list_says_how_it_adds_up_to_what_stands_in_the_way_of_signing() {
         .unwrap();
     assert!(heard.cells[1].starts_with("read, and not all"), "{heard:?}");
 }
+
+#[test]
+fn a_tick_that_lines_contradict_is_named_in_the_way_and_is_no_line_that_nobody_listened_on() {
+    let mut pen = Pen::on(hall());
+    pen.finish();
+    // After a repair nobody has listened yet, and the tick that all was heard stands.
+    pen.repair("H-1", "joint made anew", None);
+    pen.read_as_drawn("H-1");
+    let data = assessed(&pen.site);
+    let all = line(&data, "H-1").heard[1];
+    let document = record(&data);
+    let rows: Vec<&[String]> = table(&document, "things")
+        .rows
+        .iter()
+        .map(|row| &row.cells[..])
+        .collect();
+    let contradicted = format!(
+        "contradicted: every zone heard on main is ticked, yet {all} loudspeakers not listened to"
+    );
+    let row = |starts: &str| rows.iter().find(|row| row[0].starts_with(starts));
+    assert_eq!(row(&contradicted).unwrap()[1..], ["1", "A1"], "{rows:#?}");
+    assert_eq!(row("line read").unwrap()[1..], ["1", "H-1"], "{rows:#?}");
+    // On the snag list it is one line that is left.
+    let snags = &table(&document, "by when").rows;
+    let unheard = snags.iter().find(|row| row.cells[1].contains("listened"));
+    assert_eq!(unheard.unwrap().cells[0], "1 line", "{snags:#?}");
+}

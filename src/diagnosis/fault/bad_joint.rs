@@ -3,7 +3,7 @@
 
 use super::{FaultType, Form, List, at_runs};
 use crate::circuit::{Change, Network};
-use crate::diagnosis::FaultKind;
+use crate::diagnosis::kind::FaultKind;
 use crate::quantity::Impedance;
 use crate::site::Figure;
 
@@ -31,8 +31,8 @@ fn change(_: &Network, run: usize, _: Form) -> Option<Change> {
 
 #[cfg(test)]
 mod tests {
-    use super::super::example;
     use super::*;
+    use crate::diagnosis::example;
 
     #[test]
     fn at_the_rack_it_just_adds() {

@@ -3,7 +3,7 @@
 
 use super::{FaultType, Form, List, Place};
 use crate::circuit::{Change, Network};
-use crate::diagnosis::FaultKind;
+use crate::diagnosis::kind::FaultKind;
 use crate::quantity::{Decibel, Fraction};
 use crate::site::Figure;
 
@@ -54,8 +54,8 @@ fn words(form: Option<Form>) -> String {
 
 #[cfg(test)]
 mod tests {
-    use super::super::example;
     use super::*;
+    use crate::diagnosis::example;
 
     #[test]
     fn it_has_five_steps_and_off_and_sits_only_where_a_control_is() {

@@ -2,7 +2,7 @@
 
 use super::{FaultType, Form, List, at_runs};
 use crate::circuit::{Change, Network};
-use crate::diagnosis::FaultKind;
+use crate::diagnosis::kind::FaultKind;
 use crate::site::Figure;
 
 pub static TYPE: FaultType = FaultType {
@@ -23,8 +23,8 @@ fn change(_: &Network, run: usize, _: Form) -> Option<Change> {
 
 #[cfg(test)]
 mod tests {
-    use super::super::example;
     use super::*;
+    use crate::diagnosis::example;
 
     #[test]
     fn a_break_of_the_only_run_at_the_rack_leaves_nothing_connected() {

@@ -3,7 +3,7 @@
 
 use super::{FaultType, Form, List, Place};
 use crate::circuit::{Change, Network};
-use crate::diagnosis::FaultKind;
+use crate::diagnosis::kind::FaultKind;
 use crate::quantity::{Fraction, Ohm};
 use crate::site::Figure;
 
@@ -61,8 +61,8 @@ fn change(_: &Network, run: usize, form: Form) -> Option<Change> {
 
 #[cfg(test)]
 mod tests {
-    use super::super::example;
     use super::*;
+    use crate::diagnosis::example;
     use crate::site::LinePlan;
 
     fn centres(loop_resistance: f64) -> Vec<f64> {

@@ -4,7 +4,7 @@
 
 use super::{FaultType, Form, List, at_loudspeakers};
 use crate::circuit::{Change, Load, Network};
-use crate::diagnosis::FaultKind;
+use crate::diagnosis::kind::FaultKind;
 use crate::quantity::Admittance;
 use crate::site::Figure;
 
@@ -41,8 +41,9 @@ fn change(healthy: &Network, at: usize, _: Form) -> Option<Change> {
 
 #[cfg(test)]
 mod tests {
-    use super::super::{Fault, example};
+    use super::super::Fault;
     use super::*;
+    use crate::diagnosis::example;
 
     fn load(hz: f64) -> Option<Change> {
         change(&example::network(hz), 0, Form::Plain)

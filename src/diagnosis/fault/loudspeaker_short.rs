@@ -2,7 +2,7 @@
 
 use super::{FaultType, Form, List, at_loudspeakers};
 use crate::circuit::{Change, Network};
-use crate::diagnosis::FaultKind;
+use crate::diagnosis::kind::FaultKind;
 use crate::quantity::Ohm;
 use crate::site::Figure;
 
@@ -27,8 +27,8 @@ fn change(_: &Network, at: usize, _: Form) -> Option<Change> {
 
 #[cfg(test)]
 mod tests {
-    use super::super::example;
     use super::*;
+    use crate::diagnosis::example;
 
     #[test]
     fn the_line_reads_little_more_than_its_cable_and_one_ohm() {

@@ -3,7 +3,7 @@
 
 use super::{FaultType, Form, List, at_loudspeakers};
 use crate::circuit::{Change, Load, Network};
-use crate::diagnosis::FaultKind;
+use crate::diagnosis::kind::FaultKind;
 use crate::quantity::Admittance;
 use crate::site::Figure;
 
@@ -35,8 +35,8 @@ fn change(_: &Network, at: usize, _: Form) -> Option<Change> {
 
 #[cfg(test)]
 mod tests {
-    use super::super::example;
     use super::*;
+    use crate::diagnosis::example;
 
     #[test]
     fn it_is_eight_ohm_at_any_frequency_and_no_other_line_voltage_changes_it() {

@@ -4,7 +4,7 @@
 
 use super::{FaultType, Form, List, Place};
 use crate::circuit::{Change, Network};
-use crate::diagnosis::FaultKind;
+use crate::diagnosis::kind::FaultKind;
 use crate::site::Figure;
 
 pub static TYPE: FaultType = FaultType {
@@ -37,8 +37,8 @@ fn words(form: Option<Form>) -> String {
 
 #[cfg(test)]
 mod tests {
-    use super::super::example;
     use super::*;
+    use crate::diagnosis::example;
 
     #[test]
     fn all_loads_take_twice_their_power_with_a_tone_and_root_two_with_direct_current() {

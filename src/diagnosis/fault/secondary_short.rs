@@ -4,7 +4,7 @@
 
 use super::{FaultType, Form, List, at_loudspeakers};
 use crate::circuit::{Change, Load, Network};
-use crate::diagnosis::FaultKind;
+use crate::diagnosis::kind::FaultKind;
 use crate::quantity::Impedance;
 use crate::site::Figure;
 
@@ -46,8 +46,8 @@ fn change(healthy: &Network, at: usize, _: Form) -> Option<Change> {
 
 #[cfg(test)]
 mod tests {
-    use super::super::example;
     use super::*;
+    use crate::diagnosis::example;
 
     #[test]
     fn what_is_left_is_resistance_and_an_inductance_and_direct_current_does_not_see_it() {

@@ -3,7 +3,7 @@
 
 use super::{FaultType, Form, List, Place};
 use crate::circuit::{Change, Network};
-use crate::diagnosis::FaultKind;
+use crate::diagnosis::kind::FaultKind;
 use crate::quantity::Watt;
 use crate::quantity::show::marked_watt;
 use crate::site::Figure;
@@ -52,8 +52,8 @@ fn words(form: Option<Form>) -> String {
 
 #[cfg(test)]
 mod tests {
-    use super::super::example;
     use super::*;
+    use crate::diagnosis::example;
 
     #[test]
     fn it_hangs_beside_a_loudspeaker_and_takes_its_tap() {

@@ -3,7 +3,7 @@
 
 use super::{FaultType, Form, List, Place};
 use crate::circuit::{Change, Network};
-use crate::diagnosis::FaultKind;
+use crate::diagnosis::kind::FaultKind;
 use crate::quantity::show::marked_watt;
 use crate::site::Figure;
 
@@ -52,8 +52,8 @@ fn words(form: Option<Form>, otherwise: &str) -> String {
 
 #[cfg(test)]
 mod tests {
-    use super::super::example;
     use super::*;
+    use crate::diagnosis::example;
     use crate::quantity::Watt;
 
     const fn tap(to: f64) -> Form {

@@ -13,7 +13,9 @@
 use crate::diagnosis::batch::Batch;
 use crate::diagnosis::cells::Cells;
 use crate::diagnosis::evidence::{Reading, Test};
-use crate::diagnosis::prepared::{Prediction, Prepared};
+use crate::diagnosis::prediction::Prediction;
+use crate::diagnosis::prepared::Prepared;
+use crate::diagnosis::sums::Sums;
 use crate::quantity::Value;
 use crate::quantity::lanes::{LANES, Level, Simd, dispatch, f64x4, load};
 use crate::site::TypeId;
@@ -70,41 +72,13 @@ impl SiteLine {
     /// The latest rack reading of a line; none where it shows no figure.
     #[must_use]
     pub fn of(prepared: &Prepared, reading: &Reading) -> Option<Self> {
-        let parts = prepared.sums(
-            || Self::sums(prepared, reading),
-            |sums, p, prediction, weights| {
-                if let Some(sums) = sums {
-                    sums.add(p, prediction, weights);
-                }
-            },
-            |sums, batch| {
-                if let Some(sums) = sums {
-                    sums.add_batch(batch);
-                }
-            },
-        );
-        let joined = parts.into_iter().flatten().reduce(|mut sums, more| {
-            sums.join(&more);
-            sums
-        });
-        Some(joined?.line(prepared, reading))
-    }
-
-    /// Sums for such a line, nothing gone through yet.
-    pub(in crate::diagnosis) fn sums(prepared: &Prepared, reading: &Reading) -> Option<LineSums> {
-        let (Value::Ohm(_), Test::Rack) = (reading.value, reading.test) else {
-            return None;
-        };
-        Some(LineSums {
-            total: 0.0,
-            cells: Cells::new(4 + prepared.types().len()),
-        })
+        let sums = prepared.summed(&LineSums::of(prepared, reading)?);
+        Some(sums.line(prepared, reading))
     }
 
     /// Relative variance of the last digit of its reading.
     pub(super) fn digit(&self) -> f64 {
-        let half = self.reading.step.get() / (2.0 * self.ln_m.exp());
-        half * half / 3.0
+        self.reading.digit(self.ln_m.exp())
     }
 
     /// Each part with its weights of types.
@@ -121,28 +95,26 @@ impl SiteLine {
 }
 
 /// Sums for a line while hypotheses are gone through.
-#[derive(Debug)]
+#[derive(Clone, Debug)]
 pub(in crate::diagnosis) struct LineSums {
+    /// ln of what was read.
+    ln_m: f64,
     total: f64,
     /// Sums of weight, of weight times ln|Z|, its square, variance, and the weight of each type.
     cells: Cells<Cell>,
 }
 
 impl LineSums {
-    pub fn add(&mut self, p: f64, prediction: Prediction, weights: &[f64]) {
-        self.total += p;
-        if prediction.ln_z.is_finite() {
-            let variance = prediction.own + prediction.contacts;
-            let cell = dispatch!(Level::new(), simd => {
-                let mut levels = f64x4::splat(simd, 0.0);
-                for weight in weights {
-                    levels = level(levels, f64x4::splat(simd, *weight));
-                }
-                let ln_z = f64x4::splat(simd, prediction.ln_z);
-                cells(f64x4::splat(simd, variance), ln_z, levels)[0]
-            });
-            self.put(cell, [p, prediction.ln_z, variance], |of| weights[of]);
-        }
+    /// Of a reading at the rack, nothing gone through yet; none where it shows no figure.
+    pub fn of(prepared: &Prepared, reading: &Reading) -> Option<Self> {
+        let (Value::Ohm(m), Test::Rack) = (reading.value, reading.test) else {
+            return None;
+        };
+        Some(Self {
+            ln_m: m.get().max(f64::MIN_POSITIVE).ln(),
+            total: 0.0,
+            cells: Cells::new(4 + prepared.types().len()),
+        })
     }
 
     #[inline(always)]
@@ -156,10 +128,6 @@ impl LineSums {
                 *sum += p * weight_of(of);
             }
         }
-    }
-
-    pub fn add_batch(&mut self, batch: &Batch<'_>) {
-        dispatch!(Level::new(), simd => self.add_each(simd, batch));
     }
 
     #[inline(always)]
@@ -196,19 +164,10 @@ impl LineSums {
         self.total += total.reduce_sum();
     }
 
-    /// Adds the sums of another part of the hypotheses to these.
-    pub fn join(&mut self, other: &Self) {
-        self.total += other.total;
-        self.cells.join(&other.cells);
-    }
-
     /// The line made small.
     pub fn line(self, prepared: &Prepared, reading: &Reading) -> SiteLine {
+        let ln_m = self.ln_m;
         let (parts, weights) = self.parts();
-        let ln_m = match reading.value {
-            Value::Ohm(m) => m.get().max(f64::MIN_POSITIVE).ln(),
-            Value::Open | Value::Short => 0.0,
-        };
         SiteLine {
             reading: reading.clone(),
             ln_m,
@@ -244,6 +203,33 @@ impl LineSums {
         parts.shrink_to_fit();
         weights.shrink_to_fit();
         (parts, weights)
+    }
+}
+
+impl Sums for LineSums {
+    fn add(&mut self, p: f64, prediction: Prediction, weights: &[f64]) {
+        self.total += p;
+        if prediction.ln_z.is_finite() {
+            let variance = prediction.own + prediction.contacts;
+            let cell = dispatch!(Level::new(), simd => {
+                let mut levels = f64x4::splat(simd, 0.0);
+                for weight in weights {
+                    levels = level(levels, f64x4::splat(simd, *weight));
+                }
+                let ln_z = f64x4::splat(simd, prediction.ln_z);
+                cells(f64x4::splat(simd, variance), ln_z, levels)[0]
+            });
+            self.put(cell, [p, prediction.ln_z, variance], |of| weights[of]);
+        }
+    }
+
+    fn add_batch(&mut self, batch: &Batch<'_>) {
+        dispatch!(Level::new(), simd => self.add_each(simd, batch));
+    }
+
+    fn join(&mut self, part: &Self) {
+        self.total += part.total;
+        self.cells.join(&part.cells);
     }
 }
 
@@ -311,7 +297,7 @@ const fn single(x: f64) -> f32 {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::diagnosis::fault::example;
+    use crate::diagnosis::example;
     use crate::quantity::{Fraction, Ohm, normal};
     use crate::site::Figures;
 

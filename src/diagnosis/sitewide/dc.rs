@@ -8,7 +8,8 @@
 
 use super::survey::{Odds, Read, Solved, Survey, What};
 use super::weigh::Common;
-use crate::diagnosis::pairs::prediction;
+use crate::diagnosis::prediction::Prediction;
+use crate::diagnosis::shared::meter_variance;
 use crate::quantity::{Hertz, Ohm, normal};
 use crate::site::Figure;
 
@@ -31,7 +32,7 @@ fn ln_dc(line: &Read<'_>, common: &Common<'_>) -> Option<(f64, Ohm)> {
     let spread = solved.solution.spread(&solved.tolerances, &[]);
     let mut weights = vec![0.0; solved.types.len()];
     let response = spread.base(&mut weights);
-    let it = prediction(response, Ohm(common.figures.get(Figure::ContactOhm)));
+    let it = Prediction::of(response, Ohm(common.figures.get(Figure::ContactOhm)));
     if !it.ln_z.is_finite() {
         return None;
     }
@@ -47,8 +48,7 @@ fn ln_dc(line: &Read<'_>, common: &Common<'_>) -> Option<(f64, Ohm)> {
     // All windings share the ratio of resistance to impedance.
     let windings: f64 = weights.iter().sum();
     let ratio = windings * common.figures.get(Figure::SpreadWinding);
-    let accuracy = line.weigher.line.reading.accuracy.get();
-    variance += ratio * ratio + accuracy * accuracy / 3.0;
+    variance += ratio * ratio + meter_variance(weigher.line.reading.accuracy);
     let ln = normal::ln_pdf(weigher.own.ln_m, mean, variance);
     Some((ln, Ohm(it.ln_z.exp())))
 }

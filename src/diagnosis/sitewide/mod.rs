@@ -28,6 +28,7 @@ mod swapped;
 mod weigh;
 mod words;
 
+pub(super) use compact::LineSums;
 pub use compact::SiteLine;
 pub use fault::SiteFault;
 pub use survey::Surveyed;
@@ -69,6 +70,12 @@ pub struct SiteHint {
 const LEAST: f64 = 0.05;
 
 impl SiteHint {
+    /// What it would be: its sentence without the test at its end.
+    #[must_use]
+    pub fn claim(&self) -> &str {
+        self.text.rsplit_once("; ").map_or(&self.text, |it| it.0)
+    }
+
     /// What confirms or clears a mistake that touches named lines: the end of its sentence.
     #[must_use]
     pub fn test(&self) -> &str {

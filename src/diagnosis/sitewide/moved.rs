@@ -13,7 +13,7 @@
 
 use super::survey::{Odds, Read, Solved, Survey, What};
 use crate::circuit::{Change, Load, Tolerances};
-use crate::diagnosis::pairs::prediction;
+use crate::diagnosis::prediction::Prediction;
 use crate::diagnosis::slips::ln_add;
 use crate::quantity::{Admittance, Ohm};
 use crate::site::{Figure, NodeIs, TypeId};
@@ -91,7 +91,7 @@ fn gone(survey: &Survey<'_>, line: &Read<'_>) -> Vec<Alike> {
                 transformer: true,
             },
         };
-        let it = prediction(spread.after(&nothing, false, &mut weights), contacts);
+        let it = Prediction::of(spread.after(&nothing, false, &mut weights), contacts);
         let weigher = &line.weigher;
         let ln = weigher.ln_under(it, &weights, weigher.own) - weigher.ln_own;
         let y = solved.solution.network().own(at);
@@ -176,7 +176,7 @@ impl<'a> Onto<'a> {
             weights.fill(0.0);
             let response = spread.after(&beside, true, &mut weights[..own]);
             weights[of] += spread.added_sensitivity(at, alike.y);
-            let it = prediction(response, contacts);
+            let it = Prediction::of(response, contacts);
             sum = ln_add(sum, weigher.ln_beside(it, &joint, &weights));
         }
         if places > 0.0 {

@@ -6,7 +6,7 @@ use super::compact::SiteLine;
 use super::ledger::Ledger;
 use super::weigh::{Common, Weigher};
 use crate::circuit::{Conditions, Network, Solution, Tolerances};
-use crate::diagnosis::prepared::{tolerances, types_of};
+use crate::diagnosis::ground::{tolerances, types_of};
 use crate::quantity::{Hertz, Ohm, Volt};
 use crate::site::{Figure, Figures, LinePlan, TypeId};
 

@@ -72,7 +72,7 @@ mod tests {
     use super::super::survey::{Read, Surveyed};
     use super::super::weigh::{Common, Weigher};
     use super::*;
-    use crate::diagnosis::fault::example;
+    use crate::diagnosis::example;
     use crate::diagnosis::shared::{Latent, Shared};
     use crate::diagnosis::{Meter, Prepared, Reading, SiteLine};
     use crate::quantity::{Fraction, Ohm, Value};

@@ -4,9 +4,9 @@
 //! Never here: which mistake is asked about.
 
 use super::compact::{Part, SiteLine};
-use crate::diagnosis::Meter;
-use crate::diagnosis::prepared::Prediction;
-use crate::diagnosis::shared::{Joint, Latent, Shared};
+use crate::diagnosis::evidence::Meter;
+use crate::diagnosis::prediction::Prediction;
+use crate::diagnosis::shared::{Joint, Latent, Shared, meter_variance};
 use crate::diagnosis::slips::LN_SLIP_RANGE;
 use crate::quantity::normal;
 use crate::site::{Figure, Figures, TypeId};
@@ -42,8 +42,8 @@ impl<'a> Common<'a> {
         let mut meters: Vec<(Meter, f64)> = Vec::new();
         for line in lines {
             if meters.iter().all(|(it, _)| *it != line.reading.meter) {
-                let a = line.reading.accuracy.get();
-                meters.push((line.reading.meter.clone(), a * a / 3.0));
+                let reading = &line.reading;
+                meters.push((reading.meter.clone(), meter_variance(reading.accuracy)));
             }
         }
         let slip = figures.get(Figure::Slip);

@@ -7,10 +7,10 @@ use super::super::pictures;
 use super::super::record_rows::DriftRow;
 use super::super::rows::{Assessment, LineRow, MeasuredRow, SiteHintRow};
 use super::super::to_do::brief_words;
-use super::front::listed;
+use super::super::values::{ohms_text, signed};
+use super::listed;
 use super::still;
-use super::wrong::is_about_a_fault;
-use super::{ohms_text, reading, signed, verdict_words};
+use super::{reading, verdict_words};
 use crate::quantity::{Fraction, Ohm, Probability, show};
 
 /// Hints under this are left to the JSON.
@@ -25,7 +25,7 @@ fn is_told(data: &Assessment, row: &LineRow) -> bool {
     let in_review = data
         .review
         .iter()
-        .any(|it| it.kind == "line" && it.of == row.line && is_about_a_fault(&it.text));
+        .any(|it| it.kind == "line" && it.of == row.line && it.is_about_a_fault());
     in_review || !row.story.is_empty()
 }
 
@@ -33,7 +33,7 @@ pub(super) fn suspicions(data: &Assessment, out: &mut Document) {
     // In the order of the review, worst first.
     let place = |row: &LineRow| {
         let mut review = data.review.iter();
-        review.position(|it| it.kind == "line" && it.of == row.line && is_about_a_fault(&it.text))
+        review.position(|it| it.kind == "line" && it.of == row.line && it.is_about_a_fault())
     };
     let mut told: Vec<&LineRow> = data.lines.iter().filter(|row| is_told(data, row)).collect();
     told.sort_by_key(|row| place(row).unwrap_or(usize::MAX));

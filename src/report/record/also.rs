@@ -7,13 +7,8 @@ use super::super::document::{Document, Table};
 use super::super::record_rows::NodeRow;
 use super::super::rows::{Assessment, InsulationRow, LineRow};
 use super::{minute, verdict_words};
-use crate::quantity::{Ohm, Volt, show};
+use crate::quantity::{Volt, show};
 use crate::site::{Heard, Reads};
-
-fn insulation_text(row: &InsulationRow) -> String {
-    let above = if row.above_range { "over " } else { "" };
-    format!("{above}{}", show::ohm(Ohm(row.ohms)))
-}
 
 /// Insulation that counts, with its verdict, as the last of its line; before it that of before a repair.
 fn insulation_rows(data: &Assessment, table: &mut Table) {
@@ -51,7 +46,7 @@ fn insulation_row(row: &LineRow, it: &InsulationRow, verdict: String, table: &mu
     table.strong_row(
         vec![
             row.line.clone(),
-            insulation_text(it),
+            it.figure(),
             show::volt(Volt(it.test_v)),
             verdict,
             when,
@@ -129,17 +124,14 @@ pub(super) fn insulation(data: &Assessment, out: &mut Document) {
     }
 }
 
-/// No answer at all.
-pub(super) const NOISY: &str = Heard::Noisy.word();
-
 /// An answer with what else was said of that loudspeaker.
 fn answer(node: &NodeRow) -> Option<String> {
-    match (node.heard, node.reversed) {
-        (Some(word), true) if word != "polarity reversed" => {
-            Some(format!("{word}, polarity reversed"))
-        }
-        (word, _) => word.map(str::to_owned),
-    }
+    let reversed = Heard::Reversed.word();
+    let word = node.heard?;
+    Some(match node.reversed && word != reversed {
+        true => format!("{word}, {reversed}"),
+        false => word.to_owned(),
+    })
 }
 
 /// One row for each answer of a line, with those that gave it and when.
@@ -195,7 +187,9 @@ pub(super) fn heard(data: &Assessment, out: &mut Document) {
     ]);
     for row in &data.lines {
         for cells in answers(row) {
-            let well = cells[1] == Heard::Heard.word() || cells[1] == NOISY;
+            let well = [Heard::Heard, Heard::Noisy]
+                .map(Heard::word)
+                .contains(&&*cells[1]);
             table.strong_row(cells, !well);
         }
     }

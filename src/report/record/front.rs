@@ -4,7 +4,7 @@ use super::super::document::{Block, Document};
 use super::super::record_rows::InstrumentRow;
 use super::super::rows::{Assessment, LineRow, OutputRow};
 use super::left::{self, of_amplifiers};
-use super::{left_out, minute, plain_table, reads_words, still, watts};
+use super::{left_out, listed, minute, plain_table, reads_words, still, watts};
 use crate::quantity::Fraction;
 use crate::quantity::show::{self, count};
 
@@ -103,21 +103,6 @@ fn labels<'a>(rows: impl Iterator<Item = &'a LineRow>) -> Vec<&'a str> {
     rows.map(|row| row.line.as_str()).collect()
 }
 
-/// So many labels in a sentence.
-const MOST_LABELS: usize = 30;
-
-pub(super) fn listed(labels: &[&str]) -> String {
-    if labels.len() <= MOST_LABELS {
-        labels.join(", ")
-    } else {
-        format!(
-            "{} and {} more",
-            labels[..MOST_LABELS].join(", "),
-            labels.len() - MOST_LABELS
-        )
-    }
-}
-
 /// An amplifier of so many lines of which none was read is told in a word.
 const LEAST_TOLD_AS_ALL: usize = 3;
 
@@ -208,10 +193,9 @@ fn past_now(data: &Assessment) -> Vec<String> {
             })
         });
         format!(
-            "NOW {}: {} out {}, {} of at most {}{}{}.",
+            "NOW {}: {}, {} of at most {}{}{}.",
             left::past_words(row),
-            row.amplifier,
-            row.output,
+            row.name(),
             watts(row.on_now_w),
             watts(row.limit_w),
             grown.collect::<String>(),
@@ -272,10 +256,7 @@ pub(super) fn summary(data: &Assessment, out: &mut Document) {
         .outputs
         .iter()
         .filter(|row| !row.stop.is_empty())
-        .map(|row| {
-            let (amplifier, output) = (&row.amplifier, &row.output);
-            format!("{} to {amplifier} out {output}", row.stop.join(", "))
-        })
+        .map(|row| format!("{} to {}", row.stop.join(", "), row.name()))
         .collect();
     if !stopped.is_empty() {
         points.push(format!(
@@ -292,7 +273,7 @@ pub(super) fn summary(data: &Assessment, out: &mut Document) {
             .outputs
             .iter()
             .filter(|row| row.verdict == verdict && row.stop.is_empty())
-            .map(|row| format!("{} out {}{}", row.amplifier, row.output, if_slips(row)))
+            .map(|row| format!("{}{}", row.name(), if_slips(row)))
             .collect();
         if !outputs.is_empty() {
             points.push(format!("{text}: {}.", outputs.join(", ")));

@@ -5,7 +5,7 @@
 use super::super::document::{Document, Table};
 use super::super::line_done::SaidRow;
 use super::super::rows::{Assessment, LineRow, MeasuredRow, OutputRow};
-use super::front::listed;
+use super::listed;
 use super::minute;
 use crate::quantity::{Decibel, show};
 use crate::review::Why;
@@ -74,7 +74,7 @@ pub(super) fn on_it_now(data: &Assessment, row: &OutputRow) -> Result<Option<f64
 /// Whether a line counts in what an output carries: its cores are on it, or it is OFF and goes back on it.
 pub(super) fn is_on(line: &LineRow, row: &OutputRow) -> bool {
     match &line.cores_on {
-        Some(on) => *on == format!("{} out {}", row.amplifier, row.output),
+        Some(on) => *on == row.name(),
         None => line.amplifier == row.amplifier && line.output == row.output,
     }
 }

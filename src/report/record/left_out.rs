@@ -5,49 +5,36 @@
 
 use super::super::line_done::StoryRow;
 use super::super::rows::Assessment;
-use super::front::listed;
 use super::left;
+use super::listed;
 use crate::quantity::show::count;
-use crate::site::list_item;
-
-/// Items of the hand-back list that say every zone was heard.
-const ALL_HEARD: [&str; 2] = ["heard-main", "heard-standby"];
+use crate::review::Matter;
+use crate::site::{ALL_HEARD, ISOLATED, list_item};
 
 /// How many lines and loudspeakers were left with a word, for the end of a sentence.
 pub(super) fn left_out(data: &Assessment) -> String {
-    let settled = |fits: &dyn Fn(&str) -> bool| {
+    let settled = |matter: Matter| {
         let rows = data.review.iter();
-        rows.filter(|row| row.kind == "line" && !row.open && fits(&row.text))
-            .count()
+        rows.filter(move |row| row.kind == "line" && !row.open && row.matter == matter)
     };
-    let unheard: usize = data
-        .review
-        .iter()
-        .filter(|row| !row.open && row.text.ends_with("not listened to"))
+    // How many they are stands first in their words.
+    let unheard: usize = settled(Matter::NotListened)
         .filter_map(|row| row.text.split(' ').next()?.parse::<usize>().ok())
         .sum();
-    let mut parts: Vec<String> = Vec::new();
-    let mut part = |number: usize, noun: &str, words: &str| {
-        if number > 0 {
-            parts.push(format!("{} {words}", count(number, noun)));
-        }
-    };
-    part(
-        settled(&|text| text.starts_with("not read")),
-        "line",
-        "not read",
-    );
-    part(unheard, "loudspeaker", "not listened to");
-    part(
-        settled(&|text| text.starts_with("OFF ")),
-        "line",
-        "OFF the amplifier",
-    );
-    part(
-        settled(&|text| text.starts_with("insulation asked")),
-        "line",
-        "without the insulation reading that was asked for",
-    );
+    let lines = |matter| settled(matter).count();
+    let parts = [
+        (lines(Matter::Unread), "line", "not read"),
+        (unheard, "loudspeaker", "not listened to"),
+        (lines(Matter::Off), "line", "OFF the amplifier"),
+        (
+            lines(Matter::NoInsulation),
+            "line",
+            "without the insulation reading that was asked for",
+        ),
+    ];
+    let parts = parts.into_iter().filter(|it| it.0 > 0);
+    let parts = parts.map(|(number, noun, words)| format!("{} {words}", count(number, noun)));
+    let parts: Vec<String> = parts.collect();
     if parts.is_empty() {
         return String::new();
     }
@@ -55,7 +42,7 @@ pub(super) fn left_out(data: &Assessment) -> String {
 }
 
 /// Items that say that nothing could drive a line while a meter was on it.
-const DEAD: [&str; 4] = ["amplifier-off", "locked", "proved-dead", "neighbours-dead"];
+const DEAD: [&str; 4] = ["amplifier-off", ISOLATED, "proved-dead", "neighbours-dead"];
 
 /// What nobody ticked before lines were read: that they were isolated and dead, that they were off the
 /// amplifier.

@@ -3,10 +3,11 @@
 use super::super::document::{Document, Table};
 use super::super::pictures;
 use super::super::rows::{Assessment, LineRow, MeasuredRow, OutputRow};
-use super::front::{if_slips, listed};
-use super::{expanded, left, marked, ohms_text, reading, signed, verdict_words, watts};
+use super::super::values::{ohms_text, signed};
+use super::front::if_slips;
+use super::listed;
+use super::{expanded, left, marked, reading, verdict_words, watts};
 use crate::quantity::{Fraction, Probability, Volt, show};
-use crate::review::Why;
 
 /// The word of an output, how much of it was read, and what it would be without slips and once mended.
 fn verdict(row: &OutputRow, lines: usize) -> String {
@@ -18,12 +19,7 @@ fn verdict(row: &OutputRow, lines: usize) -> String {
         let stop = row.stop.join(", ");
         return format!("STOP: {stop} must not be connected{rest}{}", if_slips(row));
     }
-    let word = match row.verdict {
-        "unknown" => "no rating known",
-        "overloaded" => Why::Over.words(),
-        "short-of-headroom" => Why::Tight.words(),
-        word => word,
-    };
+    let word = row.word();
     let read = match row.unmeasured_lines {
         0 => String::new(),
         unread if unread == lines => " as drawn, nothing read".to_owned(),
@@ -73,7 +69,7 @@ pub(super) fn outputs(data: &Assessment, out: &mut Document) {
         let verdict = verdict(row, own.count());
         table.strong_row(
             vec![
-                format!("{} out {}", row.amplifier, row.output),
+                row.name(),
                 show::volt(Volt(row.line_v)),
                 row.rated_w
                     .map_or_else(|| "not known".to_owned(), |w| marked(Some(w))),
@@ -92,8 +88,11 @@ pub(super) fn outputs(data: &Assessment, out: &mut Document) {
     }
     out.table(table);
     for row in data.outputs.iter().filter(|row| !row.cores.is_empty()) {
-        let name = format!("{} out {}", row.amplifier, row.output);
-        out.text(format!("{name}{}.", row.cores.replacen(';', ":", 1)));
+        out.text(format!(
+            "{}{}.",
+            row.name(),
+            row.cores.replacen(';', ":", 1)
+        ));
     }
     out.picture(pictures::loads(data));
     left::amplifiers(data, out);

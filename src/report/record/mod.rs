@@ -22,7 +22,8 @@ mod wrong;
 use super::document::{Document, Table};
 use super::record_rows::SealRow;
 use super::rows::{Assessment, MeasuredRow};
-use crate::quantity::{Fraction, Ohm, Watt, show};
+use super::values::ohms_text;
+use crate::quantity::{Fraction, Watt, show};
 use crate::review;
 use std::collections::BTreeMap;
 
@@ -93,12 +94,19 @@ fn signature(data: &Assessment) -> String {
     }
 }
 
-/// `412 ohm`, `open`, `short`, empty where there is none.
-pub(super) fn ohms_text(value: &serde_json::Value) -> String {
-    match (value.as_f64(), value.as_str()) {
-        (Some(ohm), _) => show::ohm(Ohm(ohm)),
-        (None, Some(word)) => word.to_owned(),
-        (None, None) => String::new(),
+/// So many labels in a sentence.
+const MOST_LABELS: usize = 30;
+
+/// Labels in a sentence; of many the last are counted.
+pub(super) fn listed(labels: &[&str]) -> String {
+    if labels.len() <= MOST_LABELS {
+        labels.join(", ")
+    } else {
+        format!(
+            "{} and {} more",
+            labels[..MOST_LABELS].join(", "),
+            labels.len() - MOST_LABELS
+        )
     }
 }
 
@@ -108,10 +116,6 @@ pub(super) fn watts(it: Option<f64>) -> String {
 
 pub(super) fn marked(it: Option<f64>) -> String {
     it.map_or_else(String::new, |it| show::marked_watt(Watt(it)))
-}
-
-pub(super) fn signed(it: Option<f64>) -> String {
-    it.map_or_else(String::new, |it| show::signed_percent(Fraction(it)))
 }
 
 /// Twice the standard uncertainty: the half width of an interval of 95 %.

@@ -3,13 +3,13 @@
 //! Never here: what wants a word.
 
 use super::super::document::Document;
-use super::super::record_rows::ReviewRow;
+use super::super::record_rows::{ReviewRow, SNAG};
 use super::super::rows::Assessment;
-use super::front::{if_slips, listed};
-use super::wrong::is_about_a_fault;
+use super::front::if_slips;
+use super::listed;
 use super::{left, plain_table};
 use crate::quantity::show;
-use crate::review::LEFT_OPEN;
+use crate::review::Matter;
 use crate::site::LISTS;
 
 /// Words of one sort, a row a thing: what it is, what is the matter with it, and the word on that. One
@@ -43,16 +43,17 @@ fn agreed(word: &str) -> [String; 3] {
 pub(super) fn snags(data: &Assessment, out: &mut Document) {
     out.chapter("Snag list");
     let mut rows: Vec<Vec<String>> = Vec::new();
-    for [of, matter, word] in words_on(data, |word| Some(word.strip_prefix("snag, ")?.to_owned())) {
+    for [of, matter, word] in words_on(data, |word| Some(word.strip_prefix(SNAG)?.to_owned())) {
         let [owner, due, reason] = agreed(&word);
         rows.push(vec![of, matter, owner, due, reason]);
     }
     // What is flagged and agreed with nobody: room to agree on it on paper.
     for row in data.review.iter().filter(|row| is_unsaid(row)) {
         let dots = || ".".repeat(20);
-        let output = data.outputs.iter().find(|it| {
-            row.kind == "output" && format!("{} out {}", it.amplifier, it.output) == row.of
-        });
+        let output = data
+            .outputs
+            .iter()
+            .find(|it| row.kind == "output" && it.name() == row.of);
         let doubt = output.map_or_else(String::new, if_slips);
         rows.push(vec![
             row.of.clone(),
@@ -94,12 +95,11 @@ pub(super) fn snags(data: &Assessment, out: &mut Document) {
 /// stands in the way and is not on it.
 fn adds_up(data: &Assessment) -> String {
     let open = data.review.iter().filter(|row| row.open).count();
-    let is_agreed = |row: &ReviewRow| row.word.as_ref().is_some_and(|it| it.starts_with("snag, "));
     let is_kind = |row: &ReviewRow| KINDS.iter().any(|kind| kind.is(row));
-    let is_listed = |row: &ReviewRow| is_agreed(row) || is_unsaid(row) || is_kind(row);
+    let is_listed = |row: &ReviewRow| row.is_snag() || is_unsaid(row) || is_kind(row);
     let in_the_way = data.review.iter().filter(|row| row.open && is_listed(row));
     let in_the_way = in_the_way.count();
-    let agreed = data.review.iter().filter(|row| !row.open && is_agreed(row));
+    let agreed = data.review.iter().filter(|row| !row.open && row.is_snag());
     let mut beside = vec![(agreed.count(), "agreed with a name and a date".to_owned())];
     beside.extend(beside_signing(data).map(|(count, matter)| (count, matter.to_owned())));
     beside.retain(|it| it.0 > 0);
@@ -125,51 +125,48 @@ fn adds_up(data: &Assessment) -> String {
     out
 }
 
-/// A kind of thing that was not done: how its text is known, what one is called, what is said of it.
+/// A kind of thing that was not done and stands in the way of signing.
 struct Kind {
-    starts: &'static str,
-    ends: &'static str,
+    of: fn(Matter) -> bool,
+    /// What one is called.
     noun: &'static str,
+    /// What is said of it.
     matter: &'static str,
 }
 
 impl Kind {
     fn is(&self, row: &ReviewRow) -> bool {
-        row.open && row.text.starts_with(self.starts) && row.text.ends_with(self.ends)
+        row.open && (self.of)(row.matter)
     }
 }
 
-const fn kind(
-    starts: &'static str,
-    ends: &'static str,
-    noun: &'static str,
-    matter: &'static str,
-) -> Kind {
-    Kind {
-        starts,
-        ends,
-        noun,
-        matter,
-    }
+const fn kind(of: fn(Matter) -> bool, noun: &'static str, matter: &'static str) -> Kind {
+    Kind { of, noun, matter }
 }
 
-/// What was not done and stands in the way of signing.
+/// All of them.
 const KINDS: [Kind; 5] = [
-    kind("not read", "", "line", "not read"),
-    kind("OFF ", "", "line", "OFF the amplifier, not back on"),
+    kind(|it| it == Matter::Unread, "line", "not read"),
     kind(
-        "",
-        UNHEARD,
+        |it| it == Matter::Off,
+        "line",
+        "OFF the amplifier, not back on",
+    ),
+    kind(
+        |it| it == Matter::NotListened,
         "line",
         "read, and not all of their loudspeakers listened to",
     ),
     kind(
-        "insulation asked",
-        "",
+        |it| it == Matter::NoInsulation,
         "line",
         "insulation asked for and not read",
     ),
-    kind(TICK, "", "item", "of the lists not ticked, see Checks"),
+    kind(
+        |it| matches!(it, Matter::Tick(_)),
+        "item",
+        "of the lists not ticked, see Checks",
+    ),
 ];
 
 /// What is to be done and does not stand in the way of signing by itself.
@@ -212,11 +209,8 @@ fn not_done(data: &Assessment) -> Vec<Vec<String>> {
 fn is_unsaid(row: &ReviewRow) -> bool {
     row.open
         && matches!(row.kind.as_str(), "line" | "output")
-        && is_about_a_fault(&row.text)
-        && row
-            .word
-            .as_ref()
-            .is_none_or(|word| !word.starts_with("snag, "))
+        && row.is_about_a_fault()
+        && !row.is_snag()
 }
 
 pub(super) fn in_the_way(data: &Assessment, out: &mut Document) {
@@ -263,20 +257,19 @@ fn open_matters(data: &Assessment) -> Vec<Vec<String>> {
         let in_brackets = |it: &Option<String>| it.as_ref().map(|it| format!(" ({it})"));
         let note = in_brackets(&row.note).unwrap_or_default();
         let word = in_brackets(&row.word).unwrap_or_default();
-        let (matter, of) = match (row.text.strip_suffix(UNHEARD), tick(&row.text)) {
-            (Some(count), _) => (
+        let named = || format!("{}{note}{word}", row.of);
+        let (matter, of) = match (row.matter, tick(&row.text)) {
+            (Matter::NotListened, _) => (
                 ALL_UNHEARD,
-                match count.split_once(" of ") {
-                    Some((left, all)) if left != all => {
-                        format!("{} {count}{note}{word}", row.of)
-                    }
-                    _ => format!("{}{note}{word}", row.of),
+                match part_of(&row.text) {
+                    Some(part) => format!("{} {part}{note}{word}", row.of),
+                    None => named(),
                 },
             ),
-            (None, Some((matter, lines))) => (matter, of_lines(&row.of, lines)),
-            (None, None) if row.text.starts_with(LEFT_OPEN) => (NO_NEWS, row.of.clone()),
-            (None, None) if is_unsaid(row) => (NO_WORD, format!("{}{note}{word}", row.of)),
-            (None, None) => (row.text.as_str(), format!("{}{note}{word}", row.of)),
+            (Matter::Tick(_), Some((matter, lines))) => (matter, of_lines(&row.of, lines)),
+            (Matter::LeftOpen, _) => (NO_NEWS, row.of.clone()),
+            _ if is_unsaid(row) => (NO_WORD, named()),
+            _ => (row.text.as_str(), named()),
         };
         match out.iter_mut().find(|(known, _)| known == matter) {
             Some((_, all)) => all.push(of),
@@ -305,6 +298,14 @@ fn open_matters(data: &Assessment) -> Vec<Vec<String>> {
     cells.collect()
 }
 
+/// `2 of 7`, as the text of a line begins on which not all loudspeakers were listened to; none where it was
+/// none of them.
+fn part_of(text: &str) -> Option<String> {
+    let mut words = text.split(' ');
+    let (left, _, all) = (words.next()?, words.next()?, words.next()?);
+    (left != all).then(|| format!("{left} of {all}"))
+}
+
 /// `A1 (PH-1)`, `A2 (10 lines)`: of which an item waits.
 fn of_lines(of: &str, lines: Option<&str>) -> String {
     let Some(lines) = lines else {
@@ -318,8 +319,6 @@ fn of_lines(of: &str, lines: Option<&str>) -> String {
 
 /// So many lines are named behind an amplifier.
 const MOST_NAMED: usize = 4;
-/// How the text of a line ends of which not all loudspeakers were listened to.
-const UNHEARD: &str = " loudspeakers not listened to";
 /// Said of lines on which nobody listened, or not to all.
 const ALL_UNHEARD: &str =
     "line read, loudspeakers not listened to: all of them where no figure stands";

@@ -5,9 +5,8 @@
 
 use super::super::record_rows::ReviewRow;
 use super::super::rows::Assessment;
-use super::front::listed;
-use super::wrong::is_about_a_fault;
-use crate::review::LEFT_OPEN;
+use super::listed;
+use crate::review::Matter;
 
 /// Loudspeakers that were listened to and not heard as they should be, per line.
 pub(super) fn not_heard(data: &Assessment) -> Option<String> {
@@ -24,14 +23,9 @@ pub(super) fn not_heard(data: &Assessment) -> Option<String> {
     (count > 0).then(|| format!("{words}, {count}: {}.", told.join("; ")))
 }
 
-/// On the snag list, of this visit or of an earlier one.
-fn is_snag(row: &ReviewRow) -> bool {
-    row.word.as_ref().is_some_and(|it| it.starts_with("snag, "))
-}
-
 /// Left open on an earlier visit, and no word of this one on it.
 fn is_still_open(row: &ReviewRow) -> bool {
-    row.open && row.text.starts_with(LEFT_OPEN)
+    row.open && row.matter == Matter::LeftOpen
 }
 
 fn things(data: &Assessment, fits: impl Fn(&ReviewRow) -> bool) -> Vec<&str> {
@@ -46,7 +40,7 @@ fn things(data: &Assessment, fits: impl Fn(&ReviewRow) -> bool) -> Vec<&str> {
 
 /// How many things are on the snag list.
 pub(super) fn snags(data: &Assessment) -> String {
-    let all = things(data, is_snag);
+    let all = things(data, ReviewRow::is_snag);
     match all.len() {
         0 => "Nothing is on the snag list.".to_owned(),
         count => format!("On the snag list, {count}: {}.", listed(&all)),
@@ -81,7 +75,7 @@ pub(super) fn is_left(data: &Assessment, line: &str) -> bool {
     own.any(|row| {
         row.kind == "line"
             && row.of == line
-            && is_about_a_fault(&row.text)
-            && (row.open || is_snag(row))
+            && row.is_about_a_fault()
+            && (row.open || row.is_snag())
     })
 }

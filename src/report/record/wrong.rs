@@ -7,22 +7,15 @@ use super::super::line_done::StoryRow;
 use super::super::record_rows::TickedRow;
 use super::super::rows::{Assessment, LineRow, OutputRow};
 use super::super::to_do::brief_words;
-use super::also::NOISY;
+use super::super::values::ohms_text;
 use super::{front, left};
-use super::{minute, ohms_text, reading, watts};
+use super::{minute, reading, watts};
 use crate::quantity::{Probability, Watt, show};
 use crate::review::Why;
+use crate::site::Heard;
 
 /// So many things on the first pages.
 const MOST_TOLD: usize = 40;
-
-/// Whether the text of a review row is about a fault: not merely unread, off, or not listened to.
-pub(super) fn is_about_a_fault(text: &str) -> bool {
-    !(text.starts_with("not read")
-        || text.starts_with("OFF ")
-        || text.ends_with("not listened to")
-        || text.starts_with("insulation asked"))
-}
 
 fn odds(p: f64) -> String {
     show::probability(Probability(p))
@@ -41,11 +34,11 @@ fn runner_up(row: &LineRow) -> Option<String> {
 /// The likeliest cause, in a few words.
 fn why(row: &LineRow) -> String {
     if let Some(it) = row.first_site_wide() {
-        let claim = it
-            .text
-            .rsplit_once("; ")
-            .map_or(it.text.as_str(), |it| it.0);
-        return format!("{}: {claim} (seen over all lines)", odds(it.probability));
+        return format!(
+            "{}: {} (seen over all lines)",
+            odds(it.probability),
+            it.claim()
+        );
     }
     if row.is_mended() {
         // What was guessed before it was mended stands in its own section alone.
@@ -59,15 +52,13 @@ fn why(row: &LineRow) -> String {
         return words.clone();
     }
     let first = row.hints.first();
-    let fault = first.filter(|hint| hint.fault != "none");
+    let fault = first.filter(|hint| !hint.is_no_fault());
     let silent: Vec<String> = row
         .nodes
         .iter()
         .filter_map(|node| {
-            let word = node
-                .heard
-                .filter(|word| *word != "heard" && *word != NOISY)?;
-            Some(format!("{} {word}", node.at))
+            let heard = node.gives.filter(|it| it.tells() && *it != Heard::Heard)?;
+            Some(format!("{} {}", node.at, heard.word()))
         })
         .collect();
     let mut out: Vec<String> = fault
@@ -160,14 +151,6 @@ fn of_line(data: &Assessment, row: &LineRow) -> Vec<String> {
     ]
 }
 
-/// Past what: the word for an output with every line on.
-fn past(row: &OutputRow) -> &'static str {
-    match row.verdict {
-        "overloaded" => Why::Over.words(),
-        _ => Why::Tight.words(),
-    }
-}
-
 /// What is so now before what would be so with every line on, and what is mended last.
 #[derive(PartialEq, Eq, PartialOrd, Ord)]
 enum Rank {
@@ -231,8 +214,12 @@ fn of_output(data: &Assessment, row: &OutputRow, name: &str) -> Vec<String> {
         if grown.is_empty() {
             // By cores that are still on it nobody planned that.
             let planned = if row.cores.is_empty() { "planned " } else { "" };
+            let past = match row.verdict {
+                "overloaded" => Why::Over.words(),
+                _ => Why::Tight.words(),
+            };
             let slips = front::if_slips(row);
-            format!("{planned}{}{off}{}{slips}", past(row), row.cores)
+            format!("{planned}{past}{off}{}{slips}", row.cores)
         } else {
             format!(
                 "{}{off}{}{}",
@@ -308,7 +295,7 @@ pub(super) fn table(data: &Assessment, out: &mut Document) {
     ]);
     let mut rows: Vec<(Rank, Vec<String>)> = Vec::new();
     let mut told: Vec<(&str, &str)> = Vec::new();
-    for item in data.review.iter().filter(|it| is_about_a_fault(&it.text)) {
+    for item in data.review.iter().filter(|it| it.is_about_a_fault()) {
         let key = (item.kind.as_str(), item.of.as_str());
         if told.contains(&key) {
             continue;
@@ -323,10 +310,7 @@ pub(super) fn table(data: &Assessment, out: &mut Document) {
             };
             rows.push((rank, of_line(data, row)));
         } else if item.kind == "output"
-            && let Some(row) = data
-                .outputs
-                .iter()
-                .find(|row| format!("{} out {}", row.amplifier, row.output) == item.of)
+            && let Some(row) = data.outputs.iter().find(|row| row.name() == item.of)
         {
             rows.push((rank(data, row), of_output(data, row, &item.of)));
         }

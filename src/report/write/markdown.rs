@@ -1,6 +1,6 @@
 //! A document as Markdown that reads well as it stands; pictures as text.
 
-use super::super::document::{Block, Document, Side, Table};
+use super::super::document::{Block, Document, Table};
 use super::super::picture::to_text;
 use super::super::table;
 use crate::quantity::show::harmless;
@@ -37,23 +37,12 @@ fn begins(text: &str) -> String {
 }
 
 fn write_table(it: &Table, out: &mut String) {
-    let columns: Vec<(&str, table::Side)> = it
-        .columns
-        .iter()
-        .map(|column| {
-            let side = match column.side {
-                Side::Left => table::Side::Left,
-                Side::Right => table::Side::Right,
-            };
-            (column.title.as_str(), side)
-        })
-        .collect();
-    let mut drawn = table::Table::new(&columns);
-    for row in &it.rows {
-        let cells = row.cells.iter().map(|cell| plain_cell(cell));
-        drawn.row(cells.collect());
+    let mut escaped = it.clone();
+    let rows = escaped.rows.iter_mut();
+    for cell in rows.flat_map(|row| &mut row.cells) {
+        *cell = plain_cell(cell);
     }
-    drawn.write(out);
+    table::write(&escaped, out);
 }
 
 /// The bar is escaped by the table itself.

@@ -235,11 +235,7 @@ impl Inside {
             return true;
         }
         // A retired line is still one that was signed for.
-        let was = match design {
-            Design::Retired(retired) => &*retired.was,
-            other => other,
-        };
-        let retired_here = match (was, &self.scope) {
+        let retired_here = match (design.drawn(), &self.scope) {
             (Design::Line(it), Ref::Zone(zone)) => it.zone == *zone,
             (Design::Line(it), Ref::Amplifier(_) | Ref::Output(_)) => {
                 self.outputs.contains(it.output.as_str())

@@ -173,10 +173,9 @@ impl Session {
                 let nodes = nodes.filter(|(of, _)| of.kind() == Kind::Node).count();
                 // What was not said and could not be taken from above is said to be missing.
                 let no_run = built.changes.iter().any(|(of, now)| {
-                    let mut now = now.clone();
                     ahead.standing(of).is_empty()
                         && kind == Some(Kind::Node)
-                        && super::node::node_fields(&mut now).is_some_and(|it| it.run.is_none())
+                        && now.node().is_some_and(|it| it.run.is_none())
                 });
                 let run = if no_run {
                     ", run not known: e says it"

@@ -3,14 +3,14 @@
 use super::drawn::{Drawn, place};
 use super::line::line;
 use super::names::{cable_figures, nth};
-use super::node::{node, node_fields};
+use super::node::node;
 use super::taken::Typed;
 use super::typed::{Unit, rows};
 use super::{Refused, Thing, kit};
 use crate::quantity::{Fraction, MicroHenryPerMetre, PicoFaradPerMetre, Volt, Watt};
 use crate::site::{
-    Amplifier, AmplifierId, Cable, Design, Elements, Kind, LineId, NodeId, Output, OutputId, Ref,
-    Stamp, Type, Zone,
+    Amplifier, AmplifierId, Cable, Design, Elements, Figure, Kind, LineId, NodeId, Output,
+    OutputId, Ref, Stamp, Type, Zone,
 };
 
 /// The line voltage taken where nobody says another. \[common practice, no source\]
@@ -143,8 +143,7 @@ pub(super) fn add(
 
 /// The run that feeds a place, where it is known, as it is typed.
 fn repeated_run(drawn: Drawn<'_>, of: &Ref) -> Option<Typed> {
-    let mut design = drawn.standing(of)?.clone();
-    let run = node_fields(&mut design).and_then(|it| *it.run)?;
+    let run = drawn.standing(of)?.node()?.run?;
     rows(&format!("{}m", run.get())).ok()?.pop()
 }
 
@@ -304,12 +303,13 @@ fn cable(drawn: Drawn<'_>, mut typed: Typed) -> Result<Built, Refused> {
         example: "bell 36ohm/km",
     })?;
     let of = drawn.free(Kind::Cable, &label, "", &label);
-    // Those of a standard cable, where they are not known. [assumed]
+    // Those of a standard cable, where they are not known.
+    let usual = |figure: Figure| figure.row().default;
     let design = Design::Cable(Cable {
         label,
         r20_ohm_km,
-        l_uh_m: l.unwrap_or(MicroHenryPerMetre(0.65)),
-        c_pf_m: c.unwrap_or(PicoFaradPerMetre(100.0)),
+        l_uh_m: l.unwrap_or(MicroHenryPerMetre(usual(Figure::CableUhM))),
+        c_pf_m: c.unwrap_or(PicoFaradPerMetre(usual(Figure::CablePfM))),
     });
     Ok(Built {
         changes: vec![(of.clone(), design)],

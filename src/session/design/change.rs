@@ -4,14 +4,14 @@
 use super::build::Built;
 use super::drawn::{Drawn, place};
 use super::names::{
-    cable_figures, cable_named, nth, output_named, plain_type, taps, type_named, zone_named,
+    cable_figures, cable_said, node_named, nth, output_named, plain_type, taps, type_named,
+    zone_named,
 };
-use super::node::node_fields;
 use super::taken::Typed;
 use super::typed::{Unit, rows};
 use super::{Refused, Thing, describe, gone, kit, moved};
 use crate::quantity::{Farad, Fraction, Metre, Ohm, Volt, Watt};
-use crate::site::{CableId, DEFAULT_CABLE, Design, Elements, Kind, NodeId, Ref};
+use crate::site::{DEFAULT_CABLE, Design, Elements, Kind, Ref};
 
 /// An item as the typed line has it.
 pub(super) fn change(elements: &Elements, of: &Ref, text: &str) -> Result<Built, Refused> {
@@ -19,12 +19,7 @@ pub(super) fn change(elements: &Elements, of: &Ref, text: &str) -> Result<Built,
         return kit::change(elements, of, text);
     }
     let drawn = Drawn(elements);
-    let Some(standing) = drawn.standing(of) else {
-        return Err(Refused::Unknown {
-            found: of.id().to_owned(),
-            wanted: "something that stands".to_owned(),
-        });
-    };
+    let standing = drawn.standing(of).ok_or_else(|| Refused::gone(of))?;
     if let Some(why) = text.trim().strip_prefix("gone:") {
         return gone::gone(elements, of, why);
     }
@@ -75,10 +70,7 @@ fn finished(drawn: Drawn<'_>, of: &Ref, now: Design, mut built: Built) -> Result
 
 /// Whether what is to feed a node is another that it feeds, by however many more.
 fn hangs_beyond(drawn: Drawn<'_>, of: &Ref, now: &Design) -> bool {
-    let feeds = |design: &Design| {
-        let mut design = design.clone();
-        node_fields(&mut design).map(|it| it.from.clone())
-    };
+    let feeds = |design: &Design| design.node().map(|it| it.from.clone());
     let mut feeding = feeds(now).filter(|node| node.as_str() != of.id());
     // A file may have a ring already: no longer way than there are places.
     for _ in drawn.below(Kind::Node, now.parent()) {
@@ -104,7 +96,7 @@ fn fill(
     built: &mut Built,
 ) -> Result<(), Refused> {
     let mut moves = false;
-    if node_fields(now).is_some() {
+    if now.node().is_some() {
         moves = moved::begin(drawn, now, typed)?;
         run(drawn, now, typed)?;
     }
@@ -215,36 +207,19 @@ fn keep_or_place(
 
 /// Run, cable, feeding node, control; a change of label leaves the id as it was.
 fn run(drawn: Drawn<'_>, now: &mut Design, typed: &mut Typed) -> Result<(), Refused> {
-    let line = now.parent().to_owned();
     let from = match typed.name('f') {
-        Some(label) if label.eq_ignore_ascii_case(crate::site::RACK) => Some(NodeId::rack()),
-        Some(label) => {
-            let found = drawn.labelled(Kind::Node, &line, &label);
-            let found = found.ok_or_else(|| Refused::Unknown {
-                found: label.clone(),
-                wanted: "rack, or a label of this line".to_owned(),
-            })?;
-            Some(NodeId::from(found.id()))
-        }
+        Some(label) => Some(node_named(drawn, now.parent(), &label)?),
         None => None,
     };
-    let cable = match (typed.conductor(), typed.name('c')) {
-        (Some(conductor), _) => CableId(conductor.name()),
-        (None, Some(name)) => cable_named(drawn, &name)?,
-        (None, None) => DEFAULT_CABLE.into(),
-    };
+    let cable = cable_said(drawn, typed)?;
     let control = typed.flag("control");
-    if let Some(row) = node_fields(now) {
+    if let Some(row) = now.node_mut() {
         *row.run = typed.figure(Unit::Metre).map(Metre);
+        *row.cable = cable.unwrap_or_else(|| DEFAULT_CABLE.into());
+        *row.control = control;
         if let Some(from) = from {
             *row.from = from;
         }
-    }
-    match now {
-        Design::Loudspeaker(it) => (it.cable, it.control) = (cable, control),
-        Design::Junction(it) => (it.cable, it.control) = (cable, control),
-        Design::Device(it) => (it.cable, it.control) = (cable, control),
-        _ => {}
     }
     Ok(())
 }

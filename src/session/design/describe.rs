@@ -1,11 +1,10 @@
 //! An item in words: the line that is typed to have it again, and its fields one by one.
 
 use super::drawn::Drawn;
-use super::node::node_fields;
 use super::typed::quoted;
-use super::{Thing, cable_text, kit, label_of};
+use super::{Thing, cable_text, kit, label_of, nanofarad};
 use crate::quantity::{Metre, Watt, show};
-use crate::site::{Design, Kind, Ref};
+use crate::site::{Conductor, Design, Kind, NodeId, OutputId, RACK, Ref, escape};
 
 /// A field of an item: its name, and what it says.
 pub(in crate::session) type Row = (&'static str, String);
@@ -58,7 +57,7 @@ pub(super) fn text(drawn: Drawn<'_>, of: &Ref, design: &Design) -> String {
                 out.push(format!("{}ohm", plain(ohm.get())));
             }
             if let Some(farad) = it.farad {
-                out.push(format!("{}nf", plain((farad.get() * 1e15).round() / 1e6)));
+                out.push(format!("{}nf", plain(nanofarad(farad))));
             }
             out.extend(run_texts(drawn, design));
         }
@@ -79,11 +78,10 @@ fn taps_text(taps: &[Watt]) -> String {
 }
 
 /// `A1/2`.
-pub(super) fn output_text(drawn: Drawn<'_>, output: &crate::site::OutputId) -> String {
+pub(super) fn output_text(drawn: Drawn<'_>, output: &OutputId) -> String {
     let of = Ref::Output(output.clone());
     let amplifier = drawn.standing(&of).map_or("", Design::parent);
     let amplifier = label_of(drawn.0, &Ref::Amplifier(amplifier.into()));
-    let escape = crate::site::escape;
     format!("{}/{}", escape(&amplifier), escape(&label_of(drawn.0, &of)))
 }
 
@@ -96,29 +94,27 @@ fn nth_text(drawn: Drawn<'_>, of: &Ref, design: &Design) -> Option<String> {
 
 fn run_texts(drawn: Drawn<'_>, design: &Design) -> Vec<String> {
     let mut out = Vec::new();
-    let mut own = design.clone();
-    let Some(row) = node_fields(&mut own) else {
+    let Some(node) = design.node() else {
         return out;
     };
-    if let Some(run) = row.run {
-        out.push(format!("{}m", plain(run.get())));
-    }
-    let from = match row.from.is_rack() {
-        true => crate::site::RACK.to_owned(),
-        false => label_of(drawn.0, &Ref::Node(row.from.clone())),
-    };
-    let (cable, control) = match design {
-        Design::Loudspeaker(it) => (&it.cable, it.control),
-        Design::Junction(it) => (&it.cable, it.control),
-        Design::Device(it) => (&it.cable, it.control),
-        _ => return out,
-    };
-    out.push(cable_text(drawn.0, cable));
-    out.push(format!("f:{}", quoted(&from)));
-    if control {
+    out.extend(node.run.map(|run| format!("{}m", plain(run.get()))));
+    let size = Conductor::named(node.cable.as_str());
+    out.push(cable_text(size, || {
+        label_of(drawn.0, &Ref::Cable(node.cable.clone()))
+    }));
+    out.push(format!("f:{}", quoted(&fed_from(drawn, node.from))));
+    if node.control {
         out.push("control".to_owned());
     }
     out
+}
+
+/// What feeds a node, by its label.
+pub(super) fn fed_from(drawn: Drawn<'_>, from: &NodeId) -> String {
+    match from.is_rack() {
+        true => RACK.to_owned(),
+        false => label_of(drawn.0, &Ref::Node(from.clone())),
+    }
 }
 
 /// The fields of an item for the panel.
@@ -178,8 +174,7 @@ pub(in crate::session) fn rows(drawn: Drawn<'_>, of: &Ref, design: &Design) -> V
                 out.push(("resistance", show::ohm(ohm)));
             }
             if let Some(farad) = it.farad {
-                let nano = plain((farad.get() * 1e15).round() / 1e6);
-                out.push(("capacitance", format!("{nano} nF")));
+                out.push(("capacitance", format!("{} nF", plain(nanofarad(farad)))));
             }
             out.extend(run_rows(drawn, design));
         }
@@ -197,27 +192,14 @@ pub(in crate::session) fn rows(drawn: Drawn<'_>, of: &Ref, design: &Design) -> V
 }
 
 fn run_rows(drawn: Drawn<'_>, design: &Design) -> Vec<Row> {
-    let mut own = design.clone();
-    let Some(row) = node_fields(&mut own) else {
+    let Some(node) = design.node() else {
         return Vec::new();
     };
-    let from = match row.from.is_rack() {
-        true => crate::site::RACK.to_owned(),
-        false => label_of(drawn.0, &Ref::Node(row.from.clone())),
-    };
-    let run = row.run.map_or_else(|| "not known".to_owned(), metres);
-    let (cable, control) = match design {
-        Design::Loudspeaker(it) => (it.cable.as_str(), it.control),
-        Design::Junction(it) => (it.cable.as_str(), it.control),
-        Design::Device(it) => (it.cable.as_str(), it.control),
-        _ => return Vec::new(),
-    };
-    let mut out = vec![
-        ("run", run),
-        ("cable", label_of(drawn.0, &Ref::Cable(cable.into()))),
-        ("from", from),
-    ];
-    if control {
+    let run = node.run.map_or_else(|| "not known".to_owned(), metres);
+    let cable = label_of(drawn.0, &Ref::Cable(node.cable.clone()));
+    let from = fed_from(drawn, node.from);
+    let mut out = vec![("run", run), ("cable", cable), ("from", from)];
+    if node.control {
         out.push(("level control", "yes".to_owned()));
     }
     out

@@ -4,19 +4,13 @@
 use super::Refused;
 use super::build::Built;
 use super::drawn::Drawn;
-use super::node::node_fields;
 use crate::quantity::Metre;
 use crate::site::{Design, Elements, Kind, Ref, Retired};
 
 /// An item retired.
 pub(super) fn gone(elements: &Elements, of: &Ref, why: &str) -> Result<Built, Refused> {
     let drawn = Drawn(elements);
-    let Some(design) = drawn.standing(of) else {
-        return Err(Refused::Unknown {
-            found: of.id().to_owned(),
-            wanted: "something that stands".to_owned(),
-        });
-    };
+    let design = drawn.standing(of).ok_or_else(|| Refused::gone(of))?;
     let why = why.trim();
     if why.is_empty() {
         return Err(Refused::Wanted {
@@ -66,12 +60,7 @@ pub(super) fn gone(elements: &Elements, of: &Ref, why: &str) -> Result<Built, Re
             return in_use("loudspeakers");
         }
         Design::Cable(_)
-            if named(&|it| match it {
-                Design::Loudspeaker(it) => it.cable.as_str() == of.id(),
-                Design::Junction(it) => it.cable.as_str() == of.id(),
-                Design::Device(it) => it.cable.as_str() == of.id(),
-                _ => false,
-            }) =>
+            if named(&|it| it.node().is_some_and(|it| it.cable.as_str() == of.id())) =>
         {
             return in_use("runs");
         }
@@ -98,17 +87,16 @@ pub(super) fn gone(elements: &Elements, of: &Ref, why: &str) -> Result<Built, Re
 
 /// What it fed hangs on what fed it, over both runs; a length that is not known makes none of both.
 pub(super) fn rehang(drawn: Drawn<'_>, of: &Ref, design: &Design, built: &mut Built) {
-    let mut own = design.clone();
-    let Some(own) = node_fields(&mut own) else {
+    let Some(own) = design.node() else {
         return;
     };
     for (next, it) in drawn.below(Kind::Node, design.parent()) {
         let mut it = it.clone();
-        let Some(row) = node_fields(&mut it).filter(|row| row.from.as_str() == of.id()) else {
+        let Some(row) = it.node_mut().filter(|row| row.from.as_str() == of.id()) else {
             continue;
         };
         *row.from = own.from.clone();
-        *row.run = match (*own.run, *row.run) {
+        *row.run = match (own.run, *row.run) {
             (Some(a), Some(b)) => Some(Metre(a.get() + b.get())),
             _ => None,
         };

@@ -88,12 +88,7 @@ pub(super) fn change(elements: &Elements, of: &Ref, text: &str) -> Result<Built,
             Design::Instrument(instrument(text, bare(was.reads, was.accuracy))?)
         }
         (_, Some(Design::Visit(_))) => Design::Visit(visit(text, "")?),
-        _ => {
-            return Err(Refused::Unknown {
-                found: of.id().to_owned(),
-                wanted: "something that stands".to_owned(),
-            });
-        }
+        _ => return Err(Refused::gone(of)),
     };
     if standing == Some(&now) {
         return Err(Refused::Same);

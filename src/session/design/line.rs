@@ -5,7 +5,6 @@ use super::Refused;
 use super::build::{Built, Under};
 use super::drawn::{Drawn, place};
 use super::names::{nth, output_named, zone_named};
-use super::node::node_fields;
 use super::taken::Typed;
 use crate::site::{Design, Kind, Line, LineId, NodeId, Ref};
 
@@ -104,7 +103,7 @@ fn copy_nodes(drawn: Drawn<'_>, from: &str, to: &LineId, built: &mut Built) {
         .collect();
     for ((_, design), of) in nodes.iter().zip(&new) {
         let mut design = (*design).clone();
-        if let Some(row) = node_fields(&mut design) {
+        if let Some(row) = design.node_mut() {
             *row.line = to.clone();
             let feeding = Ref::Node(row.from.clone());
             if let Some(at) = nodes.iter().position(|(of, _)| *of == feeding) {

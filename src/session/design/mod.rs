@@ -39,7 +39,8 @@ pub(super) use build::Built;
 pub(super) use describe::rows;
 pub(super) use drawn::Drawn;
 
-use crate::site::{CableId, Elements, Ref, What};
+use crate::quantity::Farad;
+use crate::site::{Conductor, Elements, Ref, What};
 use thiserror::Error;
 
 /// Why what was typed is no design.
@@ -91,6 +92,16 @@ pub(super) enum Refused {
     /// Nothing would change.
     #[error("nothing is changed: Esc leaves it as it is")]
     Same,
+}
+
+impl Refused {
+    /// Of an item that does not stand.
+    fn gone(of: &Ref) -> Self {
+        Self::Unknown {
+            found: of.id().to_owned(),
+            wanted: "something that stands".to_owned(),
+        }
+    }
 }
 
 /// What would be unsound with these changes and is not so without them.
@@ -169,18 +180,18 @@ fn spoken(field: &str) -> &str {
 
 /// The label of an item, its id where it has none.
 pub(super) fn label_of(elements: &Elements, of: &Ref) -> String {
-    let standing = elements.standing(of).first();
-    let label = standing.and_then(|(_, design)| design.label());
-    label.unwrap_or_else(|| of.id()).to_owned()
+    elements.label(of).to_owned()
 }
 
-/// The cable as it is typed: `1.5mm2`, `16awg`, `c:bell`.
-pub(super) fn cable_text(elements: &Elements, cable: &CableId) -> String {
-    match crate::site::Conductor::named(cable.as_str()) {
+/// A cable as it is typed: a standard size such as `1.5mm2` or `16awg`, else `c:` and what people call it.
+fn cable_text(size: Option<Conductor>, name: impl FnOnce() -> String) -> String {
+    match size {
         Some(conductor) => conductor.name().replace(' ', "").to_lowercase(),
-        None => {
-            let label = label_of(elements, &Ref::Cable(cable.clone()));
-            format!("c:{}", typed::quoted(&label))
-        }
+        None => format!("c:{}", typed::quoted(&name())),
     }
+}
+
+/// A capacitance with nothing that it does not need, nF.
+fn nanofarad(farad: Farad) -> f64 {
+    (farad.get() * 1e15).round() / 1e6
 }

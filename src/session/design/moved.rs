@@ -3,8 +3,8 @@
 
 use super::Refused;
 use super::build::Built;
+use super::describe::fed_from;
 use super::drawn::Drawn;
-use super::node::node_fields;
 use super::taken::Typed;
 use crate::site::{Design, Kind, LineId, NodeId, RACK, Ref};
 
@@ -28,13 +28,10 @@ pub(super) fn begin(
     }
     let there = drawn.below(Kind::Node, to.id());
     let end = there.last().map(|(of, _)| NodeId::from(of.id()));
-    let Some(row) = node_fields(now) else {
+    let Some(row) = now.node_mut() else {
         return Ok(false);
     };
-    let fed_by = match row.from.is_rack() {
-        true => RACK.to_owned(),
-        false => super::label_of(drawn.0, &Ref::Node(row.from.clone())),
-    };
+    let fed_by = fed_from(drawn, row.from);
     // The place it was fed from stands in the words that were opened: it was not said for this line.
     let said = typed.name('f').filter(|name| *name != fed_by);
     *row.from = match said {
@@ -68,11 +65,8 @@ pub(super) fn finish(drawn: Drawn<'_>, of: &Ref, now: &mut Design, built: &mut B
         order += 1.0;
         let label = free_label(drawn, &to, design.label().unwrap_or_default(), &labels);
         labels.push(label.clone());
-        match design {
-            Design::Loudspeaker(it) => (it.label, it.order) = (label, order),
-            Design::Junction(it) => (it.label, it.order) = (label, order),
-            Design::Device(it) => (it.label, it.order) = (label, order),
-            _ => {}
+        if let Some(node) = design.node_mut() {
+            (*node.label, *node.order) = (label, order);
         }
     };
     settle(now);
@@ -83,14 +77,14 @@ pub(super) fn finish(drawn: Drawn<'_>, of: &Ref, now: &mut Design, built: &mut B
     loop {
         let before = going.len();
         for (next, design) in &own {
-            let mut design = (*design).clone();
-            let behind = node_fields(&mut design)
-                .is_some_and(|row| going.iter().any(|it| it == row.from.as_str()));
+            let fed_by = design.node().map(|row| row.from.as_str());
+            let behind = going.iter().any(|it| Some(it.as_str()) == fed_by);
             if !behind || going.iter().any(|it| it == next.id()) {
                 continue;
             }
             going.push(next.id().to_owned());
-            if let Some(row) = node_fields(&mut design) {
+            let mut design = (*design).clone();
+            if let Some(row) = design.node_mut() {
                 *row.line = LineId::from(to.as_str());
             }
             settle(&mut design);

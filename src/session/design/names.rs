@@ -7,7 +7,7 @@ use super::taken::Typed;
 use super::typed::Unit;
 use crate::quantity::{MicroHenryPerMetre, OhmPerKm, PicoFaradPerMetre, Watt};
 use crate::site::{
-    CableId, Design, Kind, OutputId, Type, TypeId, UNNAMED_TYPE, Zone, ZoneId, escape,
+    CableId, Design, Kind, NodeId, OutputId, RACK, Type, TypeId, UNNAMED_TYPE, Zone, ZoneId, escape,
 };
 
 /// Resistance, inductance and capacitance of a cable, as far as they are said.
@@ -107,8 +107,31 @@ pub(super) fn zone_named(drawn: Drawn<'_>, label: &str, built: &mut Built) -> Zo
     id
 }
 
+/// The cable that is said, by its size or as `c:NAME`; none where none is.
+pub(super) fn cable_said(drawn: Drawn<'_>, typed: &mut Typed) -> Result<Option<CableId>, Refused> {
+    Ok(match (typed.conductor(), typed.name('c')) {
+        (Some(conductor), _) => Some(CableId(conductor.name())),
+        (None, Some(name)) => Some(cable_named(drawn, &name)?),
+        (None, None) => None,
+    })
+}
+
+/// The rack, or a node of a line by its label.
+pub(super) fn node_named(drawn: Drawn<'_>, line: &str, label: &str) -> Result<NodeId, Refused> {
+    if label.eq_ignore_ascii_case(RACK) {
+        return Ok(NodeId::rack());
+    }
+    let found = drawn.labelled(Kind::Node, line, label);
+    found
+        .map(|of| NodeId::from(of.id()))
+        .ok_or_else(|| Refused::Unknown {
+            found: label.to_owned(),
+            wanted: "rack, or a label of this line".to_owned(),
+        })
+}
+
 /// A cable of the site by its name.
-pub(super) fn cable_named(drawn: Drawn<'_>, name: &str) -> Result<CableId, Refused> {
+fn cable_named(drawn: Drawn<'_>, name: &str) -> Result<CableId, Refused> {
     if let Some(conductor) = crate::site::Conductor::named(name) {
         return Ok(CableId(conductor.name()));
     }

@@ -3,40 +3,12 @@
 
 use super::build::{Built, Under};
 use super::drawn::{Drawn, place};
-use super::names::{cable_named, plain_type, taps, type_named, type_taps};
+use super::names::{cable_said, node_named, plain_type, taps, type_named, type_taps};
 use super::taken::Typed;
 use super::typed::Unit;
 use super::{Refused, Thing};
 use crate::quantity::{Farad, Metre, Ohm, Watt};
-use crate::site::{
-    CableId, DEFAULT_CABLE, Design, Device, Junction, Kind, LineId, Loudspeaker, NodeId, Ref,
-};
-
-/// What all kinds of node have, to be changed.
-pub(super) struct NodeFields<'a> {
-    pub line: &'a mut LineId,
-    pub from: &'a mut NodeId,
-    pub run: &'a mut Option<Metre>,
-}
-
-/// The fields of a node.
-pub(super) fn node_fields(design: &mut Design) -> Option<NodeFields<'_>> {
-    macro_rules! fields {
-        ($it:expr) => {
-            Some(NodeFields {
-                line: &mut $it.line,
-                from: &mut $it.from,
-                run: &mut $it.run_m,
-            })
-        };
-    }
-    match design {
-        Design::Loudspeaker(it) => fields!(it),
-        Design::Junction(it) => fields!(it),
-        Design::Device(it) => fields!(it),
-        _ => None,
-    }
-}
+use crate::site::{DEFAULT_CABLE, Design, Device, Junction, Kind, Loudspeaker, NodeId, Ref};
 
 pub(super) fn node(
     drawn: Drawn<'_>,
@@ -51,25 +23,14 @@ pub(super) fn node(
     let mut built = Built::default();
     let all = drawn.below(Kind::Node, line.as_str());
     let place_of = |id: &NodeId| all.iter().position(|(of, _)| of.id() == id.as_str());
-    let named = |label: &str| -> Result<NodeId, Refused> {
-        if label.eq_ignore_ascii_case(crate::site::RACK) {
-            return Ok(NodeId::rack());
-        }
-        let found = drawn.labelled(Kind::Node, line.as_str(), label);
-        found
-            .map(|of| NodeId::from(of.id()))
-            .ok_or_else(|| Refused::Unknown {
-                found: label.to_owned(),
-                wanted: "rack, or a label of this line".to_owned(),
-            })
-    };
+    let named = |label: String| node_named(drawn, line.as_str(), &label);
     let run = typed.figure(Unit::Metre).map(Metre);
-    let said_from = typed.name('f').map(|label| named(&label)).transpose()?;
-    let before = typed.name('b').map(|label| named(&label)).transpose()?;
+    let said_from = typed.name('f').map(named).transpose()?;
+    let before = typed.name('b').map(named).transpose()?;
     let from = match (&before, said_from) {
         (_, Some(from)) => from,
         (Some(before), None) => place_of(before)
-            .and_then(|at| node_fields(&mut all[at].1.clone()).map(|it| it.from.clone()))
+            .and_then(|at| all[at].1.node().map(|it| it.from.clone()))
             .unwrap_or_else(NodeId::rack),
         (None, None) => under
             .node
@@ -77,6 +38,7 @@ pub(super) fn node(
             .or_else(|| all.last().map(|(of, _)| of.id().into()))
             .unwrap_or_else(NodeId::rack),
     };
+    let next = before.as_ref().and_then(place_of);
     // What is not said is as it is at the node above, at best a loudspeaker.
     let at = place_of(&from);
     let upto = at.map_or(all.len(), |at| at + 1);
@@ -90,29 +52,19 @@ pub(super) fn node(
         })
         .or_else(|| last_loudspeaker(drawn));
     let on_line = above.as_ref().filter(|it| it.line == line);
-    let cable = match (typed.conductor(), typed.name('c')) {
-        (Some(conductor), _) => CableId(conductor.name()),
-        (None, Some(name)) => cable_named(drawn, &name)?,
-        (None, None) => above
-            .as_ref()
-            .map_or_else(|| DEFAULT_CABLE.into(), |it| it.cable.clone()),
-    };
+    let said = cable_said(drawn, &mut typed)?;
+    let cable = said.unwrap_or_else(|| match &above {
+        Some(it) => it.cable.clone(),
+        None => DEFAULT_CABLE.into(),
+    });
     // A length is like the last only between loudspeakers: the way to the rack is its own.
     let run_m = run.or_else(|| {
         let last = on_line.filter(|it| !it.from.is_rack() && !from.is_rack() && before.is_none());
         last.and_then(|it| it.run_m)
     });
     let control = typed.flag("control");
-    let order = match before.as_ref().and_then(&place_of) {
-        Some(next) => {
-            let orders: Vec<f64> = all.iter().map(|(_, it)| it.order()).collect();
-            place(&orders, next + 1)
-        }
-        None => {
-            let orders: Vec<f64> = all.iter().map(|(_, it)| it.order()).collect();
-            place(&orders, upto + 1)
-        }
-    };
+    let orders: Vec<f64> = all.iter().map(|(_, it)| it.order()).collect();
+    let order = place(&orders, next.unwrap_or(upto) + 1);
     let first = match thing {
         Thing::Junction => "J-1",
         Thing::Device => "D-1",
@@ -197,7 +149,7 @@ pub(super) fn node(
     let base = NodeId::of(&line, &label);
     let of = drawn.free(Kind::Node, base.as_str(), line.as_str(), &label);
     built.set(of.clone(), design);
-    if let Some(next) = before.as_ref().and_then(place_of) {
+    if let Some(next) = next {
         let (next_of, design) = &all[next];
         built.set(next_of.clone(), rehung(design, of.id(), run)?);
     }
@@ -208,7 +160,7 @@ pub(super) fn node(
 /// The node behind one that was put into its run: fed by it, over what is left of the run.
 fn rehung(design: &Design, from: &str, piece: Option<Metre>) -> Result<Design, Refused> {
     let mut design = design.clone();
-    if let Some(row) = node_fields(&mut design) {
+    if let Some(row) = design.node_mut() {
         *row.from = from.into();
         *row.run = match (*row.run, piece) {
             (Some(whole), Some(piece)) if piece.get() < whole.get() => {

@@ -1,8 +1,9 @@
 //! A row of a spreadsheet as the line that would be typed: cells by their place, or by their header.
 //! It goes into the entry, where it is seen before it counts.
 
-use super::Thing;
 use super::typed::quoted;
+use super::{Thing, cable_text};
+use crate::site::Conductor;
 
 /// What a cell holds, by the words of a schedule.
 const COLUMNS: [(Thing, &[&str]); 3] = [
@@ -93,10 +94,7 @@ fn field(name: &str, cell: &str) -> Option<String> {
         "tap_w" | "rated_w" => with("w"),
         "run_m" => with("m"),
         "line_v" => with("v"),
-        "cable" => match crate::site::Conductor::named(cell) {
-            Some(conductor) => conductor.name().replace(' ', "").to_lowercase(),
-            None => format!("c:{}", quoted(cell)),
-        },
+        "cable" => cable_text(Conductor::named(cell), || cell.to_owned()),
         "type" => format!("t:{}", quoted(cell)),
         "from" => format!("f:{}", quoted(cell)),
         "taps_w" => format!("s:{}", cell.replace('|', "/")),

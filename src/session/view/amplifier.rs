@@ -19,15 +19,10 @@ impl Session {
         let head = layout.row("line", ["W read", "drawn", "grew"]);
         let word = if layout.drawn == 0 { "" } else { "  word" };
         let head = format!("   {head}{word}");
-        let mut out = vec![TreeLine {
-            line: Line::tone(text::left(&head, width), Tone::Title),
-            cursor: false,
-        }];
+        let mut out = vec![Line::tone(text::left(&head, width), Tone::Title).into()];
         let all = self.amplifier_rows();
         let (at, room) = (self.amplifier_row(), rows.saturating_sub(1).max(1));
-        let top = at
-            .saturating_sub(room / 2)
-            .min(all.len().saturating_sub(room));
+        let top = text::first_shown(at, room, all.len());
         for (nth, row) in all.iter().enumerate().skip(top).take(room) {
             let cursor = nth == at;
             let mark = if cursor { '>' } else { ' ' };

@@ -109,11 +109,7 @@ impl Session {
         }
         let mut out = Section::titled("the whole building");
         for hint in hints.iter().take(8) {
-            let start = format!(
-                " {}  ",
-                text::right(&show::probability(hint.probability), 5)
-            );
-            out.words(&start, &hint.text, width, Tone::Plain);
+            out.odds(hint.probability, &hint.text, width);
         }
         out
     }

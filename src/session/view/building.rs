@@ -52,10 +52,7 @@ const LEGEND: [&str; 9] = [
 impl Session {
     /// Every row of the place, and how many pages it has.
     pub(super) fn building_lines(&self, width: usize, rows: usize) -> (Vec<TreeLine>, usize) {
-        let plain = |line| TreeLine {
-            line,
-            cursor: false,
-        };
+        let plain = TreeLine::from;
         let picture = self.deviations(width, rows);
         let hints = self.site_hint_lines(width);
         let detail = self.under_cursor(width);
@@ -77,7 +74,7 @@ impl Session {
         let room = rows.saturating_sub(picture.len() + 1 + detail.len()).max(1);
         let here = outputs.iter().position(|row| row.cursor).unwrap_or(0);
         let shown = room.min(outputs.len());
-        let top = here.saturating_sub(shown / 2).min(outputs.len() - shown);
+        let top = text::first_shown(here, shown, outputs.len());
         let hint_pages = hints.len().div_ceil(rows.saturating_sub(1).max(1));
         let pages = 1 + hint_pages;
         let page = self.page.min(pages - 1);

@@ -3,11 +3,11 @@
 use super::super::Session;
 use super::super::design::{Drawn, rows as fields};
 use super::TreeLine;
+use super::cable::{level_figure, run_figure, tap_figure, what_stands};
 use super::section::{Parts, Section};
 use super::text::{self, Line, Tone};
 use crate::quantity::{Decibel, show};
-use crate::report::picture;
-use crate::site::{Figure, NodeIs};
+use crate::site::Figure;
 
 impl Session {
     /// The visible rows, under their head.
@@ -17,8 +17,6 @@ impl Session {
         };
         let line = &self.site.plan().lines[at];
         let design = &self.analyst.line(at).design;
-        let count = line.nodes.len() + 1;
-        let drawn = picture::to_text(&picture::cable_tree(line), 200, count, self.opening.ascii);
         // A narrow screen leaves cable and level to the panel.
         let (cable, db) = if width < 40 { (0, 0) } else { (9, 7) };
         let tree = width.saturating_sub(3 + 6 + 6 + cable + db);
@@ -40,61 +38,27 @@ impl Session {
             text::left("place", tree),
             figures("m", "W", " cable", "dB")
         );
-        let mut out = vec![TreeLine {
-            line: Line::tone(text::left(&head, width), Tone::Title),
-            cursor: false,
-        }];
         let limit = Decibel(self.site.figures().get(Figure::FarEndDb));
-        for (row, drawing) in drawn
-            .iter()
-            .enumerate()
-            .skip(self.walk_top)
-            .take(rows.saturating_sub(1))
-        {
-            let cursor = row == self.walk_row();
-            let mark = if cursor { '>' } else { ' ' };
-            let Some(place) = row.checked_sub(1) else {
-                let line = Line::plain(format!("{mark}  {drawing}"));
-                out.push(TreeLine { line, cursor });
-                continue;
+        self.along_cable(line, &head, (width, rows), |mark, place, drawing| {
+            let Some(place) = place else {
+                return mark.and(format!("  {drawing}"), Tone::Plain);
             };
-            let node = &line.nodes[place];
-            let what: &[&str] = match node.is {
-                NodeIs::Junction => &["joint box", "joint"],
-                NodeIs::Device { .. } => &["device"],
-                NodeIs::Loudspeaker { .. } => &[],
-            };
-            let mut label = text::with_word(drawing, what, tree);
+            let (node, level) = (&line.nodes[place], design.levels[place]);
+            let mut label = text::with_word(drawing, what_stands(node), tree);
             if node.control {
                 label.push_str(" control");
             }
-            let quiet = node.is_loudspeaker() && design.levels[place].is_some_and(|it| it < limit);
+            let quiet = node.is_loudspeaker() && level.is_some_and(|it| it < limit);
             let (sign, tone) = match (quiet, node.run) {
                 (true, _) => ('-', Tone::Alarm),
                 (false, None) => ('?', Tone::Plain),
                 _ => (' ', Tone::Plain),
             };
-            let run = node
-                .run
-                .map_or_else(|| "?".to_owned(), |run| run.get().to_string());
-            let tap = node.tap().map_or_else(String::new, |tap| {
-                show::marked_watt(tap).trim_end_matches(" W").to_owned()
-            });
-            let level = design.levels[place].map_or_else(
-                || "-".to_owned(),
-                |level| show::decibel(level).trim_end_matches(" dB").to_owned(),
-            );
-            let line = Line::plain(mark).and(sign, tone).and(
-                format!(
-                    " {}{}",
-                    text::left(&label, tree),
-                    figures(&run, &tap, &node.cable, &level)
-                ),
-                Tone::Plain,
-            );
-            out.push(TreeLine { line, cursor });
-        }
-        out
+            let (run, tap) = (run_figure(node), tap_figure(node));
+            let figures = figures(&run, &tap, &node.cable, &level_figure(level));
+            let row = format!(" {}{figures}", text::left(&label, tree));
+            mark.and(sign, tone).and(row, Tone::Plain)
+        })
     }
 
     /// The panel beside the drawing: the line as drawn, what is wrong with it, what stands here.

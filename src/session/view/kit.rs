@@ -33,11 +33,8 @@ impl Session {
                     _ if width < NARROW => "figures",
                     _ => "figures, assumed where none was set",
                 };
-                let line = Line::tone(text::cut(&format!("   {title}"), width), Tone::Title);
-                out.push(TreeLine {
-                    line,
-                    cursor: false,
-                });
+                let title = text::cut(&format!("   {title}"), width);
+                out.push(Line::tone(title, Tone::Title).into());
             }
             let cursor = nth == at;
             if cursor {
@@ -57,9 +54,7 @@ impl Session {
             ));
             out.push(TreeLine { line, cursor });
         }
-        let top = cursor_at
-            .saturating_sub(rows / 2)
-            .min(out.len().saturating_sub(rows));
+        let top = text::first_shown(cursor_at, rows, out.len());
         out.into_iter().skip(top).take(rows).collect()
     }
 

@@ -98,6 +98,16 @@ pub struct TreeLine {
     pub cursor: bool,
 }
 
+impl From<Line> for TreeLine {
+    /// A row that the cursor is not on.
+    fn from(line: Line) -> Self {
+        Self {
+            line,
+            cursor: false,
+        }
+    }
+}
+
 /// From this width on a walk shows metres and watts beside the cable.
 pub(super) const ROOM_FOR_A_WALK: usize = 76;
 /// From this width on the panel has two columns.
@@ -168,14 +178,10 @@ impl Session {
             return;
         }
         let list = go_list::foot(self.place, columns);
-        let row = |line| TreeLine {
-            line,
-            cursor: false,
-        };
         let above = body.saturating_sub(list.len() + 1);
-        lines.resize(above, row(Line::default()));
-        lines.push(row(Line::default()));
-        lines.extend(list.into_iter().map(row));
+        lines.resize(above, Line::default().into());
+        lines.push(Line::default().into());
+        lines.extend(list.into_iter().map(TreeLine::from));
     }
 
     fn framed(

@@ -36,18 +36,13 @@ impl Session {
         // The heading stands whatever is scrolled away under it, and says that something is.
         let room = rows.saturating_sub(1);
         let at = meant.unwrap_or(0);
-        let top = at
-            .saturating_sub(room / 2)
-            .min(parts.len().saturating_sub(room));
+        let top = text::first_shown(at, room, parts.len());
         let shown = match parts.len() > room {
             true => format!("  {} to {} of {}", top + 1, top + room, parts.len()),
             false => String::new(),
         };
         let heads = format!("   {} in the way{shown}", text::left("sign for", name));
-        let mut out = vec![TreeLine {
-            line: Line::tone(text::left(&heads, width), Tone::Title),
-            cursor: false,
-        }];
+        let mut out = vec![Line::tone(text::left(&heads, width), Tone::Title).into()];
         for (nth, part) in parts.iter().enumerate().skip(top).take(room) {
             let cursor = meant == Some(nth);
             let mark = if cursor { '>' } else { ' ' };

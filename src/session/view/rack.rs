@@ -43,13 +43,8 @@ impl Session {
         for (place, row) in list.iter().enumerate() {
             if part != Some(row.item.when) {
                 part = Some(row.item.when);
-                out.push(TreeLine {
-                    line: Line::tone(
-                        text::cut(&self.part_title(row.item.when), width),
-                        Tone::Title,
-                    ),
-                    cursor: false,
-                });
+                let title = text::cut(&self.part_title(row.item.when), width);
+                out.push(Line::tone(title, Tone::Title).into());
             }
             if place == at {
                 cursor_at = out.len();
@@ -60,15 +55,9 @@ impl Session {
             });
         }
         if list.is_empty() {
-            out.push(TreeLine {
-                line: Line::plain("   no amplifier here yet"),
-                cursor: false,
-            });
+            out.push(Line::plain("   no amplifier here yet").into());
         }
-        // The cursor's row in the middle, as far as there are rows to fill the screen.
-        let top = cursor_at
-            .saturating_sub(rows / 2)
-            .min(out.len().saturating_sub(rows));
+        let top = text::first_shown(cursor_at, rows, out.len());
         out.into_iter().skip(top).take(rows).collect()
     }
 

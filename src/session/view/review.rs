@@ -23,22 +23,12 @@ impl Session {
     pub(super) fn review_over_panel(&self, width: usize, rows: usize) -> (Vec<TreeLine>, usize) {
         let below = (rows / 3).clamp(1, 8);
         let above = rows.saturating_sub(below + 1);
-        let plain = |line| TreeLine {
-            line,
-            cursor: false,
-        };
         let mut out = self.review_lines(width, above);
-        out.resize(above, plain(Line::default()));
-        out.push(plain(Line::default()));
+        out.resize(above, Line::default().into());
+        out.push(Line::default().into());
         let (panel, pages) = self.panel_columns(width, below, 1);
-        out.extend(
-            panel
-                .into_iter()
-                .next()
-                .unwrap_or_default()
-                .into_iter()
-                .map(plain),
-        );
+        let column = panel.into_iter().next().unwrap_or_default();
+        out.extend(column.into_iter().map(TreeLine::from));
         out.truncate(rows);
         (out, pages)
     }
@@ -60,12 +50,10 @@ impl Session {
             if !row.above && !titled {
                 titled = true;
                 let title = format!("   settled: {settled}");
-                for line in [Line::default(), Line::tone(title, Tone::Title)] {
-                    out.push(TreeLine {
-                        line,
-                        cursor: false,
-                    });
-                }
+                out.extend([
+                    Line::default().into(),
+                    Line::tone(title, Tone::Title).into(),
+                ]);
             }
             let cursor = nth + 1 == list.at;
             if cursor {
@@ -76,18 +64,13 @@ impl Session {
                 cursor,
             });
         }
-        let top = cursor_at
-            .saturating_sub(rows / 2)
-            .min(out.len().saturating_sub(rows));
+        let top = text::first_shown(cursor_at, rows, out.len());
         let below = out.len().saturating_sub(top + rows);
         let mut shown: Vec<TreeLine> = out.into_iter().skip(top).take(rows).collect();
         if below > 0 {
             // The last row says that there is more, itself counted.
             shown.pop();
-            shown.push(TreeLine {
-                line: Line::plain(format!("   {} more, Down or PageDown", below + 1)),
-                cursor: false,
-            });
+            shown.push(Line::plain(format!("   {} more, Down or PageDown", below + 1)).into());
         }
         shown
     }

@@ -2,6 +2,7 @@
 //! Tab, never cut.
 
 use super::text::{self, Line, Tone};
+use crate::quantity::{Probability, show};
 
 /// Lines that belong together.
 #[derive(Clone, Debug, Default, PartialEq)]
@@ -17,6 +18,12 @@ impl Section {
     /// Adds a line at the end.
     pub fn push(&mut self, line: Line) {
         self.0.push(line);
+    }
+
+    /// A sentence behind its odds.
+    pub fn odds(&mut self, odds: Probability, words: &str, width: usize) {
+        let start = format!(" {}  ", text::right(&show::probability(odds), 5));
+        self.words(&start, words, width, Tone::Plain);
     }
 
     /// Words with a hanging indent, broken to the width.

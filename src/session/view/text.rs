@@ -1,7 +1,7 @@
 //! Text on a grid of cells: spans with a tone, cut and filled by display width.
 
 pub use crate::quantity::show::few;
-use crate::quantity::show::harmless;
+use crate::quantity::show::{self, harmless};
 use unicode_width::{UnicodeWidthChar, UnicodeWidthStr};
 
 /// How a span stands out. Colour is only ever a painted ground; each tone has its sign or word in
@@ -43,24 +43,7 @@ pub fn width(text: &str) -> usize {
 /// Cut to a width; what was cut is marked with `~`.
 #[must_use]
 pub fn cut(text: &str, cells: usize) -> String {
-    let text = harmless(text);
-    if width(&text) <= cells {
-        return text;
-    }
-    let mut out = String::new();
-    let mut used = 0;
-    for c in text.chars() {
-        let own = c.width().unwrap_or(0);
-        if used + own + 1 > cells {
-            break;
-        }
-        out.push(c);
-        used += own;
-    }
-    if cells > 0 {
-        out.push('~');
-    }
-    out
+    show::cut(text, cells, '~')
 }
 
 /// Text that is being typed, the part around the caret: what does not fit before it is marked with
@@ -85,6 +68,13 @@ pub fn window(text: &str, caret: usize, cells: usize) -> (String, usize) {
     let shown = format!("~{}", &before[skipped..]);
     let at = width(&shown);
     (cut(&format!("{shown}{}", harmless(&after)), cells), at)
+}
+
+/// The first of so many rows to show where only some have room, so that one of them stands in the middle as
+/// far as there are rows to fill the screen.
+#[must_use]
+pub fn first_shown(at: usize, room: usize, all: usize) -> usize {
+    at.saturating_sub(room / 2).min(all.saturating_sub(room))
 }
 
 /// Cut or filled with blanks on the right.

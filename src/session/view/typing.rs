@@ -214,7 +214,7 @@ impl Session {
         for (of, now) in others.iter().take(6) {
             let new = ahead.standing(of).is_empty();
             let label = now.label().unwrap_or(of.id());
-            let kind = format!("{:?}", of.kind()).to_lowercase();
+            let kind = of.kind().word();
             let was = ahead.settled(of);
             let words = match now {
                 Design::Retired(_) => format!("with it {label} goes"),

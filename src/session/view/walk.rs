@@ -2,9 +2,9 @@
 
 use super::super::Session;
 use super::TreeLine;
-use super::text::{self, Line, Tone};
-use crate::quantity::{Probability, show};
-use crate::report::picture;
+use super::cable::{run_figure, tap_figure, what_stands};
+use super::text::{self, Tone};
+use crate::quantity::show;
 use crate::site::{Heard, NodeIs};
 
 /// Under this width the walk shows answers and odds alone.
@@ -22,12 +22,6 @@ impl Session {
         let answers = history.answers(&self.site, &result.state);
         let suspects = self.suspects(at, None);
         let next = self.next_place(at);
-        let drawn = picture::to_text(
-            &picture::cable_tree(line),
-            200,
-            line.nodes.len() + 1,
-            self.opening.ascii,
-        );
         // Sign, answer and figures have fixed columns; drawing and shade share what is left.
         // Too narrow for all of them, metres and watts stand in the panel's cable alone.
         let cells = if width < NARROW { [0, 0] } else { [5, 6] };
@@ -42,19 +36,8 @@ impl Session {
             column("W", cells[1]),
             text::right("fault", 6)
         );
-        let mut out = vec![TreeLine {
-            line: Line::tone(text::left(&head, width), Tone::Title),
-            cursor: false,
-        }];
-        for (row, drawing) in drawn
-            .iter()
-            .enumerate()
-            .skip(self.walk_top)
-            .take(rows.saturating_sub(1))
-        {
-            let cursor = row == self.walk_row();
-            let mark = if cursor { '>' } else { ' ' };
-            let Some(place) = row.checked_sub(1) else {
+        self.along_cable(line, &head, (width, rows), |mark, place, drawing| {
+            let Some(place) = place else {
                 let (words, tone) = match result.open_split {
                     Some(_) => ("  OPEN: b when closed".to_owned(), Tone::Alarm),
                     None => (format!("  tone of {}", self.tone_words()), Tone::Plain),
@@ -65,25 +48,24 @@ impl Session {
                     (false, Tone::Alarm) => "  OPEN".to_owned(),
                     (false, _) => String::new(),
                 };
-                let line = Line::plain(format!("{mark}            {drawing}")).and(words, tone);
-                out.push(TreeLine { line, cursor });
-                continue;
+                let rack = format!("            {drawing}");
+                return mark.and(rack, Tone::Plain).and(words, tone);
             };
             let node = &line.nodes[place];
             let heard = answers
                 .iter()
                 .find(|(_, it)| it.at == node.id)
                 .map(|(_, it)| it.gives);
-            let (sign, word, tone) = match (heard, &node.is) {
+            let (sign, word, tone) = match (heard, node.is_loudspeaker()) {
                 (Some(heard), _) => answer_sign(heard),
                 (None, _) if next == Some(place) && result.open_split.is_none() => {
                     ('.', "next", Tone::Draft)
                 }
-                (None, NodeIs::Loudspeaker { .. }) => ('.', "unheard", Tone::Plain),
-                (None, _) => (' ', "", Tone::Plain),
+                (None, true) => ('.', "unheard", Tone::Plain),
+                (None, false) => (' ', "", Tone::Plain),
             };
-            let what: &[&str] = match &node.is {
-                NodeIs::Junction => &["joint box", "joint"],
+            let what = match node.is {
+                NodeIs::Junction => what_stands(node),
                 _ if node.control => &["control"],
                 _ => &[],
             };
@@ -96,12 +78,6 @@ impl Session {
                 true => format!("{drawing} OPEN"),
                 false => text::with_word(drawing, what, tree),
             };
-            let run = node
-                .run
-                .map_or_else(|| "?".to_owned(), |run| run.get().to_string());
-            let tap = node.tap().map_or_else(String::new, |tap| {
-                show::marked_watt(tap).trim_end_matches(" W").to_owned()
-            });
             let odds = suspects
                 .as_ref()
                 .and_then(|it| it.places.iter().find(|(id, _, _)| **id == node.id))
@@ -109,26 +85,23 @@ impl Session {
             let bar = odds.map_or(0, |odds| {
                 (odds.get() * shade.saturating_sub(1) as f64).round() as usize
             });
-            let odds = odds.map_or_else(String::new, |odds: Probability| show::probability(odds));
-            let line = Line::plain(mark)
-                .and(sign, tone)
+            let odds = odds.map_or_else(String::new, show::probability);
+            mark.and(sign, tone)
                 .and(' ', Tone::Plain)
                 .and(text::left(word, 9), tone)
                 .and(
                     format!(
                         " {}{}{}{}{}{}",
                         text::left(&label, tree),
-                        column(&run, cells[0]),
-                        column(&tap, cells[1]),
+                        column(&run_figure(node), cells[0]),
+                        column(&tap_figure(node), cells[1]),
                         text::right(&odds, 6),
                         if bar > 0 { " " } else { "" },
                         "#".repeat(bar),
                     ),
                     Tone::Plain,
-                );
-            out.push(TreeLine { line, cursor });
-        }
-        out
+                )
+        })
     }
 }
 

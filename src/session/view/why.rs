@@ -120,10 +120,6 @@ impl Session {
             let open = self.analyst.line(at).open_split.is_some();
             let next = self.site_mistake(at).filter(|_| !open);
             for hint in site {
-                let start = format!(
-                    " {}  ",
-                    text::right(&show::probability(hint.probability), 5)
-                );
                 let mut part = Section::default();
                 // What would tell stands below as what is next, where it is that.
                 let is_next = next.is_some_and(|next| std::ptr::eq(next, hint));
@@ -131,7 +127,7 @@ impl Session {
                     Some(words) if is_next => words.trim_end_matches("; "),
                     _ => &hint.text,
                 };
-                part.words(&start, words, width, Tone::Plain);
+                part.odds(hint.probability, words, width);
                 out.push(part);
             }
         }
@@ -145,12 +141,8 @@ impl Session {
                 rest += hint.probability.get();
                 continue;
             }
-            let start = format!(
-                " {}  ",
-                text::right(&show::probability(hint.probability), 5)
-            );
             let mut part = Section::default();
-            part.words(&start, &hint.text, width, Tone::Plain);
+            part.odds(hint.probability, &hint.text, width);
             out.push(part);
         }
         if rest >= 0.005 {
@@ -267,15 +259,11 @@ impl Session {
                 continue;
             }
             for answer in test.answers.iter().take(6) {
-                let start = format!(
-                    " {}  ",
-                    text::right(&show::probability(answer.probability), 5)
-                );
                 let words = match answer.then.as_str() {
                     "" => answer.words.clone(),
                     then => format!("{}: {then}", answer.words),
                 };
-                out.words(&start, &words, width, Tone::Plain);
+                out.odds(answer.probability, &words, width);
             }
         }
         out
