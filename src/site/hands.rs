@@ -7,63 +7,75 @@
 use super::Site;
 use super::entry::{Do, Entry};
 use super::id::{InstrumentId, StateId, VisitId};
-use super::item::Reads;
+use super::item::{Instrument, Reads};
 use std::collections::{BTreeMap, BTreeSet};
 
 /// A chain of repairs is never so long: a ring (a hostile file) comes to an end.
 const MOST_STATES: usize = 1000;
 
-/// Impedance meters that no serial number tells apart, and who read with each on a visit: two or more.
-#[derive(Clone, Debug, Default, PartialEq, Eq)]
-pub struct Hands(BTreeMap<(InstrumentId, VisitId), BTreeSet<String>>);
+/// Who reads with an instrument on a visit.
+type Persons = BTreeSet<String>;
+
+/// Impedance meters that no serial number tells apart, and who read with each on a visit. Two sites are alike
+/// in it where two or more persons share the same.
+#[derive(Clone, Debug, Default)]
+pub struct Hands(BTreeMap<(InstrumentId, VisitId), Persons>);
 
 impl Hands {
     /// Those of a site.
     #[must_use]
     pub fn of(site: &Site) -> Self {
-        let used = |entry: &&Entry| matches!(entry.what, Do::Read(_) | Do::Check(_));
-        let mut all = site.log().entries().iter().filter(used);
-        let first = all.next().map(|it| it.by.trim());
-        // Nearly always there is one person, and nothing to be told apart.
-        if all.all(|it| Some(it.by.trim()) == first) {
-            return Self::default();
+        let mut hands = Self::default();
+        for entry in site.log().entries() {
+            hands.add(site, entry);
         }
-        let mut out: BTreeMap<_, BTreeSet<String>> = BTreeMap::new();
-        for entry in site.log().entries().iter().filter(used) {
-            let (instrument, visit) = match &entry.what {
-                Do::Read(it) if !it.is_dc() => (&it.instrument, site.visit_of(&it.state).into()),
-                Do::Check(it) => (&it.instrument, it.visit.clone()),
-                _ => continue,
-            };
-            let untold = site.plan().instrument(instrument);
-            let untold =
-                untold.is_some_and(|it| it.reads == Reads::Impedance && it.serial.is_none());
-            if untold && site.log().counts(&entry.id) {
-                let by = site.log().measured(entry).by.trim().to_owned();
-                let persons = out.entry((instrument.clone(), visit)).or_default();
-                persons.insert(by);
-            }
+        hands
+    }
+
+    /// Takes one more entry of the site in that strikes and changes nothing.
+    pub(super) fn add(&mut self, site: &Site, entry: &Entry) {
+        let (instrument, visit) = match &entry.what {
+            Do::Read(it) if !it.is_dc() => (&it.instrument, site.visit_of(&it.state).into()),
+            Do::Check(it) => (&it.instrument, it.visit.clone()),
+            _ => return,
+        };
+        let untold = |it: &Instrument| it.reads == Reads::Impedance && it.serial.is_none();
+        if site.plan().instrument(instrument).is_some_and(untold) && site.log().counts(&entry.id) {
+            let by = site.log().measured(entry).by.trim().to_owned();
+            let persons = self.0.entry((instrument.clone(), visit)).or_default();
+            persons.insert(by);
         }
-        out.retain(|_, persons| persons.len() > 1);
-        Self(out)
+    }
+
+    /// Those that two or more read with.
+    fn several(&self) -> impl Iterator<Item = (&(InstrumentId, VisitId), &Persons)> {
+        self.0.iter().filter(|(_, persons)| persons.len() > 1)
+    }
+
+    fn of_several(&self, instrument: &InstrumentId, visit: &VisitId) -> Option<&Persons> {
+        let mut several = self.several();
+        let own = several.find(|((of, on), _)| of == instrument && on == visit);
+        own.map(|(_, persons)| persons)
     }
 
     /// Who reads with an instrument on a visit, where it may be another for each; else nobody.
     #[must_use]
     pub fn persons(&self, instrument: &InstrumentId, visit: &VisitId) -> Vec<&str> {
-        let persons = self.0.get(&(instrument.clone(), visit.clone()));
+        let persons = self.of_several(instrument, visit);
         persons.into_iter().flatten().map(String::as_str).collect()
     }
 
     /// In whose hands an instrument was; none where it is one and the same for all.
     #[must_use]
     pub fn holder(&self, instrument: &InstrumentId, visit: &VisitId, by: &str) -> Option<String> {
-        // Of nearly every site there is nothing to look up.
-        if self.0.is_empty() {
-            return None;
-        }
-        let persons = self.0.get(&(instrument.clone(), visit.clone()));
+        let persons = self.of_several(instrument, visit);
         persons.map(|_| by.trim().to_owned())
+    }
+}
+
+impl PartialEq for Hands {
+    fn eq(&self, other: &Self) -> bool {
+        self.several().eq(other.several())
     }
 }
 

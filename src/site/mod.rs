@@ -66,7 +66,8 @@ pub struct Site {
     plan: Arc<Plan>,
     figures: Figures,
     visits: Vec<VisitId>,
-    /// Whose instruments are whose: reckoned when first asked for after an entry came in.
+    /// Whose instruments are whose: reckoned when first asked for after a strike or an edit came in,
+    /// followed from there.
     hands: OnceLock<Hands>,
 }
 
@@ -208,8 +209,14 @@ impl Site {
             Do::Edit(edit) => Some((edit.clone(), Stamp(entry.id.0.clone()))),
             _ => None,
         };
-        self.hands.take();
+        // Strikes, corrections and edits may take somebody's reading, or make another meter of it.
+        let plain = !matches!(entry.what, Do::Edit(_) | Do::Void(_)) && entry.corrects.is_none();
+        let hands = self.hands.take().filter(|_| plain);
         let new = self.log.add(entry);
+        if let Some((mut hands, last)) = hands.zip(self.log.entries().last()) {
+            hands.add(self, last);
+            self.hands = OnceLock::from(hands);
+        }
         if let Some((edit, stamp)) = edit.filter(|_| new) {
             self.elements.replace(&edit.of, &edit.was, stamp, edit.now);
         }
