@@ -75,6 +75,9 @@ fn notices() -> Vec<String> {
             copy: name(),
             name: "glasshouse.ron".into(),
             count: 128,
+            readings: 12,
+            by: vec!["engineer A".into(), "engineer B".into()],
+            called: Some("Old glasshouse".into()),
         },
         Notice::CopyUnread {
             copy: name(),

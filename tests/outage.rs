@@ -6,7 +6,7 @@
 mod desk;
 
 use desk::*;
-use linewright::session::{Access, Event, Mode, News, Wish};
+use linewright::session::{Access, Event, Key, Mode, News, Wish};
 use linewright::site::{Do, Site};
 
 fn writes(site: Box<Site>, elsewhere: bool) -> News {
@@ -178,4 +178,26 @@ fn whoever_reads_only_sees_what_is_recorded_and_can_take_over() {
     assert_eq!(desk.sent[0][0].id.as_str(), "newwriternewwrit-1");
     desk.keys("gj");
     assert_eq!(desk.wishes.last(), Some(&Wish::Join));
+}
+
+#[test]
+fn what_a_copy_holds_is_joined_only_after_it_was_said_that_no_key_takes_it_back() {
+    let mut desk = Desk::at(hall());
+    let copy = "\"S (copy).ron\" is a copy of this site and holds 4 entries that S.ron lacks, 1 reading, by \
+                engineer B; the copy stays as it is, g j joins them";
+    desk.event(Event::Offered(vec![copy.into()]));
+    desk.keys("gj");
+    assert_eq!(desk.wishes, []);
+    let said = desk.message();
+    assert!(said.contains("1 reading, by engineer B"), "{said}");
+    assert!(
+        said.ends_with("no key takes a join back. g j once more joins"),
+        "{said}"
+    );
+    // Any other key leaves it.
+    desk.press(Key::Down);
+    desk.keys("gj");
+    assert_eq!(desk.wishes, []);
+    desk.keys("gj");
+    assert_eq!(desk.wishes, [Wish::Join]);
 }

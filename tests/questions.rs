@@ -10,9 +10,10 @@ mod pen;
 #[path = "common/screen.rs"]
 mod screen;
 
-use desk::{Desk, demo, hall};
+use desk::{Desk, demo, hall, opening};
 use linewright::session::Key;
 use linewright::site::{Do, Site};
+use linewright::storage::{format1, merge};
 use pen::{Pen, evening};
 use screen::{prompt, row};
 
@@ -465,4 +466,28 @@ fn what_is_opened_from_the_review_is_of_its_row() {
         desk.keys(keys);
         assert_eq!(desk.on(), "PH-5", "{keys}: {}", desk.screen());
     }
+}
+
+#[test]
+fn a_line_that_two_copies_draw_differently_says_so_and_not_that_its_loudspeakers_hang_on_nothing() {
+    let base = format1::write(&hall()).unwrap();
+    // Each taps the first loudspeaker otherwise.
+    let copy = |writer: &str, tap: &str| {
+        let mut desk = Desk::with(hall(), opening(writer), None);
+        desk.keys("/h1\n").keys("gd").press(Key::Home);
+        desk.press(Key::Down).keys("e");
+        for _ in 0..desk.typed().unwrap().len() {
+            desk.keys("\x08");
+        }
+        desk.keys(&format!("LS-1 {tap}\n"));
+        format1::write(desk.session.site()).unwrap()
+    };
+    let (ours, theirs) = (copy("oursoursoursours", "3w"), copy("theirstheirsthei", "12w"));
+    let merged = merge(("base", &base), ("ours", &ours), ("theirs", &theirs)).unwrap();
+    assert_eq!(merged.questions, 1);
+    let mut desk = Desk::at(merged.site);
+    desk.resize(160, 48).keys("/h1\n");
+    let screen = desk.screen();
+    assert!(screen.contains("in question: joined copies say two"), "{screen}");
+    assert!(!screen.contains("no way from the rack"), "{screen}");
 }

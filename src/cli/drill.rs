@@ -22,7 +22,7 @@ const WORDS: &str = "\
 read LINE            the impedance meter at the rack
 dc LINE              the ohmmeter at the rack
 listen LINE PLACE    go there, the tone on the line
-split LINE PLACE     open it on the rack side of PLACE, read both sides
+split LINE PLACE     lift the incoming cores at PLACE, read both sides
 resistor 400         the meter on a known resistor, at the rack
 found LINE PLACE     say where it is; `nothing` or `voltage` instead of a place
 lines                the lines, and what you said of each

@@ -197,7 +197,7 @@ pub(super) fn text(prepared: &Prepared, it: &Candidate) -> String {
     match (it.test, it.at) {
         (NextKind::Listen, Some(at)) => format!("listen at {}", label(at)),
         (NextKind::Split, Some(at)) => {
-            format!("open the line before {} and read both sides", label(at))
+            format!("lift the incoming cores at {}, read both sides", label(at))
         }
         (NextKind::Dc, _) => "read the line with an ohmmeter at the rack".to_owned(),
         _ => "read it again at the rack".to_owned(),

@@ -257,12 +257,35 @@ impl Session {
             Action::SaveElsewhere if writes => {
                 self.mode = Mode::Text(Words::new(Purpose::Elsewhere));
             }
+            Action::JoinOlder if writes && self.asks_to_join() => {}
             Action::JoinOlder if writes => return vec![Effect::Wish(Wish::Join)],
             Action::TakeOver if !writes => return vec![Effect::Wish(Wish::TakeOver)],
             Action::TakeOver => self.say("you write here already"),
             _ => self.say_read_only(),
         }
         Vec::new()
+    }
+
+    /// Whether it is asked first: what copies hold comes in for good, readings that take the place of
+    /// these among it.
+    fn asks_to_join(&mut self) -> bool {
+        let copies: Vec<&str> = self
+            .offered
+            .iter()
+            .filter_map(|it| it.split(';').next())
+            .collect();
+        if copies.is_empty() {
+            return false;
+        }
+        let seal = match self.review.intact.is_empty() {
+            true => "",
+            false => "what is signed may no longer stand; ",
+        };
+        let question = format!(
+            "{}: {seal}no key takes a join back. g j once more joins",
+            copies.join("; ")
+        );
+        self.asks_first(Action::JoinOlder, question)
     }
 
     /// Enter behind the folder to save to.

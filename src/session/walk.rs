@@ -280,10 +280,14 @@ impl Session {
         }
         let effects = self.tick(SPLIT_OPENED, &line, &id, now);
         self.mode = Mode::Reading(Draft {
-            cut: Some(Cut::Near(id)),
+            cut: Some(Cut::Near(id.clone())),
             ..Draft::new(line, DraftKind::Impedance, "")
         });
-        self.say("proved dead? say aloud to each other: opened, hands clear. No tone or test while hands are on it");
+        let here = self.node_label(&id);
+        self.say(&format!(
+            "proved dead? lift the incoming cores at {here}; say aloud: opened, hands clear. No tone or \
+             test while hands are on it"
+        ));
         effects
     }
 

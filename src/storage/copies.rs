@@ -7,7 +7,7 @@ use super::format1::{self, LARGEST};
 use super::journal::folder_of;
 use super::recover::{lacking, name_of};
 use super::words::Notice;
-use crate::site::{Entry, Site};
+use crate::site::{Design, Do, Entry, Ref, Site};
 use std::path::Path;
 
 /// How many files of the kind are looked at.
@@ -40,12 +40,11 @@ pub(super) fn copies(files: &dyn Files, path: &Path, site: &Site) -> (Vec<Entry>
         });
         match read {
             Ok(text) if text.site.id() == site.id() => {
-                let entries = text.site.log().entries();
-                let count = lacking(site.log(), entries);
-                if count > 0 {
-                    lacked.extend(entries.iter().cloned());
-                    let name = name_of(own.as_ref());
-                    notices.push(Notice::Copy { copy, name, count });
+                let new = lacking(site.log(), text.site.log().entries());
+                if !new.is_empty() {
+                    let called = label(&text.site).filter(|it| Some(it) != label(site).as_ref());
+                    notices.push(offer((copy, name_of(own.as_ref())), &new, called));
+                    lacked.extend(new.into_iter().cloned());
                 }
             }
             Ok(_) => {}
@@ -53,4 +52,27 @@ pub(super) fn copies(files: &dyn Files, path: &Path, site: &Site) -> (Vec<Entry>
         }
     }
     (lacked, notices)
+}
+
+fn offer((copy, name): (String, String), new: &[&Entry], called: Option<String>) -> Notice {
+    let mut by: Vec<String> = new.iter().map(|entry| entry.by.clone()).collect();
+    by.sort();
+    by.dedup();
+    let is_reading = |entry: &&&Entry| matches!(entry.what, Do::Read(_) | Do::Insulate(_));
+    Notice::Copy {
+        copy,
+        name,
+        count: new.len(),
+        readings: new.iter().filter(is_reading).count(),
+        by,
+        called,
+    }
+}
+
+/// What a site is called.
+fn label(site: &Site) -> Option<String> {
+    match site.elements().settled(&Ref::Site) {
+        Some(Design::Site(it)) => Some(it.label.clone()),
+        _ => None,
+    }
 }

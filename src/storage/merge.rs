@@ -108,7 +108,10 @@ pub fn merge(base: Copy<'_>, ours: Copy<'_>, theirs: Copy<'_>) -> Result<Merged,
     }
     let sides = [(ours_name, &ours), (theirs_name, &theirs)];
     let kept = sides
-        .map(|(name, side)| (name.to_owned(), lacking(side.log(), base.log().entries())))
+        .map(|(name, side)| {
+            let lacks = lacking(side.log(), base.log().entries());
+            (name.to_owned(), lacks.len())
+        })
         .into_iter()
         .filter(|(_, lacks)| *lacks > 0)
         .collect();

@@ -1,9 +1,13 @@
 //! What is told when a site is opened, though it opened well.
 
 use super::words::noun;
+use crate::quantity::show::few;
 use crate::site::SiteId;
 use std::path::PathBuf;
 use thiserror::Error;
+
+/// So many persons are named.
+const MOST_PERSONS: usize = 3;
 
 /// Something to tell, though all is well.
 #[derive(Clone, Debug, PartialEq, Eq, Error)]
@@ -88,8 +92,9 @@ pub enum Notice {
     },
     /// A copy of the site under another name.
     #[error(
-        "{copy:?} is a copy of this site and holds {count} {} that {name} lacks; the copy stays as it \
-         is, g j joins {}", noun(*count, false), if *count == 1 { "it" } else { "them" }
+        "{copy:?} is a copy of this site and holds {count} {} that {name} lacks{}; the copy stays as \
+         it is, g j joins {}", noun(*count, false), whose(*readings, by, called.as_deref()),
+        if *count == 1 { "it" } else { "them" }
     )]
     Copy {
         /// Its file name.
@@ -98,6 +103,13 @@ pub enum Notice {
         name: String,
         /// How many.
         count: usize,
+        /// So many of them are readings.
+        readings: usize,
+        /// Who made them, each once.
+        by: Vec<String>,
+        /// What the site is called there, where that is another name: two buildings that were begun from
+        /// one schedule look like one site.
+        called: Option<String>,
     },
     /// A copy of the site that cannot be read.
     #[error("{copy:?} is a copy of this site and cannot be read: {why}")]
@@ -189,6 +201,19 @@ impl Notice {
     pub const fn is_offer(&self) -> bool {
         matches!(self, Self::Copy { .. })
     }
+}
+
+/// What a copy holds, so that nobody joins what is not theirs.
+fn whose(readings: usize, by: &[String], called: Option<&str>) -> String {
+    let readings = match readings {
+        0 => "no reading".to_owned(),
+        1 => "1 reading".to_owned(),
+        n => format!("{n} readings"),
+    };
+    let called = called.map_or_else(String::new, |it| {
+        format!(", and calls the site {it:?}: is it this one?")
+    });
+    format!(", {readings}, by {}{called}", few(by, MOST_PERSONS))
 }
 
 fn lost(lines: &[usize], missing: u64) -> String {

@@ -179,7 +179,7 @@ impl Found {
             });
         }
         if journal.closed {
-            let lacks = lacking(self.site.log(), &journal.entries);
+            let lacks = lacking(self.site.log(), &journal.entries).len();
             if lacks > 0 {
                 self.older.extend(journal.entries.iter().cloned());
                 self.notices.push(Notice::Older {
@@ -196,13 +196,12 @@ impl Found {
     }
 }
 
-/// How many of the entries a log does not hold.
-pub(super) fn lacking(log: &Log, entries: &[Entry]) -> usize {
+/// The entries that a log does not hold.
+pub(super) fn lacking<'a>(log: &Log, entries: &'a [Entry]) -> Vec<&'a Entry> {
     let mut copy = log.clone();
-    entries
-        .iter()
-        .filter(|entry| copy.add((*entry).clone()))
-        .count()
+    let mut out: Vec<&Entry> = entries.iter().collect();
+    out.retain(|entry| copy.add((*entry).clone()));
+    out
 }
 
 fn read_site(

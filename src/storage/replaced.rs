@@ -72,7 +72,7 @@ impl Store {
         let theirs = format1::read(&name, &bytes)?;
         self.same_site(ours, &theirs.site)?;
         let base = format1::read(&name, &self.known.bytes)?.site;
-        let lacks = lacking(theirs.site.log(), base.log().entries());
+        let lacks = lacking(theirs.site.log(), base.log().entries()).len();
         if lacks > 0 {
             self.keep_ours(ours)?;
             let path = self.path.clone();
@@ -143,7 +143,7 @@ impl Store {
             }
         }
         let (joined, _) = replay(&joined, std::mem::take(&mut self.older));
-        let new = lacking(ours.log(), joined.log().entries());
+        let new = lacking(ours.log(), joined.log().entries()).len();
         self.unsaved = true;
         // Another version in the file's place would lack what was joined just now.
         self.kept_ours = false;

@@ -39,6 +39,9 @@ L-1,impedance,286,,2026-11-24T09:00:00Z,A. M.,\"first, at the rack\"
 L-1,listen,heard,LS-1,2026-11-24T09:01:00Z,A. M.,
 ";
 
+/// Whatever has not ended by then hangs: no speed is claimed, on a loaded machine either.
+const ENDS: Duration = Duration::from_secs(60);
+
 /// A folder with the site of `SCHEDULE` as `house.ron`.
 struct Bench(TempDir);
 

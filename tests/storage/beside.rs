@@ -66,7 +66,7 @@ fn a_copy_that_a_sync_client_left_is_offered_joined_when_asked_for_and_stays() {
         said(&opened.notices),
         [
             "\"S (conflicted copy).ron\" is a copy of this site and holds 2 entries that S.ron \
-             lacks; the copy stays as it is, g j joins them"
+             lacks, no reading, by engineer A; the copy stays as it is, g j joins them"
         ]
     );
     assert!(!holds(&opened.site, &note(0, 1)), "never unasked");

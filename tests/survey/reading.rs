@@ -259,7 +259,7 @@ fn ctrl_u_stands_in_the_help_and_two_people_on_a_split_are_told_what_to_say() {
     desk.keys("w").press(Key::Down).press(Key::Down).keys("b");
     let said = desk.message();
     assert!(
-        said.contains("say aloud to each other: opened, hands clear"),
+        said.contains("say aloud: opened, hands clear"),
         "{said}"
     );
 }

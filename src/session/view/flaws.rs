@@ -8,6 +8,9 @@ use crate::analysis::{LineFlaw, OutputFlaw};
 use crate::quantity::{Watt, show};
 use crate::verdict::OutputWord;
 
+/// Said of a line that joined copies say two things of.
+const IN_QUESTION: &str = "in question: joined copies say two things of it, the figures here leave both out; \
+                           assess shows them, choose answers";
 /// So many labels are told one by one.
 const MOST_LABELS: usize = 4;
 
@@ -16,8 +19,14 @@ impl Session {
     pub(super) fn line_flaws_section(&self, at: usize, width: usize) -> Section {
         let line = &self.site.plan().lines[at];
         let mut out = Section::default();
+        let question = self.analyst.line(at).question;
+        if question {
+            out.words(" ? ", IN_QUESTION, width, Tone::Alarm);
+        }
         for flaw in self.analyst.line_flaws(&self.site, at) {
             let (sign, words, tone) = match flaw {
+                // What is in question is left out of the drawing, and all that it feeds hangs on nothing.
+                LineFlaw::Unreached(_) if question => continue,
                 LineFlaw::Unreached(labels) => (
                     '?',
                     format!(
