@@ -38,7 +38,8 @@ pub fn update(session: &mut Session, event: Event) -> Vec<Effect> {
             let just_back = std::mem::take(&mut session.acts.just_back);
             let last_key = session.now;
             let held = session.is_held(key, now);
-            if session.asked != action {
+            // The first of two keys answers nothing yet.
+            if session.asked != action && action != Some(Action::GoList) {
                 session.asked = None;
             }
             steps = !matches!(
