@@ -17,6 +17,8 @@ use crate::quantity::{Fraction, Ohm, Probability, show};
 const LEAST_SHOWN: f64 = 0.02;
 /// So many hints a line.
 const MOST_SHOWN: usize = 3;
+/// Characters of a day in a time.
+const DAY: usize = "2026-11-25".len();
 /// A cable of more nodes is too long for a picture.
 const LONGEST_DRAWN: usize = 60;
 
@@ -99,9 +101,19 @@ fn done(story: &[StoryRow], mended: bool) -> Vec<String> {
     out
 }
 
+/// A repair of an earlier visit, with that and its day.
+fn earlier((visit, row): &(String, StoryRow)) -> String {
+    let said = row.said.as_ref();
+    let said = said.map_or_else(String::new, |it| {
+        let day = it.at.get(..DAY).unwrap_or_default();
+        format!(", {day} UTC, {}", it.by)
+    });
+    format!("Before this visit, on {visit}{said}: {}.", row.words)
+}
+
 fn story(data: &Assessment, row: &LineRow, out: &mut Document) {
     out.section(&format!("{}, {}", row.line, row.zone));
-    let mut points = Vec::new();
+    let mut points: Vec<String> = row.done.before.iter().map(earlier).collect();
     if let Some(found) = row
         .as_found
         .as_ref()
