@@ -2,6 +2,7 @@
 //!
 //! Never here: figures of its own, text for people.
 
+use super::also_read::also_read;
 use super::line_done::LineDoneRow;
 use super::meters::measured;
 use super::questions;
@@ -236,6 +237,7 @@ fn line_row(site: &Site, analyst: &Analyst, at: usize) -> LineRow {
         as_left: result.as_left.as_ref().map(&measured),
         insulation: result.insulation.as_ref().map(InsulationRow::of),
         off: result.off,
+        also_read: also_read(site, analyst, at),
         cores_on: cores_on(site, analyst, at),
         decision: result.decision.as_ref().map(|decision| match decision {
             Decision::Repaired { .. } => "repaired",

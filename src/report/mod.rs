@@ -3,6 +3,7 @@
 //! Never here: files, the clock, figures of its own.
 
 mod against;
+mod also_read;
 mod assessment;
 mod collect;
 pub mod document;

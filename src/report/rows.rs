@@ -6,6 +6,7 @@
 //!
 //! Never here: how a figure comes about.
 
+pub use super::also_read::AlsoReadRow;
 use super::line_done::{LineDoneRow, SaidRow, StoryRow};
 use super::record_rows::{
     BaselineRow, ChangeRow, CheckRow, DesignRow, InstrumentRow, LimitRow, NodeRow, QuestionRow,
@@ -180,6 +181,8 @@ pub struct LineRow {
     pub insulation: Option<InsulationRow>,
     /// Off the amplifier.
     pub off: bool,
+    /// What else was read at the rack on this visit, line whole, in order.
+    pub also_read: Vec<AlsoReadRow>,
     /// The output that its cores are still on, where it was moved to another on paper; null where they are as
     /// drawn, or OFF.
     pub cores_on: Option<String>,
@@ -294,6 +297,9 @@ pub struct MeasuredRow {
 
 /// A suspect.
 #[derive(Clone, Debug, Serialize)]
+    /// Of a correction what stood before it, as it was typed.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub corrected_from: Option<String>,
 #[cfg_attr(test, derive(schemars::JsonSchema))]
 pub struct HintRow {
     /// The fault's name.

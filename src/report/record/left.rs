@@ -151,7 +151,11 @@ fn stands(row: &LineRow) -> [String; 2] {
 fn when_read(it: &MeasuredRow) -> String {
     let read = it.when.as_deref().map_or_else(String::new, minute);
     match &it.corrected {
-        Some(said) => format!("{read}, corrected {} by {}", minute(&said.at), said.by),
+        Some(said) => {
+            let was = it.corrected_from.as_ref();
+            let was = was.map_or_else(String::new, |was| format!(", was {was}"));
+            format!("{read}, corrected {} by {}{was}", minute(&said.at), said.by)
+        }
         None => read,
     }
 }
