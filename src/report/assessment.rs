@@ -205,6 +205,7 @@ fn line_row(site: &Site, analyst: &Analyst, at: usize) -> LineRow {
     let suspects = analyst.suspects(at);
     let measured = |taken: &Taken| measured(site, taken);
     let verdict = match result.verdict {
+    let said = review::word_of_line(site, &line.id, &result.state);
         Some(verdict) => Some(verdict.word.as_str()),
         None => settled.then_some("unmeasured"),
     };
@@ -243,7 +244,10 @@ fn line_row(site: &Site, analyst: &Analyst, at: usize) -> LineRow {
             Decision::Repaired { .. } => "repaired",
             Decision::Accepted => "accepted",
             Decision::Snag { .. } => "snag",
-            Decision::Skipped => "skipped",
+            Decision::Skipped => match &said {
+                Some(word) if matches!(word.is, Decision::Snag { .. }) => "snag",
+                _ => "skipped",
+            },
         }),
         u_rel: result
             .taken
@@ -259,7 +263,7 @@ fn line_row(site: &Site, analyst: &Analyst, at: usize) -> LineRow {
                 ln_factor: it.factor.ln_mean,
                 u_ln_factor: it.factor.ln_var.sqrt(),
             }),
-        word: review::word_of_line(site, &line.id, &result.state).map(|it| it.words()),
+        word: said.map(|it| it.words()),
         nodes: collect::nodes(site, analyst, at),
         id: line.id.to_string(),
         site_wide: Vec::new(),
