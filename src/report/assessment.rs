@@ -12,7 +12,7 @@ use super::rows::{
 };
 use super::site_hint::site_hint;
 use super::slips::slips;
-use super::{collect, in_question, meters, slip, story, to_do};
+use super::{collect, in_question, meters, moved, slip, story, to_do};
 use crate::analysis::{Analyst, LineResult, Taken};
 use crate::diagnosis::Posterior;
 use crate::quantity::show;
@@ -101,6 +101,7 @@ impl Assessment {
                 .filter(|row| only.is_none() || row.line.as_deref() == only)
                 .collect(),
             span: collect::span(site),
+            moved: moved::moved(site),
             baseline: None,
         }
     }
@@ -204,8 +205,8 @@ fn line_row(site: &Site, analyst: &Analyst, at: usize) -> LineRow {
     let settled = !result.question;
     let suspects = analyst.suspects(at);
     let measured = |taken: &Taken| measured(site, taken);
-    let verdict = match result.verdict {
     let said = review::word_of_line(site, &line.id, &result.state);
+    let verdict = match result.verdict {
         Some(verdict) => Some(verdict.word.as_str()),
         None => settled.then_some("unmeasured"),
     };
@@ -236,9 +237,9 @@ fn line_row(site: &Site, analyst: &Analyst, at: usize) -> LineRow {
         next: next(site, analyst, at),
         as_found: result.as_found.as_ref().map(&measured),
         as_left: result.as_left.as_ref().map(&measured),
+        also_read: also_read(site, analyst, at),
         insulation: result.insulation.as_ref().map(InsulationRow::of),
         off: result.off,
-        also_read: also_read(site, analyst, at),
         cores_on: cores_on(site, analyst, at),
         decision: result.decision.as_ref().map(|decision| match decision {
             Decision::Repaired { .. } => "repaired",

@@ -12,6 +12,7 @@ mod line_done;
 mod looks;
 mod markdown;
 mod meters;
+mod moved;
 mod older;
 mod one_reading;
 pub mod picture;
