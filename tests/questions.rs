@@ -486,7 +486,7 @@ fn a_line_that_two_copies_draw_differently_says_so_and_not_that_its_loudspeakers
     let merged = merge(("base", &base), ("ours", &ours), ("theirs", &theirs)).unwrap();
     assert_eq!(merged.questions, 1);
     let mut desk = Desk::at(merged.site);
-    desk.resize(160, 48).keys("/h1\n").press(Key::Down).press(Key::Up);
+    desk.resize(160, 48).keys("/h1\n").press(Key::Tab);
     let screen = desk.screen();
     assert!(screen.contains("in question: joined copies say two"), "{screen}");
     assert!(!screen.contains("no way from the rack"), "{screen}");

@@ -115,7 +115,9 @@ fn ohm(read: &Read) -> Option<Ohm> {
     }
 }
 
-fn agree(site: &Site, a: (&Entry, &Read), b: (&Entry, &Read)) -> bool {
+/// Whether two readings of one thing agree: their contacts, last digits and meters explain how far apart they are.
+#[must_use]
+pub fn agree(site: &Site, a: (&Entry, &Read), b: (&Entry, &Read)) -> bool {
     let (Some(x), Some(y)) = (ohm(a.1), ohm(b.1)) else {
         return a.1.value == b.1.value;
     };

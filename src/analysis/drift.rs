@@ -6,7 +6,7 @@
 //!
 //! Never here: what a drift comes from.
 
-use super::Analyst;
+use super::{Analyst, Taken};
 use crate::quantity::{Probability, Value};
 use crate::site::{Figure, LineId, LinePlan, Site};
 use crate::verdict::{Datum, Drift, drift};
@@ -36,6 +36,14 @@ pub enum Drifted {
     NotRead,
 }
 
+impl Drifted {
+    /// Whether it is to be looked at.
+    #[must_use]
+    pub const fn is_called(&self) -> bool {
+        matches!(self, Self::By { called: true, .. } | Self::Turned { .. })
+    }
+}
+
 /// A line that stands now, against what it was.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Compared {
@@ -49,16 +57,16 @@ pub struct Compared {
     pub now: Option<Value>,
     /// How that compares.
     pub how: Drifted,
+    /// What it read as found on this visit and how that compares, where it was repaired since: what had
+    /// happened to it since then is that, not what is left of it.
+    pub found: Option<(Value, Drifted)>,
 }
 
 impl Compared {
-    /// Whether it is to be looked at.
+    /// Whether it is to be looked at as it stands.
     #[must_use]
     pub const fn is_called(&self) -> bool {
-        matches!(
-            self.how,
-            Drifted::By { called: true, .. } | Drifted::Turned { .. }
-        )
+        self.how.is_called()
     }
 }
 
@@ -108,8 +116,8 @@ pub trait Earlier {
     /// Its lines: the id, where it is known, and the label.
     fn lines(&self) -> Vec<(Option<LineId>, String)>;
 
-    /// One of its lines, by its place in [`Self::lines`], against one of the plan of now.
-    fn pair(&self, was: usize, now: (&Site, &Analyst), at: usize) -> Pair;
+    /// One of its lines, by its place in [`Self::lines`], against this reading of one of the plan of now.
+    fn pair(&self, was: usize, now: (&Site, &Analyst), at: usize, taken: Option<&Taken>) -> Pair;
 }
 
 /// A site file of then, its analyst at rest.
@@ -121,10 +129,10 @@ impl Earlier for (&Site, &Analyst) {
             .collect()
     }
 
-    fn pair(&self, was: usize, now: (&Site, &Analyst), at: usize) -> Pair {
+    fn pair(&self, was: usize, now: (&Site, &Analyst), at: usize, b: Option<&Taken>) -> Pair {
         let (before, line) = (&self.0.plan().lines[was], &now.0.plan().lines[at]);
-        let (a, b) = (&self.1.line(was).taken, &now.1.line(at).taken);
-        let both = a.as_ref().zip(b.as_ref());
+        let a = &self.1.line(was).taken;
+        let both = a.as_ref().zip(b);
         Pair {
             then: a.as_ref().map(|it| it.value),
             datum: a.as_ref().and_then(|it| self.1.datum(it)),
@@ -158,13 +166,21 @@ pub fn compare(old: impl Earlier, new: (&Site, &Analyst)) -> Baseline {
         };
         matched[was] = true;
         let label = &then[was].1;
-        let pair = old.pair(was, new, at);
+        let (left, found) = (&new.1.line(at).taken, &new.1.line(at).as_found);
+        let pair = old.pair(was, new, at, left.as_ref());
+        let entry = |taken: &Option<Taken>| taken.as_ref().and_then(|it| it.entry.clone());
+        let found = found.as_ref().filter(|it| it.entry != entry(left));
+        let found = found.map(|it| {
+            let pair = old.pair(was, new, at, Some(it));
+            (it.value, how(&pair, new.1, Some(it), called_over))
+        });
         lines.push(Compared {
             line: line.label.clone(),
             renamed_from: (*label != line.label).then(|| label.clone()),
             then: pair.then,
-            now: new.1.line(at).taken.as_ref().map(|it| it.value),
-            how: how(&pair, new.1, at, called_over),
+            now: left.as_ref().map(|it| it.value),
+            how: how(&pair, new.1, left.as_ref(), called_over),
+            found,
         });
     }
     let gone = then
@@ -181,8 +197,8 @@ pub fn compare(old: impl Earlier, new: (&Site, &Analyst)) -> Baseline {
     }
 }
 
-fn how(pair: &Pair, analyst: &Analyst, at: usize, called_over: Probability) -> Drifted {
-    let (Some(then), Some(now)) = (pair.then, &analyst.line(at).taken) else {
+fn how(pair: &Pair, analyst: &Analyst, now: Option<&Taken>, called_over: Probability) -> Drifted {
+    let (Some(then), Some(now)) = (pair.then, now) else {
         return Drifted::NotRead;
     };
     if pair.same_reading {

@@ -34,7 +34,7 @@ mod to_move;
 mod trial;
 mod uncertain;
 
-pub use agree::{Disagreement, InDoubt};
+pub use agree::{Disagreement, InDoubt, agree};
 pub use ahead::{Ahead, Progress, Reckoned, Step};
 pub use counts::Counts;
 pub use design::{Budget, Design};

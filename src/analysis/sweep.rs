@@ -179,14 +179,18 @@ pub(super) fn worth(site: &Site, at: usize, prepared: &Prepared) -> Option<Worth
     prepared.worth(&reading)
 }
 
-/// The known resistors read, of every visit.
+/// The known resistors read on the latest visit. All readings that are learned from are of that visit: what
+/// a meter was like on an earlier one says nothing of them, and is no finding of today.
 fn known_resistors(site: &Site) -> Vec<KnownResistor> {
+    let visit = site.visit();
     let checks = site
         .log()
         .of_no_line()
         .into_iter()
         .filter_map(|entry| match &entry.what {
-            Do::Check(check) => Some((&site.log().measured(entry).by, check)),
+            Do::Check(check) if check.visit == visit => {
+                Some((&site.log().measured(entry).by, check))
+            }
             _ => None,
         });
     checks

@@ -2,16 +2,16 @@
 //!
 //! Never here: figures of its own.
 
-use super::record_rows::{BaselineRow, DriftRow};
+use super::record_rows::{BaselineRow, DriftRow, FoundDriftRow};
 use super::values::ohms;
 use crate::analysis::{Baseline, Compared, Drifted};
-use crate::quantity::{Fraction, Value, show};
+use crate::quantity::{Value, show};
 
 /// Said of a line that reads open or short, then and now.
 pub(super) const SAME: &str = "reads as it did";
 
-fn drift_words(it: &Compared) -> String {
-    match &it.how {
+fn drift_words(it: &Compared, how: &Drifted) -> String {
+    match how {
         Drifted::By { drift, called } => {
             let word = if *called {
                 "drifted"
@@ -43,21 +43,34 @@ fn drift_words(it: &Compared) -> String {
 #[must_use]
 pub fn baseline(it: &Baseline, of: &str) -> BaselineRow {
     let value = |it: Option<Value>| it.map_or(serde_json::Value::Null, ohms);
+    let by = |how: &Drifted| match how {
+        Drifted::By { drift, .. } => Some(*drift),
+        _ => None,
+    };
     let rows = it.lines.iter().map(|line| {
-        let drift = match &line.how {
-            Drifted::By { drift, .. } => Some(drift),
-            _ => None,
-        };
+        let drift = by(&line.how);
+        let as_found = line.found.as_ref().map(|(read, how)| {
+            let drift = by(how);
+            FoundDriftRow {
+                now: ohms(*read),
+                drift: drift.map(|it| it.load.get()),
+                u: drift.map(|it| it.u.get()),
+                probability: drift.map(|it| it.probability.get()),
+                called: how.is_called(),
+                text: drift_words(line, how),
+            }
+        });
         DriftRow {
+            as_found,
             line: line.line.clone(),
             renamed_from: line.renamed_from.clone(),
             then: value(line.then),
             now: value(line.now),
-            drift: drift.map(|it| Fraction::get(it.load)),
+            drift: drift.map(|it| it.load.get()),
             u: drift.map(|it| it.u.get()),
             probability: drift.map(|it| it.probability.get()),
             called: line.is_called(),
-            text: drift_words(line),
+            text: drift_words(line, &line.how),
         }
     });
     BaselineRow {

@@ -2,6 +2,7 @@
 //!
 //! Never here: figures of its own, text for people.
 
+use super::also_read::also_read;
 use super::line_done::LineDoneRow;
 use super::meters::measured;
 use super::questions;
@@ -11,7 +12,7 @@ use super::rows::{
 };
 use super::site_hint::site_hint;
 use super::slips::slips;
-use super::{collect, in_question, meters, slip, story, to_do};
+use super::{collect, in_question, meters, moved, slip, story, to_do};
 use crate::analysis::{Analyst, LineResult, Taken};
 use crate::diagnosis::Posterior;
 use crate::quantity::show;
@@ -100,6 +101,7 @@ impl Assessment {
                 .filter(|row| only.is_none() || row.line.as_deref() == only)
                 .collect(),
             span: collect::span(site),
+            moved: moved::moved(site),
             baseline: None,
         }
     }
@@ -203,6 +205,7 @@ fn line_row(site: &Site, analyst: &Analyst, at: usize) -> LineRow {
     let settled = !result.question;
     let suspects = analyst.suspects(at);
     let measured = |taken: &Taken| measured(site, taken);
+    let said = review::word_of_line(site, &line.id, &result.state);
     let verdict = match result.verdict {
         Some(verdict) => Some(verdict.word.as_str()),
         None => settled.then_some("unmeasured"),
@@ -234,6 +237,7 @@ fn line_row(site: &Site, analyst: &Analyst, at: usize) -> LineRow {
         next: next(site, analyst, at),
         as_found: result.as_found.as_ref().map(&measured),
         as_left: result.as_left.as_ref().map(&measured),
+        also_read: also_read(site, analyst, at),
         insulation: result.insulation.as_ref().map(InsulationRow::of),
         off: result.off,
         cores_on: cores_on(site, analyst, at),
@@ -241,7 +245,10 @@ fn line_row(site: &Site, analyst: &Analyst, at: usize) -> LineRow {
             Decision::Repaired { .. } => "repaired",
             Decision::Accepted => "accepted",
             Decision::Snag { .. } => "snag",
-            Decision::Skipped => "skipped",
+            Decision::Skipped => match &said {
+                Some(word) if matches!(word.is, Decision::Snag { .. }) => "snag",
+                _ => "skipped",
+            },
         }),
         u_rel: result
             .taken
@@ -257,7 +264,7 @@ fn line_row(site: &Site, analyst: &Analyst, at: usize) -> LineRow {
                 ln_factor: it.factor.ln_mean,
                 u_ln_factor: it.factor.ln_var.sqrt(),
             }),
-        word: review::word_of_line(site, &line.id, &result.state).map(|it| it.words()),
+        word: said.map(|it| it.words()),
         nodes: collect::nodes(site, analyst, at),
         id: line.id.to_string(),
         site_wide: Vec::new(),

@@ -3,6 +3,7 @@
 //! Never here: figures of its own.
 
 use super::line_done::SaidRow;
+use super::meters::corrected_from;
 use super::record_rows::{
     ChangeRow, DesignRow, LimitRow, NodeRow, RateRow, ReviewRow, SealRow, TickedRow,
 };
@@ -230,6 +231,8 @@ pub(super) fn changes(site: &Site) -> Vec<ChangeRow> {
             } else {
                 ""
             };
+            let was = corrected_from(site, entry);
+            let was = was.map_or_else(String::new, |was| format!(", was {was}"));
             ChangeRow {
                 at: entry.at.to_string(),
                 by: entry.by.clone(),
@@ -237,7 +240,7 @@ pub(super) fn changes(site: &Site) -> Vec<ChangeRow> {
                     .touched(entry)
                     .first()
                     .map(|line| label_of(site, &Ref::Line(line.clone()))),
-                text: format!("{corrected}{}", entry_words(site, entry)),
+                text: format!("{corrected}{}{was}", entry_words(site, entry)),
                 counts: log.counts(&entry.id),
                 drawn: drawn(site, entry),
             }

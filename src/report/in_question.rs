@@ -4,6 +4,7 @@
 //! Never here: which design is right.
 
 use super::line_done::{LineDoneRow, SaidRow};
+use super::meters::corrected_from;
 use super::rows::{ExpectedRow, LineRow, MeasuredRow};
 use super::values::ohms;
 use crate::analysis::lines_in_question;
@@ -61,6 +62,7 @@ fn row(site: &Site, id: &LineId) -> Option<LineRow> {
             instrument: Some(label(Ref::Instrument(read.instrument.clone()))),
             hand: None,
             corrected: SaidRow::of_correction(entry),
+            corrected_from: corrected_from(site, entry),
         }),
         heard: [
             answers
@@ -80,6 +82,7 @@ fn row(site: &Site, id: &LineId) -> Option<LineRow> {
         next: Vec::new(),
         as_found: None,
         as_left: None,
+        also_read: Vec::new(),
         insulation: None,
         off: history.is_off(),
         cores_on: None,

@@ -4,7 +4,7 @@
 //! Never here: what a reading is worth.
 
 use crate::quantity::show;
-use crate::review::{self, own_label_of};
+use crate::review::{self, entry_words, own_label_of};
 use crate::site::{CORES_OFF, CORES_ON, Cut, Do, Entry, Reads, Ref, Site, Tick};
 
 /// Who did a thing, and when.
@@ -73,6 +73,8 @@ pub struct LineDoneRow {
     pub on: Option<SaidRow>,
     /// Readings beside those at the rack, in order.
     pub also: Vec<AlsoRow>,
+    /// Repairs of earlier visits: the visit's label, and what was repaired.
+    pub before: Vec<(String, StoryRow)>,
 }
 
 impl LineDoneRow {
@@ -89,9 +91,20 @@ impl LineDoneRow {
             worked_on: review::worked_on(site, at),
             ..Self::default()
         };
+        let start = format!("{} ", line.label);
         for entry in history.entries() {
             let said = SaidRow::of(entry);
             match &entry.what {
+                Do::Repair(it) if !states.contains(&it.after) => {
+                    let words = entry_words(site, entry);
+                    let words = words.strip_prefix(&start).unwrap_or(&words).to_owned();
+                    let on = Ref::Visit(site.visit_of(&it.after).into());
+                    let row = StoryRow {
+                        said: Some(said),
+                        words,
+                    };
+                    out.before.push((own_label_of(site, &on), row));
+                }
                 Do::Tick(it) if it.item == CORES_OFF && holds(it) => {
                     (out.off, out.on) = (Some(said), None)
                 }

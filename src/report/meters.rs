@@ -72,6 +72,7 @@ pub(super) fn checks(site: &Site) -> Vec<CheckRow> {
 }
 
 pub(super) fn measured(site: &Site, taken: &Taken) -> MeasuredRow {
+    let entry = || site.log().get(taken.entry.as_ref()?);
     MeasuredRow {
         ohms: ohms(taken.value),
         watts: taken.load.map(|it| it.get()),
@@ -82,9 +83,18 @@ pub(super) fn measured(site: &Site, taken: &Taken) -> MeasuredRow {
             .as_ref()
             .map(|it| label_of(site, &Ref::Instrument(it.clone()))),
         hand: taken.hand.clone(),
-        corrected: taken
-            .entry
-            .as_ref()
-            .and_then(|id| SaidRow::of_correction(site.log().get(id)?)),
+        corrected: entry().and_then(SaidRow::of_correction),
+        corrected_from: entry().and_then(|it| corrected_from(site, it)),
+    }
+}
+
+/// Of a correction what stood before it, as it was typed; none where that was the same.
+pub(super) fn corrected_from(site: &Site, entry: &Entry) -> Option<String> {
+    let before = site.log().get(entry.corrects.as_ref()?)?;
+    match (&before.what, &entry.what) {
+        (Do::Read(was), Do::Read(is)) => (was.text != is.text).then(|| was.text.clone()),
+        (Do::Insulate(was), Do::Insulate(is)) => (was.text != is.text).then(|| was.text.clone()),
+        (Do::Check(was), Do::Check(is)) => (was.text != is.text).then(|| was.text.clone()),
+        _ => None,
     }
 }

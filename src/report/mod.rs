@@ -3,6 +3,7 @@
 //! Never here: files, the clock, figures of its own.
 
 mod against;
+mod also_read;
 mod assessment;
 mod collect;
 pub mod document;
@@ -11,6 +12,7 @@ mod line_done;
 mod looks;
 mod markdown;
 mod meters;
+mod moved;
 mod older;
 mod one_reading;
 pub mod picture;
@@ -43,8 +45,8 @@ pub use one_reading::one_reading;
 pub use prints::{chart, labels, walk_sheet};
 pub use record::record;
 pub use record_rows::{
-    BaselineRow, ChangeRow, CheckRow, ChoiceRow, DesignRow, DriftRow, InstrumentRow, LimitRow,
-    NodeRow, QuestionRow, RateRow, ReviewRow, SealRow, TickedRow,
+    BaselineRow, ChangeRow, CheckRow, ChoiceRow, DesignRow, DriftRow, FoundDriftRow, InstrumentRow,
+    LimitRow, NodeRow, QuestionRow, RateRow, ReviewRow, SealRow, TickedRow,
 };
 pub use review_text::review_text;
 pub use rows::{

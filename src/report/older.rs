@@ -6,7 +6,7 @@
 //!
 //! Never here: files.
 
-use crate::analysis::{Analyst, Earlier, Pair};
+use crate::analysis::{Analyst, Earlier, Pair, Taken};
 use crate::quantity::{Ohm, Value};
 use crate::review::label_of;
 use crate::site::{LineId, LinePlan, PLAIN_ACCURACY, Ref, Site};
@@ -300,8 +300,13 @@ impl Earlier for &Older {
             .collect()
     }
 
-    fn pair(&self, was: usize, (site, analyst): (&Site, &Analyst), at: usize) -> Pair {
-        let now = analyst.line(at).taken.as_ref();
+    fn pair(
+        &self,
+        was: usize,
+        (site, analyst): (&Site, &Analyst),
+        at: usize,
+        now: Option<&Taken>,
+    ) -> Pair {
         let told = self.told.lines[was].measured.as_ref();
         let when = told.and_then(|it| it.when.as_deref());
         let instrument = now.and_then(|it| it.instrument.as_ref());

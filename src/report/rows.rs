@@ -6,7 +6,9 @@
 //!
 //! Never here: how a figure comes about.
 
+pub use super::also_read::AlsoReadRow;
 use super::line_done::{LineDoneRow, SaidRow, StoryRow};
+pub use super::moved::MovedRow;
 use super::record_rows::{
     BaselineRow, ChangeRow, CheckRow, DesignRow, InstrumentRow, LimitRow, NodeRow, QuestionRow,
     RateRow, ReviewRow, SealRow, TickedRow,
@@ -66,6 +68,9 @@ pub struct Assessment {
     /// The first and the last entry of this visit, RFC 3339: no part of the JSON.
     #[serde(skip)]
     pub span: Option<[String; 2]>,
+    /// Lines moved to another output on this visit: no part of the JSON.
+    #[serde(skip)]
+    pub moved: Vec<MovedRow>,
     /// Against an earlier visit, where one was named.
     pub baseline: Option<BaselineRow>,
 }
@@ -176,6 +181,8 @@ pub struct LineRow {
     pub as_found: Option<MeasuredRow>,
     /// That of its last state.
     pub as_left: Option<MeasuredRow>,
+    /// What else was read at the rack on this visit, line whole, in order.
+    pub also_read: Vec<AlsoReadRow>,
     /// Insulation.
     pub insulation: Option<InsulationRow>,
     /// Off the amplifier.
@@ -290,6 +297,9 @@ pub struct MeasuredRow {
     /// Who corrected the figure, and when; none for one that stands as it was read. No part of the JSON.
     #[serde(skip)]
     pub corrected: Option<SaidRow>,
+    /// Of a correction what stood before it, as it was typed.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub corrected_from: Option<String>,
 }
 
 /// A suspect.

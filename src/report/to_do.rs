@@ -172,7 +172,7 @@ pub(super) fn to_do(row: &LineRow, own: Option<&Vec<&Item>>, hints: &[SiteHintRo
     });
     let on_snag_list = own.iter().any(|item| {
         let said = item.word.as_ref().map(|word| &word.is);
-        !item.open && matches!(said, Some(Decision::Snag { .. }))
+        !item.open && !item.matter.is_not_done() && matches!(said, Some(Decision::Snag { .. }))
     });
     match flagged {
         // On the snag list stands who sees to it and when; what is to be done stays the same.

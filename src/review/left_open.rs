@@ -1,6 +1,6 @@
 //! A snag of an earlier visit. A word holds for the state it was said in and a new visit begins a new
 //! state, yet what was left open stays open: until a word of this visit says what became of it, or the
-//! line was repaired and read since.
+//! line was repaired and read since; of what was only left for later, until it was done.
 //!
 //! Never here: who is told, drawing.
 
@@ -47,7 +47,7 @@ impl LeftOpen {
     }
 }
 
-/// The last word on what was measured of a thing among these entries, on this visit or before it.
+/// The last word on a thing that is more than left for later, among these entries, on this visit or before it.
 fn last_word<'a>(
     site: &Site,
     entries: &[&'a Entry],
@@ -56,7 +56,7 @@ fn last_word<'a>(
 ) -> Option<(&'a Entry, &'a Decide)> {
     let this = site.visit();
     entries.iter().rev().find_map(|entry| match &entry.what {
-        Do::Decide(decide) if decide.of == *of && decide.is != Decision::Skipped => {
+        Do::Decide(decide) if decide.of == *of && word(entry, decide).is != Decision::Skipped => {
             let now = site.visit_of(&decide.state) == this.as_str();
             (now == is_of_this).then_some((*entry, decide))
         }
@@ -70,6 +70,22 @@ fn is_mended_since(site: &Site, entries: &[&Entry], snag: &Entry) -> bool {
     let is_repair = |it: &&&Entry| matches!(it.what, Do::Repair(_));
     let is_read = |it: &Entry| matches!(&it.what, Do::Read(read) if read.is_rack(site.test_hz()));
     later.by_ref().find(is_repair).is_some() && later.any(|it| is_read(it))
+}
+
+/// Whether all is done on this visit that can be left for later: a line is read, each of its loudspeakers
+/// listened to, and its insulation read where that is asked for.
+fn is_done_since(site: &Site, of: &Ref) -> bool {
+    let Ref::Line(id) = of else { return false };
+    let Some(at) = site.plan().line(id) else {
+        return false;
+    };
+    let (line, history) = (&site.plan().lines[at], site.history(id));
+    let state = history.state();
+    let answers = history.answers(site, &state);
+    let told = answers.iter().filter(|(_, it)| it.gives.tells()).count();
+    history.rack(site, &state).is_some()
+        && told >= line.loudspeakers()
+        && !(line.insulation_asked && history.insulation(site, &state).is_empty())
 }
 
 /// The day of the last entry: whoever looks on a later day sees no other record for it.
@@ -90,17 +106,23 @@ pub fn left_open(site: &Site, of: &Ref) -> Option<LeftOpen> {
         _ => site.log().of_no_line(),
     };
     let (entry, decide) = last_word(site, &entries, of, false)?;
-    let Decision::Snag { due, .. } = &decide.is else {
+    let snag = word(entry, decide);
+    let Decision::Snag { due, .. } = snag.is else {
         return None;
     };
-    if is_mended_since(site, &entries, entry) {
+    // A repair settles what was measured, and not what was left for later.
+    let settled = match decide.is {
+        Decision::Skipped => is_done_since(site, of),
+        _ => is_mended_since(site, &entries, entry),
+    };
+    if settled {
         return None;
     }
     let since = last_word(site, &entries, of, true);
     let overdue = due.is_some_and(|due| last_day(site).is_some_and(|day| due < day));
     Some(LeftOpen {
         visit: VisitId(site.visit_of(&decide.state).to_owned()),
-        snag: word(entry, decide),
+        snag,
         since: since.map(|(entry, decide)| word(entry, decide)),
         overdue,
     })

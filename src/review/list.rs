@@ -17,7 +17,7 @@ use super::scope::{label_of, lines_in, outputs_in, own_label_of};
 use super::struck::struck;
 use super::to_move::to_move_words;
 use super::unticked::{again, unticked};
-use super::word::{About, Word, word, word_about};
+use super::word::{About, Word, as_said, word, word_about};
 use super::{
     Gravity, OF_AN_OUTPUT, Why, gravity_of_line, line as why_of_line, output as why_of_output,
 };
@@ -160,7 +160,13 @@ impl Making<'_> {
                     && since.is_none_or(|since| in_order(since, entry).is_lt())
             })
         };
-        let spoken = |about| said(about).map(|(entry, decide)| word(entry, decide));
+        // What was left for later puts nothing that was measured on the snag list.
+        let spoken = |about| {
+            said(about).map(|(entry, decide)| match about {
+                About::Load => as_said(entry, decide),
+                About::NotDone | About::Any => word(entry, decide),
+            })
+        };
         let or_skipped = |is: &Decision| is.leaves() || matches!(is, Decision::Skipped);
         if let Some(why) = why_of_line(analyst, at).filter(|why| *why != Why::Question) {
             let rack = result.taken.as_ref().and_then(|it| it.entry.as_ref());

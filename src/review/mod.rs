@@ -47,7 +47,7 @@ pub use stops::{Cores, Stands, Stop, Unheard};
 pub use to_move::{cores_beside, to_move_words};
 pub use unproven::{in_doubt_words, was_before};
 pub use unticked::{is_asked, worked_on};
-pub use word::{Word, decide, past_due, unfit_word, word_of_line};
+pub use word::{Word, decide, owed, past_due, unfit_word, word, word_of_line};
 pub use words::entry_words;
 
 use crate::analysis::Analyst;

@@ -7,6 +7,7 @@ use crate::analysis::Analyst;
 use crate::site::{Decide, Decision, Do, Entry, LineId, Ref, Site, StateId};
 use jiff::Timestamp;
 use jiff::civil::Date;
+use jiff::tz::TimeZone;
 
 /// A word on a thing: who said it, when, why.
 #[derive(Clone, Debug, PartialEq)]
@@ -53,6 +54,16 @@ impl Word {
             Decision::Repaired { .. } => true,
         }
     }
+}
+
+/// A reason, who sees to it and by when, said in one sentence such as `locked room, N. N., 2026-12-01`: commas
+/// may stand in the reason. None where the end is no day with a name before it.
+#[must_use]
+pub fn owed(text: &str) -> Option<(&str, &str, Date)> {
+    let mut parts = text.rsplitn(3, ',').map(str::trim);
+    let (due, owner, why) = (parts.next()?, parts.next()?, parts.next()?);
+    let due: Date = due.parse().ok()?;
+    (!owner.is_empty() && !why.is_empty()).then_some((why, owner, due))
 }
 
 /// Why a snag cannot be due on a day; none where it can: who sees to it does so from today on.
@@ -127,7 +138,31 @@ pub(super) fn word_about<'a>(
     }
 }
 
-pub(super) fn word(entry: &Entry, decide: &Decide) -> Word {
+/// The word of an entry. What was left for later in words that name who sees to it and a day that was not
+/// past is on the snag list, whichever key it was said with.
+#[must_use]
+pub fn word(entry: &Entry, decide: &Decide) -> Word {
+    let today = entry.at.to_zoned_datetime(TimeZone::UTC).date();
+    let why = entry.why.as_deref();
+    let owed = why.and_then(owed).filter(|it| it.2 >= today);
+    match owed.filter(|_| decide.is == Decision::Skipped) {
+        Some((why, owner, due)) => {
+            let is = Decision::Snag {
+                owner: owner.to_owned(),
+                due: Some(due),
+            };
+            Word {
+                is,
+                why: Some(why.to_owned()),
+                ..as_said(entry, decide)
+            }
+        }
+        None => as_said(entry, decide),
+    }
+}
+
+/// The word of an entry, by the key it was said with.
+pub(super) fn as_said(entry: &Entry, decide: &Decide) -> Word {
     Word {
         is: decide.is.clone(),
         by: entry.by.clone(),

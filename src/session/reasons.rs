@@ -4,7 +4,7 @@
 use super::Session;
 use super::mode::{Purpose, Words};
 use super::review::{Row, takes_a_word};
-use crate::review::past_due;
+use crate::review::{owed, past_due};
 use crate::site::{Decision, Ref};
 use jiff::civil::Date;
 
@@ -29,9 +29,11 @@ pub(super) fn snag(text: &str, today: Date) -> Result<(Decision, String), String
     if why.is_empty() || owner.is_empty() {
         return Err("why, and who sees to it, want a word each before the date".to_owned());
     }
-    let due: Date = due
-        .parse()
-        .map_err(|_| format!("found {due:?} at the end, a date such as 2026-12-01 was wanted"))?;
+    let Some((why, owner, due)) = owed(text) else {
+        return Err(format!(
+            "found {due:?} at the end, a date such as 2026-12-01 was wanted"
+        ));
+    };
     if let Some(past) = past_due(due, today) {
         return Err(past);
     }

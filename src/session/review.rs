@@ -248,7 +248,7 @@ impl Session {
             self.say("why, owner, date, such as: tap too high, N. N., 2026-12-01");
         } else {
             self.mode = Mode::Text(Words::new(Purpose::Skip(item.of)));
-            self.say("why it is left for later, such as: locked room");
+            self.say("why it is left for later, such as: locked room; or why, owner, date: a snag");
         }
     }
 

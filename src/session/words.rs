@@ -81,7 +81,7 @@ impl Session {
                 )
             }
             Do::Decide(it) => {
-                let word = match &it.is {
+                let word = match &crate::review::word(entry, it).is {
                     Decision::Skipped => "left for later",
                     Decision::Accepted => "accepted",
                     Decision::Snag { .. } => "left on the snag list",

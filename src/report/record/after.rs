@@ -4,7 +4,7 @@ use super::super::against::SAME;
 use super::super::document::{Document, Table};
 use super::super::line_done::StoryRow;
 use super::super::pictures;
-use super::super::record_rows::DriftRow;
+use super::super::record_rows::{DriftRow, FoundDriftRow};
 use super::super::rows::{Assessment, LineRow, MeasuredRow, SiteHintRow};
 use super::super::to_do::brief_words;
 use super::super::values::{ohms_text, signed};
@@ -17,6 +17,8 @@ use crate::quantity::{Fraction, Ohm, Probability, show};
 const LEAST_SHOWN: f64 = 0.02;
 /// So many hints a line.
 const MOST_SHOWN: usize = 3;
+/// Characters of a day in a time.
+const DAY: usize = "2026-11-25".len();
 /// A cable of more nodes is too long for a picture.
 const LONGEST_DRAWN: usize = 60;
 
@@ -99,9 +101,19 @@ fn done(story: &[StoryRow], mended: bool) -> Vec<String> {
     out
 }
 
+/// A repair of an earlier visit, with that and its day.
+fn earlier((visit, row): &(String, StoryRow)) -> String {
+    let said = row.said.as_ref();
+    let said = said.map_or_else(String::new, |it| {
+        let day = it.at.get(..DAY).unwrap_or_default();
+        format!(", {day} UTC, {}", it.by)
+    });
+    format!("Before this visit, on {visit}{said}: {}.", row.words)
+}
+
 fn story(data: &Assessment, row: &LineRow, out: &mut Document) {
     out.section(&format!("{}, {}", row.line, row.zone));
-    let mut points = Vec::new();
+    let mut points: Vec<String> = row.done.before.iter().map(earlier).collect();
     if let Some(found) = row
         .as_found
         .as_ref()
@@ -223,16 +235,40 @@ pub(super) fn whole_building(data: &Assessment, out: &mut Document) {
     out.text("Each begins with its odds; u is a standard uncertainty.");
 }
 
+/// A line against the last visit, as found or as left on this one.
+fn drifted(row: &DriftRow, of: &FoundDriftRow, state: &str) -> Vec<String> {
+    vec![
+        row.line.clone(),
+        row.renamed_from.clone().unwrap_or_default(),
+        ohms_text(&row.then),
+        state.to_owned(),
+        ohms_text(&of.now),
+        signed(of.drift),
+        super::expanded(of.u),
+        of.probability
+            .map_or_else(String::new, |p| show::probability(Probability(p))),
+        if of.drift.is_some() {
+            if of.called { "drifted" } else { "" }.to_owned()
+        } else {
+            of.text.clone()
+        },
+    ]
+}
+
 pub(super) fn baseline(data: &Assessment, out: &mut Document) {
     let Some(it) = &data.baseline else { return };
     out.chapter("Against the last visit");
-    let called = it.lines.iter().filter(|row| row.called).count();
+    let is_called = |row: &&DriftRow| {
+        let found = row.as_found.as_ref();
+        row.called || found.is_some_and(|it| it.called)
+    };
+    let called = it.lines.iter().filter(is_called).count();
     // Of lines not read again, or drawn anew, nothing can be said.
     let is_held = |row: &&DriftRow| row.drift.is_some() || row.called || row.text == SAME;
     out.text(format!(
         "Baseline: {}. Drift: load now over load then, less one, what was learned of each meter taken out: where one of them is \
          known to read high or low it is not what the two figures beside it would give. {} of {} \
-         read on both visits as drawn alike; of these {called} changed by more than both meters can explain, with a \
+         read on both visits as drawn alike; of these {called} changed by more than both meters can explain, as found or as left, with a \
          probability over {}.",
         it.of,
         it.lines.iter().filter(is_held).count(),
@@ -243,6 +279,7 @@ pub(super) fn baseline(data: &Assessment, out: &mut Document) {
         "line",
         "was called",
         ">then",
+        "state",
         ">now",
         ">drift",
         ">95 %",
@@ -250,24 +287,23 @@ pub(super) fn baseline(data: &Assessment, out: &mut Document) {
         "word",
     ]);
     for row in &it.lines {
-        table.strong_row(
-            vec![
-                row.line.clone(),
-                row.renamed_from.clone().unwrap_or_default(),
-                ohms_text(&row.then),
-                ohms_text(&row.now),
-                signed(row.drift),
-                super::expanded(row.u),
-                row.probability
-                    .map_or_else(String::new, |p| show::probability(Probability(p))),
-                if row.drift.is_some() {
-                    if row.called { "drifted" } else { "" }.to_owned()
-                } else {
-                    row.text.clone()
-                },
-            ],
-            row.called,
-        );
+        let left = FoundDriftRow {
+            now: row.now.clone(),
+            drift: row.drift,
+            u: row.u,
+            probability: row.probability,
+            called: row.called,
+            text: row.text.clone(),
+        };
+        let found = row.as_found.iter().map(|it| (it, "as found"));
+        let as_left = if row.as_found.is_some() {
+            "as left"
+        } else {
+            ""
+        };
+        for (of, state) in found.chain([(&left, as_left)]) {
+            table.strong_row(drifted(row, of, state), of.called);
+        }
     }
     out.table(table);
     let left = still::left_open(data);

@@ -6,6 +6,7 @@
 use super::super::document::{Document, Table};
 use super::super::record_rows::NodeRow;
 use super::super::rows::{Assessment, InsulationRow, LineRow};
+use super::super::values::ohms_text;
 use super::{minute, verdict_words};
 use crate::quantity::{Volt, show};
 use crate::site::{Heard, Reads};
@@ -76,6 +77,7 @@ pub(super) fn insulation(data: &Assessment, out: &mut Document) {
         out.text("Insulation, cores joined, against earth:");
         out.table(table);
     }
+    also_read(data, out);
     let mut table = Table::new(&[
         "line",
         "measured with",
@@ -120,6 +122,34 @@ pub(super) fn insulation(data: &Assessment, out: &mut Document) {
                 ""
             }
         ));
+        out.table(table);
+    }
+}
+
+/// Readings of the lines whole that others took the place of.
+fn also_read(data: &Assessment, out: &mut Document) {
+    let mut table = Table::new(&["line", ">also read", "", "when, UTC", "by"]);
+    for row in &data.lines {
+        for it in &row.also_read {
+            let before = if it.before_repair {
+                ", before the repair"
+            } else {
+                ""
+            };
+            table.strong_row(
+                vec![
+                    row.line.clone(),
+                    ohms_text(&it.ohms),
+                    format!("{}{before}", it.text),
+                    minute(&it.when),
+                    it.by.clone(),
+                ],
+                !it.agrees,
+            );
+        }
+    }
+    if !table.rows.is_empty() {
+        out.text("Read at the rack, line whole, beside what stands under Lines; of one state the last reading counts:");
         out.table(table);
     }
 }

@@ -281,10 +281,11 @@ pub(super) fn summary(data: &Assessment, out: &mut Document) {
     }
     let off = labels(data.lines.iter().filter(|row| row.off));
     points.push(if off.is_empty() {
-        "No line is noted as OFF the amplifier; what was not ticked is not known.".to_owned()
+        left::none_off(data)
     } else {
         format!("OFF the amplifier, {}: {}.", off.len(), listed(&off))
     });
+    points.extend(left::moved(data));
     let live = labels(data.lines.iter().filter(|row| left::is_live(row)));
     if !live.is_empty() {
         points.push(format!(

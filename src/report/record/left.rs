@@ -79,6 +79,40 @@ pub(super) fn is_on(line: &LineRow, row: &OutputRow) -> bool {
     }
 }
 
+/// That no line is OFF: how many were taken off and ticked back on, and whether there are others that nobody
+/// ticked as taken off.
+pub(super) fn none_off(data: &Assessment) -> String {
+    let taken = data.lines.iter().filter(|row| row.done.off.is_some());
+    let unknown = data.lines.iter().any(is_not_known);
+    match (taken.count(), unknown) {
+        (0, _) => {
+            "No line is noted as OFF the amplifier; what was not ticked is not known.".to_owned()
+        }
+        (1, false) => "The line that was taken off the amplifier was ticked back on.".to_owned(),
+        (all, false) => {
+            format!("All {all} lines that were taken off the amplifier were ticked back on.")
+        }
+        (all, true) => format!(
+            "No line is noted as OFF the amplifier: {} taken off and ticked back on; what was not ticked is not known.",
+            show::count(all, "line")
+        ),
+    }
+}
+
+/// Lines that were moved to another output on this visit.
+pub(super) fn moved(data: &Assessment) -> Option<String> {
+    let told = data.moved.iter();
+    let told = told.map(|it| format!("{} from {} to {}", it.line, it.from, it.to));
+    let told: Vec<String> = told.collect();
+    (!told.is_empty()).then(|| {
+        format!(
+            "Moved to another output on the drawing, {}: {}.",
+            told.len(),
+            told.join("; ")
+        )
+    })
+}
+
 fn labels<'a>(lines: &[&'a LineRow], fits: impl Fn(&LineRow) -> bool) -> Vec<&'a str> {
     let lines = lines.iter().copied().filter(|it| fits(it));
     lines.map(|it| it.line.as_str()).collect()
@@ -151,7 +185,11 @@ fn stands(row: &LineRow) -> [String; 2] {
 fn when_read(it: &MeasuredRow) -> String {
     let read = it.when.as_deref().map_or_else(String::new, minute);
     match &it.corrected {
-        Some(said) => format!("{read}, corrected {} by {}", minute(&said.at), said.by),
+        Some(said) => {
+            let was = it.corrected_from.as_ref();
+            let was = was.map_or_else(String::new, |was| format!(", was {was}"));
+            format!("{read}, corrected {} by {}{was}", minute(&said.at), said.by)
+        }
         None => read,
     }
 }

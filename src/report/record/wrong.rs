@@ -110,20 +110,16 @@ fn controls(data: &Assessment, row: &LineRow) -> &'static str {
     }
 }
 
-/// What was done of a line: repairs that count, and the word on it.
-fn done(data: &Assessment, row: &LineRow) -> String {
-    let prefix = format!("{} repaired: ", row.line);
+/// What was done of a line on this visit: repairs that count, and the word on it. A repair of an earlier visit is
+/// no answer to what was found on this one.
+fn done(row: &LineRow) -> String {
     let found = row
         .as_found
         .as_ref()
         .filter(|it| row.as_left.as_ref() != Some(*it));
     let mut out: Vec<String> = Vec::new();
-    let repairs = data
-        .changes
-        .iter()
-        .filter(|it| it.counts && it.line.as_deref() == Some(row.line.as_str()))
-        .filter_map(|it| Some(format!("repaired: {}", it.text.strip_prefix(&prefix)?)));
-    out.extend(repairs);
+    let repairs = row.story.iter().filter_map(StoryRow::repaired);
+    out.extend(repairs.map(|what| format!("repaired: {what}")));
     out.extend(found.map(|it| format!("as found {}", ohms_text(&it.ohms))));
     out.extend(row.word.clone());
     if row.off {
@@ -146,7 +142,7 @@ fn of_line(data: &Assessment, row: &LineRow) -> Vec<String> {
         reading(row.as_left.as_ref()),
         ohms_text(&row.expected.ohms),
         format!("{}{}", why(row), controls(data, row)),
-        done(data, row),
+        done(row),
         row.to_do.join("; "),
     ]
 }

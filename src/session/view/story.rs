@@ -15,11 +15,12 @@ impl Session {
             out.push(Line::plain("   nothing recorded yet"));
         }
         let day = |at: Timestamp| at.to_zoned_datetime(self.opening.zone.clone()).date();
-        let mut last = None;
+        // Hours alone would read as those of today: where another day begins its date stands.
+        let mut last = self.now.map(day);
+        let several = self.several_persons();
         for entry in history.entries() {
-            // Hours alone would read as one day: where the next one begins its date stands.
             let of = day(entry.at);
-            if last.replace(of).is_some_and(|last| last != of) {
+            if last.replace(of).is_none_or(|last| last != of) {
                 out.push(Line::plain(format!("   {of}")));
             }
             let words = match &entry.what {
@@ -35,9 +36,20 @@ impl Session {
                 _ => None,
             };
             let words = note.map_or(words.clone(), |note| format!("{words}: {note}"));
+            let words = match several {
+                true => format!("{words}, {}", entry.by),
+                false => words,
+            };
             out.words(&start, &words, width, Tone::Plain);
         }
         out
+    }
+
+    /// Whether more than one person has recorded something on this site.
+    fn several_persons(&self) -> bool {
+        let mut entries = self.site.log().entries().iter();
+        let first = entries.next();
+        first.is_some_and(|first| entries.any(|it| it.by != first.by))
     }
 }
 
