@@ -134,6 +134,25 @@ fn space_held_down_on_the_walk_calls_one_loudspeaker_heard() {
 }
 
 #[test]
+fn ctrl_u_on_the_words_of_a_repair_clears_what_was_picked_as_found_too() {
+    let mut desk = Desk::at(hall());
+    desk.keys("205\n/h1\n").rest();
+    desk.keys("jtap reset\t");
+    let prompt = |desk: &Desk| desk.session.view().entry.text();
+    assert!(prompt(&desk).contains("found: "), "{}", prompt(&desk));
+    desk.press(Key::Clear);
+    assert_eq!(desk.typed().as_deref(), Some(""));
+    assert!(!prompt(&desk).contains("found"), "{}", prompt(&desk));
+    desk.keys("joint made anew\n");
+    let log = desk.session.site().log();
+    let cause = log.entries().iter().find_map(|it| match &it.what {
+        Do::Repair(it) => Some(it.cause.clone()),
+        _ => None,
+    });
+    assert_eq!(cause, Some(None));
+}
+
+#[test]
 fn a_figure_typed_at_a_loudspeaker_says_that_it_is_kept_there_and_where_the_lines_own_is_typed() {
     let mut desk = Desk::at(hall());
     desk.keys("/h1\nw");

@@ -174,13 +174,15 @@ impl Session {
         }
     }
 
-    /// Ctrl-U: nothing is typed any more, and the entry is open as before; with none open, nothing.
+    /// Ctrl-U: nothing is typed nor picked as found any more, and the entry is open as before; with none open,
+    /// nothing.
     fn clear_typed(&mut self) {
         match &mut self.mode {
             Mode::Reading(draft) => draft.text.clear(),
             Mode::Text(words) => {
                 words.text.clear();
                 words.caret = 0;
+                words.found = None;
             }
             Mode::Key | Mode::GoList => return,
         }
