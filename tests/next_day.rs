@@ -285,6 +285,33 @@ fn where_nothing_fits_that_is_said_and_nothing_is_put_into_ones_hand() {
 }
 
 #[test]
+fn what_goes_between_a_voice_alarm_and_an_ordinary_amplifier_is_not_proposed_and_is_said() {
+    // A2 carries the voice alarm and has the most room.
+    let text = THREE.replace("run_m\n", "run_m,voice_alarm\n");
+    let text = text.replace("LS-1,20,10", "LS-1,20,10,");
+    let text = text.replace("LS-1,90,10", "LS-1,10,10,yes");
+    let text = text.replace("LS-1,40,10", "LS-1,40,10,");
+    let mut desk = Desk::at(site_of(&text, "Old seed court"));
+    desk.keys("/c1\ngah");
+    for _ in 0..4 {
+        let typed = desk.typed();
+        assert_ne!(typed.as_deref(), Some("to A2/1"));
+        desk.keys("\t");
+    }
+    desk.press(Key::Clear).keys("to A2/1");
+    let said = "from an ordinary amplifier to one of a voice alarm";
+    assert!(shown(&desk).contains(said), "{}", desk.screen());
+    desk.press(Key::Clear).keys("to A3/1");
+    assert!(!shown(&desk).contains("voice alarm"), "{}", desk.screen());
+    desk.keys("\x1b\x1b/d1\ngah");
+    assert!(
+        !desk.typed().is_some_and(|it| it.starts_with("to ")),
+        "{:?}",
+        desk.typed()
+    );
+}
+
+#[test]
 fn a_tap_beyond_any_is_refused_with_what_was_wanted() {
     let mut desk = Desk::at(site_of(THREE, "Old seed court"));
     desk.keys("/c1\ngah999999w\n");
