@@ -153,6 +153,16 @@ fn ctrl_u_on_the_words_of_a_repair_clears_what_was_picked_as_found_too() {
 }
 
 #[test]
+fn an_output_that_feeds_two_zones_names_both() {
+    let mut desk = Desk::at(hall());
+    desk.resize(160, 48);
+    desk.keys("gs");
+    let screen = desk.screen();
+    let row = screen.lines().find(|row| row.contains("Hall, Lobby"));
+    assert!(row.is_some_and(|row| row.contains("A1 out 1")), "{screen}");
+}
+
+#[test]
 fn a_figure_typed_at_a_loudspeaker_says_that_it_is_kept_there_and_where_the_lines_own_is_typed() {
     let mut desk = Desk::at(hall());
     desk.keys("/h1\nw");
