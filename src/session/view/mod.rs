@@ -21,6 +21,7 @@ mod cable;
 mod drawing;
 mod entry;
 mod figure_row;
+mod fitting;
 mod flaws;
 mod go_list;
 mod header;
