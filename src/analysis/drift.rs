@@ -6,7 +6,7 @@
 //!
 //! Never here: what a drift comes from.
 
-use super::Analyst;
+use super::{Analyst, Taken};
 use crate::quantity::{Probability, Value};
 use crate::site::{Figure, LineId, LinePlan, Site};
 use crate::verdict::{Datum, Drift, drift};
@@ -164,7 +164,7 @@ pub fn compare(old: impl Earlier, new: (&Site, &Analyst)) -> Baseline {
             renamed_from: (*label != line.label).then(|| label.clone()),
             then: pair.then,
             now: new.1.line(at).taken.as_ref().map(|it| it.value),
-            how: how(&pair, new.1, at, called_over),
+            how: how(&pair, new.1, new.1.line(at).taken.as_ref(), called_over),
         });
     }
     let gone = then
@@ -181,8 +181,14 @@ pub fn compare(old: impl Earlier, new: (&Site, &Analyst)) -> Baseline {
     }
 }
 
-fn how(pair: &Pair, analyst: &Analyst, at: usize, called_over: Probability) -> Drifted {
-    let (Some(then), Some(now)) = (pair.then, &analyst.line(at).taken) else {
+/// How what was read then compares with what is read now, or would be with what is typed.
+pub(super) fn how(
+    pair: &Pair,
+    analyst: &Analyst,
+    now: Option<&Taken>,
+    called_over: Probability,
+) -> Drifted {
+    let (Some(then), Some(now)) = (pair.then, now) else {
         return Drifted::NotRead;
     };
     if pair.same_reading {

@@ -214,6 +214,7 @@ impl Session {
                 }
             }
         }
+        self.last_visit_row(at, result, width, &mut out);
         self.left_open_row(at, draft, width, &mut out);
         out.push(figure(
             "  design",

@@ -28,6 +28,7 @@ mod header;
 mod help;
 mod insulation;
 mod kit;
+mod last_visit;
 mod left_open;
 mod line_panel;
 mod message;
