@@ -29,6 +29,14 @@ fn go_to(desk: &mut Desk, words: &str) {
     panic!("{words}: {}", desk.screen());
 }
 
+/// The panel, its rows joined.
+fn panel_of(desk: &Desk) -> String {
+    let screen = desk.screen();
+    let rows = screen.lines().filter_map(|row| row.split_once('\u{2502}'));
+    let words: Vec<&str> = rows.flat_map(|row| row.1.split_whitespace()).collect();
+    words.join(" ")
+}
+
 fn ticked(desk: &Desk, item: &str) -> usize {
     let sent = desk.sent.iter().flatten();
     sent.filter(|entry| matches!(&entry.what, Do::Tick(it) if it.item == item))
@@ -56,6 +64,42 @@ fn first_power_onto_an_output_past_its_rating_is_asked_about_once() {
     go_to(&mut desk, "H-1     both cores off");
     desk.keys(" ");
     go_to(&mut desk, "first power");
+    desk.keys("  ");
+    assert_eq!(ticked(&desk, "low-power"), 1, "{}", desk.message());
+}
+
+#[test]
+fn before_first_power_people_are_named_first_and_asked_about_once() {
+    let mut desk = Desk::at(hall());
+    go_to(&mut desk, "first power");
+    let panel = panel_of(&desk);
+    let people = panel.find("everybody off, locks taken off is not ticked");
+    let meter = panel.find("the meter is not ticked off");
+    assert!(people.is_some() && people < meter, "{panel}");
+    desk.keys(" ");
+    assert_eq!(ticked(&desk, "low-power"), 0);
+    assert!(
+        desk.message()
+            .starts_with("everybody off, locks taken off is not ticked: power all the same?"),
+        "{}",
+        desk.message()
+    );
+    desk.keys(" ");
+    assert_eq!(ticked(&desk, "low-power"), 1, "{}", desk.message());
+    // Beside too much load it is asked in the same breath, people first.
+    let mut desk = Desk::at(hall());
+    desk.keys("/h1\n60\n").rest();
+    go_to(&mut desk, "first power");
+    desk.keys(" ");
+    let said = desk.message();
+    let (people, load) = (said.find("everybody off"), said.find("past its rating"));
+    assert!(people.is_some() && people < load, "{said}");
+    // Ticked, nobody asks.
+    let mut desk = Desk::at(hall());
+    go_to(&mut desk, "everybody off");
+    desk.keys(" ");
+    go_to(&mut desk, "first power");
+    assert!(!panel_of(&desk).contains("everybody off, locks"));
     desk.keys(" ");
     assert_eq!(ticked(&desk, "low-power"), 1, "{}", desk.message());
 }
@@ -69,7 +113,7 @@ fn a_line_taken_off_an_amplifier_that_was_powered_again_is_asked_about_until_it_
     desk.keys(" ");
     assert_eq!(ticked(&desk, "cores-off"), 1, "{}", desk.message());
     go_to(&mut desk, "first power");
-    desk.keys(" ");
+    desk.keys("  ");
     assert_eq!(ticked(&desk, "low-power"), 1, "{}", desk.message());
     go_to(&mut desk, "H-2     both cores off");
     desk.keys(" ");
@@ -91,14 +135,7 @@ fn before_first_power_the_panel_names_the_meter_that_is_not_away_and_cores_not_d
     go_to(&mut desk, "L-1     both cores off");
     desk.keys(" ").keys("\x1b/l1\n200Miv500\n").rest();
     go_to(&mut desk, "first power");
-    // The panel, its rows joined.
-    let panel = |desk: &Desk| {
-        let screen = desk.screen();
-        let rows = screen.lines().filter_map(|row| row.split_once('\u{2502}'));
-        let words: Vec<&str> = rows.flat_map(|row| row.1.split_whitespace()).collect();
-        words.join(" ")
-    };
-    let said = panel(&desk);
+    let said = panel_of(&desk);
     assert!(said.contains("the meter is not ticked off"), "{said}");
     let charged = "cores not ticked discharged after the insulation test: L-1";
     assert!(said.contains(charged), "{said}");

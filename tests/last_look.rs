@@ -333,6 +333,7 @@ fn first_power_says_which_lines_and_outputs_are_not_as_they_should_be_and_what_t
     let closed = ["H-1", "H-2", "B-1"].map(line).to_vec();
     pen.tick("joints-closed", closed);
     pen.tick(CORES_OFF, vec![line("H-2")]);
+    pen.tick("locks-off", vec![Ref::Amplifier("A1".into())]);
     let mut desk = Desk::at(pen.site);
     desk.keys("/h1\ngr");
     down_to(&mut desk, "first power at low level");
@@ -368,6 +369,7 @@ fn of_one_matter_alone_first_power_says_what_to_do_about_it() {
     let all = ["H-1", "H-2", "L-1", "B-1"].map(line).to_vec();
     pen.tick("joints-closed", all);
     pen.tick("meter-off", vec![Ref::Visit(pen.site.visit())]);
+    pen.tick("locks-off", vec![Ref::Amplifier("A1".into())]);
     let mut desk = Desk::at(pen.site);
     desk.keys("/h1\ngr");
     down_to(&mut desk, "first power at low level");

@@ -26,6 +26,14 @@ fn has(desk: &Desk, words: &str) -> bool {
     screen.contains(words)
 }
 
+/// The panel as running words.
+fn shown(desk: &Desk) -> String {
+    let columns = desk.session.view().panel;
+    let rows: Vec<String> = columns.iter().flatten().map(|row| row.text()).collect();
+    let rows = rows.join(" ");
+    rows.split_whitespace().collect::<Vec<_>>().join(" ")
+}
+
 // ---- another day ----
 
 /// H-1 and L-1 read on 25 November, L-1 left OFF; the pen's hand is the desk's.
@@ -86,6 +94,41 @@ fn on_another_day_the_survey_goes_on_and_the_key_of_a_new_visit_and_what_is_open
     desk.keys("u").rest();
     assert_eq!(desk.session.site().visits().len(), 1);
     assert_eq!(desk.session.analyst().counts().read, 2);
+}
+
+#[test]
+fn after_more_days_than_a_visit_goes_on_for_a_new_one_is_proposed_first() {
+    // From 25 November on, 30 days and no more: it goes on where it stood.
+    let desk = opened(yesterday(), "2026-12-25T08:00:00Z");
+    assert!(desk.message().ends_with(OFFER), "{}", desk.message());
+    let mut desk = opened(yesterday(), "2027-07-27T18:00:00Z");
+    let said = desk.message().to_owned();
+    assert!(
+        said.ends_with("244 days since: g y begins a new visit"),
+        "{said}"
+    );
+    assert!(said.contains(" at 2026-11-25 14:"), "{said}");
+    assert!(!said.contains("goes on"), "{said}");
+    assert!(
+        has(&desk, "a new visit") && has(&desk, "g y begins a new visit: 244 days"),
+        "{}",
+        desk.screen()
+    );
+    let screen = desk.screen();
+    assert!(screen.find(" g y ") < screen.find("last entry"), "{screen}");
+    desk.keys("gy\n").rest();
+    assert_eq!(desk.session.site().visits().len(), 2);
+    // On a machine that the site is new to, and of another hand, it is said as well.
+    let mut other = opening("deskdeskdeskdesk");
+    other.by = "engineer B".to_owned();
+    let mut desk = Desk::with(yesterday(), other, None);
+    desk.event(Event::Opened(at("2027-07-27T18:00:00Z")));
+    let said = desk.message();
+    assert!(said.contains("244 days since: g y"), "{said}");
+    // Of today the day is left out.
+    let desk = opened(yesterday(), "2026-11-25T18:00:00Z");
+    let said = desk.message();
+    assert!(said.contains(" at 14:") && !said.contains("2026"), "{said}");
 }
 
 #[test]
@@ -239,6 +282,33 @@ fn where_nothing_fits_that_is_said_and_nothing_is_put_into_ones_hand() {
     );
     desk.keys("\t");
     assert_eq!(desk.typed().as_deref(), Some("to A3/1"));
+}
+
+#[test]
+fn what_goes_between_a_voice_alarm_and_an_ordinary_amplifier_is_not_proposed_and_is_said() {
+    // A2 carries the voice alarm and has the most room.
+    let text = THREE.replace("run_m\n", "run_m,voice_alarm\n");
+    let text = text.replace("LS-1,20,10", "LS-1,20,10,");
+    let text = text.replace("LS-1,90,10", "LS-1,10,10,yes");
+    let text = text.replace("LS-1,40,10", "LS-1,40,10,");
+    let mut desk = Desk::at(site_of(&text, "Old seed court"));
+    desk.keys("/c1\ngah");
+    for _ in 0..4 {
+        let typed = desk.typed();
+        assert_ne!(typed.as_deref(), Some("to A2/1"));
+        desk.keys("\t");
+    }
+    desk.press(Key::Clear).keys("to A2/1");
+    let said = "from an ordinary amplifier to one of a voice alarm";
+    assert!(shown(&desk).contains(said), "{}", desk.screen());
+    desk.press(Key::Clear).keys("to A3/1");
+    assert!(!shown(&desk).contains("voice alarm"), "{}", desk.screen());
+    desk.keys("\x1b\x1b/d1\ngah");
+    assert!(
+        !desk.typed().is_some_and(|it| it.starts_with("to ")),
+        "{:?}",
+        desk.typed()
+    );
 }
 
 #[test]

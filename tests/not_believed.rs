@@ -103,7 +103,7 @@ fn it_stands_first_in_the_review_among_the_flagged_and_in_what_first_power_says(
     assert!(has(&desk, "? H-1"), "{}", desk.screen());
     desk.keys("ff\x1b/h1\ngr");
     down_to(&mut desk, "first power at low level");
-    desk.keys(" ");
+    desk.keys("  ");
     assert!(
         desk.message().contains("flagged H-1 OFF"),
         "{}",
@@ -232,7 +232,7 @@ fn cores_back_on_over_a_group_and_first_power_say_how_many_were_not_read() {
         desk.message()
     );
     down_to(&mut desk, "first power at low level");
-    desk.keys(" ");
+    desk.keys("  ");
     assert!(
         desk.message().ends_with("meter, L-2 +1 not read: g v"),
         "{}",

@@ -482,7 +482,7 @@ fn what_cannot_be_so_while_a_line_is_opened_or_off_is_not_ticked_and_names_the_l
     assert!(desk.message().len() <= 78);
     // First power at low level is how they come back: with some of them OFF.
     go_to(&mut desk, "first power");
-    desk.keys(" ");
+    desk.keys("  ");
     assert_eq!(ticks(&desk).last().unwrap(), "low-power A1");
     go_to(&mut desk, "lines: cores back on");
     desk.keys(" ");

@@ -240,6 +240,57 @@ fn a_record_of_an_unsigned_visit_says_that_and_which_one_was_signed() {
 }
 
 #[test]
+fn a_new_visit_to_what_was_signed_breaks_nothing_and_is_a_return() {
+    let mut pen = Pen::on(hall());
+    pen.finish();
+    pen.sign(Ref::Site);
+    let mut desk = Desk::at(pen.site);
+    desk.keys("gy");
+    assert!(!prompt(&desk).contains("seal"), "{}", prompt(&desk));
+    assert!(
+        desk.typed().is_some_and(|it| it.ends_with(" return")),
+        "{:?}",
+        desk.typed()
+    );
+    assert!(desk.message().contains("a return"), "{}", desk.message());
+    desk.press(Key::Clear).keys("spring return\n").rest();
+    assert!(desk.session.site().returning());
+    assert!(seals(desk.session.site())[0].is_intact());
+    assert!(has(&desk, "spring; visit-1 signed"), "{}", desk.screen());
+    desk.resize(60, 20);
+    assert!(has(&desk, "spring not signed"), "{}", desk.screen());
+}
+
+#[test]
+fn on_a_new_visit_the_panel_says_what_the_line_read_on_the_last() {
+    let mut pen = Pen::on(hall());
+    pen.read("H-1", "336");
+    let mut desk = Desk::at(pen.site.clone());
+    desk.keys("/h1\n");
+    assert!(!panel(&desk).contains("visit-1"), "{}", panel(&desk));
+    return_to(&mut pen);
+    let mut desk = Desk::at(pen.site.clone());
+    desk.keys("/h1\n3");
+    let last = "visit-1 336 ohm 2026-11-25";
+    assert!(panel(&desk).contains(last), "{}", panel(&desk));
+    desk.keys("34");
+    assert!(panel(&desk).contains(last), "{}", panel(&desk));
+    desk.keys("\n/h1\n").rest();
+    assert!(panel(&desk).contains(last), "{}", panel(&desk));
+    assert!(!panel(&desk).contains("otherwise"), "{}", panel(&desk));
+    // By more than two plain meters can differ.
+    let mut desk = Desk::at(pen.site.clone());
+    desk.keys("/h1\n500");
+    let otherwise = format!("{last}: otherwise");
+    assert!(panel(&desk).contains(&otherwise), "{}", panel(&desk));
+    desk.keys("\n/h1\n").rest();
+    assert!(panel(&desk).contains(&otherwise), "{}", panel(&desk));
+    // H-2 was read on none.
+    desk.keys("/h2\n");
+    assert!(!panel(&desk).contains("visit-1"), "{}", panel(&desk));
+}
+
+#[test]
 fn what_is_done_on_a_later_visit_breaks_no_seal_and_nothing_says_so() {
     let mut desk = Desk::at(signed_with_a_snag("2026-12-01").site);
     assert!(has(&desk, "visit-1 signed"), "{}", desk.screen());

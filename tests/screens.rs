@@ -65,6 +65,26 @@ fn screens_look_as_they_were_read_and_agreed() {
     insta::assert_snapshot!("flagged_line_60x20", desk.screen());
 }
 
+#[test]
+fn on_a_low_screen_what_leads_and_the_next_test_stand_on_the_first_page() {
+    for keys in ["/ch1\n@", "/th1\n@"] {
+        let desk = scene(demo(), keys, (60, 20), false);
+        let columns = desk.session.view().panel;
+        let rows: Vec<String> = columns.iter().flatten().map(|row| row.text()).collect();
+        // `83 %  one tapped 40 W instead of 5 W`.
+        let is_suspect = |row: &String| {
+            let odds = row.trim_start().split_once(" %  ");
+            odds.is_some_and(|(odds, _)| odds.trim_start_matches("> ").parse::<u8>().is_ok())
+        };
+        assert!(rows.iter().any(is_suspect), "{keys}: {}", desk.screen());
+        assert!(
+            rows.iter().any(|row| row.starts_with(" next  ")),
+            "{keys}: {}",
+            desk.screen()
+        );
+    }
+}
+
 /// Where suspects and what the whole site shows are at rest.
 const AT_REST: [(&str, &str); 4] = [
     ("walk_demo", "/th1\nw"),

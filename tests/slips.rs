@@ -9,7 +9,7 @@ mod desk;
 use desk::{Desk, demo, hall};
 use jiff::SignedDuration;
 use linewright::session::{Event, Key, Mode, Printed};
-use linewright::site::{Cut, Do};
+use linewright::site::{Cut, Do, Entry};
 
 /// Space held down for so many repeats: half a second until it comes again, then thirty times a second, as
 /// keyboards are set when they are bought (from memory).
@@ -28,6 +28,13 @@ fn count(desk: &Desk, is: fn(&Do) -> bool) -> usize {
     counts.filter(|it| is(&it.what)).count()
 }
 
+/// So many entries strike another.
+fn struck(desk: &Desk) -> usize {
+    let log = desk.session.site().log();
+    let strikes = |it: &&Entry| matches!(it.what, Do::Void(_)) || it.corrects.is_some();
+    log.entries().iter().filter(strikes).count()
+}
+
 const TICK: fn(&Do) -> bool = |it| matches!(it, Do::Tick(_));
 const HEARD: fn(&Do) -> bool = |it| matches!(it, Do::Listen(_));
 
@@ -35,8 +42,9 @@ const HEARD: fn(&Do) -> bool = |it| matches!(it, Do::Listen(_));
 fn space_held_down_goes_from_the_survey_to_the_list_and_ticks_nothing_there() {
     let mut desk = Desk::at(hall());
     hold_space(&mut desk, 12);
-    // The first that came again looked like a finger's; with those behind it, it is taken back.
+    // The first that came again looked like a finger's: it waited, and those behind it told.
     assert_eq!(count(&desk, TICK), 0);
+    assert_eq!(desk.log_len(), 0);
     assert_eq!(desk.message(), "Space held: one tick a press");
     // Let go and pressed again each press ticks one row, and so it does when it is held there.
     desk.keys("  ");
@@ -48,6 +56,47 @@ fn space_held_down_goes_from_the_survey_to_the_list_and_ticks_nothing_there() {
     desk.now += SignedDuration::from_millis(60);
     desk.event(Event::Key(Key::Char(' '), desk.now));
     assert_eq!(count(&desk, TICK), 4);
+    assert_eq!(struck(&desk), 0);
+}
+
+#[test]
+fn nothing_is_recorded_and_struck_that_nobody_did() {
+    let mut desk = Desk::at(hall());
+    desk.keys("gr");
+    hold_space(&mut desk, 12);
+    desk.keys("\x1b/h1\nw");
+    hold_space(&mut desk, 12);
+    assert_eq!((count(&desk, TICK), count(&desk, HEARD)), (1, 1));
+    assert_eq!((desk.log_len(), struck(&desk)), (2, 0));
+}
+
+#[test]
+fn fast_presses_each_tick_with_their_own_time() {
+    let mut desk = Desk::at(hall());
+    desk.keys("gr");
+    let first = desk.now;
+    for _ in 0..4 {
+        desk.event(Event::Key(Key::Char(' '), desk.now));
+        desk.now += SignedDuration::from_millis(150);
+    }
+    desk.event(Event::Waited(desk.now));
+    let log = desk.session.site().log();
+    let after = log
+        .entries()
+        .iter()
+        .map(|it| it.at.duration_since(first).as_millis());
+    assert_eq!(after.collect::<Vec<_>>(), [0, 150, 300, 450]);
+    assert_eq!(struck(&desk), 0);
+    // One that waits is carried out before the next key, and not before its time is up.
+    desk.event(Event::Key(Key::Char(' '), desk.now));
+    assert_eq!(count(&desk, TICK), 4);
+    desk.event(Event::Waited(desk.now + SignedDuration::from_millis(50)));
+    assert_eq!(count(&desk, TICK), 4);
+    desk.event(Event::Key(
+        Key::Esc,
+        desk.now + SignedDuration::from_millis(60),
+    ));
+    assert_eq!(count(&desk, TICK), 5);
 }
 
 #[test]
@@ -59,6 +108,7 @@ fn a_fast_finger_ticks_a_row_a_press_and_the_slowest_keyboard_held_down_does_not
         desk.event(Event::Key(Key::Char(' '), desk.now));
         desk.now += SignedDuration::from_millis(110);
     }
+    desk.event(Event::Waited(desk.now));
     assert_eq!(count(&desk, TICK), 4, "{}", desk.message());
     // Held on a bare console: after a quarter of a second every 92 ms.
     let mut desk = Desk::at(hall());
@@ -81,6 +131,35 @@ fn space_held_down_on_the_walk_calls_one_loudspeaker_heard() {
     assert_eq!(desk.message(), "Space held: one answer a press");
     desk.keys("  ");
     assert!(count(&desk, HEARD) >= 2, "{}", desk.screen());
+}
+
+#[test]
+fn ctrl_u_on_the_words_of_a_repair_clears_what_was_picked_as_found_too() {
+    let mut desk = Desk::at(hall());
+    desk.keys("205\n/h1\n").rest();
+    desk.keys("jtap reset\t");
+    let prompt = |desk: &Desk| desk.session.view().entry.text();
+    assert!(prompt(&desk).contains("found: "), "{}", prompt(&desk));
+    desk.press(Key::Clear);
+    assert_eq!(desk.typed().as_deref(), Some(""));
+    assert!(!prompt(&desk).contains("found"), "{}", prompt(&desk));
+    desk.keys("joint made anew\n");
+    let log = desk.session.site().log();
+    let cause = log.entries().iter().find_map(|it| match &it.what {
+        Do::Repair(it) => Some(it.cause.clone()),
+        _ => None,
+    });
+    assert_eq!(cause, Some(None));
+}
+
+#[test]
+fn an_output_that_feeds_two_zones_names_both() {
+    let mut desk = Desk::at(hall());
+    desk.resize(160, 48);
+    desk.keys("gs");
+    let screen = desk.screen();
+    let row = screen.lines().find(|row| row.contains("Hall, Lobby"));
+    assert!(row.is_some_and(|row| row.contains("A1 out 1")), "{screen}");
 }
 
 #[test]

@@ -197,7 +197,13 @@ pub fn compare(old: impl Earlier, new: (&Site, &Analyst)) -> Baseline {
     }
 }
 
-fn how(pair: &Pair, analyst: &Analyst, now: Option<&Taken>, called_over: Probability) -> Drifted {
+/// How what was read then compares with what is read now, or would be with what is typed.
+pub(super) fn how(
+    pair: &Pair,
+    analyst: &Analyst,
+    now: Option<&Taken>,
+    called_over: Probability,
+) -> Drifted {
     let (Some(then), Some(now)) = (pair.then, now) else {
         return Drifted::NotRead;
     };

@@ -306,7 +306,13 @@ fn load_of(line: &LinePlan, value: Value) -> Option<Watt> {
     }
 }
 
-fn taken(site: &Site, entry: &Entry, read: &Read, line: &LinePlan, design: &Design) -> Taken {
+pub(super) fn taken(
+    site: &Site,
+    entry: &Entry,
+    read: &Read,
+    line: &LinePlan,
+    design: &Design,
+) -> Taken {
     let deviation = match (design.expected, read.value) {
         (Some(expected), Value::Ohm(ohm)) => Some(verdict::deviation(expected, ohm)),
         _ => None,

@@ -1,4 +1,4 @@
-//! What stands beside first power: a meter that nobody ticked off, cores not discharged, joints not
+//! What stands beside first power: people who may still be at the lines, a meter that nobody ticked off, cores not discharged, joints not
 //! closed, cores that are still to be moved, outputs past their headroom, flagged lines that stay OFF,
 //! lines not read. Said before it is ticked, each with what to do, and in one line after.
 //!
@@ -10,14 +10,16 @@ use crate::analysis::Analyst;
 use crate::quantity::Value;
 use crate::quantity::show::few;
 use crate::site::{
-    CORES_OFF, DISCHARGED, Decision, Do, FIRST_POWER, ISOLATED, JOINTS_CLOSED, ListItem, METER_OFF,
-    Ref, Site, TickIs, list_item,
+    CORES_OFF, DISCHARGED, Decision, Do, FIRST_POWER, ISOLATED, JOINTS_CLOSED, LOCKS_OFF, ListItem,
+    METER_OFF, Ref, Site, TickIs, list_item,
 };
 use crate::verdict::OutputWord;
 
 /// What is not as it should be when an amplifier is powered, labels each.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct BesidePower {
+    /// That everybody is off is not ticked.
+    people: bool,
     /// Joints not ticked closed.
     joints: Vec<String>,
     /// Cores not ticked discharged after an insulation test.
@@ -53,6 +55,7 @@ impl BesidePower {
                     out.charged.push(label(at));
                 }
                 (METER_OFF, _) => out.meter = waits,
+                (LOCKS_OFF, _) => out.people = waits,
                 _ => {}
             }
         }
@@ -218,6 +221,13 @@ fn first(labels: &[String]) -> String {
 }
 
 impl BesidePower {
+    /// That somebody may still be at the lines, in words; none where everybody is ticked off them.
+    #[must_use]
+    pub fn people(&self) -> Option<&'static str> {
+        self.people
+            .then_some("everybody off, locks taken off is not ticked")
+    }
+
     /// In one line: of one matter with what to do, of several which they are and where that stands.
     #[must_use]
     pub fn brief(&self) -> Option<String> {
@@ -226,9 +236,16 @@ impl BesidePower {
             true => " past rating",
             false => " past headroom",
         };
-        let meter: &[String] = if self.meter { &[String::new()] } else { &[] };
+        let once = |is: bool| if is { vec![String::new()] } else { Vec::new() };
+        let (people, meter) = (once(self.people), once(self.meter));
         let told = [
-            (meter, "meter", "", ": off and put away first, tick that"),
+            (
+                &people,
+                "everybody not off",
+                "",
+                ": tell them, tick that first",
+            ),
+            (&meter, "meter", "", ": off and put away first, tick that"),
             (
                 &self.charged,
                 "not discharged: ",
@@ -266,6 +283,11 @@ impl BesidePower {
             let named = few(labels, MOST_LABELS);
             (!labels.is_empty()).then_some(named)
         };
+        if let Some(words) = self.people() {
+            out.push(format!(
+                "{words}: power comes onto whoever is still at a line"
+            ));
+        }
         if self.meter {
             out.push(
                 "the meter is not ticked off and put away: it dies on a driven line".to_owned(),

@@ -1,16 +1,17 @@
 //! Another day on the same visit. A survey of several days is one visit, and goes on where it stood; whoever
-//! comes back after hand-over begins a new one. An instrument's factor and the known resistor belong to a
+//! comes back after hand-over begins a new one, and where nothing was entered for `visit_days` that is what is
+//! proposed. An instrument's factor and the known resistor belong to a
 //! visit, so that is told once: the key of a new one, and what is open of the one that stands. Nothing waits
 //! for an answer.
 //!
 //! Never here: what a visit means (`site`), how one is typed (`design::kit`).
 
-use super::design::Thing;
+use super::design::{Thing, return_visit};
 use super::mode::{Mode, Purpose};
 use super::view::{Section, Tone, message_rows};
 use super::{Place, Session};
 use crate::quantity::show;
-use crate::site::{Do, Entry, Ref, in_order};
+use crate::site::{Do, Entry, Figure, Ref, in_order};
 use jiff::Timestamp;
 
 /// A break shorter than this is no night, whatever the date: a shift goes on past midnight. \[assumed\]
@@ -19,12 +20,24 @@ const NIGHT_S: i64 = 6 * 60 * 60;
 const OFFER: &str = "another day: goes on where it stood";
 /// The same where it has not.
 const HINT: &str = "another day: goes on";
+/// After so long that a new visit is proposed, the same.
+const ANEW: &str = "g y: a new visit";
 /// So many labels are named.
 const MOST_NAMED: usize = 3;
+
+/// How long nothing was entered.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Break {
+    /// The last entry before it.
+    last: Timestamp,
+    /// Whole days, where they are more than a visit goes on for.
+    days: Option<i64>,
+}
 
 impl Session {
     /// The program was opened.
     pub(super) fn opened(&mut self, now: Timestamp) {
+        self.leave_out_today(now);
         self.offer_visit(now);
     }
 
@@ -36,26 +49,36 @@ impl Session {
     }
 
     fn offer_visit(&mut self, now: Timestamp) {
-        let last = self.last_entry(now).map(|entry| entry.at);
-        // At the first look at a site on this machine there is enough to read.
-        let first_look = self.tour || !self.may_write();
-        if first_look || !last.is_some_and(|last| self.is_a_night(last, now)) {
+        let Some(last) = self.last_entry(now).map(|entry| entry.at) else {
+            return;
+        };
+        let days = now.duration_since(last).as_hours() / 24;
+        let days =
+            Some(days).filter(|days| *days as f64 > self.site.figures().get(Figure::VisitDays));
+        // At the first look at a site on this machine there is enough to read, and whoever only looks at what
+        // others did begins no visit. After so long it is said all the same.
+        let is_looking = self.tour || !self.has_entered();
+        if !self.may_write() || days.is_none() && (is_looking || !self.is_a_night(last, now)) {
             return;
         }
-        self.another_day = last;
+        self.another_day = Some(Break { last, days });
         if self.message.alarm {
             return;
         }
+        let (offer, hint) = match days {
+            Some(days) => (format!("{days} days since: g y begins a new visit"), ANEW),
+            None => (OFFER.to_owned(), HINT),
+        };
         let said = self.message.clone();
         if !self.message.text.is_empty() {
             self.message.text.push_str("; ");
         }
-        self.message.text.push_str(OFFER);
+        self.message.text.push_str(&offer);
         let rows = message_rows(&self.message, self.size.0);
         if rows.iter().any(|row| row.text().contains('~')) {
             self.message = said;
             if self.message.hint.is_empty() {
-                self.message.hint = HINT;
+                self.message.hint = hint;
             }
         }
     }
@@ -66,15 +89,17 @@ impl Session {
         now.as_second() - before.as_second() >= NIGHT_S && date(before) < date(now)
     }
 
-    /// The last entry that counts, where this engineer has made one too: whoever only looks at what others
-    /// did begins no visit.
+    /// Whether this engineer has made an entry that counts.
+    fn has_entered(&self) -> bool {
+        let log = self.site.log();
+        let mut entries = log.entries().iter();
+        entries.any(|entry| entry.by == self.opening.by && log.counts(&entry.id))
+    }
+
+    /// The last entry that counts.
     fn last_entry(&self, now: Timestamp) -> Option<&Entry> {
         let log = self.site.log();
         let counts = |entry: &&Entry| log.counts(&entry.id) && entry.at <= now;
-        let mut own = log.entries().iter().filter(counts);
-        if !own.any(|entry| entry.by == self.opening.by) {
-            return None;
-        }
         let all = log.entries().iter().filter(counts);
         all.max_by(|a, b| in_order(a, b))
     }
@@ -87,9 +112,14 @@ impl Session {
         let before = self.visit_label();
         let of = Ref::Visit(self.site.visit());
         let date = now.to_zoned_datetime(self.opening.zone.clone()).date();
-        self.begin(Purpose::Add(Thing::Visit, of), date.to_string());
+        // Whoever comes to what was signed comes back.
+        let (words, why) = match self.was_signed() {
+            true => (return_visit(&date.to_string()), "signed before: a return. "),
+            false => (date.to_string(), ""),
+        };
+        self.begin(Purpose::Add(Thing::Visit, of), words);
         self.say(&format!(
-            "each line is read anew with it. Enter begins it, Esc goes on with {before}"
+            "{why}each line is read anew with it. Enter begins it, Esc goes on with {before}"
         ));
     }
 
@@ -99,30 +129,42 @@ impl Session {
 
     /// Stands until something is recorded or the cursor moves: the offer, and what is open.
     pub(super) fn another_day_sections(&self, width: usize) -> Option<Vec<Section>> {
-        let last = self.another_day?;
+        let Break { last, days } = self.another_day?;
         if self.place != Place::Survey || self.mode != Mode::Key {
             return None;
         }
-        let mut out = Section::titled("another day");
-        let mut row = |start: &str, words: &str| out.words(start, words, width, Tone::Plain);
         let visit = self.visit_label();
-        row(
-            "   ",
-            &format!("last entry {} on {visit}", self.day_and_clock(last)),
+        let mut out = Section::titled(if days.is_some() {
+            "a new visit"
+        } else {
+            "another day"
+        });
+        let mut row = |start: &str, words: &str| out.words(start, words, width, Tone::Plain);
+        let stood = format!("last entry {} on {visit}", self.day_and_clock(last));
+        let resistor = format!(
+            "the survey goes on where it stood, with what is known of the meter: {}. g r reads it again",
+            self.resistor_words()
         );
-        let resistor = self.resistor_words();
-        row(
-            "   ",
-            &format!(
-                "the survey goes on where it stood, with what is known of the meter: {resistor}. g r reads it \
-                 again"
-            ),
-        );
-        row(
-            " g y ",
-            "only to come back after hand-over: a new visit, every line is read anew, ticks are made anew; u \
-             takes it back",
-        );
+        if let Some(days) = days {
+            let most = self.site.figures().get(Figure::VisitDays);
+            row(
+                " g y ",
+                &format!(
+                    "begins a new visit: {days} days since the last entry, more than {most:.0}. Every line is read \
+                     anew, ticks are made anew; u takes it back"
+                ),
+            );
+            row("   ", &stood);
+            row("   ", &format!("without it {resistor}"));
+        } else {
+            row("   ", &stood);
+            row("   ", &resistor);
+            row(
+                " g y ",
+                "only to come back after hand-over: a new visit, every line is read anew, ticks are made anew; u \
+                 takes it back",
+            );
+        }
         let mut open = Section::titled("open");
         for words in self.still_to_do() {
             open.words(" - ", &words, width, Tone::Plain);

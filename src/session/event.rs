@@ -9,6 +9,8 @@ use jiff::Timestamp;
 pub enum Event {
     /// A key, with the time it was pressed.
     Key(Key, Timestamp),
+    /// It is this time: what [`Session::waits_until`](super::Session::waits_until) told of is due.
+    Waited(Timestamp),
     /// The program was opened, at this time, after all that there is to tell of that.
     Opened(Timestamp),
     /// The screen's size changed: columns, rows.

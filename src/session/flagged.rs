@@ -16,7 +16,7 @@ const MOST_NAMED: usize = 1;
 
 impl Session {
     /// What stands beside first power of an amplifier, by its place in the plan.
-    fn beside_power(&self, amplifier: usize) -> BesidePower {
+    pub(super) fn beside_power(&self, amplifier: usize) -> BesidePower {
         BesidePower::of(&self.site, &self.analyst, &self.stands(), amplifier)
     }
 

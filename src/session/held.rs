@@ -1,10 +1,13 @@
 //! A key that is held down repeats by itself. Only its first press ticks or answers, since nobody did what
 //! the repeats would say.
+//!
+//! The first repeat comes as late as a second press would. So a Space that may be one waits for a tenth of a
+//! second: it is carried out where no other follows it sooner than a finger could, with the time of its press.
 
+use super::Session;
+use super::event::Event;
 use super::key::Key;
-use super::keys::{Action, Place};
-use super::{Effect, Session};
-use crate::site::EntryId;
+use super::keys::{self, Action, Place};
 use jiff::{SignedDuration, Timestamp};
 
 /// Keys of one kind that follow each other sooner than this come from a key held down. Windows of terminals repeat
@@ -13,69 +16,72 @@ use jiff::{SignedDuration, Timestamp};
 const REPEATS: SignedDuration = SignedDuration::from_millis(100);
 /// A key held down comes again for the first time within this. \[assumed\]
 const LONGEST_DELAY: SignedDuration = SignedDuration::from_millis(1200);
-/// So many repeats tell a key held down from one that bounced.
-const SURELY: usize = 2;
 
-/// When Space came and what it did, to tell a key held down from one that is pressed.
+/// When Space came, to tell a key held down from one that is pressed.
 #[derive(Clone, Debug, Default)]
 pub(super) struct Held {
     /// When it came last.
     last: Option<Timestamp>,
-    /// So many were swallowed since.
-    swallowed: usize,
-    /// The last one that was not came so soon behind another that it may be the first repeat.
-    may_repeat: bool,
-    /// What that one recorded: taken back once more repeats follow.
-    did: Option<Vec<EntryId>>,
+    /// When the one came that is not carried out yet, since it may be the first repeat.
+    waits: Option<Timestamp>,
+}
+
+/// Whether the later of the two came sooner than that after the other.
+fn is_within(limit: SignedDuration, last: Timestamp, now: Timestamp) -> bool {
+    let since = now.duration_since(last);
+    !since.is_negative() && since < limit
 }
 
 impl Session {
-    /// The time of a key, kept; whether it is Space so soon after the last one that no finger pressed it anew.
-    pub(super) fn is_held(&mut self, key: Key, now: Timestamp) -> bool {
-        self.now = Some(now);
-        if key != Key::Char(' ') {
-            self.held = Held::default();
-            return false;
-        }
-        let since = self
-            .held
-            .last
-            .replace(now)
-            .map(|last| now.duration_since(last));
-        let within = |limit| since.is_some_and(|since| !since.is_negative() && since < limit);
-        let held = within(REPEATS);
-        if !held {
-            self.held.swallowed = 0;
-            self.held.may_repeat = within(LONGEST_DELAY);
-            self.held.did = None;
-        }
-        held
+    /// When a Space that waits is due: by then [`Event::Waited`] is to come.
+    #[must_use]
+    pub fn waits_until(&self) -> Option<Timestamp> {
+        self.held.waits?.checked_add(REPEATS).ok()
     }
 
-    /// What Space recorded, where it may have been a repeat; `before` is what was recorded last before it.
-    pub(super) fn after_space(&mut self, held: bool, before: &[EntryId]) {
-        let now = self.acts.on_top();
-        if !held && self.held.may_repeat && now != before {
-            self.held.did = Some(now);
-        }
+    /// The Space that waited and is to be carried out before this event: time showed that a finger pressed it,
+    /// or another key comes.
+    pub(super) fn due_before(&mut self, event: &Event) -> Option<Event> {
+        let at = self.held.waits?;
+        let is_due = match event {
+            Event::Key(Key::Char(' '), now) | Event::Waited(now) => !is_within(REPEATS, at, *now),
+            Event::Key(..) | Event::Paste(_) => true,
+            _ => false,
+        };
+        is_due.then(|| {
+            self.held.waits = None;
+            Event::Key(Key::Char(' '), at)
+        })
     }
 
-    /// Whether it does what no repeat may: a row of the lists ticked, a loudspeaker called heard. Says so, and
-    /// takes back what the first repeat did, which looked like a finger's.
-    pub(super) fn swallows(&mut self, action: Action, now: Timestamp) -> Option<Vec<Effect>> {
+    /// Whether it is a Space that waits, or that a key held down repeated: then nothing is done.
+    pub(super) fn holds_back(&mut self, event: &Event) -> bool {
+        let now = match event {
+            Event::Key(Key::Char(' '), now) => *now,
+            Event::Key(..) | Event::Paste(_) => {
+                self.held = Held::default();
+                return false;
+            }
+            _ => return false,
+        };
+        let last = self.held.last.replace(now);
+        let within = |limit| last.is_some_and(|last| is_within(limit, last, now));
+        // What no repeat may do: a row of the lists ticked, a loudspeaker called heard.
+        let action = keys::action(self.mode_name(), self.place, Key::Char(' '));
         let what = match (action, self.place) {
-            (Action::Tick, Place::Rack) => "tick",
-            (Action::Answer, Place::Walk) => "answer",
-            _ => return None,
+            (Some(Action::Tick), Place::Rack) => "tick",
+            (Some(Action::Answer), Place::Walk) => "answer",
+            _ => return false,
         };
-        self.held.swallowed += 1;
-        let surely = self.held.swallowed >= SURELY;
-        let did = self.held.did.take_if(|_| surely);
-        let effects = match did {
-            Some(ids) if self.acts.on_top() == ids => self.undo(now),
-            _ => Vec::new(),
-        };
-        self.say(&format!("Space held: one {what} a press"));
-        Some(effects)
+        if within(REPEATS) {
+            self.held.waits = None;
+            // A question that was asked stands.
+            if self.asked.is_none() {
+                self.say(&format!("Space held: one {what} a press"));
+            }
+            return true;
+        }
+        self.held.waits = within(LONGEST_DELAY).then_some(now);
+        self.held.waits.is_some()
     }
 }

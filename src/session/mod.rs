@@ -145,8 +145,8 @@ pub struct Session {
     /// Insulation readings of this sitting at a voltage that nobody said: the site file cannot tell.
     assumed_volts: Vec<EntryId>,
     tour: bool,
-    /// The last entry, which was of another day: a new visit is offered.
-    another_day: Option<Timestamp>,
+    /// The last entry was of another day: a new visit is offered.
+    another_day: Option<another_day::Break>,
     /// A line, and its suspects with what is typed of a side of it.
     side_typed: Option<(usize, Posterior)>,
     message: Message,

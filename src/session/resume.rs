@@ -8,6 +8,7 @@ use super::rack::TickId;
 use super::tree::RowId;
 use super::{Message, Session};
 use crate::site::{Do, Entry, EntryId, InstrumentId, NodeId, Ref, in_order};
+use jiff::Timestamp;
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeSet;
 
@@ -165,7 +166,7 @@ impl Session {
         let last = self.site.log().last_read();
         let last = last.map(|entry| {
             let title = self.title(entry).replacen(" reads ", ": ", 1);
-            format!(", last {title} at {}", self.clock(entry.at))
+            format!(", last {title} at {}", self.day_and_clock(entry.at))
         });
         let next = self
             .next_unread(None)
@@ -177,6 +178,19 @@ impl Session {
             last.unwrap_or_default()
         );
         self.say(&text);
+    }
+
+    /// Once it is known what day it is, what is said of the last reading leaves out that it was today.
+    pub(super) fn leave_out_today(&mut self, now: Timestamp) {
+        let Some(at) = self.site.log().last_read().map(|entry| entry.at) else {
+            return;
+        };
+        let day = |at: Timestamp| at.to_zoned_datetime(self.opening.zone.clone()).date();
+        if day(at) == day(now) {
+            let whole = format!(" at {}", self.day_and_clock(at));
+            let clock = format!(" at {}", self.clock(at));
+            self.message.text = self.message.text.replacen(&whole, &clock, 1);
+        }
     }
 
     /// A half entry that was brought back would take the next keys: it is said aloud.

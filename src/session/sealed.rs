@@ -2,6 +2,7 @@
 //! changed.
 
 use super::Session;
+use super::design::Thing;
 use super::keys::{Action, Place};
 use super::mode::{DraftKind, Mode, Purpose};
 use crate::quantity::show;
@@ -22,6 +23,9 @@ struct Moved {
     /// Those that did not, and of which all that changed was taken back.
     back: Vec<SealState>,
 }
+
+/// From so many columns on both visits are named in it.
+const WIDE: usize = 76;
 
 impl Session {
     /// Looks which signatures stand.
@@ -81,6 +85,13 @@ impl Session {
         moved
     }
 
+    /// Whether anything of the site was signed, on whatever visit.
+    pub(super) fn was_signed(&self) -> bool {
+        let log = self.site.log();
+        let mut entries = log.entries().iter();
+        entries.any(|it| matches!(it.what, Do::Seal(_)) && log.counts(&it.id))
+    }
+
     /// How the signatures stand, for the first row of every screen.
     pub(super) fn seal_words(&self) -> Option<String> {
         let whole = |all: &[(EntryId, Ref)]| all.iter().any(|it| it.1 == Ref::Site);
@@ -91,10 +102,17 @@ impl Session {
             (0, [.., last]) if !self.review.intact.iter().any(of_this) => {
                 let visit = self.visit_signed(&last.0).unwrap_or_default();
                 let label = review::label_of(&self.site, &Ref::Visit(visit));
+                let now = review::label_of(&self.site, &Ref::Visit(self.site.visit()));
                 // A long label would take the room of the counts.
-                Some(match label.chars().count() > LONGEST_VISIT {
-                    true => "earlier visit signed".to_owned(),
-                    false => format!("{label} signed"),
+                let short = |label: String, else_: &str| match label.chars().count() > LONGEST_VISIT
+                {
+                    true => else_.to_owned(),
+                    false => label,
+                };
+                let now = short(now, "new visit");
+                Some(match self.size.0 < WIDE {
+                    true => format!("{now} not signed"),
+                    false => format!("{now}; {} signed", short(label, "earlier one")),
                 })
             }
             (0, all) => {
@@ -214,7 +232,8 @@ impl Session {
     }
 
     fn words_are_within(&self, scope: &Ref, purpose: &Purpose) -> bool {
-        if matches!(purpose, Purpose::Note(_)) {
+        // Nor is a new visit a part of what was signed on an earlier one.
+        if matches!(purpose, Purpose::Note(_) | Purpose::Add(Thing::Visit, _)) {
             return false;
         }
         if let Some(line) = purpose.line() {

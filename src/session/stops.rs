@@ -4,8 +4,8 @@
 use super::Session;
 use super::keys::Action;
 use super::rack::TickRow;
-use crate::review::{Asks, Stands, Stop};
-use crate::site::{ListOf, TickIs};
+use crate::review::{Asks, BesidePower, Stands, Stop};
+use crate::site::{FIRST_POWER, ListOf, TickIs};
 
 impl Session {
     /// How things stand, what is on its way to the disk counted in.
@@ -41,12 +41,23 @@ impl Session {
             return false;
         };
         let lines = self.lines_of_tick(row);
-        let question = match self.stands().asks(&self.analyst, row.item, &lines) {
-            None => return false,
-            Some(Asks::Faulty(words) | Asks::Load(words)) => {
+        let first_power = row.item.item == FIRST_POWER;
+        let amplifier = self.amplifier_under().filter(|_| first_power);
+        let beside = amplifier.map(|at| self.beside_power(at));
+        // Who may be at the lines comes before what is on them.
+        let people = beside.as_ref().and_then(BesidePower::people);
+        let question = match (people, self.stands().asks(&self.analyst, row.item, &lines)) {
+            (None, None) => return false,
+            (Some(words), None) => {
+                format!("{words}: power all the same? Space once more ticks it")
+            }
+            (Some(people), Some(Asks::Faulty(words) | Asks::Load(words))) => {
+                format!("{people}; {words}: power on it all the same? Space once more ticks it")
+            }
+            (None, Some(Asks::Faulty(words) | Asks::Load(words))) => {
                 format!("{words}: power on it all the same? Space once more ticks it")
             }
-            Some(Asks::Powered(words)) => {
+            (_, Some(Asks::Powered(words))) => {
                 format!("{words}: off, locked, proved dead first. Space once more ticks it")
             }
         };

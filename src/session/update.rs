@@ -17,6 +17,17 @@ use jiff::Timestamp;
 /// Takes an event in. After every key that changed where the engineer stands, the place to stand is
 /// among the effects.
 pub fn update(session: &mut Session, event: Event) -> Vec<Effect> {
+    let mut effects = match session.due_before(&event) {
+        Some(waited) => take_in(session, waited),
+        None => Vec::new(),
+    };
+    if !session.holds_back(&event) {
+        effects.extend(take_in(session, event));
+    }
+    effects
+}
+
+fn take_in(session: &mut Session, event: Event) -> Vec<Effect> {
     let pressed = matches!(event, Event::Key(..) | Event::Paste(_));
     let idle = matches!(event, Event::Idle);
     let (before, said) = (session.spot(), session.message.clone());
@@ -36,8 +47,7 @@ pub fn update(session: &mut Session, event: Event) -> Vec<Effect> {
             let action = keys::action(session.mode_name(), session.place, key);
             session.let_go(action);
             let just_back = std::mem::take(&mut session.acts.just_back);
-            let last_key = session.now;
-            let held = session.is_held(key, now);
+            let last_key = session.now.replace(now);
             // The first of two keys answers nothing yet.
             if session.asked != action && action != Some(Action::GoList) {
                 session.asked = None;
@@ -46,17 +56,11 @@ pub fn update(session: &mut Session, event: Event) -> Vec<Effect> {
                 action,
                 Some(Action::Escape | Action::GoBack | Action::GoForward)
             );
-            let swallowed = action
-                .filter(|_| held)
-                .and_then(|it| session.swallows(it, now));
-            let top = session.acts.on_top();
-            let effects = match (swallowed, action) {
-                (Some(effects), _) => effects,
-                _ if just_back && key == Key::Char('u') && !held => session.undo_past_dropped(now),
-                (None, Some(action)) => session.act(action, key, now),
-                (None, None) => session.unknown_key(key),
+            let effects = match action {
+                _ if just_back && key == Key::Char('u') => session.undo_past_dropped(now),
+                Some(action) => session.act(action, key, now),
+                None => session.unknown_key(key),
             };
-            session.after_space(held || key != Key::Char(' '), &top);
             session.after_a_night(last_key, now);
             effects
         }
@@ -64,6 +68,8 @@ pub fn update(session: &mut Session, event: Event) -> Vec<Effect> {
             session.opened(now);
             Vec::new()
         }
+        // What waited was carried out before.
+        Event::Waited(_) => Vec::new(),
         Event::Resize(columns, rows) => {
             session.size = (columns, rows);
             Vec::new()
@@ -169,13 +175,15 @@ impl Session {
         }
     }
 
-    /// Ctrl-U: nothing is typed any more, and the entry is open as before; with none open, nothing.
+    /// Ctrl-U: nothing is typed nor picked as found any more, and the entry is open as before; with none open,
+    /// nothing.
     fn clear_typed(&mut self) {
         match &mut self.mode {
             Mode::Reading(draft) => draft.text.clear(),
             Mode::Text(words) => {
                 words.text.clear();
                 words.caret = 0;
+                words.found = None;
             }
             Mode::Key | Mode::GoList => return,
         }

@@ -157,6 +157,13 @@ impl Session {
         }
     }
 
+    /// The day where the site is.
+    pub(super) fn day(&self, at: Timestamp) -> String {
+        at.to_zoned_datetime(self.opening.zone.clone())
+            .strftime("%Y-%m-%d")
+            .to_string()
+    }
+
     /// The same with its day, for what may be of another.
     pub(super) fn day_and_clock(&self, at: Timestamp) -> String {
         at.to_zoned_datetime(self.opening.zone.clone())

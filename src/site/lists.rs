@@ -57,6 +57,8 @@ pub const ISOLATED: &str = "locked";
 pub const DISCHARGED: &str = "discharged";
 /// List item that says the joints of a line are closed, while it is still off the amplifier.
 pub const JOINTS_CLOSED: &str = "joints-closed";
+/// List item that says everybody is off the lines and knows that power comes.
+pub const LOCKS_OFF: &str = "locks-off";
 /// List item that says an amplifier was powered at low level.
 pub const FIRST_POWER: &str = "low-power";
 /// List items that say every zone was heard.
@@ -210,7 +212,7 @@ pub const LISTS: [ListItem; 27] = [
         "Meter off after the last reading, and off every line before an amplifier is switched on.",
     ),
     row(
-        "locks-off",
+        LOCKS_OFF,
         Amplifier,
         Back,
         "everybody off, locks taken off",

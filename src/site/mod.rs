@@ -46,8 +46,8 @@ pub use item::{
 };
 pub use item_ref::{Kind, Ref};
 pub use lists::{
-    ALL_HEARD, DISCHARGED, FIRST_POWER, ISOLATED, JOINTS_CLOSED, LEADS_ZEROED, LISTS, ListItem,
-    ListOf, ListWhen, METER_OFF, list_item,
+    ALL_HEARD, DISCHARGED, FIRST_POWER, ISOLATED, JOINTS_CLOSED, LEADS_ZEROED, LISTS, LOCKS_OFF,
+    ListItem, ListOf, ListWhen, METER_OFF, list_item,
 };
 pub use log::{Log, in_order};
 pub use node::{Node, NodeMut};

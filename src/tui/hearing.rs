@@ -2,14 +2,16 @@
 
 use super::input::input;
 use super::run::Incoming;
+use jiff::Timestamp;
 use std::sync::mpsc::Sender;
 
-/// Keys, on a thread of their own: a terminal that has gone never answers a read.
+/// Keys, on a thread of their own: a terminal that has gone never answers a read. Each has the time it came, however
+/// long the loop has other things to do.
 pub(super) fn read_keys(tell: Sender<Incoming>) {
     std::thread::spawn(move || {
         while let Ok(event) = crossterm::event::read() {
             if let Some(input) = input(&event)
-                && tell.send(Incoming::Input(input)).is_err()
+                && tell.send(Incoming::Input(input, Timestamp::now())).is_err()
             {
                 return;
             }

@@ -38,6 +38,9 @@ const SAVE_AGAIN: Duration = Duration::from_secs(30);
 /// How long a save may hold up the shell before Ctrl-Z.
 const BEFORE_SLEEP: Duration = Duration::from_secs(1);
 
+/// No key waits longer than this.
+const LONGEST_WAIT: Duration = Duration::from_secs(1);
+
 /// What a session in the terminal needs.
 pub struct Setup {
     /// The site.
@@ -62,7 +65,7 @@ pub struct Setup {
 
 pub(super) enum Incoming {
     Reckoned(Box<Reckoned>),
-    Input(Input),
+    Input(Input, Timestamp),
     Answer(usize, Answer),
     Seen(usize, Seen),
     Arrived(Box<Result<Landing, String>>),
@@ -149,7 +152,7 @@ impl App {
                 drawn = Some(Instant::now());
             }
             let calm = [Duration::from_secs(1), Duration::ZERO][usize::from(self.busy)];
-            let wait = soon.unwrap_or(calm);
+            let wait = soon.unwrap_or(calm).min(self.until_due());
             match incoming.recv_timeout(wait) {
                 Ok(first) => {
                     drawn = None;
@@ -163,6 +166,11 @@ impl App {
                     }
                     self.busy = true;
                 }
+                Err(RecvTimeoutError::Timeout) if self.until_due().is_zero() => {
+                    let effects = update(&mut self.session, Event::Waited(Timestamp::now()));
+                    self.carry_out(effects);
+                    (drawn, self.busy) = (None, true);
+                }
                 Err(RecvTimeoutError::Timeout) => {
                     if !self.busy && !io::stdin().is_terminal() {
                         return Ok(());
@@ -173,6 +181,19 @@ impl App {
                 }
                 Err(RecvTimeoutError::Disconnected) => return Ok(()),
             }
+        }
+    }
+
+    /// How long until a key that waits is due; for ever where none does.
+    fn until_due(&self) -> Duration {
+        let Some(due) = self.session.waits_until() else {
+            return Duration::MAX;
+        };
+        let left = Duration::try_from(due.duration_since(Timestamp::now())).unwrap_or_default();
+        // A clock that was put back keeps no key waiting.
+        match left > LONGEST_WAIT {
+            true => Duration::ZERO,
+            false => left,
         }
     }
 
@@ -214,26 +235,26 @@ impl App {
     /// Takes one event in; true when it is time to leave.
     fn take(&mut self, event: Incoming, guard: &mut Guard) -> io::Result<bool> {
         let effects = match event {
-            Incoming::Signal | Incoming::Input(Input::Break) => return Ok(true),
-            Incoming::Input(Input::Repaint) => {
+            Incoming::Signal | Incoming::Input(Input::Break, _) => return Ok(true),
+            Incoming::Input(Input::Repaint, _) => {
                 guard.paint_anew()?;
                 self.painted = None;
                 Vec::new()
             }
-            Incoming::Input(Input::Key(key)) => {
+            Incoming::Input(Input::Key(key), at) => {
                 self.last_key = Instant::now();
-                update(&mut self.session, Event::Key(key, Timestamp::now()))
+                update(&mut self.session, Event::Key(key, at))
             }
-            Incoming::Input(Input::Paste(text)) => {
+            Incoming::Input(Input::Paste(text), _) => {
                 self.last_key = Instant::now();
                 update(&mut self.session, Event::Paste(text))
             }
-            Incoming::Input(Input::Resize(columns, rows)) => {
+            Incoming::Input(Input::Resize(columns, rows), _) => {
                 self.painted = None;
                 let size = Event::Resize(columns.into(), rows.into());
                 update(&mut self.session, size)
             }
-            Incoming::Input(Input::Sleep) => self.sleep(guard)?,
+            Incoming::Input(Input::Sleep, _) => self.sleep(guard)?,
             Incoming::Answer(turn, _) | Incoming::Seen(turn, _)
                 if !self.keeping.is_current(turn) =>
             {

@@ -122,7 +122,11 @@ impl Keyboard {
             .now
             .checked_add(jiff::SignedDuration::from_secs(1))
             .expect("a time");
-        for effect in update(&mut self.session, Event::Key(key, self.now)) {
+        let mut effects = update(&mut self.session, Event::Key(key, self.now));
+        if let Some(until) = self.session.waits_until() {
+            effects.extend(update(&mut self.session, Event::Waited(until)));
+        }
+        for effect in effects {
             if let Effect::Record(entries) = effect {
                 let ids = entries.iter().map(|entry| entry.id.clone()).collect();
                 update(&mut self.session, Event::Recorded(ids));

@@ -246,9 +246,18 @@ impl Desk {
             .checked_add(jiff::SignedDuration::from_secs(1))
             .unwrap();
         self.event(Event::Key(key, self.now));
+        self.wait();
         // A signature is made as soon as no key waits.
         if self.session.is_signing() {
             self.event(Event::Idle);
+        }
+        self
+    }
+
+    /// Nothing is pressed for as long as a key that waits has to.
+    pub fn wait(&mut self) -> &mut Self {
+        if let Some(until) = self.session.waits_until() {
+            self.event(Event::Waited(until));
         }
         self
     }

@@ -101,7 +101,7 @@ fn first_power_is_asked_about_while_a_line_that_is_not_off_reads_open_and_refuse
     go_to(&mut desk, "L-1");
     desk.keys(" ").keys("\x1b/l1\n").keys("o\n").rest();
     go_to(&mut desk, "first power");
-    desk.keys(" ");
+    desk.keys("  ");
     assert!(ticked(&desk), "{}", desk.message());
     let mut desk = Desk::at(hall());
     go_to(&mut desk, "L-1");

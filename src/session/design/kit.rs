@@ -24,6 +24,11 @@ const DEFAULT: &str = "default";
 /// The word of a visit to a building that was handed over before.
 const RETURN: &str = "return";
 
+/// The words of a return visit of this label.
+pub(in crate::session) fn return_visit(label: &str) -> String {
+    format!("{label} {RETURN}")
+}
+
 /// Whether it is typed here.
 pub(super) const fn is_kit(of: &Ref) -> bool {
     matches!(of, Ref::Instrument(_) | Ref::Visit(_) | Ref::Figure(_))

@@ -38,6 +38,7 @@ pub(super) use acts::Desk;
 pub(super) use build::Built;
 pub(super) use describe::rows;
 pub(super) use drawn::Drawn;
+pub(super) use kit::return_visit;
 
 use crate::quantity::Farad;
 use crate::site::{Conductor, Elements, Ref, What};

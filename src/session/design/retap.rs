@@ -17,6 +17,16 @@ pub(in crate::session) struct Tried {
     pub outputs: Vec<OutputId>,
     /// Taps change: what was read before no longer tells.
     pub retapped: bool,
+    /// It goes from an ordinary amplifier to one of a voice alarm, or back: in words.
+    pub crosses: Option<&'static str>,
+}
+
+/// Whether the amplifier of an output carries a voice alarm.
+fn is_voice_alarm(drawn: Drawn<'_>, output: &OutputId) -> bool {
+    let output = drawn.standing(&Ref::Output(output.clone()));
+    let amplifier = output.map(|it| Ref::Amplifier(it.parent().into()));
+    let amplifier = amplifier.and_then(|of| drawn.standing(&of));
+    matches!(amplifier, Some(Design::Amplifier(it)) if it.voice_alarm)
 }
 
 const EXAMPLE: Refused = Refused::Wanted {
@@ -35,6 +45,7 @@ pub(super) fn tried(elements: &Elements, line: &LineId, text: &str) -> Result<Tr
         built: Built::default(),
         outputs: vec![standing.output.clone()],
         retapped: false,
+        crosses: None,
     };
     let is_end = |word: &str| word == "down" || word == "up" || word_watt(word).is_some();
     let mut words = text.split_whitespace().map(str::to_lowercase).peekable();
@@ -48,6 +59,11 @@ pub(super) fn tried(elements: &Elements, line: &LineId, text: &str) -> Result<Tr
             if output == standing.output {
                 return Err(Refused::Same);
             }
+            out.crosses = match [&standing.output, &output].map(|it| is_voice_alarm(drawn, it)) {
+                [false, true] => Some("from an ordinary amplifier to one of a voice alarm"),
+                [true, false] => Some("from a voice alarm amplifier to an ordinary one"),
+                _ => None,
+            };
             let mut moved = standing.clone();
             let orders: Vec<f64> = drawn
                 .below(Kind::Line, output.as_str())
@@ -144,7 +160,8 @@ pub(in crate::session) enum Fits {
 }
 
 /// What may be tried with one key, what fits first: every other output of the same voltage, the one with most
-/// left over its headroom first, then down, then up. An output that is over its rating or would be with the
+/// left over its headroom first, then down, then up. None of a voice alarm to an ordinary line nor the other way: that
+/// is nobody's to decide at the rack. An output that is over its rating or would be with the
 /// line is not offered, nor taps that raise a load past what the line's own output has to `spare` over its
 /// headroom: below zero where it is short of that. `own` is what the line counts with now.
 pub(super) fn proposals(
@@ -167,7 +184,9 @@ pub(super) fn proposals(
     for (amplifier, _) in drawn.below(Kind::Amplifier, "") {
         for (output, _) in drawn.below(Kind::Output, amplifier.id()) {
             let output = OutputId::from(output.id());
-            if output != standing.output && volts(&output) == volts(&standing.output) {
+            let alike = volts(&output) == volts(&standing.output)
+                && is_voice_alarm(drawn, &output) == is_voice_alarm(drawn, &standing.output);
+            if output != standing.output && alike {
                 others.extend(left(&output).map(|left| (left, output)));
             }
         }

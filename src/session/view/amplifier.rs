@@ -215,6 +215,10 @@ impl Session {
                         first.words(" * ", &words, width, Tone::Draft);
                     }
                 }
+                if let Some(words) = tried.crosses {
+                    let words = format!("{words}: who signs for the voice alarm decides that");
+                    first.words(" ! ", &words, width, Tone::Alarm);
+                }
                 if let Some(words) = self.volts_words(&tried.built) {
                     first.words(" * ", &words, width, Tone::Draft);
                 }

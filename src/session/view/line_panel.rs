@@ -4,12 +4,16 @@ use super::super::Session;
 use super::super::keys::Place;
 use super::super::mode::{Draft, DraftKind, Mode, Reads};
 use super::figure_row::figure_row;
+use super::fitting::{ends_with_the_rest, fitting, heads, leading};
 use super::insulation::insulation_rows;
 use super::section::{Parts, Section};
 use super::text::{self, Line, Tone};
 use crate::analysis::{LineResult, lookalikes};
 use crate::quantity::{Fraction, Metre, Ohm, Value, Watt, show};
 use crate::verdict::LineWord;
+
+/// A page of fewer rows is low.
+const LOW: usize = 18;
 
 impl Session {
     /// The draft typed for a line.
@@ -70,12 +74,23 @@ impl Session {
         };
         let mut first = Vec::new();
         // On a walk the suspects need the room; what the output carries is the survey's.
-        if self.place != Place::Walk {
-            main.0.extend(self.output_part(at, width).0);
-        }
+        let mut output = match self.place {
+            Place::Walk => Section::default(),
+            _ => self.output_part(at, width),
+        };
         // The likeliest suspects, and what to do next, stand on the first page as far as there is room;
         // all of them on the next where there is not.
         let mut next = self.next_brief(at, width);
+        // On a low screen what leads and a row of what comes next stand before what the output carries.
+        let is_out = result.verdict.is_some_and(|it| it.word == LineWord::Out);
+        let needs = main.0.len() + output.0.len() + 1 + leading(&why) + next.0.len();
+        let crowded = rows < LOW && draft.is_none() && is_out && !why.is_empty() && needs > rows;
+        if crowded {
+            let left = rows.saturating_sub(main.0.len() + 1 + leading(&why));
+            next.0.truncate(left.max(1));
+        } else {
+            main.0.append(&mut output.0);
+        }
         let room = rows.saturating_sub(main.0.len() + 1);
         let whole: usize = why.iter().map(|part| part.0.len()).sum();
         // Of a reading that fits nothing what comes next is reading it again: that has the room.
@@ -114,6 +129,7 @@ impl Session {
         if !all_shown {
             first.push(Section(why.into_iter().flat_map(|part| part.0).collect()));
         }
+        first.push(output);
         first.push(self.next_tests(at, width));
         if draft.is_none() {
             first.push(self.design_check(at, width));
@@ -198,6 +214,7 @@ impl Session {
                 }
             }
         }
+        self.last_visit_row(at, result, width, &mut out);
         self.left_open_row(at, draft, width, &mut out);
         out.push(figure(
             "  design",
@@ -320,32 +337,6 @@ impl Session {
                 Tone::Plain,
             );
         }
-    }
-}
-
-/// Whether what is left of the odds stands last.
-fn ends_with_the_rest(parts: &[Section]) -> bool {
-    let last = parts.last().and_then(|part| part.0.last());
-    last.is_some_and(|line| line.text().ends_with("  all else"))
-}
-
-/// A heading alone.
-fn heads(part: &Section) -> bool {
-    part.0.last().is_some_and(Line::is_title)
-}
-
-/// How many parts find room in so many rows, from the first on. A heading that what it heads found no room
-/// under says of nothing that it is there.
-fn fitting(parts: &[Section], mut left: usize) -> usize {
-    let fit = parts.iter().take_while(|part| {
-        let fits = part.0.len() <= left;
-        left = left.saturating_sub(part.0.len());
-        fits
-    });
-    let fit = fit.count();
-    match fit < parts.len() {
-        true => fit - parts[..fit].iter().rev().take_while(|it| heads(it)).count(),
-        false => fit,
     }
 }
 

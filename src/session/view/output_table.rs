@@ -56,8 +56,7 @@ impl Session {
                 let mark = if cursor { '>' } else { ' ' };
                 let lines = output.lines.clone();
                 let read = lines.filter(|at| self.analyst.line(*at).is_read()).count();
-                let zone = output.lines.clone().next();
-                let zone = zone.map_or("", |at| plan.lines[at].zone_label.as_str());
+                let zone = self.zones_of_output(at, layout.zone.saturating_sub(1));
                 let bar = match (result.carries.load, output.rated) {
                     (Some(load), Some(rated)) if layout.bar > 2 => {
                         let cells = layout.bar - 2;
@@ -95,7 +94,7 @@ impl Session {
                         format!(
                             " {}{}{}{gap}{figures}",
                             text::left(&output_title(plan, at), layout.name),
-                            text::left(zone, layout.zone),
+                            text::left(&zone, layout.zone),
                             text::left(&bar, layout.bar),
                         ),
                         Tone::Plain,
@@ -108,6 +107,29 @@ impl Session {
                 TreeLine { line, cursor }
             })
             .collect()
+    }
+}
+
+impl Session {
+    /// The zones that an output feeds, in so many cells: all where they have room, else the first and how many
+    /// more.
+    fn zones_of_output(&self, at: usize, room: usize) -> String {
+        let plan = self.site.plan();
+        let mut zones: Vec<&str> = Vec::new();
+        for line in plan.outputs[at].lines.clone() {
+            let zone = plan.lines[line].zone_label.as_str();
+            if !zones.contains(&zone) {
+                zones.push(zone);
+            }
+        }
+        let all = zones.join(", ");
+        match &zones[..] {
+            [first, more @ ..] if !more.is_empty() && text::width(&all) > room => {
+                let more = format!(" +{}", more.len());
+                text::cut(first, room.saturating_sub(text::width(&more))) + &more
+            }
+            _ => all,
+        }
     }
 }
 

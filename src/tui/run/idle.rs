@@ -28,7 +28,7 @@ impl App {
     /// What was typed while a signature was made is no command; all else is taken.
     fn drop_keys(&mut self, guard: &mut Guard, incoming: &Receiver<Incoming>) -> io::Result<bool> {
         while let Ok(event) = incoming.try_recv() {
-            let typed = matches!(event, Incoming::Input(Input::Key(_) | Input::Paste(_)));
+            let typed = matches!(event, Incoming::Input(Input::Key(_) | Input::Paste(_), _));
             if !typed && self.take(event, guard)? {
                 return Ok(true);
             }
