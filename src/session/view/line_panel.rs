@@ -117,7 +117,11 @@ impl Session {
             // Where none of it has room it is said where it stands.
             let used: usize = why[..fit].iter().map(|part| part.0.len()).sum();
             let more = why[fit..].iter().filter(|part| !heads(part)).count();
-            if fit == 0 && room > next.0.len() {
+            if fit == 0 && crowded {
+                let leads = why.iter().find(|part| !heads(part));
+                let leads = leads.iter().flat_map(|part| &part.0);
+                main.0.extend(leads.take(left.max(1)).cloned());
+            } else if fit == 0 && room > next.0.len() {
                 main.push(Line::plain(" why: on the next page, Tab"));
             } else if more > 0 && used < left {
                 main.push(Line::plain(format!("   and {more} more, Tab")));
