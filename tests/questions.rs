@@ -482,12 +482,18 @@ fn a_line_that_two_copies_draw_differently_says_so_and_not_that_its_loudspeakers
         desk.keys(&format!("LS-1 {tap}\n"));
         format1::write(desk.session.site()).unwrap()
     };
-    let (ours, theirs) = (copy("oursoursoursours", "3w"), copy("theirstheirsthei", "12w"));
+    let (ours, theirs) = (
+        copy("oursoursoursours", "3w"),
+        copy("theirstheirsthei", "12w"),
+    );
     let merged = merge(("base", &base), ("ours", &ours), ("theirs", &theirs)).unwrap();
     assert_eq!(merged.questions, 1);
     let mut desk = Desk::at(merged.site);
     desk.resize(160, 48).keys("/h1\n").press(Key::Tab);
     let screen = desk.screen();
-    assert!(screen.contains("in question: joined copies say two"), "{screen}");
+    assert!(
+        screen.contains("in question: joined copies say two"),
+        "{screen}"
+    );
     assert!(!screen.contains("no way from the rack"), "{screen}");
 }

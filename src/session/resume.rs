@@ -166,7 +166,7 @@ impl Session {
         let last = self.site.log().last_read();
         let last = last.map(|entry| {
             let title = self.title(entry).replacen(" reads ", ": ", 1);
-            format!(", last {title} at {}", self.day_and_clock(entry.at))
+            format!(", last {title}, {}", self.day(entry.at))
         });
         let next = self
             .next_unread(None)
@@ -180,16 +180,16 @@ impl Session {
         self.say(&text);
     }
 
-    /// Once it is known what day it is, what is said of the last reading leaves out that it was today.
+    /// Once it is known what day it is, what is said of a last reading of today has its hour.
     pub(super) fn leave_out_today(&mut self, now: Timestamp) {
         let Some(at) = self.site.log().last_read().map(|entry| entry.at) else {
             return;
         };
         let day = |at: Timestamp| at.to_zoned_datetime(self.opening.zone.clone()).date();
         if day(at) == day(now) {
-            let whole = format!(" at {}", self.day_and_clock(at));
+            let today = format!(", {}", self.day(at));
             let clock = format!(" at {}", self.clock(at));
-            self.message.text = self.message.text.replacen(&whole, &clock, 1);
+            self.message.text = self.message.text.replacen(&today, &clock, 1);
         }
     }
 

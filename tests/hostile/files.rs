@@ -26,11 +26,7 @@ fn a_pipe_a_device_and_a_folder_are_refused_at_once() {
                 continue; // A new site where the link leads to nothing: nothing is read.
             }
             let ran = bench.refused(&arguments, &[]);
-            assert!(
-                ran.took < ENDS,
-                "{arguments:?} took {:?}",
-                ran.took
-            );
+            assert!(ran.took < ENDS, "{arguments:?} took {:?}", ran.took);
         }
     }
     assert_eq!(bench.text("house.ron"), before);
@@ -57,11 +53,7 @@ fn a_file_over_its_size_is_refused_with_the_number_and_not_read() {
         let limit = if csv { 64 * 1024 * 1024 } else { site };
         let words = [(site + 1).to_string(), limit.to_string()];
         let ran = bench.refused(&arguments, &[&words[0], &words[1]]);
-        assert!(
-            ran.took < ENDS,
-            "{arguments:?} took {:?}",
-            ran.took
-        );
+        assert!(ran.took < ENDS, "{arguments:?} took {:?}", ran.took);
     }
     let journal = "house.ron.journal-aaaaaaaaaaaaaaaa-1";
     huge(journal, 64 * 1024 * 1024 + 1);

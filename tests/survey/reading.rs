@@ -258,8 +258,5 @@ fn ctrl_u_stands_in_the_help_and_two_people_on_a_split_are_told_what_to_say() {
     let mut desk = Desk::at(hall());
     desk.keys("w").press(Key::Down).press(Key::Down).keys("b");
     let said = desk.message();
-    assert!(
-        said.contains("say aloud: opened, hands clear"),
-        "{said}"
-    );
+    assert!(said.contains("say aloud: opened, hands clear"), "{said}");
 }

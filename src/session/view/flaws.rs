@@ -6,6 +6,7 @@ use super::section::Section;
 use super::text::{Tone, few};
 use crate::analysis::{LineFlaw, OutputFlaw};
 use crate::quantity::{Watt, show};
+use crate::site::{Design, Ref, Stamp};
 use crate::verdict::OutputWord;
 
 /// Said of a line that joined copies say two things of.
@@ -19,7 +20,7 @@ impl Session {
     pub(super) fn line_flaws_section(&self, at: usize, width: usize) -> Section {
         let line = &self.site.plan().lines[at];
         let mut out = Section::default();
-        let question = self.analyst.line(at).question;
+        let question = self.is_contested(at);
         if question {
             out.words(" ? ", IN_QUESTION, width, Tone::Alarm);
         }
@@ -84,6 +85,19 @@ impl Session {
             out.words(&format!(" {sign} "), &words, width, tone);
         }
         out
+    }
+
+    /// Whether joined copies draw a line differently. What each is sound alone and does not fit together, a
+    /// ring, is no such thing.
+    fn is_contested(&self, at: usize) -> bool {
+        let line = &self.site.plan().lines[at].id;
+        let of_line = |of: &Ref, standing: &[(Stamp, Design)]| match of {
+            Ref::Line(id) => id == line,
+            Ref::Node(_) => standing.iter().any(|(_, it)| it.parent() == line.as_str()),
+            _ => false,
+        };
+        let mut contested = self.site.elements().contested();
+        self.analyst.line(at).question && contested.any(|(of, standing)| of_line(of, standing))
     }
 
     /// What is wrong with an output as drawn; empty when nothing is, or where what is read says the
