@@ -67,7 +67,9 @@ fn sum(
         }
         Some((line, result))
     };
-    let lines = 0..analyst.lines().len();
+    // Of its own lines alone: a site has as many outputs as it likes.
+    let drawn = site.plan().outputs[at].lines.clone();
+    let lines = drawn.chain(analyst.lines_on(site, at));
     let others: BTreeMap<usize, LineResult> = lines.filter_map(others).collect();
     analyst.output_if(site, at, |line| others.get(&line))
 }
@@ -75,16 +77,15 @@ fn sum(
 /// Enters into the rows of outputs what they would carry without slips, and once mended.
 pub(super) fn enter(site: &Site, analyst: &Analyst, lines: &[LineRow], outputs: &mut [OutputRow]) {
     let plan = site.plan();
+    let outputs_drawn = plan.outputs.iter().enumerate();
+    let places: BTreeMap<_, _> = outputs_drawn
+        .map(|(at, it)| ((it.amplifier.as_str(), it.label.as_str()), at))
+        .collect();
+    let rows: BTreeMap<_, _> = lines.iter().map(|it| (it.line.as_str(), it)).collect();
     for row in outputs {
-        let place = plan
-            .outputs
-            .iter()
-            .position(|it| it.amplifier == row.amplifier && it.label == row.output);
-        let Some(at) = place else { continue };
-        let own = |line: usize| {
-            let label = &plan.lines[line].label;
-            lines.iter().find(|it| it.line == *label)
-        };
+        let place = places.get(&(row.amplifier.as_str(), row.output.as_str()));
+        let Some(&at) = place else { continue };
+        let own = |line: usize| rows.get(plan.lines[line].label.as_str()).copied();
         let stops = |line: usize| analyst.line(line).is_stop(analyst.limits());
         let slip = |line: usize| own(line).filter(|_| !stops(line)).and_then(Slip::of);
         let result = sum(site, analyst, at, |line| slip(line).map(|it| it.meant));
