@@ -335,9 +335,9 @@ fn the_comparison_says_what_a_line_was_found_at_also_once_it_is_mended() {
         analyst
     };
     let (then, now) = (rest(&old), rest(&pen.site));
-    let mut data = assessed(&pen.site);
+    let data = assessed(&pen.site);
     let compared = compare((&old, &then), (&pen.site, &now));
-    data.baseline = Some(report::baseline(&compared, "visit-1"));
+    let named = report::baseline(&compared, "Old seed hall, visit-1");
     let told = folded(&markdown(&record(&data))).replace("**", "");
     assert!(
         told.contains("of these 1 changed by more than both meters can explain"),
@@ -354,9 +354,101 @@ fn the_comparison_says_what_a_line_was_found_at_also_once_it_is_mended() {
     );
     let left = left.split("| H-2 |").next().unwrap();
     assert!(!left.contains("drifted"), "{table}");
-    let row = &data.baseline.unwrap().lines[0];
-    let found = row.as_found.as_ref().unwrap();
-    assert_eq!((row.called, found.called), (false, true));
+    let own = data.baseline.as_ref().unwrap();
+    let found = own.lines[0].as_found.as_ref().unwrap();
+    assert_eq!((own.lines[0].called, found.called), (false, true));
+    // The log alone says what a copy of the file of then says.
+    assert_eq!(json_text(own), json_text(&named));
+    let words =
+        "Changed since Old seed hall, visit-1, by more than both meters can explain, 1: H-1.";
+    assert!(told.contains(words), "{told}");
+}
+
+fn json_text(row: &report::BaselineRow) -> String {
+    serde_json::to_string_pretty(row).unwrap()
+}
+
+#[test]
+fn what_was_drawn_since_the_visit_before_is_taken_back_for_the_comparison() {
+    let mut pen = Pen::on(hall());
+    check(&mut pen, "350");
+    for label in ["H-1", "H-2", "C-1", "L-1", "L-2"] {
+        pen.read_as_drawn(label);
+    }
+    let old = pen.site.clone();
+    next_visit(&mut pen);
+    pen.second += 240 * 24 * 3600;
+    // Another name, another run, the same run put back, a line that stands no more, a new one.
+    let design = |pen: &Pen, of: &Ref| pen.site.elements().standing(of).to_vec();
+    let mut edit = |pen: &mut Pen, of: Ref, change: &dyn Fn(Design) -> Design| {
+        let was = design(pen, &of);
+        let now = change(was[0].1.clone());
+        pen.write(Do::Edit(Edit {
+            of,
+            was,
+            now,
+            undoes: None,
+        }))
+    };
+    edit(&mut pen, line("H-2"), &|design| match design {
+        Design::Line(it) => Design::Line(linewright::site::Line {
+            label: "H-2b".to_owned(),
+            ..it
+        }),
+        other => other,
+    });
+    pen.edit_run("C-1/LS-1", 99.0);
+    pen.edit_run("L-1/LS-1", 99.0);
+    let Some(Design::Loudspeaker(was)) = old.elements().settled(&Ref::Node("L-1/LS-1".into()))
+    else {
+        panic!("LS-1 is a loudspeaker");
+    };
+    pen.edit_run("L-1/LS-1", was.run_m.unwrap().get());
+    edit(&mut pen, line("B-1"), &|was| {
+        Design::Retired(linewright::site::Retired {
+            was: Box::new(was),
+            why: "taken down".to_owned(),
+        })
+    });
+    let Some(Design::Line(own)) = pen.site.elements().settled(&line("L-2")).cloned() else {
+        panic!("L-2 is a line");
+    };
+    pen.write(Do::Edit(Edit {
+        of: line("N-1"),
+        was: Vec::new(),
+        now: Design::Line(linewright::site::Line {
+            label: "N-1".to_owned(),
+            ..own
+        }),
+        undoes: None,
+    }));
+    for label in ["H-2", "C-1", "L-1"] {
+        pen.read_as_drawn(label);
+    }
+    pen.read("H-1", "650");
+    let before = pen.site.before_visit().unwrap();
+    assert_eq!(before.elements(), old.elements());
+    assert_eq!(before.log(), old.log());
+    let rest = |site: &Site| {
+        let mut analyst = Analyst::new(site);
+        analyst.settle(site, None);
+        analyst
+    };
+    let compared = compare((&old, &rest(&old)), (&pen.site, &rest(&pen.site)));
+    let named = report::baseline(&compared, "Old seed hall, visit-1");
+    let own = assessed(&pen.site).baseline.unwrap();
+    assert_eq!(json_text(&own), json_text(&named));
+    let of = |label: &str| own.lines.iter().find(|it| it.line == label).unwrap();
+    assert_eq!(of("H-2b").renamed_from.as_deref(), Some("H-2"));
+    assert_eq!(of("C-1").text, "the design is another");
+    assert!(of("L-1").drift.is_some(), "{:?}", of("L-1"));
+    assert!(of("H-1").called && !of("H-2b").called);
+    assert_eq!(
+        (&own.new[..], &own.gone[..]),
+        (&["N-1".to_owned()][..], &["B-1".to_owned()][..])
+    );
+    // Of a first visit there is none before.
+    assert!(old.before_visit().is_none() && assessed(&old).baseline.is_none());
 }
 
 // ---- the summary ----

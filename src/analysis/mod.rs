@@ -320,6 +320,14 @@ impl Analyst {
         analyst
     }
 
+    /// Reckons what was read and the factors that the lines share; nobody's suspects.
+    #[must_use]
+    pub fn of_readings(site: &Site) -> Self {
+        let mut analyst = Self::new(site);
+        analyst.learn_all(site);
+        analyst
+    }
+
     /// Figures at rest at once, with every core: the suspects of all lines, or of one.
     pub fn settle(&mut self, site: &Site, only: Option<usize>) {
         self.learn_all(site);

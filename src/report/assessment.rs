@@ -12,7 +12,7 @@ use super::rows::{
 };
 use super::site_hint::site_hint;
 use super::slips::slips;
-use super::{collect, in_question, meters, moved, slip, story, to_do};
+use super::{collect, in_question, meters, moved, previous, slip, story, to_do};
 use crate::analysis::{Analyst, LineResult, Taken};
 use crate::diagnosis::Posterior;
 use crate::quantity::show;
@@ -102,7 +102,7 @@ impl Assessment {
                 .collect(),
             span: collect::span(site),
             moved: moved::moved(site),
-            baseline: None,
+            baseline: previous::baseline(site, analyst, only),
         }
     }
 

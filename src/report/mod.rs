@@ -17,6 +17,7 @@ mod older;
 mod one_reading;
 pub mod picture;
 pub mod pictures;
+mod previous;
 mod prints;
 mod questions;
 mod record;

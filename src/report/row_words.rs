@@ -2,6 +2,7 @@
 //!
 //! Never here: what is worse than what.
 
+use super::record_rows::DriftRow;
 use super::rows::{HintRow, LineRow, OutputRow, SiteWideRow};
 use crate::diagnosis::FaultKind;
 use crate::review::Why;
@@ -53,5 +54,12 @@ impl LineRow {
             Some(format!("{} {}", node.at, wrong.word()))
         });
         nodes.collect()
+    }
+}
+
+impl DriftRow {
+    /// Whether it is to be looked at, as found or as left.
+    pub(super) fn is_called(&self) -> bool {
+        self.called || self.as_found.as_ref().is_some_and(|it| it.called)
     }
 }

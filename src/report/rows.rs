@@ -71,7 +71,8 @@ pub struct Assessment {
     /// Lines moved to another output on this visit: no part of the JSON.
     #[serde(skip)]
     pub moved: Vec<MovedRow>,
-    /// Against an earlier visit, where one was named.
+    /// Against an earlier visit: the one that was named, else the one before this on the same site where
+    /// anything was read by then.
     pub baseline: Option<BaselineRow>,
 }
 

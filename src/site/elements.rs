@@ -92,6 +92,20 @@ impl Elements {
         self.add(of.clone(), stamp, now);
     }
 
+    /// An edit taken back: what it made goes, what it took the place of stands again.
+    pub(super) fn take_back(&mut self, of: &Ref, made: &(Stamp, Design), was: &[(Stamp, Design)]) {
+        if let Some(standing) = self.standing.get_mut(of) {
+            standing.retain(|element| element != made);
+        }
+        for (stamp, design) in was {
+            self.add(of.clone(), stamp.clone(), design.clone());
+        }
+        if self.standing(of).is_empty() {
+            self.standing.remove(of);
+        }
+        self.unlooked = true;
+    }
+
     /// Puts the retirement of a line in doubt: it is a question until an edit takes its place.
     pub fn doubt(&mut self, of: Ref, stamp: Stamp) {
         self.doubted.insert((of, stamp));

@@ -7,6 +7,7 @@ mod check;
 mod clock;
 mod conductor;
 mod corrections;
+mod earlier;
 mod elements;
 mod entry;
 #[cfg(test)]

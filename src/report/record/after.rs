@@ -258,11 +258,7 @@ fn drifted(row: &DriftRow, of: &FoundDriftRow, state: &str) -> Vec<String> {
 pub(super) fn baseline(data: &Assessment, out: &mut Document) {
     let Some(it) = &data.baseline else { return };
     out.chapter("Against the last visit");
-    let is_called = |row: &&DriftRow| {
-        let found = row.as_found.as_ref();
-        row.called || found.is_some_and(|it| it.called)
-    };
-    let called = it.lines.iter().filter(is_called).count();
+    let called = it.lines.iter().filter(|row| row.is_called()).count();
     // Of lines not read again, or drawn anew, nothing can be said.
     let is_held = |row: &&DriftRow| row.drift.is_some() || row.called || row.text == SAME;
     out.text(format!(

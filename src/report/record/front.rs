@@ -251,6 +251,7 @@ pub(super) fn summary(data: &Assessment, out: &mut Document) {
         points.push(format!("Not read, {unread}: {}.", not_read(data)));
     }
     points.extend(still::still_open(data));
+    points.extend(still::changed(data));
     points.extend(left_out::not_ticked(data));
     let stopped: Vec<String> = data
         .outputs

@@ -62,6 +62,22 @@ pub(super) fn still_open(data: &Assessment) -> Option<String> {
     (count > 0).then(|| format!("{words}, {count}: {}{overdue}.", listed(&still)))
 }
 
+/// What reads otherwise than on the visit before.
+pub(super) fn changed(data: &Assessment) -> Option<String> {
+    let it = data.baseline.as_ref()?;
+    let changed = it.lines.iter().filter(|row| row.is_called());
+    let changed: Vec<&str> = changed.map(|row| row.line.as_str()).collect();
+    let words = "by more than both meters can explain";
+    let count = changed.len();
+    (count > 0).then(|| {
+        let of = &it.of;
+        format!(
+            "Changed since {of}, {words}, {count}: {}.",
+            listed(&changed)
+        )
+    })
+}
+
 /// What an earlier visit left open, each in full.
 pub(super) fn left_open(data: &Assessment) -> Vec<String> {
     let rows = data.review.iter().filter(|row| is_still_open(row));
