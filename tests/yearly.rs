@@ -380,7 +380,7 @@ fn what_was_drawn_since_the_visit_before_is_taken_back_for_the_comparison() {
     pen.second += 240 * 24 * 3600;
     // Another name, another run, the same run put back, a line that stands no more, a new one.
     let design = |pen: &Pen, of: &Ref| pen.site.elements().standing(of).to_vec();
-    let mut edit = |pen: &mut Pen, of: Ref, change: &dyn Fn(Design) -> Design| {
+    let edit = |pen: &mut Pen, of: Ref, change: &dyn Fn(Design) -> Design| {
         let was = design(pen, &of);
         let now = change(was[0].1.clone());
         pen.write(Do::Edit(Edit {

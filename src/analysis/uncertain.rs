@@ -5,6 +5,9 @@ use crate::quantity::{Fraction, Ohm, Value};
 use crate::site::{InstrumentId, Site};
 use crate::verdict::{Datum, Factor, u_of_reading};
 
+/// What a meter reads high or low by less is in nobody's way.
+const LEAST_TOLD: f64 = 0.01;
+
 impl Analyst {
     /// What the readings of an instrument in somebody's hands share on the latest visit; a plain meter's
     /// where nothing is known of it.
@@ -16,6 +19,21 @@ impl Analyst {
     ) -> Factor {
         let hand = site.hands().holder(instrument, &site.visit(), by);
         self.common.factor(Some(instrument), hand.as_deref())
+    }
+
+    /// What the meter of a reading was found to read high (above nought) or low, as a share, and what the reading
+    /// is without that. None where it is small, or no more than what is not known of it.
+    #[must_use]
+    pub fn meter_reads(&self, taken: &Taken) -> Option<(Fraction, Ohm)> {
+        let datum = self.datum(taken)?;
+        let mean = datum.factor.ln_mean;
+        let told = mean.abs() >= LEAST_TOLD && mean * mean > 4.0 * datum.factor.ln_var;
+        told.then(|| {
+            (
+                Fraction(mean.exp() - 1.0),
+                Ohm(datum.read.get() / mean.exp()),
+            )
+        })
     }
 
     /// Relative standard uncertainty of a reading (meter, last digit, contacts); none of an open or

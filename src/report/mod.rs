@@ -44,6 +44,7 @@ pub use markdown::assessment as text;
 pub use older::{Older, OlderError};
 pub use one_reading::one_reading;
 pub use prints::{chart, labels, walk_sheet};
+pub use questions::{Question, question};
 pub use record::record;
 pub use record_rows::{
     BaselineRow, ChangeRow, CheckRow, ChoiceRow, DesignRow, DriftRow, FoundDriftRow, InstrumentRow,

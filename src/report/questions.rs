@@ -26,6 +26,38 @@ pub(super) fn rows(site: &Site) -> Vec<QuestionRow> {
     out
 }
 
+/// What to choose between on a thing that a question stands on: each choice by its stamp, in words.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Question {
+    /// All of it in words.
+    pub text: String,
+    /// Stamps of designs or ids of entries, each with what it says that not all of them say. Fewer than two
+    /// where nothing is to be chosen: then the words say what to change.
+    pub choices: Vec<(String, String)>,
+}
+
+/// The first question that stands on this: on a line, of a correction on it too.
+#[must_use]
+pub fn question(site: &Site, of: &Ref) -> Option<Question> {
+    let is_on = |row: &QuestionRow| {
+        row.items.contains(&item(of))
+            || row.kind == "entry" && {
+                let entry = site.log().get(&row.of.as_str().into());
+                let line = entry.and_then(|entry| entry.what.line());
+                match line {
+                    Some(line) => *of == Ref::Line(line.clone()),
+                    None => matches!(of, Ref::Visit(_)),
+                }
+            }
+    };
+    let row = rows(site).into_iter().find(is_on)?;
+    let stamps = row.choices.iter().map(|it| it.stamp.clone());
+    Some(Question {
+        choices: stamps.zip(own_words(&row.choices)).collect(),
+        text: row.text,
+    })
+}
+
 /// `node L-1/LS-1`.
 fn item(of: &Ref) -> String {
     match of {
@@ -170,6 +202,18 @@ fn corrected(site: &Site, id: &EntryId, entries: &[&Entry]) -> QuestionRow {
 
 /// What each choice says that not all of them say, with who and when.
 fn differences(choices: &[ChoiceRow]) -> String {
+    let words = choices.iter().zip(own_words(choices)).map(|(it, own)| {
+        let stamp = &it.stamp;
+        match (&it.by, &it.at) {
+            (Some(by), Some(at)) => format!("{own} ({by}, {at}, {stamp})"),
+            _ => format!("{own} ({stamp})"),
+        }
+    });
+    words.collect::<Vec<_>>().join("; or ")
+}
+
+/// What each choice says that not all of them say.
+fn own_words(choices: &[ChoiceRow]) -> Vec<String> {
     let flat: Vec<BTreeSet<(String, String)>> = choices
         .iter()
         .map(|choice| {
@@ -180,26 +224,15 @@ fn differences(choices: &[ChoiceRow]) -> String {
         .collect();
     let mut same = flat.first().cloned().unwrap_or_default();
     same.retain(|pair| flat.iter().all(|other| other.contains(pair)));
-    let words: Vec<String> = choices
-        .iter()
-        .zip(&flat)
-        .map(|(choice, pairs)| {
-            let own: Vec<String> = pairs
-                .difference(&same)
-                .map(|(name, value)| format!("{name} {value}"))
-                .collect();
-            let own = if own.is_empty() {
-                "without that".to_owned()
-            } else {
-                own.join(", ")
-            };
-            match (&choice.by, &choice.at) {
-                (Some(by), Some(at)) => format!("{own} ({by}, {at}, {})", choice.stamp),
-                _ => format!("{own} ({})", choice.stamp),
-            }
-        })
-        .collect();
-    words.join("; or ")
+    let words = flat.iter().map(|pairs| {
+        let own = pairs.difference(&same);
+        let own: Vec<String> = own.map(|(name, value)| format!("{name} {value}")).collect();
+        match own.is_empty() {
+            true => "without that".to_owned(),
+            false => own.join(", "),
+        }
+    });
+    words.collect()
 }
 
 /// Fields with their values; variants of an enum are not named.

@@ -92,6 +92,7 @@ pub fn review(site: &Site, analyst: &Analyst, scope: &Ref) -> Review {
             true,
         );
     }
+    making.rivals();
     for at in lines_in(site, scope) {
         making.line(at);
     }
@@ -121,6 +122,23 @@ fn latest<'a>(all: impl IntoIterator<Item = Since<'a>>) -> Since<'a> {
 }
 
 impl Making<'_> {
+    /// Corrections of one entry that do not say the same, on the line they are of.
+    fn rivals(&mut self) {
+        for (_, entries) in self.site.log().rivals() {
+            let line = entries.iter().find_map(|entry| entry.what.line());
+            let of = line.map_or(Ref::Visit(self.site.visit()), |id| Ref::Line(id.clone()));
+            let matter = Matter::Flagged(Why::Question);
+            let mut known = self.items.iter();
+            if !known.any(|(it, _)| it.matter == matter && it.of == of) {
+                let words = format!(
+                    "{} corrections of one entry differ; choose one",
+                    entries.len()
+                );
+                self.push(matter, of, words, None, true);
+            }
+        }
+    }
+
     fn push(&mut self, matter: Matter, of: Ref, words: String, word: Option<Word>, open: bool) {
         let label = label_of(self.site, &of);
         let gravity = match &of {

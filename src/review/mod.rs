@@ -15,6 +15,7 @@ mod list_rows;
 mod matter;
 mod output_words;
 mod power;
+mod question;
 mod scope;
 mod seal;
 mod stops;
@@ -37,6 +38,7 @@ pub use list_rows::{ListRow, ListStands, Lists, is_check, not_here};
 pub use matter::Matter;
 pub use output_words::output_words;
 pub use power::{Asks, BesidePower};
+pub use question::{ANSWERED, NoChoice, answer};
 pub use scope::{
     WHOLE_SITE, amplifiers_in, has_line, label_of, lines_in, outputs_in, own_label_of, scope_words,
 };

@@ -12,6 +12,7 @@ mod agree;
 mod another_day;
 mod asked;
 mod building;
+mod choose;
 mod design;
 mod draft;
 mod dropped;

@@ -1,5 +1,5 @@
-//! The hand-over record as a PDF, asked for at the keyboard: what it is called, what is written, what is
-//! said of it. The same facts, made the same way, as those of the command that writes it.
+//! The hand-over record, or a copy of the site, asked for at the keyboard: what it is called, what is written,
+//! what is said of it. The same facts, made the same way, as those of the command that writes a record.
 //!
 //! Never here: the file itself.
 
@@ -11,24 +11,39 @@ use crate::report::{self, Assessment, Paper};
 use crate::site::Site;
 use jiff::Timestamp;
 
-/// A record to be written: where, and of what.
+/// A file to be written: where, and of what.
 #[derive(Clone, Debug)]
 pub struct Print {
-    /// A file name, beside the site file, or a path.
+    /// A file name, beside the site file, or a path; its ending says what it becomes.
     pub to: String,
     site: Site,
 }
 
 impl Print {
-    /// The whole file. Takes its time: every line is reckoned with its suspects.
+    /// The site, where a copy of it is what is asked for.
+    #[must_use]
+    pub fn copied(&self) -> Option<&Site> {
+        ends(&self.to, COPY).then_some(&self.site)
+    }
+
+    /// The whole record. Takes its time: every line is reckoned with its suspects.
     ///
     /// # Errors
     /// Why there is none, in words; a defect of the program.
-    pub fn bytes(&self) -> Result<Vec<u8>, String> {
+    pub fn record(&self) -> Result<Vec<u8>, String> {
         let analyst = Analyst::at_rest(&self.site, None);
         let data = Assessment::of(&self.site, &analyst, None);
-        report::pdf(&report::record(&data), Paper::A4).map_err(|why| why.to_string())
+        let document = report::record(&data);
+        match ends(&self.to, PAGE) {
+            true => Ok(report::html(&document).into_bytes()),
+            false => report::pdf(&document, Paper::A4).map_err(|why| why.to_string()),
+        }
     }
+}
+
+/// Whether a file name ends so.
+fn ends(name: &str, ending: &str) -> bool {
+    name.to_lowercase().ends_with(ending)
 }
 
 /// What became of a record that was asked for.
@@ -52,6 +67,9 @@ pub(super) struct Printing {
 }
 
 const ENDING: &str = ".pdf";
+const PAGE: &str = ".html";
+/// A copy of the site, for whoever reads other lines with a laptop of their own.
+const COPY: &str = ".ron";
 
 /// What is said while it is written begins with this.
 const WRITING: &str = "writing ";
@@ -70,7 +88,7 @@ impl Session {
             caret,
             ..Words::new(Purpose::Record)
         });
-        self.say("the record as a PDF beside the site file, or in a path; Enter writes it");
+        self.say("the record, beside the site file or in a path; .html too, and .ron: a copy of the site");
     }
 
     /// The building and the day; a number behind it where that is taken.
@@ -99,13 +117,13 @@ impl Session {
         let to = to.trim();
         let wrong = match to.rsplit(['/', '\\']).next() {
             None | Some("") => Some("a file name was wanted, such as record.pdf".to_owned()),
-            Some(name) if !name.to_lowercase().ends_with(ENDING) => Some(format!(
-                "{to}: a name ending in .pdf was wanted; other kinds: linewright report --to"
+            Some(name) if ![ENDING, PAGE, COPY].iter().any(|it| ends(name, it)) => Some(format!(
+                "{to}: .pdf or .html was wanted, .ron for a copy of the site; else: linewright report --to"
             )),
             Some(_) if !self.pending.is_empty() => {
                 let count = self.pending.len();
                 Some(format!(
-                    "{count} not on the disk yet, so not in the record: Enter once they are"
+                    "{count} not on the disk yet, so not in it: Enter once they are"
                 ))
             }
             Some(_) => None,
@@ -128,7 +146,13 @@ impl Session {
         let (text, alarm) = match printed {
             Printed::Written(path) => {
                 self.printing.taken.extend(asked);
-                (format!("record written: {path}"), false)
+                let text = match ends(&path, COPY) {
+                    true => format!(
+                        "copy written: {path}. Here again, g j takes in what was read there"
+                    ),
+                    false => format!("record written: {path}"),
+                };
+                (text, false)
             }
             Printed::There(path, name) => {
                 self.printing.taken.push(name);
@@ -149,7 +173,7 @@ impl Session {
                         ..Words::new(Purpose::Record)
                     });
                 }
-                (format!("record not written: {why}"), true)
+                (format!("not written: {why}"), true)
             }
         };
         self.message = Message {

@@ -305,6 +305,9 @@ impl Session {
             return self.start_signature();
         };
         let (of, matter) = (row.item.of.clone(), row.item.matter);
+        if matter == Matter::Flagged(Why::Question) {
+            return self.start_choice(of);
+        }
         match (&of, matter) {
             (_, Matter::Tick(place) | Matter::Again(place) | Matter::Contradicted(place)) => {
                 let plan = self.site.plan();

@@ -33,9 +33,7 @@ pub(super) const fn settled_by(matter: Matter) -> &'static str {
             "read it again (Enter goes there), or leave it open with owner and date (l); where it read \
              short a word settles it only while it is OFF"
         }
-        Matter::Flagged(Why::Question) => {
-            "two designs of it stand: one is chosen with the command `linewright choose`"
-        }
+        Matter::Flagged(Why::Question) => "one of them is chosen: Enter asks for its number",
         Matter::Flagged(Why::Over | Why::Tight) => {
             "take load off it (Enter goes there, h tries out), accept it with a reason (Space), or \
              leave it open with owner and date (l)"

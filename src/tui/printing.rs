@@ -3,7 +3,7 @@
 
 use super::run::Incoming;
 use crate::session::{Print, Printed};
-use crate::storage::{Disk, try_whole, write_whole};
+use crate::storage::{Disk, format1, try_whole, write_whole};
 use std::path::{Path, PathBuf, absolute};
 use std::sync::mpsc::Sender;
 
@@ -20,10 +20,14 @@ fn write(print: &Print, site: &Path) -> Printed {
     if path.symlink_metadata().is_ok() {
         return Printed::There(shown, print.to.clone());
     }
+    let bytes = || match print.copied() {
+        Some(site) => format1::write(site).map_err(|why| why.to_string()),
+        None => print.record(),
+    };
     // At once, before the building is reckoned: the entry is opened again with what was typed.
     let written = try_whole(&Disk, &path)
         .map_err(|why| why.to_string())
-        .and_then(|()| print.bytes())
+        .and_then(|()| bytes())
         .and_then(|bytes| write_whole(&Disk, &path, &bytes).map_err(|why| why.to_string()));
     match written {
         Ok(()) => Printed::Written(shown),
@@ -46,7 +50,7 @@ pub(super) fn set_out(print: Print, site: PathBuf, tell: Sender<Incoming>) -> Op
 mod tests {
     use super::*;
     use crate::session::{Access, Effect, Event, Key, Opening, Session, update};
-    use crate::storage::{Files, format1};
+    use crate::storage::Files;
     use std::sync::mpsc::channel;
 
     /// More than either file has, bytes.
@@ -98,6 +102,18 @@ mod tests {
         assert_eq!(said[0], Printed::Written(shown.clone()));
         assert_eq!(said[1], Printed::There(shown, name.to_owned()));
         assert!(Disk.read(&path, LARGEST).unwrap().starts_with(b"%PDF-"));
+        // A copy for a colleague opens as the very site.
+        let mut copy = asked();
+        copy.to = "for B.ron".to_owned();
+        let Printed::Written(path) = write(&copy, &site) else {
+            panic!("not written")
+        };
+        let bytes = Disk.read(Path::new(&path), LARGEST).unwrap();
+        let read = format1::read("copy", &bytes).unwrap().site;
+        assert_eq!(
+            Some(&read.log().rows()),
+            copy.copied().map(|it| it.log().rows()).as_ref()
+        );
         let nowhere = write(&asked(), Path::new("/nowhere at all/S.ron"));
         assert!(matches!(nowhere, Printed::Failed(_)), "{nowhere:?}");
     }

@@ -284,3 +284,21 @@ fn a_yes_that_is_neither_yes_nor_no_is_refused() {
     assert_eq!(found.len(), 1);
     assert!(found[0].contains("perhaps"), "{found:?}");
 }
+
+#[test]
+fn what_can_be_so_and_seldom_is_is_read_and_said() {
+    let schedule = "amplifier,zone,line,loudspeaker,tap_w,run_m,rated_w\n\
+        A1,Hall,L-1,LS-9,6,12,120\nA1,Hall,L-1,LS-1O,6,1200,120\nA1,Hall,L-1,LS-11,600,1.2,120\n\
+        A1,Hall,L-2O,LS-1,10,10,120\nA1,Hall,L-2O,LS-2,10,10,120\n";
+    let (_, _, warnings) = read_schedule("s.csv", schedule.as_bytes(), &[], "Test").unwrap();
+    let said: Vec<String> = warnings.iter().map(ToString::to_string).collect();
+    assert_eq!(
+        said,
+        [
+            "s.csv:3: run_m: a run of 1200 m: read so; is it metres, and one run?",
+            "s.csv:3: loudspeaker: \"LS-1O\" has a letter in its number: read so; is it \"LS-10\"?",
+            "s.csv:4: tap_w: a tap of 600 W: read so; is a decimal sign lost?",
+            "s.csv:5: line: \"L-2O\" has a letter in its number: read so; is it \"L-20\"?",
+        ]
+    );
+}

@@ -8,7 +8,7 @@ fn the_record_is_written_from_the_review_and_a_file_that_is_there_is_another_nam
     let mut desk = reviewing();
     desk.keys("P");
     let name = "Old-seed-hall-2026-11-25.pdf";
-    let prompt = format!("record to> {name}");
+    let prompt = format!("write to> {name}");
     assert!(desk.screen().contains(&prompt), "{}", desk.screen());
     // Esc: nothing is written.
     desk.press(Key::Esc);
@@ -25,7 +25,7 @@ fn the_record_is_written_from_the_review_and_a_file_that_is_there_is_another_nam
     let site = desk.session.site().clone();
     let data = Assessment::of(&site, &Analyst::at_rest(&site, None), None);
     let wanted = pdf(&record(&data), Paper::A4).unwrap();
-    assert!(desk.prints[0].bytes().unwrap() == wanted);
+    assert!(desk.prints[0].record().unwrap() == wanted);
     // Keys go on while it is written; a second one waits, and leaving says that it would be lost.
     desk.press(Key::Down).press(Key::Up).keys("gp");
     assert!(
@@ -59,11 +59,34 @@ fn the_record_is_written_from_the_review_and_a_file_that_is_there_is_another_nam
     // Another ending is refused, the words stay.
     desk.keys("P").press(Key::Clear).keys("record.doc\n");
     assert!(
-        desk.message().contains("a name ending in .pdf was wanted"),
+        desk.message()
+            .contains("record.doc: .pdf or .html was wanted"),
         "{}",
         desk.message()
     );
     assert_eq!(desk.prints.len(), 2);
+    // A page for a browser is the same record.
+    desk.press(Key::Clear).keys("record.html\n");
+    let page = desk.prints[2].record().unwrap();
+    assert!(page.starts_with(b"<!DOCTYPE html>"), "a page");
+    assert!(desk.prints[2].copied().is_none());
+}
+
+#[test]
+fn a_copy_of_the_site_for_a_colleague_is_written_and_says_how_it_comes_back() {
+    let mut desk = reviewing();
+    desk.keys("gp").press(Key::Clear).keys("for B.ron\n");
+    let print = desk.prints.last().unwrap();
+    let copied = print.copied().unwrap();
+    let (own, copied) = (desk.session.site(), copied);
+    assert_eq!((own.id(), own.log()), (copied.id(), copied.log()));
+    assert_eq!(own.elements(), copied.elements());
+    let path = "/survey/for B.ron".to_owned();
+    desk.event(Event::Printed(Printed::Written(path)));
+    assert_eq!(
+        desk.message(),
+        "copy written: /survey/for B.ron. Here again, g j takes in what was read there"
+    );
 }
 
 #[test]

@@ -107,6 +107,7 @@ impl Session {
                     }
                     Purpose::Elsewhere => self.save_elsewhere(&words.text),
                     Purpose::Record => self.print(&words.text),
+                    Purpose::Choose(of) => self.record_choice(of, &words.text, now),
                     design if design.is_design() => {
                         self.record_design(&words.purpose, &words.text, now)
                     }

@@ -30,7 +30,7 @@ impl Session {
             (Mode::Text(words), _) => match &words.purpose {
                 Purpose::Find => " find> ".to_owned(),
                 Purpose::Elsewhere => " save to folder or file> ".to_owned(),
-                Purpose::Record => " record to> ".to_owned(),
+                Purpose::Record => " write to> ".to_owned(),
                 Purpose::Repair(line) => {
                     let found = words.found.as_ref().map(|found| self.found_words(found));
                     let found = found.map_or_else(String::new, |it| format!(", found: {it}"));
@@ -54,6 +54,7 @@ impl Session {
                     columns / 2,
                 ),
                 Purpose::Skip(of) => format!(" {} later, why> ", self.of_label(of)),
+                Purpose::Choose(of) => format!(" {} stands, number> ", self.of_label(of)),
                 Purpose::Scope => " review and sign for> ".to_owned(),
                 Purpose::Sign if self.review.part.is_none() => " sign: name, role> ".to_owned(),
                 Purpose::Sign => {

@@ -218,6 +218,7 @@ impl Session {
                 }
             }
         }
+        self.meter_row(result, width, &mut out);
         self.last_visit_row(at, result, width, &mut out);
         self.left_open_row(at, draft, width, &mut out);
         out.push(figure(

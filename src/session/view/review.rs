@@ -330,6 +330,9 @@ impl Session {
         if let Some(note) = &item.note {
             words = format!("{words}; {note}");
         }
+        if item.matter == Matter::Flagged(Why::Question) && !row.gone {
+            return self.question_parts(item, width);
+        }
         if let Some(cause) = &item.cause {
             words = format!("{words}; likeliest, {cause}");
         }

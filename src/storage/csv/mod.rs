@@ -9,6 +9,7 @@ mod device;
 mod log;
 mod near;
 mod numbers;
+mod odd;
 mod problem;
 mod reading_columns;
 mod reading_rows;

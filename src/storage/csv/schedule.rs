@@ -5,6 +5,7 @@
 
 use super::cables::cable_name;
 use super::device::device;
+use super::odd::odd;
 use super::problem::{Fault, RowProblem, Warning, by_line};
 use super::schedule_items::items;
 use super::schedule_rows::{agree, feeds, nearly_the_same, rings, twice};
@@ -131,6 +132,7 @@ pub fn read_schedule(
     for (node, from) in nodes.iter_mut().zip(feeds) {
         node.from = from;
     }
+    odd(&mut table, &nodes);
     let (id, items) = items(&nodes, cables, site_label);
     let mut unrated: BTreeMap<(&str, &str), (usize, bool)> = BTreeMap::new();
     for node in &nodes {

@@ -33,8 +33,8 @@ pub(super) const ROWS: &[Row] = rows! { GoList:
         "forward again";
     DESK [Char('e')] "e" => SaveElsewhere "e save elsewhere",
         "save the site in another folder and go on there";
-    DESK [Char('p')] "p" => Print "p print record",
-        "print: write the hand-over record as a PDF, named by building and day";
+    DESK [Char('p')] "p" => Print "p print, copy",
+        "print: write the hand-over record as a PDF, or a copy of the site for a colleague";
     DESK [Char('j')] "j" => JoinOlder "j join older",
         "join what a version put in the file's place lacks, or what its journals hold";
     DESK [Char('t')] "t" => TakeOver "t take over",

@@ -1,0 +1,52 @@
+//! The answer to a question that joined copies left: one of the things that two engineers said differently
+//! is chosen, as an entry like any other.
+//!
+//! Never here: which is right.
+
+use crate::site::{Do, Edit, EntryId, Ref, Site, Void};
+
+/// Why of an answer.
+pub const ANSWERED: &str = "question answered";
+
+/// Why something cannot be chosen.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum NoChoice {
+    /// Nothing else stands for this item: it does not fit with another one.
+    Alone(Ref),
+    /// No question has it.
+    Unknown,
+}
+
+/// The entry that answers the question in which this may be chosen, by the stamp of a design or the id of an
+/// entry: a design that takes the place of all that stand, a strike of the other corrections.
+///
+/// # Errors
+/// When no question has it, or there is nothing to choose between.
+pub fn answer(site: &Site, choice: &str) -> Result<Do, NoChoice> {
+    let elements = site.elements();
+    let asked = elements.questions().find_map(|(of, standing)| {
+        let found = standing.iter().find(|(stamp, _)| stamp.as_str() == choice);
+        found.map(|(_, design)| (of, standing, design))
+    });
+    if let Some((of, standing, design)) = asked {
+        let alone = elements.contested().all(|(other, _)| other != of) && !elements.is_doubted(of);
+        if alone {
+            return Err(NoChoice::Alone(of.clone()));
+        }
+        return Ok(Do::Edit(Edit {
+            of: of.clone(),
+            was: standing.to_vec(),
+            now: design.clone(),
+            undoes: None,
+        }));
+    }
+    let chosen = EntryId::from(choice);
+    for (_, entries) in site.log().rivals() {
+        if entries.iter().any(|entry| entry.id == chosen) {
+            let others = entries.iter().map(|entry| entry.id.clone());
+            let of = others.filter(|id| *id != chosen).collect();
+            return Ok(Do::Void(Void { of }));
+        }
+    }
+    Err(NoChoice::Unknown)
+}
