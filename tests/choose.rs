@@ -59,8 +59,8 @@ fn of_two_designs_the_one_whose_number_is_typed_stands_and_u_asks_again() {
     assert_eq!(tap_of(&desk), None);
     desk.keys("gv").rest();
     for words in [
-        "1  tap_w 3.0, engineer A 14:01",
-        "2  tap_w 12.0, engineer A 14:01",
+        "1 tap_w 3.0, engineer A 14:01",
+        "2 tap_w 12.0, engineer A 14:01",
         "settled by: one of them is chosen",
     ] {
         assert!(has(&desk, words), "{words}: {}", desk.screen());
@@ -68,7 +68,7 @@ fn of_two_designs_the_one_whose_number_is_typed_stands_and_u_asks_again() {
     desk.press(Key::Enter);
     assert!(desk.message().starts_with("which of them stands, 1 to 2"));
     assert!(
-        has(&desk, "1  tap_w 3.0, engineer A 14:01"),
+        has(&desk, "1 tap_w 3.0, engineer A 14:01"),
         "in sight while typed: {}",
         desk.screen()
     );

@@ -5,8 +5,8 @@ use crate::quantity::{Fraction, Ohm, Value};
 use crate::site::{InstrumentId, Site};
 use crate::verdict::{Datum, Factor, u_of_reading};
 
-/// What a meter reads high or low by less is in nobody's way.
-const LEAST_TOLD: f64 = 0.01;
+/// What a meter reads high or low by less is in nobody's way: half of what a plain one may. \[assumed\]
+const LEAST_TOLD: f64 = 0.025;
 
 impl Analyst {
     /// What the readings of an instrument in somebody's hands share on the latest visit; a plain meter's

@@ -13,10 +13,7 @@ impl Session {
         if let Some((high, ohm)) = taken.and_then(|it| self.analyst.meter_reads(it)) {
             let how = if high.get() > 0.0 { "high" } else { "low" };
             let share = show::percent(Fraction(high.get().abs()));
-            let words = format!(
-                "meter    reads {share} {how}: {} without that",
-                show::ohm(ohm)
-            );
+            let words = format!("meter {share} {how}, else {}", show::ohm(ohm));
             out.words("   ", &words, width, Tone::Plain);
         }
     }
