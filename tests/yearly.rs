@@ -339,7 +339,7 @@ fn the_comparison_says_what_a_line_was_found_at_also_once_it_is_mended() {
     assert!(!left.contains("drifted"), "{table}");
     let row = &data.baseline.unwrap().lines[0];
     let found = row.as_found.as_ref().unwrap();
-    assert_eq!((row.called, found.called), (false, true));
+    assert_eq!((row.left.called, found.called), (false, true));
 }
 
 // ---- the summary ----
