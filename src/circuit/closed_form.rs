@@ -233,7 +233,7 @@ impl ClosedForm<'_> {
                 if ratio == 0.0 {
                     return self.broken(run);
                 }
-                let (dy, _) = change.at_near_end(run, self.solution);
+                let (dy, _) = self.solution.at_near_end(run, change);
                 match network.elements[run].from {
                     None => y_in + dy,
                     Some(from) => self.shunt(from, dy),
