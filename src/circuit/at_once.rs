@@ -221,10 +221,6 @@ impl ClosedForm<'_> {
         }
     }
 
-    fn reaches(&self, node: usize) -> bool {
-        !self.solution.at[node].cut && !self.solution.network.elements[node].node_elsewhere
-    }
-
     /// A node that something reaches.
     fn node(&self, at: usize) -> Node {
         let (solved, network) = (&self.solution.at[at], &self.solution.network);

@@ -122,16 +122,9 @@ impl Slopes<'_> {
 
     /// What a change comes to; none where it must be solved anew.
     fn moved(&self, change: &Change, adds: bool) -> Option<Moved> {
-        let solution = self.closed.solution;
-        let network = &solution.network;
-        let node = |at: usize| {
-            let solved = solution.at.get(at);
-            solved.is_some_and(|it| !it.cut) && !network.elements[at].node_elsewhere
-        };
-        let run = |at: usize| {
-            let solved = solution.at.get(at);
-            solved.is_some_and(|it| !it.cut) && !network.elements[at].run_elsewhere
-        };
+        let network = &self.closed.solution.network;
+        let node = |at| self.closed.reaches(at);
+        let run = |at| self.closed.reaches_run(at);
         Some(match *change {
             Change::Load { at, is } if node(at) && network.elements[at].load.is_some() => {
                 let y = network.acting(&is);

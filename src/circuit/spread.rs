@@ -178,14 +178,8 @@ impl Spread<'_> {
         groups: &mut [f64],
     ) -> Response {
         let network = &self.closed.solution.network;
-        let node = |at: usize| {
-            let solved = self.closed.solution.at.get(at);
-            solved.is_some_and(|it| !it.cut) && !network.elements[at].node_elsewhere
-        };
-        let run = |at: usize| {
-            let solved = self.closed.solution.at.get(at);
-            solved.is_some_and(|it| !it.cut) && !network.elements[at].run_elsewhere
-        };
+        let node = |at| self.closed.reaches(at);
+        let run = |at| self.closed.reaches_run(at);
         match *change {
             Change::Load { at, is } if node(at) && network.elements[at].load.is_some() => {
                 let y = network.acting(&is);
