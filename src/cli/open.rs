@@ -69,6 +69,7 @@ pub(super) fn site(path: &Path, terminal: &TerminalArguments) -> Result<u8> {
     });
     let zone = zone(&opened.site);
     let opening = Opening {
+        at: now(),
         by: who.name.clone(),
         writer,
         access,

@@ -11,8 +11,8 @@ pub enum Event {
     Key(Key, Timestamp),
     /// It is this time: what [`Session::waits_until`](super::Session::waits_until) told of is due.
     Waited(Timestamp),
-    /// The program was opened, at this time, after all that there is to tell of that.
-    Opened(Timestamp),
+    /// All that there is to tell of the opening was told.
+    Opened,
     /// The screen's size changed: columns, rows.
     Resize(usize, usize),
     /// These entries are on the disk.

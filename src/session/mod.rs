@@ -98,6 +98,8 @@ pub struct Opening {
     pub by: String,
     /// Writer id of this opening; entry ids are made from it.
     pub writer: WriterId,
+    /// When it was opened.
+    pub at: Timestamp,
     /// Whether entries can be recorded.
     pub access: Access,
     /// The zone that times are shown in.

@@ -93,7 +93,7 @@ pub fn run(setup: Setup) -> io::Result<Left> {
         update(&mut session, Event::Told(setup.notices));
     }
     update(&mut session, Event::Offered(setup.offered));
-    update(&mut session, Event::Opened(Timestamp::now()));
+    update(&mut session, Event::Opened);
     let mut app = App {
         session,
         keeping,
