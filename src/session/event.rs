@@ -1,6 +1,6 @@
 //! What comes into the application, and what it asks of the outside world.
 
-use super::{Ahead, Key, News, Print, Printed, Reckoned, Wish};
+use super::{Ahead, Key, News, Offer, Print, Printed, Reckoned, Wish};
 use crate::site::{Entry, EntryId, Site};
 use jiff::Timestamp;
 
@@ -24,7 +24,7 @@ pub enum Event {
     /// What there is to say of a site at its opening, first things first.
     Told(Vec<String>),
     /// What copies in the folder hold that the site lacks, at its opening: told once, and again when it changes.
-    Offered(Vec<String>),
+    Offered(Vec<Offer>),
     /// Text pasted in one go.
     Paste(String),
     /// Another hand changed the site file: this is what it and ours are together.

@@ -100,7 +100,7 @@ impl Session {
         self.page = resume.page;
         self.arranged = resume.arranged;
         self.chosen = resume.chosen;
-        self.offered = resume.offered;
+        self.offers_told = resume.offered;
         self.take_up_acts(&resume.last);
         self.rebuild_rows();
         if resumed && self.row_at(&resume.cursor).is_some() {

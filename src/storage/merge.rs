@@ -7,11 +7,11 @@
 use super::files::Files;
 use super::format1::{self, LARGEST, ReadError};
 use super::open::hold;
-use super::recover::{lacking, name_of, resolve};
-use super::store::join;
+use super::recover::{lacking, resolve};
+use super::store::{join, problems_of};
 use super::whole::overwrite;
-use super::words::StoreError;
-use crate::site::{Design, Elements, Log, Ref, Site, SiteId, Stamp, unsound};
+use super::words::{StoreError, name_of};
+use crate::site::{Design, Elements, Log, Ref, Site, SiteId, Stamp};
 use std::collections::HashSet;
 use std::io::ErrorKind;
 use std::path::Path;

@@ -5,9 +5,10 @@
 use super::copies::copies;
 use super::files::{Files, Guard, Locking};
 use super::journal::{Head, JournalName, folder_of};
-use super::recover::{Found, find, name_of, names, resolve};
+use super::notice::Notice;
+use super::recover::{Found, find, names, resolve};
 use super::store::{Held, Store, sound_bytes, write_temp};
-use super::words::{Notice, StoreError, clock};
+use super::words::{StoreError, clock, day_and_clock, name_of};
 use crate::site::{Site, WriterId};
 use jiff::Timestamp;
 use std::io::ErrorKind;

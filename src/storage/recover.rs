@@ -3,8 +3,9 @@
 use super::files::{FileKind, Files};
 use super::format1::{self, LARGEST, ReadError, SiteText, Sum};
 use super::journal::{Head, Journal, JournalName, LARGEST_JOURNAL, folder_of, parse_journal};
+use super::notice::{Notice, recovered};
 use super::replay::replay;
-use super::words::{Notice, StoreError, clock, recovered};
+use super::words::{StoreError, day_and_clock, name_of};
 use crate::site::{Entry, Log, Site};
 use std::ffi::OsString;
 use std::io::ErrorKind;
@@ -92,14 +93,6 @@ pub(super) fn resolve(files: &dyn Files, path: &Path) -> Result<PathBuf, StoreEr
         }
         Err(why) => Err(StoreError::disk("read", path)(why)),
     }
-}
-
-/// The file's name for messages.
-pub(super) fn name_of(path: &Path) -> String {
-    path.file_name()
-        .unwrap_or(path.as_os_str())
-        .to_string_lossy()
-        .into_owned()
 }
 
 /// Reads the site and its journals. Nothing is written. `patient` looks at a file again whose sum

@@ -3,9 +3,9 @@
 
 use super::moving::{Landing, Move};
 use super::run::Incoming;
-use crate::session::{News, Wish};
+use crate::session::{Event, News, Offer, Wish};
 use crate::site::{Entry, Site};
-use crate::storage::{Answer, Disk, Files, Keeper, Seen, Store, Watch, Who, watch};
+use crate::storage::{Answer, Disk, Files, Keeper, Notice, Seen, Store, Watch, Who, watch};
 use jiff::Timestamp;
 use std::io;
 use std::path::{Path, PathBuf};
@@ -207,18 +207,30 @@ impl Keeping {
         })
     }
 
-    /// What the watch saw, as news or as a word.
-    pub fn seen(&self, seen: Seen) -> Result<News, String> {
-        match seen {
-            Seen::Fresh(site) => Ok(News::Fresh(site)),
-            Seen::Free => {
-                Err("whoever wrote here has closed, or died: g t goes on here".to_owned())
-            }
+}
+/// What the watch saw.
+pub(super) fn event_of(seen: Seen) -> Event {
+    match seen {
+        Seen::Fresh(site) => Event::News(News::Fresh(site)),
+        Seen::Free => {
+            Event::Say("whoever wrote here has closed, or died: g t goes on here".to_owned())
         }
     }
 }
 
 /// An answer of the keeper that is news of the files and of no entry.
+/// What copies hold, out of what there is to say of a place.
+pub fn offers(notices: &[Notice]) -> Vec<Offer> {
+    let offer = |notice: &Notice| match notice {
+        Notice::Copy(copy) => Some(Offer {
+            holds: copy.to_string(),
+            told: notice.to_string(),
+        }),
+        _ => None,
+    };
+    notices.iter().filter_map(offer).collect()
+}
+
 pub(super) fn news_of(answer: Answer) -> Option<News> {
     match answer {
         Answer::Unfit(refused) => Some(News::Unfit(refused)),

@@ -7,14 +7,14 @@ use super::draw::draw;
 use super::guard::Guard;
 use super::hearing::{hear_signals, read_keys};
 use super::input::Input;
-use super::keeping::{Keeping, Place, news_of};
+use super::keeping::{Keeping, Place, event_of, news_of, offers};
 use super::leaving::Left;
 use super::moving::Landing;
 use super::printing;
 use super::theme::Theme;
 use crate::session::view::View;
 use crate::session::{
-    Ahead, Effect, Event, News, Opening, Printed, Reckoned, Resume, Session, update,
+    Ahead, Effect, Event, News, Offer, Opening, Printed, Reckoned, Resume, Session, update,
 };
 use crate::site::Site;
 use crate::storage::{Answer, Seen, Store};
@@ -58,7 +58,7 @@ pub struct Setup {
     /// What storage has to say, first things first.
     pub notices: Vec<String>,
     /// What copies in its folder hold that it lacks.
-    pub offered: Vec<String>,
+    pub offered: Vec<Offer>,
     /// Styles.
     pub theme: Theme,
 }
@@ -261,13 +261,7 @@ impl App {
                 Vec::new()
             }
             Incoming::Answer(_, answer) => self.answered(answer),
-            Incoming::Seen(_, seen) => {
-                let event = match self.keeping.seen(seen) {
-                    Ok(news) => Event::News(news),
-                    Err(words) => Event::Say(words),
-                };
-                update(&mut self.session, event)
-            }
+            Incoming::Seen(_, seen) => update(&mut self.session, event_of(seen)),
             Incoming::Arrived(landing) => {
                 let news = self.keeping.arrived(*landing);
                 update(&mut self.session, Event::News(news))
