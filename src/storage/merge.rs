@@ -99,10 +99,7 @@ pub fn merge(base: Copy<'_>, ours: Copy<'_>, theirs: Copy<'_>) -> Result<Merged,
         }
     }
     let site = join(&base, &ours, &theirs);
-    let problems: Vec<String> = unsound(site.elements(), site.log())
-        .iter()
-        .map(ToString::to_string)
-        .collect();
+    let problems = problems_of(&site);
     if !problems.is_empty() {
         return Err(MergeError::Unsound { problems });
     }

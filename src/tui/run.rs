@@ -17,7 +17,7 @@ use crate::session::{
     Ahead, Effect, Event, News, Offer, Opening, Printed, Reckoned, Resume, Session, update,
 };
 use crate::site::Site;
-use crate::storage::{Answer, Seen, Store};
+use crate::storage::{Answer, Notice, Seen, Store};
 use jiff::Timestamp;
 use std::io::{self, IsTerminal};
 use std::sync::mpsc::{Receiver, RecvTimeoutError, Sender, channel};
@@ -283,7 +283,9 @@ impl App {
                 self.sent = None;
                 Event::NotRecorded(entries.into_iter().map(|entry| entry.id).collect(), why)
             }
-            Answer::NotSaved(why) => return self.failed_to_save(not_saved(&why)),
+            Answer::NotSaved(why) => {
+                return self.failed_to_save(Notice::NotSaved { why }.to_string());
+            }
             Answer::Displaced(words) => return self.failed_to_save(words),
             Answer::Joined(site) => Event::Replaced(site),
             Answer::Saved => match self.not_saved.take() {
@@ -362,8 +364,4 @@ impl App {
             update(&mut self.session, Event::Reckoned(Box::new(here.run())));
         }
     }
-}
-
-fn not_saved(why: &str) -> String {
-    format!("not saved into the site file ({why}); what was recorded is kept in the journal")
 }
