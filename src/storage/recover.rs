@@ -106,7 +106,7 @@ pub(super) fn find(files: &dyn Files, path: &Path, patient: bool) -> Result<Foun
         let last = site.log().entries().iter().map(|entry| entry.at).max();
         notices.push(Notice::ChangedOutside {
             name: name.clone(),
-            since: last.map_or_else(|| "it was made".to_owned(), |at| clock(&site, at)),
+            since: last.map_or_else(|| "it was made".to_owned(), |at| day_and_clock(&site, at)),
         });
     }
     let mut out = Found {

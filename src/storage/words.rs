@@ -155,12 +155,21 @@ pub(super) fn noun(count: usize, readings: bool) -> &'static str {
 
 /// A time of day in the site's zone, else in UTC and saying so.
 pub(super) fn clock(site: &Site, at: Timestamp) -> String {
+    written(site, at, "%H:%M")
+}
+
+/// The same with its day.
+pub(super) fn day_and_clock(site: &Site, at: Timestamp) -> String {
+    written(site, at, "%Y-%m-%d %H:%M")
+}
+
+fn written(site: &Site, at: Timestamp, form: &str) -> String {
     let zone = match site.elements().settled(&Ref::Site) {
         Some(Design::Site(it)) => it.time_zone.as_deref(),
         _ => None,
     };
     match zone.and_then(|name| TimeZone::get(name).ok()) {
-        Some(zone) => at.to_zoned_datetime(zone).strftime("%H:%M").to_string(),
-        None => format!("{} UTC", at.strftime("%H:%M")),
+        Some(zone) => at.to_zoned_datetime(zone).strftime(form).to_string(),
+        None => format!("{} UTC", at.strftime(form)),
     }
 }
