@@ -55,7 +55,7 @@ impl Keeping {
         };
         match store {
             Some(store) => out.write_to(store, site)?,
-            None => out.follow()?,
+            None => out.follow(site)?,
         }
         Ok(out)
     }
@@ -74,9 +74,10 @@ impl Keeping {
         Ok(())
     }
 
-    fn follow(&mut self) -> io::Result<()> {
+    fn follow(&mut self, site: &Site) -> io::Result<()> {
         let (turn, tell) = (self.turn, self.tell.clone());
-        let watched = watch(self.files.clone(), self.place.path.clone(), move |seen| {
+        let (files, path) = (self.files.clone(), self.place.path.clone());
+        let watched = watch(files, path, site.clone(), move |seen| {
             tell.send(Incoming::Seen(turn, seen)).is_ok()
         })?;
         self.watch = Some(watched);
@@ -206,8 +207,8 @@ impl Keeping {
             words,
         })
     }
-
 }
+
 /// What the watch saw.
 pub(super) fn event_of(seen: Seen) -> Event {
     match seen {
@@ -218,7 +219,6 @@ pub(super) fn event_of(seen: Seen) -> Event {
     }
 }
 
-/// An answer of the keeper that is news of the files and of no entry.
 /// What copies hold, out of what there is to say of a place.
 pub fn offers(notices: &[Notice]) -> Vec<Offer> {
     let offer = |notice: &Notice| match notice {
@@ -231,6 +231,7 @@ pub fn offers(notices: &[Notice]) -> Vec<Offer> {
     notices.iter().filter_map(offer).collect()
 }
 
+/// An answer of the keeper that is news of the files and of no entry.
 pub(super) fn news_of(answer: Answer) -> Option<News> {
     match answer {
         Answer::Unfit(refused) => Some(News::Unfit(refused)),
