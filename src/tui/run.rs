@@ -263,6 +263,11 @@ impl App {
             Incoming::Answer(_, answer) => self.answered(answer),
             Incoming::Seen(_, seen) => update(&mut self.session, event_of(seen)),
             Incoming::Arrived(landing) => {
+                // Before the news, whose words have all that is to say of the place.
+                if let Ok(landing) = &*landing {
+                    let offered = Event::Offered(offers(&landing.notices));
+                    update(&mut self.session, offered);
+                }
                 let news = self.keeping.arrived(*landing);
                 update(&mut self.session, Event::News(news))
             }
