@@ -160,7 +160,7 @@ fn a_line_that_reads_open_now_has_turned_and_one_not_read_again_is_said_to_be_th
     let words = |then: &Site, now: &Site, label: &str| {
         let it = linewright::report::baseline(&compared(then, now), "then");
         let row = it.lines.into_iter().find(|it| it.line == label);
-        row.unwrap().text
+        row.unwrap().left.text
     };
     let unread = hall();
     assert_eq!(words(&then, &now, "H-2"), "read then, not now");

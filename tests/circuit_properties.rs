@@ -66,46 +66,6 @@ proptest! {
     #![proptest_config(ProptestConfig::with_cases(500))]
 
     #[test]
-    fn the_driving_point_impedance_gives_the_shunt_update_of_an_open_rack(tree in tree(14)) {
-        let network = tree.network();
-        let solution = network.solve();
-        let forms = solution.closed_form();
-        let Input::Ohms(z) = solution.input() else { return Ok(()) };
-        for at in 0..network.len() {
-            let y = Admittance::new(2e-3, 1e-3);
-            let v = solution.voltage(at).unwrap() * z;
-            let z_kk = forms.driving_point(at).unwrap();
-            let got = z - v * v * y / (1.0 + y * z_kk);
-            let want = network.with(&[Change::Shunt { at, y }]).solve();
-            let Input::Ohms(want) = want.input() else { panic!("open") };
-            prop_assert!((got - want).norm() <= 1e-9 * z.norm(), "{got} {want}");
-        }
-    }
-
-    #[test]
-    fn the_transfer_impedance_gives_two_shunts_at_once(tree in tree(10), one in any::<prop::sample::Index>(), other in any::<prop::sample::Index>()) {
-        let network = tree.network();
-        let (j, k) = (one.index(network.len()), other.index(network.len()));
-        let solution = network.solve();
-        let forms = solution.closed_form();
-        let Input::Ohms(z) = solution.input() else { return Ok(()) };
-        let y = [Admittance::new(3e-3, 0.0), Admittance::new(1e-3, -2e-3)];
-        let v = [j, k].map(|at| solution.voltage(at).unwrap() * z);
-        let z_jk = if j == k { forms.driving_point(j) } else { forms.transfer(j, k) }.unwrap();
-        let z_jj = forms.driving_point(j).unwrap();
-        let z_kk = forms.driving_point(k).unwrap();
-        // Injected currents x with x = -y (v + Z x): two by two.
-        let m = [[1.0 + y[0] * z_jj, y[0] * z_jk], [y[1] * z_jk, 1.0 + y[1] * z_kk]];
-        let det = m[0][0] * m[1][1] - m[0][1] * m[1][0];
-        let r = [-y[0] * v[0], -y[1] * v[1]];
-        let x = [(r[0] * m[1][1] - m[0][1] * r[1]) / det, (m[0][0] * r[1] - m[1][0] * r[0]) / det];
-        let got = z + v[0] * x[0] + v[1] * x[1];
-        let changed = network.with(&[Change::Shunt { at: j, y: y[0] }, Change::Shunt { at: k, y: y[1] }]);
-        let Input::Ohms(want) = changed.solve().input() else { panic!("open") };
-        prop_assert!((got - want).norm() <= 1e-9 * z.norm(), "{got} {want}");
-    }
-
-    #[test]
     fn a_point_of_a_run_is_what_a_junction_there_would_be(tree in tree(10), pick in any::<prop::sample::Index>(), along in 0.0..=1.0f64) {
         let tree = Tree { state: Vec::new(), ..tree };
         let network = tree.network();
@@ -256,7 +216,6 @@ fn an_open_line_takes_its_first_load_without_a_division_by_nothing() {
     ] {
         assert_eq!(forms.after(&change), Input::Open, "{change:?}");
     }
-    assert_eq!(forms.driving_point(0), None);
     assert_eq!(solution.sensitivities().run, vec![0.0, 0.0]);
 }
 

@@ -166,14 +166,14 @@ fn a_year_later_the_old_record_says_what_drifted_and_its_seal_still_stands() {
     let called: Vec<&str> = row
         .lines
         .iter()
-        .filter(|it| it.called)
+        .filter(|it| it.left.called)
         .map(|it| it.line.as_str())
         .collect();
     // H-2 read short and reads a figure now: it has turned, and is told too.
     assert_eq!(called, ["H-2", "L-2"]);
     let l2 = row.lines.iter().find(|it| it.line == "L-2").unwrap();
-    assert!((l2.drift.unwrap() + 1.0 / 3.0).abs() < 0.02, "{l2:?}");
-    assert!(l2.probability.unwrap() > 0.99);
+    assert!((l2.left.drift.unwrap() + 1.0 / 3.0).abs() < 0.02, "{l2:?}");
+    assert!(l2.left.probability.unwrap() > 0.99);
     // What was signed last year still is.
     let mut data = Assessment::of(&pen.site, &analyst, None);
     assert!(data.seals[0].intact, "{:?}", data.seals[0].changes);

@@ -10,8 +10,8 @@ mod screen;
 
 use desk::{Desk, hall, opening};
 use linewright::session::view::message_rows;
-use linewright::session::{Event, Key, Message, Resume};
-use linewright::storage::{Notice, StoreError};
+use linewright::session::{Event, Key, Message, Offer, Resume};
+use linewright::storage::{InCopy, Notice, StoreError};
 
 fn shown(text: &str, columns: usize) -> String {
     let message = Message {
@@ -71,14 +71,14 @@ fn notices() -> Vec<String> {
             journal: format!("/home/engineer/sites/{}", journal()).into(),
             why: why(),
         },
-        Notice::Copy {
+        Notice::Copy(InCopy {
             copy: name(),
             name: "glasshouse.ron".into(),
             count: 128,
             readings: 12,
             by: vec!["engineer A".into(), "engineer B".into()],
             called: Some("Old glasshouse".into()),
-        },
+        }),
         Notice::CopyUnread {
             copy: name(),
             why: why(),
@@ -173,7 +173,10 @@ fn what_a_copy_holds_is_told_once_and_again_when_that_changes() {
         if !told.is_empty() {
             desk.event(Event::Told(told));
         }
-        desk.event(Event::Offered(vec![offer(count)]));
+        desk.event(Event::Offered(vec![Offer {
+            holds: String::new(),
+            told: offer(count),
+        }]));
         (desk, before)
     };
     let (first, _) = open(None, Vec::new(), 2);

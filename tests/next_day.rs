@@ -12,7 +12,7 @@ mod pen;
 use desk::{Desk, hall, opening, site_of};
 use jiff::{SignedDuration, Timestamp};
 use linewright::session::keys::footer;
-use linewright::session::{Event, Key, ModeName, Place, Resume};
+use linewright::session::{Event, Key, ModeName, Opening, Place, Resume};
 use linewright::site::{CORES_OFF, LISTS, Ref, Site};
 use pen::Pen;
 
@@ -47,10 +47,18 @@ fn yesterday() -> Site {
 
 /// Opened at this time.
 fn opened(site: Site, now: &str) -> Desk {
-    let stood = Some(Resume::default());
-    let mut desk = Desk::with(site, opening("deskdeskdeskdesk"), stood);
+    opened_by("engineer A", site, now, Some(Resume::default()))
+}
+
+fn opened_by(who: &str, site: Site, now: &str, stood: Option<Resume>) -> Desk {
+    let opening = Opening {
+        by: who.to_owned(),
+        at: at(now),
+        ..opening("deskdeskdeskdesk")
+    };
+    let mut desk = Desk::with(site, opening, stood);
     desk.now = at(now);
-    desk.event(Event::Opened(at(now)));
+    desk.event(Event::Opened);
     desk
 }
 
@@ -119,10 +127,7 @@ fn after_more_days_than_a_visit_goes_on_for_a_new_one_is_proposed_first() {
     desk.keys("gy\n").rest();
     assert_eq!(desk.session.site().visits().len(), 2);
     // On a machine that the site is new to, and of another hand, it is said as well.
-    let mut other = opening("deskdeskdeskdesk");
-    other.by = "engineer B".to_owned();
-    let mut desk = Desk::with(yesterday(), other, None);
-    desk.event(Event::Opened(at("2027-07-27T18:00:00Z")));
+    let desk = opened_by("engineer B", yesterday(), "2027-07-27T18:00:00Z", None);
     let said = desk.message();
     assert!(said.contains("244 days since: g y"), "{said}");
     // Of today the day is left out.
@@ -144,10 +149,8 @@ fn a_shift_past_midnight_the_same_day_and_another_hands_site_are_offered_none() 
     let desk = opened(pen.site, "2026-11-26T00:30:00Z");
     assert!(!desk.message().contains(OFFER), "{}", desk.message());
     // Whoever did nothing on it only looks.
-    let mut other = opening("deskdeskdeskdesk");
-    other.by = "engineer B".to_owned();
-    let mut desk = Desk::with(yesterday(), other, Some(Resume::default()));
-    desk.event(Event::Opened(at("2026-11-26T08:00:00Z")));
+    let stood = Some(Resume::default());
+    let desk = opened_by("engineer B", yesterday(), "2026-11-26T08:00:00Z", stood);
     assert!(!desk.message().contains(OFFER), "{}", desk.message());
 }
 

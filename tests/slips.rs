@@ -220,7 +220,7 @@ fn a_record_that_cannot_be_written_leaves_its_name_open_to_be_put_right() {
     let why = "/nowhere/hall.pdf cannot be written: no such folder";
     desk.event(Event::Printed(Printed::Failed(why.into())));
     assert!(
-        desk.message().starts_with("record not written: "),
+        desk.message().starts_with("not written: "),
         "{}",
         desk.message()
     );

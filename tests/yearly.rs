@@ -12,12 +12,12 @@ mod screen;
 
 use desk::{Desk, assessed, hall, json_of, opening};
 use linewright::analysis::{Analyst, compare};
-use linewright::quantity::{DecimalSign, Hertz, Ohm, reading};
+use linewright::quantity::{DecimalSign, Ohm, reading};
 use linewright::report::{self, markdown, record};
 use linewright::review::{Item, Matter, review};
 use linewright::session::Key;
 use linewright::site::{
-    CORES_OFF, CORES_ON, Check, Decision, Design, Do, Edit, EntryId, Heard, Read, Ref, Site, Visit,
+    CORES_OFF, CORES_ON, Check, Decision, Design, Do, Edit, Heard, Ref, Site, Visit,
 };
 use pen::{Pen, day};
 use screen::{down_to, folded, has};
@@ -47,23 +47,6 @@ fn check(pen: &mut Pen, text: &str) {
         text: text.to_owned(),
         note: None,
     }));
-}
-
-fn correct(pen: &mut Pen, line: &str, text: &str, corrects: EntryId) {
-    let typed = reading(text, DecimalSign::Either).unwrap();
-    let read = Read {
-        line: line.into(),
-        state: pen.site.history(&line.into()).state(),
-        value: typed.value,
-        step_ohm: typed.step,
-        text: text.to_owned(),
-        instrument: "meter".into(),
-        hz: Hertz(1000.0),
-        phase_deg: None,
-        cut: None,
-        note: None,
-    };
-    pen.write_with(Do::Read(read), None, Some(corrects));
 }
 
 fn page(site: &Site) -> String {
@@ -198,7 +181,7 @@ fn readings_as_found_and_as_left_are_not_told_a_second_time() {
 fn a_correction_says_what_it_corrects() {
     let mut pen = Pen::on(hall());
     let slip = pen.read("L-2", "55.6");
-    correct(&mut pen, "L-2", "556", slip);
+    pen.correct("L-2", "556", slip);
     let told = page(&pen.site);
     for words in [
         "corrected 2026-11-25 14:00 by engineer A, was 55.6",
@@ -356,7 +339,7 @@ fn the_comparison_says_what_a_line_was_found_at_also_once_it_is_mended() {
     assert!(!left.contains("drifted"), "{table}");
     let own = data.baseline.as_ref().unwrap();
     let found = own.lines[0].as_found.as_ref().unwrap();
-    assert_eq!((own.lines[0].called, found.called), (false, true));
+    assert_eq!((own.lines[0].left.called, found.called), (false, true));
     // The log alone says what a copy of the file of then says.
     assert_eq!(json_text(own), json_text(&named));
     let words =
@@ -440,9 +423,9 @@ fn what_was_drawn_since_the_visit_before_is_taken_back_for_the_comparison() {
     assert_eq!(json_text(&own), json_text(&named));
     let of = |label: &str| own.lines.iter().find(|it| it.line == label).unwrap();
     assert_eq!(of("H-2b").renamed_from.as_deref(), Some("H-2"));
-    assert_eq!(of("C-1").text, "the design is another");
-    assert!(of("L-1").drift.is_some(), "{:?}", of("L-1"));
-    assert!(of("H-1").called && !of("H-2b").called);
+    assert_eq!(of("C-1").left.text, "the design is another");
+    assert!(of("L-1").left.drift.is_some(), "{:?}", of("L-1"));
+    assert!(of("H-1").left.called && !of("H-2b").left.called);
     assert_eq!(
         (&own.new[..], &own.gone[..]),
         (&["N-1".to_owned()][..], &["B-1".to_owned()][..])

@@ -12,7 +12,8 @@ use super::cable::TwoPort;
 use super::change::Change;
 use super::closed_form::ClosedForm;
 use super::network::Network;
-use super::spread::{Response, Spread, Tolerances};
+use super::spread::{Response, Spread};
+use super::tolerances::Tolerances;
 use crate::quantity::Admittance;
 use crate::quantity::lanes::{LANES, Level, Simd, dispatch};
 use std::ops::Range;
@@ -218,10 +219,6 @@ impl ClosedForm<'_> {
                 (out.y[0][lane], out.y[1][lane]) = (y.re, y.im);
             }
         }
-    }
-
-    fn reaches(&self, node: usize) -> bool {
-        !self.solution.at[node].cut && !self.solution.network.elements[node].node_elsewhere
     }
 
     /// A node that something reaches.

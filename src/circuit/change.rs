@@ -2,10 +2,8 @@
 //!
 //! Never here: names of faults, rates. A change is laid over a network; the site is not touched.
 
-use super::Load;
-use super::solve::Solution;
+use super::element::Load;
 use crate::quantity::{Admittance, Decibel, Fraction, Impedance, Ohm};
-use num_complex::Complex64;
 
 /// One perturbation. `at` and `run` are places in the plan's nodes; a run is named by the node at
 /// its far end.
@@ -74,29 +72,6 @@ impl Change {
             | Self::Short { run, .. }
             | Self::Control { run, .. } => Some(run),
             Self::EveryLoad { .. } => None,
-        }
-    }
-
-    /// Of a series impedance, a level control or else a break at the near end of a run: what the
-    /// run's admittance grows by at its feeding node, and what the voltage beyond is over what it
-    /// would be if that of the feeding node stayed.
-    pub(super) fn at_near_end(&self, run: usize, solution: &Solution) -> (Admittance, Complex64) {
-        let solved = &solution.at[run];
-        let element = &solution.network.elements[run];
-        let square = element.ratio * element.ratio;
-        match *self {
-            Self::Series { z, .. } => {
-                let before = 1.0 + element.series * solved.y_cable;
-                let after = before + z * solved.y_cable;
-                let dy = -square * solved.y_cable * solved.y_cable * z / (before * after);
-                (dy, before / after)
-            }
-            Self::Control { ratio, .. } => {
-                let ratio = ratio.get();
-                let dy = solved.y_behind * (ratio * ratio - square);
-                (dy, Complex64::new(ratio / element.ratio, 0.0))
-            }
-            _ => (-solved.y_run, Complex64::new(0.0, 0.0)),
         }
     }
 

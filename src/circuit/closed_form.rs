@@ -122,15 +122,6 @@ impl ClosedForm<'_> {
         self.solution
     }
 
-    /// Z_kk: impedance at a node, all that hangs there with it, the rack open. None where the
-    /// node is cut off or nothing is connected anywhere.
-    #[must_use]
-    pub fn driving_point(&self, node: usize) -> Option<Impedance> {
-        let at = self.solution.at.get(node).filter(|it| !it.cut)?;
-        let y = self.back[node].y_node + at.y_node;
-        (y != ZERO).then(|| y.inv())
-    }
-
     /// Impedance at a node, all that hangs there with it, the rack's end shorted. None where the
     /// node is cut off.
     #[must_use]
@@ -148,39 +139,6 @@ impl ClosedForm<'_> {
             return ZERO;
         };
         series(self.back[run].y_run, at.y_behind)
-    }
-
-    /// The last node that lies on the way from the rack to both; none is the rack.
-    #[must_use]
-    pub fn last_common(&self, one: usize, other: usize) -> Option<usize> {
-        let (mut one, mut other) = (Some(one), Some(other));
-        while one != other {
-            // Feeding nodes stand before those they feed, so the later of two is never common.
-            if one > other {
-                one = one.and_then(|at| self.solution.network.from(at));
-            } else {
-                other = other.and_then(|at| self.solution.network.from(at));
-            }
-        }
-        one
-    }
-
-    /// Z_jk: voltage at one node per ampere fed in at another, the rack open:
-    /// Z_aa V_j V_k / V_a^2, a the last common node. None where either is cut off or nothing is
-    /// connected anywhere.
-    #[must_use]
-    pub fn transfer(&self, one: usize, other: usize) -> Option<Impedance> {
-        let product = self.solution.voltage(one)? * self.solution.voltage(other)?;
-        match self.last_common(one, other) {
-            Some(common) => {
-                let v = self.solution.voltage(common)?;
-                Some(self.driving_point(common)? * product / (v * v))
-            }
-            None => match self.solution.input() {
-                Input::Ohms(z) => Some(z * product),
-                Input::Open => None,
-            },
-        }
     }
 
     /// Impedance at the rack after one change.
@@ -233,7 +191,7 @@ impl ClosedForm<'_> {
                 if ratio == 0.0 {
                     return self.broken(run);
                 }
-                let (dy, _) = change.at_near_end(run, self.solution);
+                let (dy, _) = self.solution.at_near_end(run, change);
                 match network.elements[run].from {
                     None => y_in + dy,
                     Some(from) => self.shunt(from, dy),
@@ -241,6 +199,19 @@ impl ClosedForm<'_> {
             }
             Change::EveryLoad { .. } => network.with(&[*change]).solve().y_in,
         }
+    }
+
+    /// Whether something reaches a node, and it is of this tree.
+    pub(super) fn reaches(&self, node: usize) -> bool {
+        let elements = &self.solution.network.elements;
+        let solved = self.solution.at.get(node);
+        solved.is_some_and(|it| !it.cut) && !elements[node].node_elsewhere
+    }
+
+    /// The same of a run.
+    pub(super) fn reaches_run(&self, run: usize) -> bool {
+        let solved = self.solution.at.get(run);
+        solved.is_some_and(|it| !it.cut) && !self.elsewhere(run)
     }
 
     fn elsewhere(&self, run: usize) -> bool {
@@ -321,13 +292,9 @@ mod tests {
     }
 
     #[test]
-    fn with_the_rack_open_a_node_sees_what_hangs_on_the_line() {
+    fn a_source_in_a_run_sees_both_ends_of_it_with_the_rack_open() {
         let solution = two();
         let forms = solution.closed_form();
-        is(forms.driving_point(0), beside(80.0, 82.42));
-        is(forms.driving_point(1), beside(80.0, 82.42));
-        // An ampere at node 1 makes at node 0 what divides between the two windings.
-        is(forms.transfer(0, 1), 80.0 * 80.0 / 162.42);
         is(Some(forms.inserted(1).inv()), 80.0 + 82.42);
     }
 
@@ -346,32 +313,10 @@ mod tests {
     }
 
     #[test]
-    fn the_last_common_node_is_found_from_either_side() {
-        let nodes = vec![
-            loudspeaker(10.0, None, 1.0),
-            loudspeaker(10.0, Some(0), 1.0),
-            loudspeaker(10.0, Some(1), 1.0),
-            loudspeaker(10.0, Some(0), 1.0),
-            loudspeaker(10.0, None, 1.0),
-        ];
-        let solution = network(&line(nodes), 1000.0).solve();
-        let forms = solution.closed_form();
-        for (one, other, want) in [
-            (2, 3, Some(0)),
-            (2, 1, Some(1)),
-            (3, 4, None),
-            (2, 2, Some(2)),
-        ] {
-            assert_eq!(forms.last_common(one, other), want);
-            assert_eq!(forms.last_common(other, one), want);
-        }
-    }
-
-    #[test]
     fn what_lies_behind_a_break_changes_nothing() {
         let broken = two().network().with(&[Change::Break { run: 1 }]).solve();
         let forms = broken.closed_form();
-        assert_eq!(forms.driving_point(1), None);
+        assert_eq!(forms.driving_point_held(1), None);
         assert_eq!(forms.inserted(1), Admittance::new(0.0, 0.0));
         for change in [
             Change::short_at(1, crate::quantity::Ohm(1.0)),

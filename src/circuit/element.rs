@@ -3,12 +3,23 @@
 //! Never here: the tree.
 
 use super::cable::{PerMetre, TwoPort};
-use super::network::Load;
 use crate::quantity::{Admittance, Impedance, Metre, Watt};
 use num_complex::Complex64;
 
 /// A run as it should be has nothing in series.
 const NO_JOINT: Impedance = Impedance::new(0.0, 0.0);
+
+/// The load that a loudspeaker is.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Load {
+    /// Its admittance.
+    pub y: Admittance,
+    /// It cannot sound, whatever it takes.
+    pub silent: bool,
+    /// It stands behind its transformer; a bare voice coil does not, and keeps its admittance
+    /// when all taps are set for another line voltage.
+    pub transformer: bool,
+}
 
 /// A short inside a run.
 #[derive(Clone, Copy, Debug, PartialEq)]

@@ -6,7 +6,8 @@
 //!
 //! Never here: what a change comes to at the rack.
 
-use super::slopes::{Moved, Slope, Slopes};
+use super::tolerances::Tolerances;
+use crate::quantity::Admittance;
 use crate::quantity::lanes::{Complexes, LANES, Level, Simd, dispatch, load, store};
 use num_complex::Complex64;
 
@@ -40,6 +41,91 @@ impl Columns {
     }
 }
 
+/// What is prepared of a node and the run that feeds it.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct At {
+    pub from: Option<usize>,
+    /// Impedance at the node, the rack held.
+    pub h: Complex64,
+    pub v2: Complex64,
+    /// The run's g by powers of K across its far end.
+    pub way: [Complex64; 3],
+}
+
+/// What the derivatives of one solution follow from.
+#[derive(Clone, Debug)]
+pub(super) struct Laid<'a> {
+    pub tolerances: &'a Tolerances,
+    /// A load that hangs on the line beside those listed.
+    pub added: Option<(usize, Admittance)>,
+    pub at: Vec<At>,
+    pub columns: Columns,
+    pub load_sd: f64,
+    pub added_sd: f64,
+}
+
+/// What a change comes to.
+pub(super) struct Moved {
+    pub y_in: Admittance,
+    /// K and the node it stands across; none is the rack.
+    pub k: Complex64,
+    pub across: Option<usize>,
+    /// Factor of the voltage at that node, where known better than by K.
+    pub there: Option<Complex64>,
+    /// Factor of all voltages at and beyond a node, the run that feeds it with them.
+    pub beyond: Option<(usize, Complex64)>,
+    /// A run's own g.
+    pub run: Option<(usize, Complex64)>,
+    /// A load in place of a node's own: whether it stands behind its transformer, and is silent.
+    pub load: Option<(usize, Admittance, bool, bool)>,
+    pub added: Option<(usize, Admittance)>,
+}
+
+/// The derivatives after a change.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Slope {
+    /// Admittance at the rack.
+    pub y_in: Admittance,
+    /// Derivatives of ln|Z| times the spread of their tolerance: by ln of each loudspeaker's
+    /// impedance, by ln of each run's length, by ln of an added load's impedance; then nothing.
+    pub own: Vec<f64>,
+    /// Sum of derivatives by ln of the loudspeakers' impedances, for each group.
+    pub groups: Vec<f64>,
+    /// Sum of derivatives by ln of the impedances of all loads behind transformers.
+    pub behind: f64,
+    /// By node: power that its loudspeaker takes, per square volt at the rack; 0 where none
+    /// stands, where nothing reaches it and where it cannot sound.
+    pub power: Vec<f64>,
+    work: Work,
+}
+
+impl Slope {
+    /// Room for so many nodes and groups.
+    fn fit(&mut self, nodes: usize, groups: usize) {
+        self.own.resize(2 * nodes + LANES, 0.0);
+        self.power.resize(nodes + LANES, 0.0);
+        self.groups.clear();
+        self.groups.resize(groups, 0.0);
+        self.behind = 0.0;
+    }
+
+    /// Sum over the independent tolerances of the product of two readings' derivatives.
+    #[must_use]
+    pub fn dot(&self, other: &Self) -> f64 {
+        // Four sums at once: one after the other each would wait for the last.
+        let (fours, rest) = self.own.as_chunks::<4>();
+        let (theirs, others) = other.own.as_chunks::<4>();
+        let mut sums = [0.0; 4];
+        for (a, b) in fours.iter().zip(theirs) {
+            for (sum, (a, b)) in sums.iter_mut().zip(a.iter().zip(b)) {
+                *sum += a * b;
+            }
+        }
+        let rest: f64 = rest.iter().zip(others).map(|(a, b)| a * b).sum();
+        (sums[0] + sums[1]) + (sums[2] + sums[3]) + rest
+    }
+}
+
 /// Room for what is needed on the way.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub(super) struct Work {
@@ -60,8 +146,9 @@ impl Work {
     }
 }
 
-impl Slopes<'_> {
-    pub(super) fn lay(&self, moved: &Moved, out: &mut Slope) {
+impl Laid<'_> {
+    /// The derivatives after what a change comes to.
+    pub fn lay(&self, moved: &Moved, out: &mut Slope) {
         let n = self.at.len();
         out.fit(n, self.tolerances.groups);
         out.y_in = moved.y_in;

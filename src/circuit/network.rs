@@ -8,21 +8,9 @@
 use super::cable::PerMetre;
 use super::change::{Change, bridge};
 use super::conditions::Conditions;
-use super::element::Element;
+use super::element::{Element, Load};
 use crate::quantity::{Admittance, Farad, Impedance, Metre, Ohm, Volt, Watt};
 use crate::site::{LinePlan, NodeIs};
-
-/// The load that a loudspeaker is.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Load {
-    /// Its admittance.
-    pub y: Admittance,
-    /// It cannot sound, whatever it takes.
-    pub silent: bool,
-    /// It stands behind its transformer; a bare voice coil does not, and keeps its admittance
-    /// when all taps are set for another line voltage.
-    pub transformer: bool,
-}
 
 /// A line as a circuit under given conditions, healthy or changed.
 #[derive(Clone, Debug, PartialEq)]

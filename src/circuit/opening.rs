@@ -1,4 +1,4 @@
-//! A line opened at a node for a split reading: the two smaller trees.
+//! A line opened at a node for a split reading: the two smaller trees, and what lies beyond what.
 //!
 //! The node, its load and all beyond belong to the far side alone, the opened run to the near
 //! side alone. Places stay those of the plan on both sides, and a change to what belongs to the
@@ -57,6 +57,21 @@ impl Network {
             beyond[place] = place == at || element.from.is_some_and(|from| beyond[from]);
         }
         beyond
+    }
+
+    /// The last node that lies on the way from the rack to both; none is the rack.
+    #[must_use]
+    pub fn last_common(&self, one: usize, other: usize) -> Option<usize> {
+        let (mut one, mut other) = (Some(one), Some(other));
+        while one != other {
+            // Feeding nodes stand before those they feed, so the later of two is never common.
+            if one > other {
+                one = one.and_then(|at| self.from(at));
+            } else {
+                other = other.and_then(|at| self.from(at));
+            }
+        }
+        one
     }
 }
 
@@ -117,6 +132,27 @@ mod tests {
         assert!((reads(&faulted.near_of(1), &[]) - want).abs() < 1e-12);
         assert_eq!(reads(&faulted.far_of(1), &[]), reads(&far, &[]));
         assert!(!near.is_loudspeaker(1) && far.is_loudspeaker(1));
+    }
+
+    #[test]
+    fn the_last_common_node_is_found_from_either_side() {
+        let nodes = vec![
+            loudspeaker(10.0, None, 1.0),
+            loudspeaker(10.0, Some(0), 1.0),
+            loudspeaker(10.0, Some(1), 1.0),
+            loudspeaker(10.0, Some(0), 1.0),
+            loudspeaker(10.0, None, 1.0),
+        ];
+        let whole = network(&line(nodes), 1000.0);
+        for (one, other, want) in [
+            (2, 3, Some(0)),
+            (2, 1, Some(1)),
+            (3, 4, None),
+            (2, 2, Some(2)),
+        ] {
+            assert_eq!(whole.last_common(one, other), want);
+            assert_eq!(whole.last_common(other, one), want);
+        }
     }
 
     #[test]

@@ -14,99 +14,20 @@
 
 use super::change::{Change, bridge};
 use super::closed_form::ClosedForm;
-use super::laying::{Columns, Work};
+use super::laying::{At, Columns, Laid, Moved, Slope};
 use super::solve::Solution;
-use super::spread::Tolerances;
 use super::sums::Form;
+use super::tolerances::Tolerances;
 use crate::quantity::Admittance;
-use crate::quantity::lanes::LANES;
 use num_complex::Complex64;
 
 const ZERO: Complex64 = Complex64::new(0.0, 0.0);
-
-/// What is prepared of a node and the run that feeds it.
-#[derive(Clone, Copy, Debug)]
-pub(super) struct At {
-    pub from: Option<usize>,
-    /// Impedance at the node, the rack held.
-    pub h: Complex64,
-    pub v2: Complex64,
-    /// The run's g by powers of K across its far end.
-    pub way: [Complex64; 3],
-}
 
 /// A solution with what its derivatives follow from.
 #[derive(Clone, Debug)]
 pub struct Slopes<'a> {
     closed: ClosedForm<'a>,
-    pub(super) tolerances: &'a Tolerances,
-    pub(super) added: Option<(usize, Admittance)>,
-    pub(super) at: Vec<At>,
-    pub(super) columns: Columns,
-    pub(super) load_sd: f64,
-    pub(super) added_sd: f64,
-}
-
-/// The derivatives after a change.
-#[derive(Clone, Debug, Default, PartialEq)]
-pub struct Slope {
-    /// Admittance at the rack.
-    pub y_in: Admittance,
-    /// Derivatives of ln|Z| times the spread of their tolerance: by ln of each loudspeaker's
-    /// impedance, by ln of each run's length, by ln of an added load's impedance; then nothing.
-    pub own: Vec<f64>,
-    /// Sum of derivatives by ln of the loudspeakers' impedances, for each group.
-    pub groups: Vec<f64>,
-    /// Sum of derivatives by ln of the impedances of all loads behind transformers.
-    pub behind: f64,
-    /// By node: power that its loudspeaker takes, per square volt at the rack; 0 where none
-    /// stands, where nothing reaches it and where it cannot sound.
-    pub power: Vec<f64>,
-    pub(super) work: Work,
-}
-
-impl Slope {
-    /// Room for so many nodes and groups.
-    pub(super) fn fit(&mut self, nodes: usize, groups: usize) {
-        self.own.resize(2 * nodes + LANES, 0.0);
-        self.power.resize(nodes + LANES, 0.0);
-        self.groups.clear();
-        self.groups.resize(groups, 0.0);
-        self.behind = 0.0;
-    }
-
-    /// Sum over the independent tolerances of the product of two readings' derivatives.
-    #[must_use]
-    pub fn dot(&self, other: &Self) -> f64 {
-        // Four sums at once: one after the other each would wait for the last.
-        let (fours, rest) = self.own.as_chunks::<4>();
-        let (theirs, others) = other.own.as_chunks::<4>();
-        let mut sums = [0.0; 4];
-        for (a, b) in fours.iter().zip(theirs) {
-            for (sum, (a, b)) in sums.iter_mut().zip(a.iter().zip(b)) {
-                *sum += a * b;
-            }
-        }
-        let rest: f64 = rest.iter().zip(others).map(|(a, b)| a * b).sum();
-        (sums[0] + sums[1]) + (sums[2] + sums[3]) + rest
-    }
-}
-
-/// What a change comes to.
-pub(super) struct Moved {
-    pub y_in: Admittance,
-    /// K and the node it stands across; none is the rack.
-    pub k: Complex64,
-    pub across: Option<usize>,
-    /// Factor of the voltage at that node, where known better than by K.
-    pub there: Option<Complex64>,
-    /// Factor of all voltages at and beyond a node, the run that feeds it with them.
-    pub beyond: Option<(usize, Complex64)>,
-    /// A run's own g.
-    pub run: Option<(usize, Complex64)>,
-    /// A load in place of a node's own: whether it stands behind its transformer, and is silent.
-    pub load: Option<(usize, Admittance, bool, bool)>,
-    pub added: Option<(usize, Admittance)>,
+    laid: Laid<'a>,
 }
 
 impl Solution {
@@ -158,12 +79,14 @@ impl Solution {
         };
         Slopes {
             closed,
-            tolerances,
-            added: added.filter(here),
-            at,
-            columns,
-            load_sd: tolerances.loudspeaker.sqrt(),
-            added_sd: tolerances.added.sqrt(),
+            laid: Laid {
+                tolerances,
+                added: added.filter(here),
+                at,
+                columns,
+                load_sd: tolerances.loudspeaker.sqrt(),
+                added_sd: tolerances.added.sqrt(),
+            },
         }
     }
 }
@@ -173,13 +96,13 @@ impl Slopes<'_> {
     /// its own. A factor of every load and a second short in one run are solved anew.
     pub fn after(&self, change: Option<&Change>, adds: bool, out: &mut Slope) {
         match change.map(|change| (change, self.moved(change, adds))) {
-            None => self.lay(&self.nothing(), out),
-            Some((_, Some(moved))) => self.lay(&moved, out),
+            None => self.laid.lay(&self.nothing(), out),
+            Some((_, Some(moved))) => self.laid.lay(&moved, out),
             Some((change, None)) => {
                 let network = &self.closed.solution.network;
                 let solution = network.with(&[*change]).into_solution();
-                let anew = solution.slopes(self.tolerances, self.added);
-                anew.lay(&anew.nothing(), out);
+                let anew = solution.slopes(self.laid.tolerances, self.laid.added);
+                anew.laid.lay(&anew.nothing(), out);
             }
         }
     }
@@ -199,16 +122,9 @@ impl Slopes<'_> {
 
     /// What a change comes to; none where it must be solved anew.
     fn moved(&self, change: &Change, adds: bool) -> Option<Moved> {
-        let solution = self.closed.solution;
-        let network = &solution.network;
-        let node = |at: usize| {
-            let solved = solution.at.get(at);
-            solved.is_some_and(|it| !it.cut) && !network.elements[at].node_elsewhere
-        };
-        let run = |at: usize| {
-            let solved = solution.at.get(at);
-            solved.is_some_and(|it| !it.cut) && !network.elements[at].run_elsewhere
-        };
+        let network = &self.closed.solution.network;
+        let node = |at| self.closed.reaches(at);
+        let run = |at| self.closed.reaches_run(at);
         Some(match *change {
             Change::Load { at, is } if node(at) && network.elements[at].load.is_some() => {
                 let y = network.acting(&is);
@@ -242,7 +158,7 @@ impl Slopes<'_> {
     }
 
     fn across(&self, at: usize, dy: Admittance) -> Moved {
-        let here = &self.at[at];
+        let here = &self.laid.at[at];
         let denominator = 1.0 + dy * here.h;
         let k = dy / denominator;
         Moved {
@@ -257,8 +173,8 @@ impl Slopes<'_> {
     /// A change at the near end of a run: in series, a break, its control.
     fn in_run(&self, run: usize, change: &Change) -> Moved {
         let element = &self.closed.solution.network.elements[run];
-        let (dy, passes) = change.at_near_end(run, self.closed.solution);
-        let feed = element.from.map_or(ZERO, |from| self.at[from].h);
+        let (dy, passes) = self.closed.solution.at_near_end(run, change);
+        let feed = element.from.map_or(ZERO, |from| self.laid.at[from].h);
         let denominator = 1.0 + dy * feed;
         Moved {
             y_in: self.closed.y_after(change),

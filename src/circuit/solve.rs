@@ -6,7 +6,7 @@
 //! Nomenclature: Y_n all admittance outward at a node; Y_c into its cable; Y_i behind the control
 //! (joint and cable); Y_r into the run from its feeding node, a^2 Y_i.
 //!
-//! Never here: changes, derivatives.
+//! Never here: what a change does, derivatives.
 
 use super::change::Change;
 use super::network::Network;

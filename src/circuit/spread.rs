@@ -29,27 +29,13 @@ use super::closed_form::{Back, ClosedForm};
 use super::four::powers;
 use super::gathered::{At, Gathered, Group};
 use super::solve::Solution;
+use super::tolerances::Tolerances;
 use crate::quantity::Admittance;
 use crate::quantity::lanes::LANES;
 use num_complex::Complex64;
 use std::borrow::Cow;
 
 const ZERO: Complex64 = Complex64::new(0.0, 0.0);
-
-/// Which loads form a group, and the variance of each tolerance.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Tolerances {
-    /// How many groups.
-    pub groups: usize,
-    /// By node: the group its loudspeaker belongs to while it stands behind its transformer.
-    pub group_of: Vec<Option<usize>>,
-    /// Variance of ln of each loudspeaker's impedance.
-    pub loudspeaker: f64,
-    /// By run: variance of ln of its length.
-    pub run: Vec<f64>,
-    /// Variance of ln of an added load's impedance.
-    pub added: f64,
-}
 
 /// What the rack reads and how surely.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -192,14 +178,8 @@ impl Spread<'_> {
         groups: &mut [f64],
     ) -> Response {
         let network = &self.closed.solution.network;
-        let node = |at: usize| {
-            let solved = self.closed.solution.at.get(at);
-            solved.is_some_and(|it| !it.cut) && !network.elements[at].node_elsewhere
-        };
-        let run = |at: usize| {
-            let solved = self.closed.solution.at.get(at);
-            solved.is_some_and(|it| !it.cut) && !network.elements[at].run_elsewhere
-        };
+        let node = |at| self.closed.reaches(at);
+        let run = |at| self.closed.reaches_run(at);
         match *change {
             Change::Load { at, is } if node(at) && network.elements[at].load.is_some() => {
                 let y = network.acting(&is);
@@ -312,7 +292,7 @@ impl Spread<'_> {
             return self.open(groups);
         }
         let element = &self.closed.solution.network.elements[run];
-        let (dy, passes) = change.at_near_end(run, self.closed.solution);
+        let (dy, passes) = self.closed.solution.at_near_end(run, change);
         let lane = self.lane;
         let feed = element.from.map_or(ZERO, |from| self.here(from).h.of(lane));
         let denominator = 1.0 + dy * feed;

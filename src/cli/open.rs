@@ -38,12 +38,10 @@ pub(super) fn site(path: &Path, terminal: &TerminalArguments) -> Result<u8> {
         Access::Writes(store) => (Some(store), SessionAccess::Writes),
         Access::ReadsOnly { held_by } => (None, SessionAccess::ReadsOnly(held_by)),
     };
-    let (offered, notices): (Vec<Notice>, Vec<Notice>) =
-        opened.notices.into_iter().partition(Notice::is_offer);
-    let [offered, mut notices] = [offered, notices].map(|all| {
-        let words = all.iter().map(ToString::to_string);
-        words.collect::<Vec<String>>()
-    });
+    let offered = tui::offers(&opened.notices);
+    let others = opened.notices.iter();
+    let others = others.filter(|it| !matches!(it, Notice::Copy(_)));
+    let mut notices: Vec<String> = others.map(ToString::to_string).collect();
     notices.extend(storage::clock_behind(&opened.site, now()).map(|it| it.to_string()));
     notices.extend(opened.site.log().rings().first().map(strikes_itself));
     notices.extend(broken_in_short(&opened.site));
@@ -71,6 +69,7 @@ pub(super) fn site(path: &Path, terminal: &TerminalArguments) -> Result<u8> {
     let opening = Opening {
         by: who.name.clone(),
         writer,
+        at: now(),
         access,
         zone,
         ascii: terminal.ascii || !speaks_utf8(),

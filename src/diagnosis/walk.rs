@@ -56,12 +56,11 @@ impl Distances {
                 list
             });
         let here = walk.at.filter(|at| *at < network.len());
-        let closed = prepared.sound.closed_form();
         let to = (0..network.len()).map(|node| {
             let Some(here) = here else {
                 return from_rack[node];
             };
-            let common = closed.last_common(here, node);
+            let common = network.last_common(here, node);
             from_rack[here] + from_rack[node] - 2.0 * common.map_or(0.0, |at| from_rack[at])
         });
         Self {

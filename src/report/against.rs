@@ -2,7 +2,7 @@
 //!
 //! Never here: figures of its own.
 
-use super::record_rows::{BaselineRow, DriftRow, FoundDriftRow};
+use super::record_rows::{BaselineRow, DriftRow, NowRow};
 use super::values::ohms;
 use crate::analysis::{Baseline, Compared, Drifted};
 use crate::quantity::{Value, show};
@@ -43,35 +43,29 @@ fn drift_words(it: &Compared, how: &Drifted) -> String {
 #[must_use]
 pub fn baseline(it: &Baseline, of: &str) -> BaselineRow {
     let value = |it: Option<Value>| it.map_or(serde_json::Value::Null, ohms);
-    let by = |how: &Drifted| match how {
-        Drifted::By { drift, .. } => Some(*drift),
-        _ => None,
-    };
-    let rows = it.lines.iter().map(|line| {
-        let drift = by(&line.how);
-        let as_found = line.found.as_ref().map(|(read, how)| {
-            let drift = by(how);
-            FoundDriftRow {
-                now: ohms(*read),
-                drift: drift.map(|it| it.load.get()),
-                u: drift.map(|it| it.u.get()),
-                probability: drift.map(|it| it.probability.get()),
-                called: how.is_called(),
-                text: drift_words(line, how),
-            }
-        });
-        DriftRow {
-            as_found,
-            line: line.line.clone(),
-            renamed_from: line.renamed_from.clone(),
-            then: value(line.then),
-            now: value(line.now),
+    let now = |line: &Compared, now: serde_json::Value, how: &Drifted| {
+        let drift = match how {
+            Drifted::By { drift, .. } => Some(*drift),
+            _ => None,
+        };
+        NowRow {
+            now,
             drift: drift.map(|it| it.load.get()),
             u: drift.map(|it| it.u.get()),
             probability: drift.map(|it| it.probability.get()),
-            called: line.is_called(),
-            text: drift_words(line, &line.how),
+            called: how.is_called(),
+            text: drift_words(line, how),
         }
+    };
+    let rows = it.lines.iter().map(|line| DriftRow {
+        line: line.line.clone(),
+        renamed_from: line.renamed_from.clone(),
+        then: value(line.then),
+        left: now(line, value(line.now), &line.how),
+        as_found: line
+            .found
+            .as_ref()
+            .map(|(read, how)| now(line, ohms(*read), how)),
     });
     BaselineRow {
         of: of.to_owned(),

@@ -253,10 +253,11 @@ fn against(data: &Assessment, out: &mut String) {
             row.line.clone(),
             row.renamed_from.clone().unwrap_or_default(),
             ohms_text(&row.then),
-            ohms_text(&row.now),
-            row.probability
+            ohms_text(&row.left.now),
+            row.left
+                .probability
                 .map_or_else(String::new, |p| show::probability(Probability(p))),
-            row.text.clone(),
+            row.left.text.clone(),
         ]);
     }
     table::write(&table, out);

@@ -47,8 +47,8 @@ pub use prints::{chart, labels, walk_sheet};
 pub use questions::{Question, question};
 pub use record::record;
 pub use record_rows::{
-    BaselineRow, ChangeRow, CheckRow, ChoiceRow, DesignRow, DriftRow, FoundDriftRow, InstrumentRow,
-    LimitRow, NodeRow, QuestionRow, RateRow, ReviewRow, SealRow, TickedRow,
+    BaselineRow, ChangeRow, CheckRow, ChoiceRow, DesignRow, DriftRow, InstrumentRow, LimitRow,
+    NodeRow, NowRow, QuestionRow, RateRow, ReviewRow, SealRow, TickedRow,
 };
 pub use review_text::review_text;
 pub use rows::{

@@ -293,31 +293,21 @@ pub struct DriftRow {
     /// What it read then: ohms, `"open"`, `"short"` or null.
     #[cfg_attr(test, schemars(with = "super::schema::Ohms"))]
     pub then: serde_json::Value,
-    /// What it reads now.
+    /// As it reads now.
+    #[serde(flatten)]
+    pub left: NowRow,
+    /// The same of what it read as found on this visit, where it was repaired since.
+    pub as_found: Option<NowRow>,
+}
+
+/// What a line reads on this visit, against an earlier one.
+#[derive(Clone, Debug, Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
+pub struct NowRow {
+    /// What it reads.
     #[cfg_attr(test, schemars(with = "super::schema::Ohms"))]
     pub now: serde_json::Value,
     /// Load now over load then, less one, the meters' factors taken out.
-    pub drift: Option<f64>,
-    /// Standard uncertainty of that.
-    pub u: Option<f64>,
-    /// Probability that it is no accident of the meters.
-    pub probability: Option<f64>,
-    /// It is to be looked at.
-    pub called: bool,
-    /// In words.
-    pub text: String,
-    /// The same of what it read as found on this visit, where it was repaired since.
-    pub as_found: Option<FoundDriftRow>,
-}
-
-/// A line as it was found on this visit, against an earlier one: as in [`DriftRow`].
-#[derive(Clone, Debug, Serialize)]
-#[cfg_attr(test, derive(schemars::JsonSchema))]
-pub struct FoundDriftRow {
-    /// What it read as found.
-    #[cfg_attr(test, schemars(with = "super::schema::Ohms"))]
-    pub now: serde_json::Value,
-    /// Load as found over load then, less one.
     pub drift: Option<f64>,
     /// Standard uncertainty of that.
     pub u: Option<f64>,

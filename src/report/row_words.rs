@@ -60,6 +60,6 @@ impl LineRow {
 impl DriftRow {
     /// Whether it is to be looked at, as found or as left.
     pub(super) fn is_called(&self) -> bool {
-        self.called || self.as_found.as_ref().is_some_and(|it| it.called)
+        self.left.called || self.as_found.as_ref().is_some_and(|it| it.called)
     }
 }

@@ -3,7 +3,6 @@
 //!
 //! Never here: what a tick means.
 
-use super::list_rows::not_here;
 use crate::site::{Entry, Log, in_order};
 use jiff::Timestamp;
 
@@ -17,16 +16,12 @@ pub struct Late {
 }
 
 impl Late {
-    /// Readings before a tick, if any; corrections counted as made when the figure was read. A word that the
-    /// item does not exist here is never late.
+    /// Readings before a tick, if any; corrections counted as made when the figure was read.
     pub(super) fn before<'a>(
         log: &Log,
         tick: &Entry,
         reads: impl IntoIterator<Item = &'a Entry>,
     ) -> Option<Self> {
-        if not_here(tick).is_some() {
-            return None;
-        }
         let earlier = reads
             .into_iter()
             .filter(|read| in_order(log.measured(read), tick).is_lt())

@@ -197,7 +197,9 @@ impl<'a> Lists<'a> {
         let asked =
             |read: &&Entry| item.when == ListWhen::Before || matches!(read.what, Do::Insulate(_));
         let reads = lines.iter().flat_map(|line| line.reads.iter().copied());
-        Late::before(self.site.log(), first?, reads.filter(asked))
+        // A word that the item does not exist here is never late.
+        let first = first.filter(|it| not_here(it).is_none())?;
+        Late::before(self.site.log(), first, reads.filter(asked))
     }
 
     /// The order in which two things were read, whenever they were corrected.

@@ -21,6 +21,7 @@ mod seal;
 mod stops;
 mod struck;
 mod to_move;
+mod to_say;
 mod unproven;
 mod unticked;
 mod word;
@@ -47,9 +48,10 @@ pub use seal::{
 };
 pub use stops::{Cores, Stands, Stop, Unheard};
 pub use to_move::{cores_beside, to_move_words};
+pub use to_say::{decide, past_due, unfit_word};
 pub use unproven::{in_doubt_words, was_before};
 pub use unticked::{is_asked, worked_on};
-pub use word::{Word, decide, owed, past_due, unfit_word, word, word_of_line};
+pub use word::{Word, owed, word, word_of_line};
 pub use words::entry_words;
 
 use crate::analysis::Analyst;

@@ -35,12 +35,6 @@ pub(super) struct Break {
 }
 
 impl Session {
-    /// The program was opened.
-    pub(super) fn opened(&mut self, now: Timestamp) {
-        self.leave_out_today(now);
-        self.offer_visit(now);
-    }
-
     /// A key came: where the one before was of another day, the offer is made as at an opening.
     pub(super) fn after_a_night(&mut self, before: Option<Timestamp>, now: Timestamp) {
         if before.is_some_and(|before| self.is_a_night(before, now)) {
@@ -48,7 +42,8 @@ impl Session {
         }
     }
 
-    fn offer_visit(&mut self, now: Timestamp) {
+    /// Offers a new visit where the last entry is of another day.
+    pub(super) fn offer_visit(&mut self, now: Timestamp) {
         let Some(last) = self.last_entry(now).map(|entry| entry.at) else {
             return;
         };
@@ -85,8 +80,7 @@ impl Session {
 
     /// Another date where the engineer is, and hours since.
     fn is_a_night(&self, before: Timestamp, now: Timestamp) -> bool {
-        let date = |at: Timestamp| at.to_zoned_datetime(self.opening.zone.clone()).date();
-        now.as_second() - before.as_second() >= NIGHT_S && date(before) < date(now)
+        now.as_second() - before.as_second() >= NIGHT_S && self.date(before) < self.date(now)
     }
 
     /// Whether this engineer has made an entry that counts.
@@ -111,7 +105,7 @@ impl Session {
         }
         let before = self.visit_label();
         let of = Ref::Visit(self.site.visit());
-        let date = now.to_zoned_datetime(self.opening.zone.clone()).date();
+        let date = self.date(now);
         // Whoever comes to what was signed comes back.
         let (words, why) = match self.was_signed() {
             true => (return_visit(&date.to_string()), "signed before: a return. "),

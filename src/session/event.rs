@@ -1,6 +1,6 @@
 //! What comes into the application, and what it asks of the outside world.
 
-use super::{Ahead, Key, News, Print, Printed, Reckoned, Wish};
+use super::{Ahead, Key, News, Offer, Print, Printed, Reckoned, Wish};
 use crate::site::{Entry, EntryId, Site};
 use jiff::Timestamp;
 
@@ -11,8 +11,8 @@ pub enum Event {
     Key(Key, Timestamp),
     /// It is this time: what [`Session::waits_until`](super::Session::waits_until) told of is due.
     Waited(Timestamp),
-    /// The program was opened, at this time, after all that there is to tell of that.
-    Opened(Timestamp),
+    /// All that there is to tell of the opening was told.
+    Opened,
     /// The screen's size changed: columns, rows.
     Resize(usize, usize),
     /// These entries are on the disk.
@@ -24,7 +24,7 @@ pub enum Event {
     /// What there is to say of a site at its opening, first things first.
     Told(Vec<String>),
     /// What copies in the folder hold that the site lacks, at its opening: told once, and again when it changes.
-    Offered(Vec<String>),
+    Offered(Vec<Offer>),
     /// Text pasted in one go.
     Paste(String),
     /// Another hand changed the site file: this is what it and ours are together.

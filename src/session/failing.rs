@@ -21,6 +21,15 @@ pub enum Wish {
     TakeOver,
 }
 
+/// What a copy in the folder holds that the site lacks.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Offer {
+    /// Which copy, how much, by whom.
+    pub holds: String,
+    /// That, and what can be done about it.
+    pub told: String,
+}
+
 /// What the outside tells of the site's files.
 #[derive(Clone, Debug)]
 pub enum News {
@@ -104,14 +113,16 @@ impl Session {
 
     /// What copies hold: on the site's panel as long as it is so, on the message line where the last opening did
     /// not tell the very same.
-    pub(super) fn offer(&mut self, copies: Vec<String>) {
-        let told = |it: &&String| self.offered.contains(*it);
-        let new: Vec<String> = copies.iter().filter(|it| !told(it)).cloned().collect();
+    pub(super) fn offer(&mut self, copies: Vec<Offer>) {
+        let told: Vec<String> = copies.iter().map(|it| it.told.clone()).collect();
+        let is_new = |it: &&String| !self.offers_told.contains(*it);
+        let new: Vec<String> = told.iter().filter(is_new).cloned().collect();
         if !new.is_empty() {
             let all: Vec<String> = self.notices.iter().cloned().chain(new).collect();
             self.say_all(&all);
         }
-        self.notices.extend(copies.iter().cloned());
+        self.notices.extend(told.iter().cloned());
+        self.offers_told = told;
         self.offered = copies;
     }
 
@@ -269,11 +280,7 @@ impl Session {
     /// Whether it is asked first: what copies hold comes in for good, readings that take the place of
     /// these among it.
     fn asks_to_join(&mut self) -> bool {
-        let copies: Vec<&str> = self
-            .offered
-            .iter()
-            .filter_map(|it| it.split(';').next())
-            .collect();
+        let copies: Vec<&str> = self.offered.iter().map(|it| it.holds.as_str()).collect();
         if copies.is_empty() {
             return false;
         }

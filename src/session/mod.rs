@@ -61,7 +61,7 @@ mod words;
 
 pub use design::Thing;
 pub use event::{Effect, Event};
-pub use failing::{News, Wish};
+pub use failing::{News, Offer, Wish};
 pub use key::Key;
 pub use keys::{Action, ModeName, Place};
 pub use mode::{Draft, DraftKind, Found, Mode, Purpose, Words};
@@ -99,6 +99,8 @@ pub struct Opening {
     pub by: String,
     /// Writer id of this opening; entry ids are made from it.
     pub writer: WriterId,
+    /// When it was opened.
+    pub at: Timestamp,
     /// Whether entries can be recorded.
     pub access: Access,
     /// The zone that times are shown in.
@@ -155,8 +157,10 @@ pub struct Session {
     told: Option<String>,
     /// What was said at the opening: the site's panel keeps it.
     notices: Vec<String>,
-    /// Of these what copies hold, as it was told last.
-    offered: Vec<String>,
+    /// What copies of the site hold.
+    offered: Vec<Offer>,
+    /// The same as it was told last, at this opening or the one before.
+    offers_told: Vec<String>,
     pending: Vec<Pending>,
     acts: Acts,
     trail: trail::Trail,
@@ -224,6 +228,7 @@ impl Session {
             told: None,
             notices: Vec::new(),
             offered: Vec::new(),
+            offers_told: Vec::new(),
             pending: Vec::new(),
             acts: Acts::default(),
             trail: trail::Trail::default(),
@@ -317,7 +322,7 @@ impl Session {
             arranged: self.arranged.clone(),
             chosen: self.chosen.clone(),
             last: self.acts.on_top(),
-            offered: self.offered.clone(),
+            offered: self.offers_told.clone(),
         }
     }
 

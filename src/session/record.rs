@@ -346,6 +346,7 @@ mod tests {
         let opening = Opening {
             by: "engineer A".into(),
             writer: "aaaaaaaaaaaaaaaa".into(),
+            at: jiff::Timestamp::UNIX_EPOCH,
             access: Access::Writes,
             zone: jiff::tz::TimeZone::UTC,
             ascii: true,

@@ -8,7 +8,6 @@ use super::rack::TickId;
 use super::tree::RowId;
 use super::{Message, Session};
 use crate::site::{Do, Entry, EntryId, InstrumentId, NodeId, Ref, in_order};
-use jiff::Timestamp;
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeSet;
 
@@ -101,7 +100,7 @@ impl Session {
         self.page = resume.page;
         self.arranged = resume.arranged;
         self.chosen = resume.chosen;
-        self.offered = resume.offered;
+        self.offers_told = resume.offered;
         self.take_up_acts(&resume.last);
         self.rebuild_rows();
         if resumed && self.row_at(&resume.cursor).is_some() {
@@ -155,7 +154,7 @@ impl Session {
     }
 
     /// Says what stands now and what waits, for whoever comes back to the screen.
-    pub(super) fn say_where(&mut self) {
+    fn say_where(&mut self) {
         let plan = self.site.plan();
         if plan.amplifiers.is_empty() {
             return self.say("nothing stands here yet: a adds an amplifier; ? shows every key");
@@ -166,7 +165,11 @@ impl Session {
         let last = self.site.log().last_read();
         let last = last.map(|entry| {
             let title = self.title(entry).replacen(" reads ", ": ", 1);
-            format!(", last {title}, {}", self.day(entry.at))
+            let when = match self.date(entry.at) == self.date(self.opening.at) {
+                true => format!(" at {}", self.clock(entry.at)),
+                false => format!(", {}", self.day(entry.at)),
+            };
+            format!(", last {title}{when}")
         });
         let next = self
             .next_unread(None)
@@ -180,21 +183,8 @@ impl Session {
         self.say(&text);
     }
 
-    /// Once it is known what day it is, what is said of a last reading of today has its hour.
-    pub(super) fn leave_out_today(&mut self, now: Timestamp) {
-        let Some(at) = self.site.log().last_read().map(|entry| entry.at) else {
-            return;
-        };
-        let day = |at: Timestamp| at.to_zoned_datetime(self.opening.zone.clone()).date();
-        if day(at) == day(now) {
-            let today = format!(", {}", self.day(at));
-            let clock = format!(" at {}", self.clock(at));
-            self.message.text = self.message.text.replacen(&today, &clock, 1);
-        }
-    }
-
     /// A half entry that was brought back would take the next keys: it is said aloud.
-    pub(super) fn say_resumed_draft(&mut self) {
+    fn say_resumed_draft(&mut self) {
         if let Mode::Reading(draft) = &self.mode {
             let label = self.label_of(&draft.line);
             // The caution it was begun with is as true as it was then.
@@ -211,7 +201,7 @@ impl Session {
     }
 
     /// As [`Self::say_resumed_draft`], for a design that was half typed.
-    pub(super) fn say_resumed_words(&mut self) {
+    fn say_resumed_words(&mut self) {
         if let Mode::Text(words) = &self.mode
             && words.purpose.is_design()
         {

@@ -64,8 +64,8 @@ fn take_in(session: &mut Session, event: Event) -> Vec<Effect> {
             session.after_a_night(last_key, now);
             effects
         }
-        Event::Opened(now) => {
-            session.opened(now);
+        Event::Opened => {
+            session.offer_visit(session.opening.at);
             Vec::new()
         }
         // What waited was carried out before.

@@ -5,6 +5,7 @@ use crate::quantity::{Fraction, Value, show};
 use crate::review::not_here_words;
 use crate::site::{Decision, Do, Entry, NodeId, Ref, Tick, TickIs, list_item};
 use jiff::Timestamp;
+use jiff::civil::Date;
 
 impl Session {
     /// An entry in a few words, the label of its line first.
@@ -150,18 +151,20 @@ impl Session {
 
     /// The time of day, its day before it where that is not the day of the last key: `11-24 08:50`.
     pub(super) fn day_or_clock(&self, at: Timestamp) -> String {
-        let day = |at: Timestamp| at.to_zoned_datetime(self.opening.zone.clone()).date();
-        match self.now.is_some_and(|now| day(now) == day(at)) {
+        match self.now.is_some_and(|now| self.date(now) == self.date(at)) {
             true => self.clock(at),
-            false => format!("{} {}", day(at).strftime("%m-%d"), self.clock(at)),
+            false => format!("{} {}", self.date(at).strftime("%m-%d"), self.clock(at)),
         }
+    }
+
+    /// The date where the site is.
+    pub(super) fn date(&self, at: Timestamp) -> Date {
+        at.to_zoned_datetime(self.opening.zone.clone()).date()
     }
 
     /// The day where the site is.
     pub(super) fn day(&self, at: Timestamp) -> String {
-        at.to_zoned_datetime(self.opening.zone.clone())
-            .strftime("%Y-%m-%d")
-            .to_string()
+        self.date(at).strftime("%Y-%m-%d").to_string()
     }
 
     /// The same with its day, for what may be of another.

@@ -5,8 +5,9 @@
 use super::files::{FileKind, Files};
 use super::format1::{self, LARGEST};
 use super::journal::folder_of;
-use super::recover::{lacking, name_of};
-use super::words::Notice;
+use super::notice::{InCopy, Notice};
+use super::recover::lacking;
+use super::words::name_of;
 use crate::site::{Design, Do, Entry, Ref, Site};
 use std::path::Path;
 
@@ -59,14 +60,14 @@ fn offer((copy, name): (String, String), new: &[&Entry], called: Option<String>)
     by.sort();
     by.dedup();
     let is_reading = |entry: &&&Entry| matches!(entry.what, Do::Read(_) | Do::Insulate(_));
-    Notice::Copy {
+    Notice::Copy(InCopy {
         copy,
         name,
         count: new.len(),
         readings: new.iter().filter(is_reading).count(),
         by,
         called,
-    }
+    })
 }
 
 /// What a site is called.

@@ -1,10 +1,11 @@
 //! Saving in another place and going on there, when the folder takes nothing any more.
 
 use super::files::{FileKind, Files};
+use super::notice::Notice;
 use super::open::{Access, Who, create, open, read_only};
 use super::replay::replay;
 use super::store::Store;
-use super::words::{Notice, StoreError};
+use super::words::StoreError;
 use crate::site::{Site, WriterId};
 use jiff::Timestamp;
 use std::path::{Path, PathBuf};

@@ -1,4 +1,4 @@
-//! The eleven file operations: all that the store, recovery and merge ever do to a disk.
+//! The file operations: all that the store, recovery and merge ever do to a disk.
 //!
 //! One real implementation, [`Disk`]; tests put others in its place.
 //!

@@ -114,11 +114,9 @@ impl Keeper {
             .send(Request::Record(entries))
             .map_err(|sent| match sent.0 {
                 Request::Record(entries) => KeeperGone { entries },
-                Request::Save | Request::SaveNow(_) | Request::TakeIn | Request::Close => {
-                    KeeperGone {
-                        entries: Vec::new(),
-                    }
-                }
+                _ => KeeperGone {
+                    entries: Vec::new(),
+                },
             })
     }
 

@@ -7,11 +7,11 @@
 use super::files::Files;
 use super::format1::{self, LARGEST, ReadError};
 use super::open::hold;
-use super::recover::{lacking, name_of, resolve};
-use super::store::join;
+use super::recover::{lacking, resolve};
+use super::store::{join, problems_of};
 use super::whole::overwrite;
-use super::words::StoreError;
-use crate::site::{Design, Elements, Log, Ref, Site, SiteId, Stamp, unsound};
+use super::words::{StoreError, name_of};
+use crate::site::{Design, Elements, Log, Ref, Site, SiteId, Stamp};
 use std::collections::HashSet;
 use std::io::ErrorKind;
 use std::path::Path;
@@ -99,10 +99,7 @@ pub fn merge(base: Copy<'_>, ours: Copy<'_>, theirs: Copy<'_>) -> Result<Merged,
         }
     }
     let site = join(&base, &ours, &theirs);
-    let problems: Vec<String> = unsound(site.elements(), site.log())
-        .iter()
-        .map(ToString::to_string)
-        .collect();
+    let problems = problems_of(&site);
     if !problems.is_empty() {
         return Err(MergeError::Unsound { problems });
     }

@@ -1,13 +1,35 @@
-//! What is told when a site is opened, though it opened well.
+//! What is told when a site is opened, though it opened well, and entries put into words.
 
-use super::words::noun;
-use crate::quantity::show::few;
-use crate::site::SiteId;
+use super::words::{clock, noun};
+use crate::quantity::show::{self, few};
+use crate::site::{Design, Do, Entry, LineId, NodeId, Ref, Site, SiteId};
 use std::path::PathBuf;
 use thiserror::Error;
 
 /// So many persons are named.
 const MOST_PERSONS: usize = 3;
+
+/// What a copy of the site holds that the site file lacks.
+#[derive(Clone, Debug, PartialEq, Eq, Error)]
+#[error(
+    "{copy:?} is a copy of this site and holds {count} {} that {name} lacks{}", noun(*count, false),
+    whose(*readings, by, called.as_deref())
+)]
+pub struct InCopy {
+    /// Its file name.
+    pub copy: String,
+    /// The site file.
+    pub name: String,
+    /// How many entries.
+    pub count: usize,
+    /// So many of them are readings.
+    pub readings: usize,
+    /// Who made them, each once.
+    pub by: Vec<String>,
+    /// What the site is called there, where that is another name: two buildings that were begun from
+    /// one schedule look like one site.
+    pub called: Option<String>,
+}
 
 /// Something to tell, though all is well.
 #[derive(Clone, Debug, PartialEq, Eq, Error)]
@@ -91,26 +113,8 @@ pub enum Notice {
         why: String,
     },
     /// A copy of the site under another name.
-    #[error(
-        "{copy:?} is a copy of this site and holds {count} {} that {name} lacks{}; the copy stays as \
-         it is, g j joins {}", noun(*count, false), whose(*readings, by, called.as_deref()),
-        if *count == 1 { "it" } else { "them" }
-    )]
-    Copy {
-        /// Its file name.
-        copy: String,
-        /// The site file.
-        name: String,
-        /// How many.
-        count: usize,
-        /// So many of them are readings.
-        readings: usize,
-        /// Who made them, each once.
-        by: Vec<String>,
-        /// What the site is called there, where that is another name: two buildings that were begun from
-        /// one schedule look like one site.
-        called: Option<String>,
-    },
+    #[error("{}; the copy stays as it is, g j joins {}", .0, if .0.count == 1 { "it" } else { "them" })]
+    Copy(InCopy),
     /// A copy of the site that cannot be read.
     #[error("{copy:?} is a copy of this site and cannot be read: {why}")]
     CopyUnread {
@@ -194,15 +198,6 @@ pub enum Notice {
     },
 }
 
-impl Notice {
-    /// Whether it offers what a copy holds: as long as the copy lies there it is so at every opening, and who was
-    /// told once may want it so.
-    #[must_use]
-    pub const fn is_offer(&self) -> bool {
-        matches!(self, Self::Copy { .. })
-    }
-}
-
 /// What a copy holds, so that nobody joins what is not theirs.
 fn whose(readings: usize, by: &[String], called: Option<&str>) -> String {
     let readings = match readings {
@@ -234,4 +229,48 @@ fn lost(lines: &[usize], missing: u64) -> String {
         parts.push("its first line is".to_owned());
     }
     parts.join(", ")
+}
+
+/// Tells which readings came back from a journal that was not closed; nothing where none did.
+pub(super) fn recovered(site: &Site, new: &[Entry]) -> Option<Notice> {
+    let last = new.last()?;
+    Some(Notice::Recovered {
+        count: new.len(),
+        readings: new.iter().all(|entry| is_reading(&entry.what)),
+        last: format!("{} {}", entry_words(site, last), clock(site, last.at)),
+    })
+}
+
+const fn is_reading(what: &Do) -> bool {
+    matches!(what, Do::Read(_) | Do::Insulate(_) | Do::Listen(_))
+}
+
+fn entry_words(site: &Site, entry: &Entry) -> String {
+    let line = |id: &LineId| label(site, &Ref::Line(id.clone()));
+    match &entry.what {
+        Do::Read(it) => {
+            format!("{} {}", line(&it.line), show::value(it.value))
+        }
+        Do::Insulate(it) => {
+            let value = show::insulation(it.value);
+            format!("{} insulation {value}", line(&it.line))
+        }
+        Do::Check(it) => format!("{} check {}", it.instrument, show::ohm(it.value)),
+        Do::Listen(it) => {
+            let node = |id: &NodeId| label(site, &Ref::Node(id.clone()));
+            format!("{} {} {}", line(&it.line), node(&it.at), it.gives.word())
+        }
+        Do::Repair(it) => format!("{} repair", line(&it.line)),
+        Do::Tick(it) => format!("tick {}", it.item),
+        Do::Decide(it) => format!("decision on {}", label(site, &it.of)),
+        Do::Note(it) => format!("note on {}", label(site, &it.of)),
+        Do::Edit(it) => format!("edit of {}", label(site, &it.of)),
+        Do::Void(_) => "undo".to_owned(),
+        Do::Seal(it) => format!("signature of {}", it.name),
+    }
+}
+
+fn label(site: &Site, of: &Ref) -> String {
+    let label = site.elements().settled(of).and_then(Design::label);
+    label.unwrap_or_else(|| of.id()).to_owned()
 }

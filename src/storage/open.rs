@@ -5,14 +5,18 @@
 use super::copies::copies;
 use super::files::{Files, Guard, Locking};
 use super::journal::{Head, JournalName, folder_of};
-use super::recover::{Found, find, name_of, names, resolve};
+use super::notice::Notice;
+use super::recover::{Found, find, names, resolve};
 use super::store::{Held, Store, sound_bytes, write_temp};
-use super::words::{Notice, StoreError, clock};
+use super::words::{StoreError, clock, day_and_clock, name_of};
 use crate::site::{Site, WriterId};
 use jiff::Timestamp;
 use std::io::ErrorKind;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
+
+/// Within it a time of day is told without its day.
+const A_DAY_S: i64 = 24 * 60 * 60;
 
 /// Who opens a site.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -91,7 +95,7 @@ pub fn open(
             (Some(held), false)
         }
         Ok(Locking::Unsupported) => (None, true),
-        Ok(Locking::ByAnother) => return reader(&*files, &path, None),
+        Ok(Locking::ByAnother) => return reader(&*files, &path, now, None),
         Err(why)
             if matches!(
                 why.kind(),
@@ -99,7 +103,7 @@ pub fn open(
             ) =>
         {
             let words = "this folder cannot be written".to_owned();
-            return reader(&*files, &path, Some(words));
+            return reader(&*files, &path, now, Some(words));
         }
         Err(why) => return Err(StoreError::disk("locked", &lock_path)(why)),
     };
@@ -192,9 +196,14 @@ pub fn read_only(files: &dyn Files, path: &Path) -> Result<Looked, StoreError> {
     })
 }
 
-fn reader(files: &dyn Files, path: &Path, why: Option<String>) -> Result<Opened, StoreError> {
+fn reader(
+    files: &dyn Files,
+    path: &Path,
+    now: Timestamp,
+    why: Option<String>,
+) -> Result<Opened, StoreError> {
     let found = find(files, path, true)?;
-    let held = || held_by(&found.site, found.writer.as_ref());
+    let held = || held_by(&found.site, found.writer.as_ref(), now);
     let held_by = why.unwrap_or_else(held);
     // Entries of a program at work are not recovered: they were never lost.
     let notices = found
@@ -209,16 +218,18 @@ fn reader(files: &dyn Files, path: &Path, why: Option<String>) -> Result<Opened,
     })
 }
 
-fn held_by(site: &Site, head: Option<&Head>) -> String {
-    match head {
-        Some(head) if head.machine.is_empty() => {
-            format!("{} writes here since {}", head.who, clock(site, head.at))
-        }
-        Some(head) => {
-            let since = clock(site, head.at);
-            format!("{} on {} writes here since {since}", head.who, head.machine)
-        }
-        None => "another linewright writes here".to_owned(),
+fn held_by(site: &Site, head: Option<&Head>, now: Timestamp) -> String {
+    let Some(head) = head else {
+        return "another linewright writes here".to_owned();
+    };
+    // A program may have stood open over the night, or a week.
+    let since = match now.as_second() - head.at.as_second() < A_DAY_S {
+        true => clock(site, head.at),
+        false => day_and_clock(site, head.at),
+    };
+    match head.machine.as_str() {
+        "" => format!("{} writes here since {since}", head.who),
+        machine => format!("{} on {machine} writes here since {since}", head.who),
     }
 }
 

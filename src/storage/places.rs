@@ -1,7 +1,7 @@
 //! The user's own folders: where a session stood, which files were open last, the log file.
 //!
 //! Nothing here is a fact of a site; all of it may be lost without harm. So these small files are
-//! written straight, not through the eleven operations.
+//! written straight, not through those of `files`.
 
 use super::journal::folder_of;
 use crate::site::{SiteId, short_hash};

@@ -3,8 +3,9 @@
 use super::files::{FileKind, Files};
 use super::format1::{self, LARGEST, ReadError, SiteText, Sum};
 use super::journal::{Head, Journal, JournalName, LARGEST_JOURNAL, folder_of, parse_journal};
+use super::notice::{Notice, recovered};
 use super::replay::replay;
-use super::words::{Notice, StoreError, clock, recovered};
+use super::words::{StoreError, day_and_clock, name_of};
 use crate::site::{Entry, Log, Site};
 use std::ffi::OsString;
 use std::io::ErrorKind;
@@ -94,14 +95,6 @@ pub(super) fn resolve(files: &dyn Files, path: &Path) -> Result<PathBuf, StoreEr
     }
 }
 
-/// The file's name for messages.
-pub(super) fn name_of(path: &Path) -> String {
-    path.file_name()
-        .unwrap_or(path.as_os_str())
-        .to_string_lossy()
-        .into_owned()
-}
-
 /// Reads the site and its journals. Nothing is written. `patient` looks at a file again whose sum
 /// does not fit, since git writes files in place.
 pub(super) fn find(files: &dyn Files, path: &Path, patient: bool) -> Result<Found, StoreError> {
@@ -113,7 +106,7 @@ pub(super) fn find(files: &dyn Files, path: &Path, patient: bool) -> Result<Foun
         let last = site.log().entries().iter().map(|entry| entry.at).max();
         notices.push(Notice::ChangedOutside {
             name: name.clone(),
-            since: last.map_or_else(|| "it was made".to_owned(), |at| clock(&site, at)),
+            since: last.map_or_else(|| "it was made".to_owned(), |at| day_and_clock(&site, at)),
         });
     }
     let mut out = Found {

@@ -7,10 +7,11 @@ use super::files::{Files, Guard, Stat};
 use super::format1::{self, Sum};
 use super::journal::{From, JournalError, JournalName, Journalist, folder_of};
 use super::merge::doubt_retirements;
+use super::notice::Notice;
 use super::open::Who;
 use super::recover::{Beside, Found};
 use super::replay::union;
-use super::words::{Notice, StoreError};
+use super::words::StoreError;
 use crate::site::{Elements, Entry, Log, Site, WriterId, unsound};
 use jiff::Timestamp;
 use std::path::{Path, PathBuf};
@@ -62,12 +63,15 @@ impl std::fmt::Debug for Store {
     }
 }
 
+/// What a site file must not have.
+pub(super) fn problems_of(site: &Site) -> Vec<String> {
+    let problems = unsound(site.elements(), site.log());
+    problems.iter().map(ToString::to_string).collect()
+}
+
 /// The bytes of a site that can be read again.
 pub(super) fn sound_bytes(site: &Site) -> Result<Vec<u8>, StoreError> {
-    let problems: Vec<String> = unsound(site.elements(), site.log())
-        .iter()
-        .map(ToString::to_string)
-        .collect();
+    let problems = problems_of(site);
     if !problems.is_empty() {
         return Err(StoreError::Unsound { problems });
     }

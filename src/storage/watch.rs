@@ -35,21 +35,22 @@ impl Drop for Watch {
     }
 }
 
-/// Looks at a site on a thread of its own, until the watch is dropped or `tell` answers false. Nothing
-/// is written and no file is made, not even that of the lock.
+/// Looks at a site on a thread of its own, until the watch is dropped or `tell` answers false; `shown` is
+/// what was read of it before. Nothing is written and no file is made, not even that of the lock.
 ///
 /// # Errors
 /// When the system gives no thread.
 pub fn watch(
     files: Arc<dyn Files>,
     path: PathBuf,
+    mut shown: Site,
     mut tell: impl FnMut(Seen) -> bool + Send + 'static,
 ) -> std::io::Result<Watch> {
     let over = Arc::new(AtomicBool::new(false));
     let ends = Arc::clone(&over);
     let look = move || {
-        let mut last = signature(&*files, &path);
-        let mut shown: Option<Site> = None;
+        // Looked at once in any case: something may have been recorded since it was read.
+        let mut last = String::new();
         let mut free = false;
         loop {
             std::thread::sleep(LOOK_EVERY);
@@ -63,12 +64,10 @@ pub fn watch(
                     continue;
                 };
                 last = now;
-                let same = |old: &Site| {
-                    old.log() == looked.site.log() && old.elements() == looked.site.elements()
-                };
-                if !shown.as_ref().is_some_and(same) {
-                    shown = Some(looked.site.clone());
-                    if !tell(Seen::Fresh(Box::new(looked.site))) {
+                let site = looked.site;
+                if shown.log() != site.log() || shown.elements() != site.elements() {
+                    shown = site.clone();
+                    if !tell(Seen::Fresh(Box::new(site))) {
                         return;
                     }
                 }
@@ -109,7 +108,7 @@ fn signature(files: &dyn Files, path: &Path) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::storage::Disk;
+    use crate::storage::{Disk, create, overwrite};
 
     #[test]
     fn asking_whether_the_lock_is_free_makes_no_file() {
@@ -124,11 +123,28 @@ mod tests {
     }
 
     #[test]
+    fn what_was_recorded_between_the_reading_and_the_watch_is_seen() {
+        let folder = tempfile::tempdir().unwrap();
+        let path = folder.path().join("S.ron");
+        let writer = "aaaaaaaaaaaaaaaa".into();
+        create(&Disk, &path, &Site::begun("Hall", &writer)).unwrap();
+        let read = read_only(&Disk, &path).unwrap().site;
+        overwrite(&Disk, &path, &Site::begun("Hall, north", &writer)).unwrap();
+        let (tell, told) = std::sync::mpsc::channel();
+        let told_of = watch(Arc::new(Disk), path, read, move |seen| {
+            tell.send(matches!(seen, Seen::Fresh(_))).is_ok()
+        });
+        let _watched = told_of.unwrap();
+        assert_eq!(told.recv_timeout(LOOK_EVERY * 5), Ok(true));
+    }
+
+    #[test]
     fn a_watch_that_was_dropped_ends() {
         let folder = tempfile::tempdir().unwrap();
         let path = folder.path().join("S.ron");
         let (tell, told) = std::sync::mpsc::channel::<()>();
-        let watched = watch(Arc::new(Disk), path, move |_| {
+        let site = Site::begun("Hall", &"aaaaaaaaaaaaaaaa".into());
+        let watched = watch(Arc::new(Disk), path, site, move |_| {
             // The thread holds this end as long as it lives.
             let _ = &tell;
             true

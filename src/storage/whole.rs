@@ -1,6 +1,7 @@
 //! Files written in one go: a document, the result of a merge. Whole or not at all.
 
 use super::files::Files;
+use super::journal::folder_of;
 use super::open::beside;
 use super::store::{sound_bytes, write_temp};
 use super::words::StoreError;
@@ -29,11 +30,8 @@ pub fn write_whole(files: &dyn Files, path: &Path, bytes: &[u8]) -> Result<(), S
         let _ = files.remove(&temp);
         return placed;
     }
-    let folder = path
-        .parent()
-        .filter(|folder| !folder.as_os_str().is_empty());
     files
-        .sync_dir(folder.unwrap_or_else(|| Path::new(".")))
+        .sync_dir(folder_of(path))
         .map_err(StoreError::disk("synced", path))
 }
 

@@ -1,10 +1,8 @@
-//! The words of storage: why it refuses, and entries put into words.
+//! The words of storage: why it refuses, and what its words are made of.
 
 use super::format1::{ReadError, WriteError};
 use super::journal::JournalError;
-pub use super::notice::Notice;
-use crate::quantity::show;
-use crate::site::{Design, Do, Entry, LineId, NodeId, Ref, Site, SiteId};
+use crate::site::{Design, Ref, Site, SiteId};
 use jiff::Timestamp;
 use jiff::tz::TimeZone;
 use std::io;
@@ -98,7 +96,7 @@ pub enum StoreError {
     #[error(
         "{} is gone: g j writes it anew, g e saves elsewhere; everything recorded is in the \
          journal",
-        file_name(path)
+        name_of(path)
     )]
     Gone {
         /// The path.
@@ -107,7 +105,7 @@ pub enum StoreError {
     /// An older version was put back under us.
     #[error(
         "{} was replaced, it lacks {lacks} {}: g j joins them; not overwritten, everything \
-         recorded is in the journal and in a file beside it", file_name(path),
+         recorded is in the journal and in a file beside it", name_of(path),
         noun(*lacks, false)
     )]
     Replaced {
@@ -141,7 +139,7 @@ impl StoreError {
 }
 
 /// The file's own name: what is said must fit a line.
-fn file_name(path: &Path) -> String {
+pub(super) fn name_of(path: &Path) -> String {
     let name = path.file_name().unwrap_or(path.as_os_str());
     name.to_string_lossy().into_owned()
 }
@@ -157,56 +155,21 @@ pub(super) fn noun(count: usize, readings: bool) -> &'static str {
 
 /// A time of day in the site's zone, else in UTC and saying so.
 pub(super) fn clock(site: &Site, at: Timestamp) -> String {
+    written(site, at, "%H:%M")
+}
+
+/// The same with its day.
+pub(super) fn day_and_clock(site: &Site, at: Timestamp) -> String {
+    written(site, at, "%Y-%m-%d %H:%M")
+}
+
+fn written(site: &Site, at: Timestamp, form: &str) -> String {
     let zone = match site.elements().settled(&Ref::Site) {
         Some(Design::Site(it)) => it.time_zone.as_deref(),
         _ => None,
     };
     match zone.and_then(|name| TimeZone::get(name).ok()) {
-        Some(zone) => at.to_zoned_datetime(zone).strftime("%H:%M").to_string(),
-        None => format!("{} UTC", at.strftime("%H:%M")),
+        Some(zone) => at.to_zoned_datetime(zone).strftime(form).to_string(),
+        None => format!("{} UTC", at.strftime(form)),
     }
-}
-
-/// Tells which readings came back from a journal that was not closed; nothing where none did.
-pub(super) fn recovered(site: &Site, new: &[Entry]) -> Option<Notice> {
-    let last = new.last()?;
-    Some(Notice::Recovered {
-        count: new.len(),
-        readings: new.iter().all(|entry| is_reading(&entry.what)),
-        last: format!("{} {}", entry_words(site, last), clock(site, last.at)),
-    })
-}
-
-const fn is_reading(what: &Do) -> bool {
-    matches!(what, Do::Read(_) | Do::Insulate(_) | Do::Listen(_))
-}
-
-fn entry_words(site: &Site, entry: &Entry) -> String {
-    let line = |id: &LineId| label(site, &Ref::Line(id.clone()));
-    match &entry.what {
-        Do::Read(it) => {
-            format!("{} {}", line(&it.line), show::value(it.value))
-        }
-        Do::Insulate(it) => {
-            let value = show::insulation(it.value);
-            format!("{} insulation {value}", line(&it.line))
-        }
-        Do::Check(it) => format!("{} check {}", it.instrument, show::ohm(it.value)),
-        Do::Listen(it) => {
-            let node = |id: &NodeId| label(site, &Ref::Node(id.clone()));
-            format!("{} {} {}", line(&it.line), node(&it.at), it.gives.word())
-        }
-        Do::Repair(it) => format!("{} repair", line(&it.line)),
-        Do::Tick(it) => format!("tick {}", it.item),
-        Do::Decide(it) => format!("decision on {}", label(site, &it.of)),
-        Do::Note(it) => format!("note on {}", label(site, &it.of)),
-        Do::Edit(it) => format!("edit of {}", label(site, &it.of)),
-        Do::Void(_) => "undo".to_owned(),
-        Do::Seal(it) => format!("signature of {}", it.name),
-    }
-}
-
-fn label(site: &Site, of: &Ref) -> String {
-    let label = site.elements().settled(of).and_then(Design::label);
-    label.unwrap_or_else(|| of.id()).to_owned()
 }

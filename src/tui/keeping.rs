@@ -3,9 +3,9 @@
 
 use super::moving::{Landing, Move};
 use super::run::Incoming;
-use crate::session::{News, Wish};
+use crate::session::{Event, News, Offer, Wish};
 use crate::site::{Entry, Site};
-use crate::storage::{Answer, Disk, Files, Keeper, Seen, Store, Watch, Who, watch};
+use crate::storage::{Answer, Disk, Files, Keeper, Notice, Seen, Store, Watch, Who, watch};
 use jiff::Timestamp;
 use std::io;
 use std::path::{Path, PathBuf};
@@ -55,7 +55,7 @@ impl Keeping {
         };
         match store {
             Some(store) => out.write_to(store, site)?,
-            None => out.follow()?,
+            None => out.follow(site)?,
         }
         Ok(out)
     }
@@ -74,9 +74,10 @@ impl Keeping {
         Ok(())
     }
 
-    fn follow(&mut self) -> io::Result<()> {
+    fn follow(&mut self, site: &Site) -> io::Result<()> {
         let (turn, tell) = (self.turn, self.tell.clone());
-        let watched = watch(self.files.clone(), self.place.path.clone(), move |seen| {
+        let (files, path) = (self.files.clone(), self.place.path.clone());
+        let watched = watch(files, path, site.clone(), move |seen| {
             tell.send(Incoming::Seen(turn, seen)).is_ok()
         })?;
         self.watch = Some(watched);
@@ -206,16 +207,28 @@ impl Keeping {
             words,
         })
     }
+}
 
-    /// What the watch saw, as news or as a word.
-    pub fn seen(&self, seen: Seen) -> Result<News, String> {
-        match seen {
-            Seen::Fresh(site) => Ok(News::Fresh(site)),
-            Seen::Free => {
-                Err("whoever wrote here has closed, or died: g t goes on here".to_owned())
-            }
+/// What the watch saw.
+pub(super) fn event_of(seen: Seen) -> Event {
+    match seen {
+        Seen::Fresh(site) => Event::News(News::Fresh(site)),
+        Seen::Free => {
+            Event::Say("whoever wrote here has closed, or died: g t goes on here".to_owned())
         }
     }
+}
+
+/// What copies hold, out of what there is to say of a place.
+pub fn offers(notices: &[Notice]) -> Vec<Offer> {
+    let offer = |notice: &Notice| match notice {
+        Notice::Copy(copy) => Some(Offer {
+            holds: copy.to_string(),
+            told: notice.to_string(),
+        }),
+        _ => None,
+    };
+    notices.iter().filter_map(offer).collect()
 }
 
 /// An answer of the keeper that is news of the files and of no entry.

@@ -16,7 +16,7 @@ mod theme;
 
 pub use draw::draw;
 pub use input::{Input, input};
-pub use keeping::Place;
+pub use keeping::{Place, offers};
 pub use leaving::Left;
 pub use run::{Setup, run};
 pub use theme::Theme;

@@ -62,15 +62,16 @@ mod tests {
             .read(Path::new("sites/glasshouse.ron"), LARGEST)
             .unwrap();
         let site = format1::read("demo", &bytes).unwrap().site;
+        let now: jiff::Timestamp = "2026-11-25T14:07:00Z".parse().unwrap();
         let opening = Opening {
             by: "engineer A".to_owned(),
             writer: "deskdeskdeskdesk".into(),
+            at: now,
             access: Access::Writes,
             zone: jiff::tz::TimeZone::UTC,
             ascii: false,
         };
         let mut session = Session::new(site, opening, None);
-        let now = "2026-11-25T14:07:00Z".parse().unwrap();
         let mut effects = Vec::new();
         for key in [Key::Char('g'), Key::Char('p'), Key::Enter] {
             effects = update(&mut session, Event::Key(key, now));

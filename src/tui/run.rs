@@ -7,17 +7,17 @@ use super::draw::draw;
 use super::guard::Guard;
 use super::hearing::{hear_signals, read_keys};
 use super::input::Input;
-use super::keeping::{Keeping, Place, news_of};
+use super::keeping::{Keeping, Place, event_of, news_of, offers};
 use super::leaving::Left;
 use super::moving::Landing;
 use super::printing;
 use super::theme::Theme;
 use crate::session::view::View;
 use crate::session::{
-    Ahead, Effect, Event, News, Opening, Printed, Reckoned, Resume, Session, update,
+    Ahead, Effect, Event, News, Offer, Opening, Printed, Reckoned, Resume, Session, update,
 };
 use crate::site::Site;
-use crate::storage::{Answer, Seen, Store};
+use crate::storage::{Answer, Notice, Seen, Store};
 use jiff::Timestamp;
 use std::io::{self, IsTerminal};
 use std::sync::mpsc::{Receiver, RecvTimeoutError, Sender, channel};
@@ -58,7 +58,7 @@ pub struct Setup {
     /// What storage has to say, first things first.
     pub notices: Vec<String>,
     /// What copies in its folder hold that it lacks.
-    pub offered: Vec<String>,
+    pub offered: Vec<Offer>,
     /// Styles.
     pub theme: Theme,
 }
@@ -93,7 +93,7 @@ pub fn run(setup: Setup) -> io::Result<Left> {
         update(&mut session, Event::Told(setup.notices));
     }
     update(&mut session, Event::Offered(setup.offered));
-    update(&mut session, Event::Opened(Timestamp::now()));
+    update(&mut session, Event::Opened);
     let mut app = App {
         session,
         keeping,
@@ -261,14 +261,13 @@ impl App {
                 Vec::new()
             }
             Incoming::Answer(_, answer) => self.answered(answer),
-            Incoming::Seen(_, seen) => {
-                let event = match self.keeping.seen(seen) {
-                    Ok(news) => Event::News(news),
-                    Err(words) => Event::Say(words),
-                };
-                update(&mut self.session, event)
-            }
+            Incoming::Seen(_, seen) => update(&mut self.session, event_of(seen)),
             Incoming::Arrived(landing) => {
+                // Before the news, whose words have all that is to say of the place.
+                if let Ok(landing) = &*landing {
+                    let offered = Event::Offered(offers(&landing.notices));
+                    update(&mut self.session, offered);
+                }
                 let news = self.keeping.arrived(*landing);
                 update(&mut self.session, Event::News(news))
             }
@@ -289,7 +288,9 @@ impl App {
                 self.sent = None;
                 Event::NotRecorded(entries.into_iter().map(|entry| entry.id).collect(), why)
             }
-            Answer::NotSaved(why) => return self.failed_to_save(not_saved(&why)),
+            Answer::NotSaved(why) => {
+                return self.failed_to_save(Notice::NotSaved { why }.to_string());
+            }
             Answer::Displaced(words) => return self.failed_to_save(words),
             Answer::Joined(site) => Event::Replaced(site),
             Answer::Saved => match self.not_saved.take() {
@@ -368,8 +369,4 @@ impl App {
             update(&mut self.session, Event::Reckoned(Box::new(here.run())));
         }
     }
-}
-
-fn not_saved(why: &str) -> String {
-    format!("not saved into the site file ({why}); what was recorded is kept in the journal")
 }

@@ -130,6 +130,7 @@ pub fn opening_against_ron(quick: bool, table: &mut Table) {
         let opening = Opening {
             by: "engineer A".into(),
             writer: store.writer().clone(),
+            at: Timestamp::UNIX_EPOCH,
             access: May::Writes,
             zone: TimeZone::UTC,
             ascii: false,

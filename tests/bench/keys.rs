@@ -39,16 +39,18 @@ pub struct Swept {
 impl Keyboard {
     /// At the first unread line of a site, what can be reckoned ahead reckoned.
     pub fn at(site: Site) -> Self {
+        let now = Timestamp::from_second(1_795_000_000).expect("a time");
         let opening = Opening {
             by: "engineer A".to_owned(),
             writer: "deskdeskdeskdesk".into(),
+            at: now,
             access: Access::Writes,
             zone: TimeZone::UTC,
             ascii: false,
         };
         let mut keyboard = Self {
             session: Session::new(site, opening, None),
-            now: Timestamp::from_second(1_795_000_000).expect("a time"),
+            now,
             buffer: Buffer::empty(AREA),
             away: None,
         };

@@ -124,6 +124,7 @@ pub fn opening(writer: &str) -> Opening {
     Opening {
         by: "engineer A".to_owned(),
         writer: writer.into(),
+        at: start(),
         access: Access::Writes,
         zone: TimeZone::UTC,
         ascii: false,

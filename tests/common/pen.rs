@@ -72,8 +72,19 @@ impl Pen {
 
     /// Reads a line whole, or a side of it.
     pub fn read_at(&mut self, line: &str, text: &str, cut: Option<Cut>) -> EntryId {
+        let read = self.reading(line, text, cut);
+        self.write(read)
+    }
+
+    /// Reads a line once more, in place of a reading that was a slip.
+    pub fn correct(&mut self, line: &str, text: &str, corrects: EntryId) -> EntryId {
+        let read = self.reading(line, text, None);
+        self.write_with(read, None, Some(corrects))
+    }
+
+    fn reading(&self, line: &str, text: &str, cut: Option<Cut>) -> Do {
         let typed = reading(text, DecimalSign::Either).unwrap();
-        self.write(Do::Read(Read {
+        Do::Read(Read {
             line: line.into(),
             state: self.site.history(&line.into()).state(),
             value: typed.value,
@@ -84,7 +95,7 @@ impl Pen {
             phase_deg: None,
             cut,
             note: None,
-        }))
+        })
     }
 
     /// Reads a line exactly as it is drawn.

@@ -101,10 +101,10 @@ fn a_loudspeaker_that_goes_past_what_it_fed_lets_that_close_up_behind_it() {
 #[test]
 fn an_item_is_changed_in_the_line_that_describes_it() {
     let mut desk = Desk::at(hall());
-    desk.keys("/h1\n").keys("gd").press(Key::Home);
-    desk.press(Key::Down).keys("e");
-    let text = desk.typed().unwrap();
-    assert_eq!(text, "LS-1 6w 20m 1.5mm2 f:rack t:ceiling s:3/6/12 ");
+    desk.keys("/h1\n").keys("gd");
+    let text = "LS-1 6w 20m 1.5mm2 f:rack t:ceiling s:3/6/12 ";
+    change_row(&mut desk, 1, text);
+    assert_eq!(desk.typed().as_deref(), Some(text));
     // Enter on what was not changed changes nothing.
     let before = desk.log_len();
     desk.keys("\n");
@@ -195,16 +195,7 @@ fn a_loudspeaker_moves_to_another_line_with_its_run_and_what_hangs_behind_it() {
     let before = desk.json();
     desk.keys("/h1\ngd");
     // H-1: LS-1, 2, 3 in a row, LS-4 and LS-5 behind LS-2 as a branch.
-    desk.press(Key::Home);
-    for _ in 0..4 {
-        desk.press(Key::Down);
-    }
-    desk.keys("e");
-    assert!(
-        desk.typed().unwrap().starts_with("LS-4 6w 6m"),
-        "{:?}",
-        desk.typed()
-    );
+    change_row(&mut desk, 4, "LS-4 6w 6m");
     desk.keys(" l:L-1");
     let says = panel(&desk);
     assert!(says.contains("line L-1"), "{says}");
@@ -236,16 +227,7 @@ fn a_loudspeaker_moves_to_another_line_with_its_run_and_what_hangs_behind_it() {
     assert_eq!(desk.json(), before);
     // A label that is there already becomes the next, and where it is fed from can be said.
     desk.keys("/h1\n");
-    desk.press(Key::Home);
-    for _ in 0..3 {
-        desk.press(Key::Down);
-    }
-    desk.keys("e");
-    assert!(
-        desk.typed().unwrap().starts_with("LS-3 "),
-        "{:?}",
-        desk.typed()
-    );
+    change_row(&mut desk, 3, "LS-3 ");
     desk.keys(" l:L-1");
     assert!(panel(&desk).contains("label LS-4"), "{}", panel(&desk));
     desk.keys(" l:nowhere");

@@ -41,6 +41,18 @@ fn nodes(desk: &Desk, label: &str) -> Vec<String> {
     line.nodes.iter().map(words).collect()
 }
 
+/// `e` on the row that stands so many under the first; its words begin so.
+#[track_caller]
+fn change_row(desk: &mut Desk, at: usize, begins: &str) {
+    desk.press(Key::Home);
+    for _ in 0..at {
+        desk.press(Key::Down);
+    }
+    desk.keys("e");
+    let text = desk.typed().unwrap();
+    assert!(text.starts_with(begins), "{text}");
+}
+
 fn act(desk: &mut Desk, keys: &str) {
     for key in keys.chars() {
         match key {

@@ -161,17 +161,7 @@ fn every_figure_in_the_spreadsheet_is_that_of_the_json_digit_for_digit_in_both_k
         (Separator::Semicolon, b';', ","),
     ] {
         let bytes = csv(data, separator);
-        let mut reader = csv_reader(&bytes, between);
-        let heads: Vec<String> = reader
-            .headers()
-            .unwrap()
-            .iter()
-            .map(str::to_owned)
-            .collect();
-        let rows: Vec<Vec<String>> = reader
-            .records()
-            .map(|row| row.unwrap().iter().map(str::to_owned).collect())
-            .collect();
+        let (heads, rows) = csv_table(&bytes, between);
         let lines = all["lines"].as_array().unwrap();
         assert_eq!(rows.len(), lines.len());
         for (line, row) in lines.iter().zip(&rows) {

@@ -93,11 +93,16 @@ fn told(data: &Value, line: &Value) -> Vec<(&'static str, String)> {
     told.collect()
 }
 
-fn csv_reader(bytes: &[u8], between: u8) -> ::csv::Reader<&[u8]> {
+/// Heads and rows of a spreadsheet.
+fn csv_table(bytes: &[u8], between: u8) -> (Vec<String>, Vec<Vec<String>>) {
     let text = bytes.strip_prefix("\u{feff}".as_bytes()).unwrap();
-    ::csv::ReaderBuilder::new()
+    let mut reader = ::csv::ReaderBuilder::new()
         .delimiter(between)
-        .from_reader(text)
+        .from_reader(text);
+    let cells = |row: &::csv::StringRecord| row.iter().map(str::to_owned).collect();
+    let heads = cells(reader.headers().unwrap());
+    let rows = reader.records().map(|row| cells(&row.unwrap())).collect();
+    (heads, rows)
 }
 
 /// Labels that wish harm, or are hard to write.

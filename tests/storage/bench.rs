@@ -41,12 +41,21 @@ impl Bench {
     }
 
     pub fn open_through(&self, files: Arc<dyn Files>, writer: usize) -> Result<Opened, StoreError> {
+        // 13:58 in the site's zone, Europe/Lisbon, where winter time is UTC.
+        self.open_at("2026-11-25T13:58:00Z", files, writer)
+    }
+
+    pub fn open_at(
+        &self,
+        now: &str,
+        files: Arc<dyn Files>,
+        writer: usize,
+    ) -> Result<Opened, StoreError> {
         let who = Who {
             name: "engineer A".into(),
             machine: "LAPTOP-2".into(),
         };
-        // 13:58 in the site's zone, Europe/Lisbon, where winter time is UTC.
-        let now: Timestamp = "2026-11-25T13:58:00Z".parse().unwrap();
+        let now: Timestamp = now.parse().unwrap();
         open(files, &self.path(), &who, now, &WRITERS[writer].into())
     }
 

@@ -45,7 +45,7 @@ fn a_file_edited_by_hand_is_kept_aside_before_it_is_replaced() {
     let opened = bench.open(0);
     assert_eq!(
         said(&opened.notices),
-        ["S.ron was changed outside linewright since 15:00"]
+        ["S.ron was changed outside linewright since 2026-11-25 15:00"]
     );
     let (mut ours, mut site) = store(opened);
     assert_eq!(bench.text(), hand);

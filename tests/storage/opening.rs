@@ -58,6 +58,15 @@ fn who_comes_second_is_told_who_writes_and_sees_what_is_recorded() {
         panic!("two writers")
     };
     assert_eq!(held_by, "engineer A on LAPTOP-2 writes here since 13:58");
+    // Once it has stood open for longer, with the day.
+    let later = bench.open_at("2026-11-27T08:00:00Z", Arc::new(Disk), 1);
+    let Access::ReadsOnly { held_by } = later.unwrap().access else {
+        panic!("two writers")
+    };
+    assert!(
+        held_by.ends_with(" writes here since 2026-11-25 13:58"),
+        "{held_by}"
+    );
     assert_eq!(second.notices, []);
     assert_eq!(second.site.elements(), site.elements());
     assert_eq!(bench.beside(), ["journal-aaaaaaaaaaaaaaaa-1"]);

@@ -144,6 +144,41 @@ fn a_second_program_follows_the_first_and_takes_over_when_it_is_killed() {
     assert_eq!(bench.read_lines(), ["PH-1 126.0", "PH-2 251.0"]);
 }
 
+#[test]
+fn who_takes_over_is_asked_before_what_a_copy_holds_is_joined() {
+    let bench = Bench::new();
+    let before = fs::read(bench.site()).unwrap();
+    let mut other = bench.opened();
+    other.read("126\r", "PH-1 reads 126 ohm");
+    other.keys("q");
+    assert_eq!(other.end(), 0);
+    // What was read there lies in a copy, and nowhere else.
+    let copy = bench.site().with_file_name("site (copy).ron");
+    fs::rename(bench.site(), copy).unwrap();
+    for file in fs::read_dir(bench.site().parent().unwrap()).unwrap() {
+        let path = file.unwrap().path();
+        if path.to_string_lossy().contains(".journal-") {
+            fs::remove_file(path).unwrap();
+        }
+    }
+    fs::write(bench.site(), &before).unwrap();
+    let mut first = bench.opened();
+    let mut second = bench.open_as("engineer B", (80, 24));
+    second.wait(&["READ ONLY", "0 of 42 read"]);
+    first.signal("KILL");
+    first.end();
+    second.wait(&["g t goes on here"]);
+    second.keys("gt");
+    second.wait(&["you write here now"]);
+    second.keys("gj");
+    second.wait(&["no key takes a join back"]);
+    second.keys("gj");
+    second.wait(&["joined: 1 entry", "1 of 42 read"]);
+    second.keys("q");
+    assert_eq!(second.end(), 0);
+    assert_eq!(bench.read_lines(), ["PH-1 126.0"]);
+}
+
 #[cfg(target_os = "linux")]
 #[test]
 fn ctrl_z_gives_the_terminal_back_and_the_shell_brings_the_program_back() {

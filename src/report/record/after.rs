@@ -4,7 +4,7 @@ use super::super::against::SAME;
 use super::super::document::{Document, Table};
 use super::super::line_done::StoryRow;
 use super::super::pictures;
-use super::super::record_rows::{DriftRow, FoundDriftRow};
+use super::super::record_rows::{DriftRow, NowRow};
 use super::super::rows::{Assessment, LineRow, MeasuredRow, SiteHintRow};
 use super::super::to_do::brief_words;
 use super::super::values::{ohms_text, signed};
@@ -236,7 +236,7 @@ pub(super) fn whole_building(data: &Assessment, out: &mut Document) {
 }
 
 /// A line against the last visit, as found or as left on this one.
-fn drifted(row: &DriftRow, of: &FoundDriftRow, state: &str) -> Vec<String> {
+fn drifted(row: &DriftRow, of: &NowRow, state: &str) -> Vec<String> {
     vec![
         row.line.clone(),
         row.renamed_from.clone().unwrap_or_default(),
@@ -260,7 +260,8 @@ pub(super) fn baseline(data: &Assessment, out: &mut Document) {
     out.chapter("Against the last visit");
     let called = it.lines.iter().filter(|row| row.is_called()).count();
     // Of lines not read again, or drawn anew, nothing can be said.
-    let is_held = |row: &&DriftRow| row.drift.is_some() || row.called || row.text == SAME;
+    let is_held =
+        |row: &&DriftRow| row.left.drift.is_some() || row.left.called || row.left.text == SAME;
     out.text(format!(
         "Baseline: {}. Drift: load now over load then, less one, what was learned of each meter taken out: where one of them is \
          known to read high or low it is not what the two figures beside it would give. {} of {} \
@@ -283,21 +284,13 @@ pub(super) fn baseline(data: &Assessment, out: &mut Document) {
         "word",
     ]);
     for row in &it.lines {
-        let left = FoundDriftRow {
-            now: row.now.clone(),
-            drift: row.drift,
-            u: row.u,
-            probability: row.probability,
-            called: row.called,
-            text: row.text.clone(),
-        };
         let found = row.as_found.iter().map(|it| (it, "as found"));
         let as_left = if row.as_found.is_some() {
             "as left"
         } else {
             ""
         };
-        for (of, state) in found.chain([(&left, as_left)]) {
+        for (of, state) in found.chain([(&row.left, as_left)]) {
             table.strong_row(drifted(row, of, state), of.called);
         }
     }

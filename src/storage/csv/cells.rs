@@ -20,10 +20,7 @@ impl Table {
             return Ok(None);
         }
         self.sound(row, column, wanted)?;
-        match self
-            .numbers()
-            .number(self.at(column), without_unit(text, unit))
-        {
+        match self.plain(column, without_unit(text, unit)) {
             Ok(value) if good(value) => Ok(Some(value)),
             Ok(_) => Err(self.problem(row, column, wanted, "")),
             Err(advice) => Err(self.problem(row, column, wanted, advice)),
@@ -51,10 +48,7 @@ impl Table {
         self.sound(row, column, wanted)?;
         let mut out = Vec::new();
         for part in super::numbers::parts(text).filter(|part| !part.eq_ignore_ascii_case(unit)) {
-            match self
-                .numbers()
-                .number(self.at(column), without_unit(part, unit))
-            {
+            match self.plain(column, without_unit(part, unit)) {
                 Ok(value) if good(value) => out.push(value),
                 Ok(_) => return Err(self.problem(row, column, wanted, "")),
                 Err(advice) => return Err(self.problem(row, column, wanted, advice)),
