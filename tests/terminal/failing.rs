@@ -162,7 +162,8 @@ fn who_takes_over_is_asked_before_what_a_copy_holds_is_joined() {
         }
     }
     fs::write(bench.site(), &before).unwrap();
-    let mut first = bench.opened();
+    let mut first = bench.open_as("engineer A", (80, 24));
+    first.wait(&["is a copy of this site and holds 1 entry"]);
     let mut second = bench.open_as("engineer B", (80, 24));
     second.wait(&["READ ONLY", "0 of 42 read"]);
     first.signal("KILL");
