@@ -231,7 +231,7 @@ fn a_record_that_cannot_be_written_leaves_its_name_open_to_be_put_right() {
     desk.keys("4");
     desk.event(Event::Printed(Printed::Failed(why.into())));
     assert_eq!(desk.typed().as_deref(), Some("4"));
-    assert!(desk.message().starts_with("record not written: "));
+    assert!(desk.message().starts_with("not written: "));
 }
 
 #[test]

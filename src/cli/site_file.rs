@@ -84,18 +84,18 @@ pub(super) fn import(
         || "site".to_owned(),
         |stem| stem.to_string_lossy().into_owned(),
     );
-    let (id, items, warnings) = storage::read_schedule(
+    let it = storage::schedule(
         &name(schedule),
         &read(schedule, LARGEST_CSV)?,
         &own,
         label.unwrap_or(&stem),
     )
     .map_err(rows)?;
-    warnings.iter().for_each(say);
+    it.warnings.iter().for_each(say);
     if to.exists() {
-        return revise(to, items, label.is_some(), terminal);
+        return revise(to, &it, label.is_some(), terminal);
     }
-    let site = Site::new(id, Elements::from_iter(items), Log::default());
+    let site = Site::new(it.id, Elements::from_iter(it.items), Log::default());
     storage::create(&Disk, to, &site).map_err(store_failure)?;
     let plan = site.plan();
     let loudspeakers: usize = plan.lines.iter().map(|line| line.loudspeakers()).sum();
@@ -111,12 +111,12 @@ pub(super) fn import(
 
 fn revise(
     to: &Path,
-    items: Vec<crate::site::Item>,
+    revised: &storage::Schedule,
     named: bool,
     terminal: &TerminalArguments,
 ) -> Result<u8> {
     let is_revision = |site: &Site| {
-        if storage::is_revision(site, &items) {
+        if storage::is_revision(site, &revised.items) {
             return Ok(());
         }
         Err(Refusal::of(format!(
@@ -128,19 +128,26 @@ fn revise(
     let looked = storage::read_only(&Disk, to).map_err(store_failure)?.site;
     is_revision(&looked)?;
     // Without --name the building keeps the name it has.
-    let new: Vec<_> = items
+    let new: Vec<_> = revised
+        .items
         .iter()
         .filter(|item| named || item.is.kind() != crate::site::Kind::Site)
         .cloned()
         .collect();
     let by = who(terminal).name;
     let no_id = || EntryId("preview".to_owned());
-    let mut entries = storage::revise(&looked, new.clone(), no_id, now(), &by);
+    let mut entries = storage::revise(&looked, (new.clone(), &revised.unsaid), no_id, now(), &by);
     if !entries.is_empty() {
         let mut writing = Writing::open(to, terminal)?;
         is_revision(&writing.site)?;
         let site = writing.site.clone();
-        entries = storage::revise(&site, new, || writing.next_id(), now(), &by);
+        entries = storage::revise(
+            &site,
+            (new, &revised.unsaid),
+            || writing.next_id(),
+            now(),
+            &by,
+        );
         writing.record(entries.clone())?;
     }
     say(format!(

@@ -23,7 +23,7 @@ impl Session {
                 let count = it.choices.len();
                 self.mode = Mode::Text(Words::new(Purpose::Choose(of)));
                 self.say(&format!(
-                    "which of them stands, 1 to {count}; u takes it back"
+                    "which of them stands, 1 to {count}; it stands until it is changed"
                 ));
             }
             Some(it) => self.say(&it.text),
@@ -53,15 +53,15 @@ impl Session {
             });
         };
         self.mode = Mode::Key;
+        // No act: to take it back would not bring the question back, but let what was listed first stand.
         let why = Some(ANSWERED.to_owned());
-        let effects = self.send_all(
-            now,
-            vec![New {
-                why,
-                ..New::of(what)
-            }],
-        );
+        let new = New {
+            why,
+            ..New::of(what)
+        };
+        let entries = self.entries_of(now, vec![new]);
+        self.say(&format!("number {text} of {} stands", choices.len()));
         self.next_open_row(of);
-        effects
+        self.on_their_way(entries)
     }
 }

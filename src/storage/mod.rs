@@ -25,8 +25,8 @@ mod words;
 mod writer;
 
 pub use csv::{
-    Place, Recorded, RowProblem, Warning, is_revision, read_cables, read_readings, read_schedule,
-    revise, write_log,
+    Place, Recorded, RowProblem, Schedule, Unsaid, Warning, is_revision, read_cables,
+    read_readings, read_schedule, revise, schedule, write_log,
 };
 pub use elsewhere::{Moved, save_elsewhere};
 pub use files::{Disk, FileKind, Files, Guard, Locking, OpenFile, Stat};

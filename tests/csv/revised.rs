@@ -1,6 +1,7 @@
 //! A schedule that is read again as a revision.
 
 use super::*;
+use linewright::storage::Unsaid;
 
 fn counter() -> impl FnMut() -> EntryId {
     let mut n = 0;
@@ -8,6 +9,47 @@ fn counter() -> impl FnMut() -> EntryId {
         n += 1;
         EntryId(format!("w-{n}"))
     }
+}
+
+/// The edits that a revised schedule makes.
+fn revised(site: &Site, text: &str, writer: &str) -> Vec<Entry> {
+    let new = linewright::storage::schedule("s.csv", text.as_bytes(), &[], "Test").unwrap();
+    let mut next = counter();
+    let ids = || EntryId(format!("{writer}{}", next().0));
+    revise(site, (new.items, &new.unsaid), ids, now(), "engineer A")
+}
+
+#[test]
+fn a_blank_of_a_revised_schedule_wipes_out_nothing_that_the_site_knows() {
+    let full = "amplifier,output,rated_w,line_v,zone,line,loudspeaker,tap_w,cable,control,dc_block\n\
+        A1,1,240,70.7,Hall,L-1,LS-1,6,2.5 mm2,yes,yes\nA1,1,240,70.7,Hall,L-1,LS-2,6,16 AWG,,\n";
+    let site = import(full.as_bytes());
+    let blank = "amplifier,output,zone,line,loudspeaker,tap_w\n\
+        A1,1,Hall,L-1,LS-1,6\nA1,1,Hall,L-1,LS-2,3\n";
+    let edits = revised(&site, blank, "a");
+    let of: Vec<&str> = edits
+        .iter()
+        .filter_map(|entry| match &entry.what {
+            Do::Edit(edit) => Some(edit.of.id()),
+            _ => None,
+        })
+        .collect();
+    assert_eq!(of, ["L-1/LS-2"], "its tap alone");
+    let mut site = site;
+    site.apply_all(edits);
+    let line = &site.plan().lines[0];
+    assert_eq!(line.volts.get(), 70.7);
+    // What is said counts, a no too.
+    let no = full.replace("yes,yes", "no,no").replace("70.7", "100");
+    let edits = revised(&site, &no, "b");
+    site.apply_all(edits);
+    let line = &site.plan().lines[0];
+    assert_eq!(line.volts.get(), 100.0);
+    let of = Ref::Node("L-1/LS-1".into());
+    let Some(Design::Loudspeaker(first)) = site.elements().settled(&of) else {
+        panic!("LS-1 is a loudspeaker");
+    };
+    assert!(!first.control && !first.dc_block);
 }
 
 #[test]
@@ -20,11 +62,7 @@ fn a_revised_schedule_is_edits_and_no_reading_is_lost() {
             .unwrap()
             .1
     };
-    let revise = |site: &Site, text: &str, writer: &str| -> Vec<Entry> {
-        let mut next = counter();
-        let ids = || EntryId(format!("{writer}{}", next().0));
-        revise(site, items(text), ids, now(), "engineer A")
-    };
+    let revise = revised;
     assert!(is_revision(&site, &items(SMALL)));
     assert_eq!(revise(&site, SMALL, "a"), []);
 
@@ -98,7 +136,16 @@ fn a_renamed_line_is_known_by_its_label_and_another_building_is_not_a_revision()
     let items = read_schedule("s.csv", renamed.as_bytes(), &[], "Test")
         .unwrap()
         .1;
-    assert_eq!(revise(&site, items, counter(), now(), "engineer A"), []);
+    assert_eq!(
+        revise(
+            &site,
+            (items, &Unsaid::default()),
+            counter(),
+            now(),
+            "engineer A"
+        ),
+        []
+    );
 }
 
 #[test]
@@ -116,7 +163,13 @@ fn however_much_a_schedule_changes_its_revision_ends_at_what_it_says() {
         let ids = || EntryId(format!("{n}{}", next().0));
         // As `apply` would, with the plan put together once.
         let (mut elements, mut log) = (site.elements().clone(), site.log().clone());
-        for entry in revise(&site, items.clone(), ids, now(), "engineer A") {
+        for entry in revise(
+            &site,
+            (items.clone(), &Unsaid::default()),
+            ids,
+            now(),
+            "engineer A",
+        ) {
             let Do::Edit(edit) = &entry.what else {
                 panic!()
             };
@@ -126,7 +179,16 @@ fn however_much_a_schedule_changes_its_revision_ends_at_what_it_says() {
         }
         site = Site::new(site.id().clone(), elements, log);
         sound(&site);
-        assert_eq!(revise(&site, items, counter(), now(), "engineer A"), []);
+        assert_eq!(
+            revise(
+                &site,
+                (items, &Unsaid::default()),
+                counter(),
+                now(),
+                "engineer A"
+            ),
+            []
+        );
         let outputs = |site: &Site| -> Vec<String> {
             site.plan()
                 .outputs
@@ -184,11 +246,26 @@ fn a_schedule_says_voice_alarm_extra_low_voltage_and_insulation_with_yes_in_one_
         .map(|row| row.splitn(7, ',').take(6).collect::<Vec<_>>().join(",") + "\n")
         .collect();
     let (_, items, _) = read_schedule("schedule.csv", plain.as_bytes(), &[], "Test").unwrap();
-    assert_eq!(revise(&site, items, counter(), now(), "engineer A"), []);
+    assert_eq!(
+        revise(
+            &site,
+            (items, &Unsaid::default()),
+            counter(),
+            now(),
+            "engineer A"
+        ),
+        []
+    );
     // Said by the revision alone, it is taken in.
     let mut bare = import(plain.as_bytes());
     let (_, items, _) = read_schedule("schedule.csv", csv.as_bytes(), &[], "Test").unwrap();
-    for entry in revise(&bare, items, counter(), now(), "engineer A") {
+    for entry in revise(
+        &bare,
+        (items, &Unsaid::default()),
+        counter(),
+        now(),
+        "engineer A",
+    ) {
         bare.apply(entry);
     }
     assert_eq!(said(&bare), wanted);

@@ -22,10 +22,12 @@ mod schedule_rows;
 mod site_labels;
 mod table;
 mod text;
+mod unsaid;
 
 pub use cables::read_cables;
 pub use log::write_log;
 pub use problem::{Place, RowProblem, Warning};
 pub use readings::{Recorded, read_readings};
 pub use revise::{is_revision, revise};
-pub use schedule::read_schedule;
+pub use schedule::{Schedule, read_schedule, schedule};
+pub use unsaid::Unsaid;

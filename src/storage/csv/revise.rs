@@ -2,8 +2,9 @@
 //!
 //! Readings are not touched: an item that is gone is retired, never deleted, and comes back under
 //! its old id. What a schedule has no column for stays as the site has it, and a blank of the
-//! schedule (a rating, a length, taps) does not wipe out what the site knows.
+//! schedule (a rating, a line voltage, a length, a cable, taps) does not wipe out what the site knows.
 
+use super::unsaid::Unsaid;
 use crate::site::{
     Design, Do, Edit, Entry, EntryId, Item, Kind, Ref, Retired, Site, TypeId, UNNAMED_TYPE,
 };
@@ -33,18 +34,19 @@ pub fn is_revision(site: &Site, items: &[Item]) -> bool {
 }
 
 /// A revised schedule as edits of its own site: designs that differ, items that are new, and lines
-/// and nodes that are gone (retired). `items` are those of `read_schedule`; give it the site's own
-/// label unless it is to be renamed. No entry: nothing differs.
+/// and nodes that are gone (retired). `items` are those of a schedule, with what that left blank; give it the
+/// site's own label unless it is to be renamed. No entry: nothing differs.
 #[must_use]
 pub fn revise(
     site: &Site,
-    items: Vec<Item>,
+    (items, unsaid): (Vec<Item>, &Unsaid),
     mut ids: impl FnMut() -> EntryId,
     at: Timestamp,
     by: &str,
 ) -> Vec<Entry> {
     let mut matching = Matching::new(site);
     let mut wanted: Vec<(Ref, Design)> = Vec::new();
+    let mut there: Vec<String> = Vec::new();
     for item in items {
         if matches!(
             item.is.kind(),
@@ -54,11 +56,13 @@ pub fn revise(
         }
         let of = matching.find(&item);
         wanted.push((of, item.is));
+        there.push(item.id);
     }
-    for (of, design) in &mut wanted {
+    for ((of, design), id) in wanted.iter_mut().zip(&there) {
         matching.point(design);
         if let Some(old) = old_design(site, of) {
             keep_known(old, design);
+            unsaid.keep(id, old, design);
         }
     }
     keep_orders(site, &mut wanted);

@@ -10,6 +10,7 @@ use super::problem::{Fault, RowProblem, Warning, by_line};
 use super::schedule_items::items;
 use super::schedule_rows::{agree, feeds, nearly_the_same, rings, twice};
 use super::table::{Column, Holds, Row, Table, read_table};
+use super::unsaid::Unsaid;
 use crate::quantity::{Farad, Ohm};
 use crate::site::{Cable, Item, SiteId, UNNAMED_TYPE};
 use std::collections::BTreeMap;
@@ -89,18 +90,44 @@ pub(super) struct Node {
     pub is: Is,
 }
 
-/// Reads a loudspeaker schedule into the items of a new site. The site's id is a hash of the
-/// schedule as understood: the same schedule with other separators or decimal signs gives the same
-/// id, and so copies of one site know each other.
+/// A schedule as understood.
+#[derive(Clone, Debug)]
+pub struct Schedule {
+    /// The new site's id: a hash of the schedule as understood. The same schedule with other separators or
+    /// decimal signs gives the same id, and so copies of one site know each other.
+    pub id: SiteId,
+    /// All items of the new site.
+    pub items: Vec<Item>,
+    /// What was left blank, for a site that knows better.
+    pub unsaid: Unsaid,
+    /// What there is to say of cells that were read.
+    pub warnings: Vec<Warning>,
+}
+
+/// Reads a loudspeaker schedule into the items of a new site: its id, the items, what there is to say.
 ///
 /// # Errors
-/// Every row that is wrong, and every contradiction between rows, by line.
+/// As [`schedule`].
 pub fn read_schedule(
     file_name: &str,
     bytes: &[u8],
     cables: &[Cable],
     site_label: &str,
 ) -> Result<(SiteId, Vec<Item>, Vec<Warning>), Vec<RowProblem>> {
+    let it = schedule(file_name, bytes, cables, site_label)?;
+    Ok((it.id, it.items, it.warnings))
+}
+
+/// Reads a loudspeaker schedule.
+///
+/// # Errors
+/// Every row that is wrong, and every contradiction between rows, by line.
+pub fn schedule(
+    file_name: &str,
+    bytes: &[u8],
+    cables: &[Cable],
+    site_label: &str,
+) -> Result<Schedule, Vec<RowProblem>> {
     let mut table = read_table(file_name, bytes, &COLUMNS)?;
     let rows = std::mem::take(&mut table.rows);
     let mut problems = Vec::new();
@@ -133,6 +160,7 @@ pub fn read_schedule(
         node.from = from;
     }
     odd(&mut table, &nodes);
+    let unsaid = Unsaid::of(&table, &rows, &nodes);
     let (id, items) = items(&nodes, cables, site_label);
     let mut unrated: BTreeMap<(&str, &str), (usize, bool)> = BTreeMap::new();
     for node in &nodes {
@@ -151,7 +179,12 @@ pub fn read_schedule(
         let what = format!("no rating of output {amplifier} {output}: it cannot be judged");
         table.warn(Some(line), Some("rated_w"), what);
     }
-    Ok((id, items, table.warnings))
+    Ok(Schedule {
+        id,
+        items,
+        unsaid,
+        warnings: table.warnings,
+    })
 }
 
 /// Reads one row; every bad cell of it is a problem.
