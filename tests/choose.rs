@@ -57,6 +57,7 @@ fn of_two_designs_the_one_whose_number_is_typed_stands() {
     let theirs = tap(&base, 12.0, "bbbbbbbbbbbbbbbb");
     let mut desk = Desk::at(joined(&base, &ours, &theirs));
     assert_eq!(tap_of(&desk), None);
+    desk.keys("/h2\n417\n").rest();
     desk.keys("gv").rest();
     for words in [
         "1 tap_w 3.0, engineer A 14:01",
@@ -86,6 +87,8 @@ fn of_two_designs_the_one_whose_number_is_typed_stands() {
     // It is no act that u takes back: the other design would stand, and no question.
     desk.keys("u").rest();
     assert_eq!(tap_of(&desk), Some(12.0));
+    // Nor is what was done before it taken back instead.
+    assert_eq!(desk.readings().len(), 1, "{:?}", desk.readings());
 }
 
 fn correct(site: &Site, of: &EntryId, text: &str, writer: &str) -> Site {

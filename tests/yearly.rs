@@ -434,6 +434,28 @@ fn what_was_drawn_since_the_visit_before_is_taken_back_for_the_comparison() {
     assert!(old.before_visit().is_none() && assessed(&old).baseline.is_none());
 }
 
+#[test]
+fn a_clock_that_is_behind_and_a_slip_corrected_after_the_visit_began_do_not_change_what_was_then() {
+    let mut pen = Pen::on(hall());
+    let slip = pen.read("H-1", "33.4");
+    let old = pen.site.clone();
+    pen.second += 240 * 24 * 3600;
+    next_visit(&mut pen);
+    // One engineer draws a run anew, another whose clock is half a year behind draws it anew on that.
+    let mut first = Pen::by(pen.site.clone(), "wwwwwwwwwwwwwwww", pen.second + 600);
+    first.edit_run("C-1/LS-1", 50.0);
+    let mut second = Pen::by(first.site.clone(), "vvvvvvvvvvvvvvvv", 120 * 24 * 3600);
+    second.edit_run("C-1/LS-1", 60.0);
+    let mut pen = Pen::by(second.site, "xxxxxxxxxxxxxxxx", first.second + 600);
+    pen.correct("H-1", "334", slip);
+    pen.read_as_drawn("H-2");
+    let before = pen.site.before_visit().unwrap();
+    assert_eq!(before.elements(), old.elements());
+    let own = assessed(&pen.site).baseline.unwrap();
+    let of = |label: &str| own.lines.iter().find(|it| it.line == label).unwrap();
+    assert_eq!(of("H-1").then, serde_json::json!(334.0));
+}
+
 // ---- the summary ----
 
 #[test]

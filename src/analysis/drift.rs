@@ -10,6 +10,7 @@ use super::{Analyst, Taken};
 use crate::quantity::{Probability, Value};
 use crate::site::{Figure, LineId, LinePlan, Site};
 use crate::verdict::{Datum, Drift, drift};
+use std::collections::HashMap;
 
 /// How a line compares.
 #[derive(Clone, Debug, PartialEq)]
@@ -152,11 +153,19 @@ pub fn compare(old: impl Earlier, new: (&Site, &Analyst)) -> Baseline {
     let called_over = Probability(new.0.figures().get(Figure::Drift));
     let mut matched = vec![false; then.len()];
     let (mut lines, mut fresh) = (Vec::new(), Vec::new());
+    // The first of a label stands for it, as the first of an id does.
+    let (mut ids, mut labels) = (HashMap::new(), HashMap::new());
+    for (at, (id, label)) in then.iter().enumerate() {
+        if let Some(id) = id {
+            ids.entry(id).or_insert(at);
+        }
+        labels.entry(label).or_insert(at);
+    }
     for (at, line) in now.lines.iter().enumerate() {
-        let by_id = || then.iter().position(|it| it.0.as_ref() == Some(&line.id));
+        let by_id = || ids.get(&line.id).copied();
         // By its label only where no line of now is that one by its id.
         let labelled = || {
-            let at = then.iter().position(|it| it.1 == line.label)?;
+            let at = labels.get(&line.label).copied()?;
             let taken = then[at].0.as_ref().and_then(|id| now.line(id));
             taken.is_none().then_some(at)
         };

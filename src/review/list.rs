@@ -83,7 +83,13 @@ pub fn review(site: &Site, analyst: &Analyst, scope: &Ref) -> Review {
         items: Vec::new(),
     };
     for (of, standing) in site.elements().questions() {
-        let words = format!("{} designs stand; choose one", standing.len());
+        let words = match standing.len() {
+            _ if site.elements().is_doubted(of) => {
+                "retired by one, read meanwhile by another".to_owned()
+            }
+            0 | 1 => "does not fit with another item".to_owned(),
+            count => format!("{count} designs stand; choose one"),
+        };
         making.push(
             Matter::Flagged(Why::Question),
             of.clone(),

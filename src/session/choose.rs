@@ -3,7 +3,7 @@
 //!
 //! Never here: which is right; what stands to choose between.
 
-use super::act::New;
+use super::act::{Acts, New};
 use super::mode::{Mode, Purpose, Words};
 use super::{Effect, Session};
 use crate::report::{self, Question};
@@ -62,6 +62,8 @@ impl Session {
         let entries = self.entries_of(now, vec![new]);
         self.say(&format!("number {text} of {} stands", choices.len()));
         self.next_open_row(of);
+        // Else u would take back what was done before it, unasked.
+        self.acts = Acts::default();
         self.on_their_way(entries)
     }
 }

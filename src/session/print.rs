@@ -148,7 +148,7 @@ impl Session {
                 self.printing.taken.extend(asked);
                 let text = match ends(&path, COPY) {
                     true => format!(
-                        "copy written: {path}. Here again, g j takes in what was read there"
+                        "copy written: {path}. Back here, the next opening offers what was read there"
                     ),
                     false => format!("record written: {path}"),
                 };

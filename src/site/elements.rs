@@ -3,6 +3,7 @@
 //! A site's design is a set of elements (item, stamp, design). Loading, replay of a journal,
 //! recording an edit and merging two copies are all [`Elements::join`] or [`Elements::replace`].
 
+use super::entry::Edit;
 use super::id::Stamp;
 use super::item::{Design, Item};
 use super::item_ref::{Kind, Ref};
@@ -92,12 +93,13 @@ impl Elements {
         self.add(of.clone(), stamp, now);
     }
 
-    /// An edit taken back: what it made goes, what it took the place of stands again.
-    pub(super) fn take_back(&mut self, of: &Ref, made: &(Stamp, Design), was: &[(Stamp, Design)]) {
+    /// An edit taken back, in any order with others: what these made goes, what else it took the place of stands.
+    pub(super) fn take_back(&mut self, edit: &Edit, is_made: impl Fn(&Stamp) -> bool) {
+        let of = &edit.of;
         if let Some(standing) = self.standing.get_mut(of) {
-            standing.retain(|element| element != made);
+            standing.retain(|(stamp, _)| !is_made(stamp));
         }
-        for (stamp, design) in was {
+        for (stamp, design) in edit.was.iter().filter(|(stamp, _)| !is_made(stamp)) {
             self.add(of.clone(), stamp.clone(), design.clone());
         }
         if self.standing(of).is_empty() {

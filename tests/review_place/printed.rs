@@ -85,7 +85,7 @@ fn a_copy_of_the_site_for_a_colleague_is_written_and_says_how_it_comes_back() {
     desk.event(Event::Printed(Printed::Written(path)));
     assert_eq!(
         desk.message(),
-        "copy written: /survey/for B.ron. Here again, g j takes in what was read there"
+        "copy written: /survey/for B.ron. Back here, the next opening offers what was read there"
     );
 }
 

@@ -18,7 +18,7 @@ impl Session {
                 for (at, (stamp, words)) in it.choices.iter().enumerate() {
                     let said = self.site.log().get(&stamp.as_str().into());
                     let said = said.map_or_else(String::new, |entry| {
-                        format!(", {} {}", entry.by, self.clock(entry.at))
+                        format!(", {} {}", entry.by, self.day_or_clock(entry.at))
                     });
                     let words = format!("{words}{said}");
                     out.words(&format!(" {}  ", at + 1), &words, width, Tone::Plain);
