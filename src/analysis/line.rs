@@ -12,7 +12,6 @@ use crate::site::{
 };
 use crate::verdict::{self, Factor, InsulationWord, Limits, LineVerdict, LineWord};
 use jiff::Timestamp;
-use std::collections::HashMap;
 
 /// A rack reading with the figures that follow from it.
 #[derive(Clone, Debug, PartialEq)]
@@ -129,6 +128,8 @@ impl LineResult {
             .find(|is| current.is_some() && **is != Decision::Skipped)
             .or_else(|| words().next())
             .cloned();
+        let entries = history.entries().iter().copied();
+        let has_rivals = !site.log().rivals_among(entries).is_empty();
         let dc = history
             .reads(site, &state)
             .rfind(|(_, read)| read.is_dc() && read.cut.is_none())
@@ -144,7 +145,7 @@ impl LineResult {
             dc,
             open_split: history.open_split(),
             decision,
-            question: common.is_in_question(&line.id) || has_rivals(history.entries()),
+            question: common.is_in_question(&line.id) || has_rivals,
             redrawn,
             repaired: Repaired::of(site, &history, &state, output.elv, limits),
             in_doubt: InDoubt::of(site, &history, &state),
@@ -287,15 +288,6 @@ impl LineResult {
         let taken = self.taken.as_ref();
         taken.is_some_and(|taken| limits.is_stop(taken.value))
     }
-}
-
-/// Whether two corrections of one entry count and differ.
-fn has_rivals(entries: &[&Entry]) -> bool {
-    let mut first: HashMap<&EntryId, &Do> = HashMap::new();
-    entries.iter().any(|entry| match &entry.corrects {
-        Some(id) => *first.entry(id).or_insert(&entry.what) != &entry.what,
-        None => false,
-    })
 }
 
 fn load_of(line: &LinePlan, value: Value) -> Option<Watt> {

@@ -3,6 +3,7 @@
 //! Never here: which of them is right.
 
 use super::record_rows::{ChoiceRow, QuestionRow};
+use crate::review::asked_on;
 use crate::site::{Design, Entry, EntryId, Ref, Site, Stamp, Tangle, TangleIs};
 use serde_json::Value;
 use std::collections::BTreeSet;
@@ -13,7 +14,7 @@ pub(super) fn rows(site: &Site) -> Vec<QuestionRow> {
     let elements = site.elements();
     let mut out: Vec<QuestionRow> = elements
         .contested()
-        .map(|(of, standing)| contested(site, of, standing))
+        .map(|(of, standing)| contested_row(site, of, standing))
         .collect();
     out.extend(elements.tangles().iter().map(|it| tangled(site, it)));
     out.extend(elements.doubts().map(|of| doubted(site, of)));
@@ -39,18 +40,21 @@ pub struct Question {
 /// The first question that stands on this: on a line, of a correction on it too.
 #[must_use]
 pub fn question(site: &Site, of: &Ref) -> Option<Question> {
-    let is_on = |row: &QuestionRow| {
-        row.items.contains(&item(of))
-            || row.kind == "entry" && {
-                let entry = site.log().get(&row.of.as_str().into());
-                let line = entry.and_then(|entry| entry.what.line());
-                match line {
-                    Some(line) => *of == Ref::Line(line.clone()),
-                    None => matches!(of, Ref::Visit(_)),
-                }
-            }
+    let elements = site.elements();
+    let contested = elements.contested().find(|(it, _)| *it == of);
+    let tangle = || elements.tangles().iter().find(|it| it.of.contains(of));
+    let row = if let Some((of, standing)) = contested {
+        contested_row(site, of, standing)
+    } else if let Some(tangle) = tangle() {
+        tangled(site, tangle)
+    } else if elements.is_doubted(of) {
+        doubted(site, of)
+    } else {
+        let rivals = site.log().rivals();
+        let mut rivals = rivals.iter();
+        let (id, entries) = rivals.find(|(_, entries)| asked_on(site, entries) == *of)?;
+        corrected(site, id, entries)
     };
-    let row = rows(site).into_iter().find(is_on)?;
     let stamps = row.choices.iter().map(|it| it.stamp.clone());
     Some(Question {
         choices: stamps.zip(own_words(&row.choices)).collect(),
@@ -100,7 +104,7 @@ fn choice(id: &str, set: Option<&Entry>, design: serde_json::Result<Value>) -> C
     }
 }
 
-fn contested(site: &Site, of: &Ref, standing: &[(Stamp, Design)]) -> QuestionRow {
+fn contested_row(site: &Site, of: &Ref, standing: &[(Stamp, Design)]) -> QuestionRow {
     let mut row = row(site, of, "designs", std::slice::from_ref(of), String::new());
     row.text = format!(
         "{}: {} designs stand; choose one: {}",

@@ -13,6 +13,7 @@ use super::flag_words::{flag_words, reads};
 use super::left_open::left_open;
 use super::matter::Matter;
 use super::output_words::output_words;
+use super::question::asked_on;
 use super::scope::{label_of, lines_in, outputs_in, own_label_of};
 use super::struck::struck;
 use super::to_move::to_move_words;
@@ -131,8 +132,7 @@ impl Making<'_> {
     /// Corrections of one entry that do not say the same, on the line they are of.
     fn rivals(&mut self) {
         for (_, entries) in self.site.log().rivals() {
-            let line = entries.iter().find_map(|entry| entry.what.line());
-            let of = line.map_or(Ref::Visit(self.site.visit()), |id| Ref::Line(id.clone()));
+            let of = asked_on(self.site, &entries);
             let matter = Matter::Flagged(Why::Question);
             let mut known = self.items.iter();
             if !known.any(|(it, _)| it.matter == matter && it.of == of) {

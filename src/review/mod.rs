@@ -39,7 +39,7 @@ pub use list_rows::{ListRow, ListStands, Lists, is_check, not_here};
 pub use matter::Matter;
 pub use output_words::output_words;
 pub use power::{Asks, BesidePower};
-pub use question::{ANSWERED, NoChoice, answer};
+pub use question::{ANSWERED, NoChoice, answer, asked_on};
 pub use scope::{
     WHOLE_SITE, amplifiers_in, has_line, label_of, lines_in, outputs_in, own_label_of, scope_words,
 };

@@ -3,7 +3,7 @@
 //!
 //! Never here: which is right.
 
-use crate::site::{Do, Edit, EntryId, Ref, Site, Void};
+use crate::site::{Do, Edit, Entry, Ref, Site, Void};
 
 /// Why of an answer.
 pub const ANSWERED: &str = "question answered";
@@ -40,13 +40,18 @@ pub fn answer(site: &Site, choice: &str) -> Result<Do, NoChoice> {
             undoes: None,
         }));
     }
-    let chosen = EntryId::from(choice);
-    for (_, entries) in site.log().rivals() {
-        if entries.iter().any(|entry| entry.id == chosen) {
-            let others = entries.iter().map(|entry| entry.id.clone());
-            let of = others.filter(|id| *id != chosen).collect();
-            return Ok(Do::Void(Void { of }));
-        }
-    }
-    Err(NoChoice::Unknown)
+    let rivals = site.log().rivals();
+    let mut corrections = rivals.iter().flat_map(|(_, entries)| entries);
+    let chosen = corrections.find(|entry| entry.id.as_str() == choice);
+    chosen.map_or(Err(NoChoice::Unknown), |chosen| {
+        let of = site.log().beside(chosen);
+        Ok(Do::Void(Void { of }))
+    })
+}
+
+/// What corrections that differ are a question on: their line, else the visit.
+#[must_use]
+pub fn asked_on(site: &Site, corrections: &[&Entry]) -> Ref {
+    let line = corrections.iter().find_map(|entry| entry.what.line());
+    line.map_or_else(|| Ref::Visit(site.visit()), |id| Ref::Line(id.clone()))
 }

@@ -4,7 +4,7 @@
 use super::entry::{Do, Entry};
 use super::id::EntryId;
 use super::log::{Log, in_order};
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use std::mem::discriminant;
 
 /// No figure is corrected so often: a ring of corrections (a hostile file) comes to an end.
@@ -26,24 +26,46 @@ impl Log {
         first
     }
 
-    /// Corrections of one entry that count and do not say the same: by the entry corrected, those
-    /// that correct it. Two engineers corrected it apart; one of them must be struck.
+    /// Corrections that count of one entry that do not say the same: by the entry they go back to. Two
+    /// engineers corrected it apart; what all but one say must be struck.
     #[must_use]
     pub fn rivals(&self) -> Vec<(&EntryId, Vec<&Entry>)> {
+        self.rivals_among(self.entries().iter())
+    }
+
+    /// The same among some entries.
+    #[must_use]
+    pub fn rivals_among<'a>(
+        &'a self,
+        entries: impl IntoIterator<Item = &'a Entry>,
+    ) -> Vec<(&'a EntryId, Vec<&'a Entry>)> {
         let mut of: BTreeMap<&EntryId, Vec<&Entry>> = BTreeMap::new();
-        for entry in self.entries() {
-            if let Some(id) = &entry.corrects {
-                of.entry(id).or_default().push(entry);
+        for entry in entries {
+            if entry.corrects.is_some() && self.counts(&entry.id) {
+                of.entry(&self.measured(entry).id).or_default().push(entry);
             }
         }
         of.retain(|_, entries| {
-            entries.len() > 1 && {
-                entries.retain(|entry| self.counts(&entry.id));
-                entries.sort_by(|a, b| in_order(a, b));
-                entries.iter().any(|entry| entry.what != entries[0].what)
-            }
+            entries.sort_by(|a, b| in_order(a, b));
+            entries.iter().any(|entry| entry.what != entries[0].what)
         });
         of.into_iter().collect()
+    }
+
+    /// What must be struck for a correction to stand alone: all others of what it goes back to, but for those
+    /// that it takes the place of itself. A correction that was corrected would count again.
+    #[must_use]
+    pub fn beside(&self, chosen: &Entry) -> Vec<EntryId> {
+        let measured = &self.measured(chosen).id;
+        let mut own: BTreeSet<&EntryId> = BTreeSet::new();
+        let mut at = Some(&chosen.id);
+        while let Some(id) = at.filter(|id| own.insert(id)) {
+            at = self.get(id).and_then(|entry| entry.corrects.as_ref());
+        }
+        let others = self.entries().iter().filter(|it| {
+            it.corrects.is_some() && !own.contains(&it.id) && self.measured(it).id == *measured
+        });
+        others.map(|it| it.id.clone()).collect()
     }
 }
 
@@ -107,5 +129,24 @@ mod tests {
             ..note("a-2", 4, None)
         });
         assert!(log.rivals().is_empty());
+    }
+
+    #[test]
+    fn a_chain_of_corrections_is_the_rival_of_another_and_goes_whole() {
+        let mut log = Log::default();
+        for entry in [
+            note("w-1", 1, None),
+            note("a-1", 2, Some("w-1")),
+            note("a-2", 3, Some("a-1")),
+            note("b-1", 4, Some("w-1")),
+        ] {
+            log.add(entry);
+        }
+        let rivals = log.rivals();
+        let told: Vec<&str> = rivals[0].1.iter().map(|it| it.id.as_str()).collect();
+        assert_eq!((rivals.len(), told), (1, vec!["a-2", "b-1"]));
+        let beside = |id: &str| log.beside(log.get(&id.into()).unwrap());
+        assert_eq!(beside("a-2"), ["b-1".into()]);
+        assert_eq!(beside("b-1"), ["a-1".into(), "a-2".into()]);
     }
 }

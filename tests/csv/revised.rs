@@ -1,7 +1,6 @@
 //! A schedule that is read again as a revision.
 
 use super::*;
-use linewright::storage::Unsaid;
 
 fn counter() -> impl FnMut() -> EntryId {
     let mut n = 0;
@@ -12,8 +11,8 @@ fn counter() -> impl FnMut() -> EntryId {
 }
 
 /// The edits that a revised schedule makes.
-fn revised(site: &Site, text: &str, writer: &str) -> Vec<Entry> {
-    let new = linewright::storage::schedule("s.csv", text.as_bytes(), &[], "Test").unwrap();
+fn revised(site: &Site, text: impl AsRef<[u8]>, writer: &str) -> Vec<Entry> {
+    let new = linewright::storage::schedule("s.csv", text.as_ref(), &[], "Test").unwrap();
     let mut next = counter();
     let ids = || EntryId(format!("{writer}{}", next().0));
     revise(site, (new.items, &new.unsaid), ids, now(), "engineer A")
@@ -62,19 +61,18 @@ fn a_revised_schedule_is_edits_and_no_reading_is_lost() {
             .unwrap()
             .1
     };
-    let revise = revised;
     assert!(is_revision(&site, &items(SMALL)));
-    assert_eq!(revise(&site, SMALL, "a"), []);
+    assert_eq!(revised(&site, SMALL, "a"), []);
 
     // LS-2 of L-1 is gone, its tap on LS-1 changed, a new one stands before it, the rating is known.
-    let revised = SMALL
+    let text = SMALL
         .replace("A1,1,240,100,Hall,L-1,LS-2,,1.5,1.5|3|6,,,yes,,LS-1,8,16 AWG\n", "")
         .replace(
             "A1,1,240,100,Hall,L-1,LS-1,,6,1.5|3|6,bowl,,,,,12.5,1.5 mm2",
             "A1,1,240,100,Hall,L-1,LS-0,,6,1.5|3|6,bowl,,,,,2,1.5 mm2\nA1,1,240,100,Hall,L-1,LS-1,,3,1.5|3|6,bowl,,,,,,1.5 mm2",
         )
         .replace("A1,2,,70.7", "A1,2,120,70.7");
-    let edits = revise(&site, &revised, "a");
+    let edits = revised(&site, &text, "a");
     let of: Vec<String> = edits
         .iter()
         .map(|e| match &e.what {
@@ -99,9 +97,9 @@ fn a_revised_schedule_is_edits_and_no_reading_is_lost() {
         "a blank does not wipe out a known length"
     );
     assert_eq!(site.log().entries().len(), before + 4);
-    assert_eq!(revise(&site, &revised, "b"), []);
+    assert_eq!(revised(&site, &text, "b"), []);
     // What was taken off comes back under its old id.
-    for edit in revise(&site, SMALL, "c") {
+    for edit in revised(&site, SMALL, "c") {
         site.apply(edit);
     }
     sound(&site);
@@ -133,19 +131,7 @@ fn a_renamed_line_is_known_by_its_label_and_another_building_is_not_a_revision()
     elements.replace(&of, &was, "w-1".into(), Design::Line(line));
     let site = Site::new(site.id().clone(), elements, Log::default());
     let renamed = text("tests/data/cases/practice/schedule.csv").replace("L-001", "N-1");
-    let items = read_schedule("s.csv", renamed.as_bytes(), &[], "Test")
-        .unwrap()
-        .1;
-    assert_eq!(
-        revise(
-            &site,
-            (items, &Unsaid::default()),
-            counter(),
-            now(),
-            "engineer A"
-        ),
-        []
-    );
+    assert_eq!(revised(&site, renamed, "w"), []);
 }
 
 #[test]
@@ -156,20 +142,9 @@ fn however_much_a_schedule_changes_its_revision_ends_at_what_it_says() {
     let read = record(&mut site, &readings).entries.len();
     let first = site.plan().clone();
     for (n, case) in ["joint", "practice"].into_iter().enumerate() {
-        let items = read_schedule("s.csv", &file(&path(case)), &[], "Test")
-            .unwrap()
-            .1;
-        let mut next = counter();
-        let ids = || EntryId(format!("{n}{}", next().0));
         // As `apply` would, with the plan put together once.
         let (mut elements, mut log) = (site.elements().clone(), site.log().clone());
-        for entry in revise(
-            &site,
-            (items.clone(), &Unsaid::default()),
-            ids,
-            now(),
-            "engineer A",
-        ) {
+        for entry in revised(&site, file(&path(case)), &n.to_string()) {
             let Do::Edit(edit) = &entry.what else {
                 panic!()
             };
@@ -179,16 +154,7 @@ fn however_much_a_schedule_changes_its_revision_ends_at_what_it_says() {
         }
         site = Site::new(site.id().clone(), elements, log);
         sound(&site);
-        assert_eq!(
-            revise(
-                &site,
-                (items, &Unsaid::default()),
-                counter(),
-                now(),
-                "engineer A"
-            ),
-            []
-        );
+        assert_eq!(revised(&site, file(&path(case)), "again"), []);
         let outputs = |site: &Site| -> Vec<String> {
             site.plan()
                 .outputs
@@ -245,27 +211,10 @@ fn a_schedule_says_voice_alarm_extra_low_voltage_and_insulation_with_yes_in_one_
         .lines()
         .map(|row| row.splitn(7, ',').take(6).collect::<Vec<_>>().join(",") + "\n")
         .collect();
-    let (_, items, _) = read_schedule("schedule.csv", plain.as_bytes(), &[], "Test").unwrap();
-    assert_eq!(
-        revise(
-            &site,
-            (items, &Unsaid::default()),
-            counter(),
-            now(),
-            "engineer A"
-        ),
-        []
-    );
+    assert_eq!(revised(&site, &plain, "w"), []);
     // Said by the revision alone, it is taken in.
     let mut bare = import(plain.as_bytes());
-    let (_, items, _) = read_schedule("schedule.csv", csv.as_bytes(), &[], "Test").unwrap();
-    for entry in revise(
-        &bare,
-        (items, &Unsaid::default()),
-        counter(),
-        now(),
-        "engineer A",
-    ) {
+    for entry in revised(&bare, csv, "w") {
         bare.apply(entry);
     }
     assert_eq!(said(&bare), wanted);
