@@ -12,7 +12,7 @@ mod screen;
 
 use desk::{Desk, hall};
 use linewright::quantity::{DecimalSign, Watt, reading};
-use linewright::session::Key;
+use linewright::session::{Event, Key};
 use linewright::site::{Design, Do, Edit, EntryId, Read, Ref, Site};
 use linewright::storage::{format1, merge};
 use pen::Pen;
@@ -140,4 +140,32 @@ fn two_corrections_of_one_reading_stand_in_the_way_until_one_is_chosen() {
         })
         .collect();
     assert_eq!(counts, ["334"]);
+}
+
+#[test]
+fn a_number_answers_the_list_that_was_shown_and_no_later_one() {
+    let base = hall();
+    let ours = tap(&base, 3.0, "aaaaaaaaaaaaaaaa");
+    let theirs = tap(&base, 12.0, "bbbbbbbbbbbbbbbb");
+    let both = joined(&base, &ours, &theirs);
+    let mut desk = Desk::at(both.clone());
+    desk.keys("gv").rest();
+    desk.press(Key::Enter);
+    // While the number is thought of, a third version comes in with the file.
+    let third = tap(&base, 9.0, "0000000000000000");
+    let all = joined(&base, &both, &third);
+    desk.event(Event::Replaced(Box::new(all)));
+    desk.rest();
+    desk.keys("1\n");
+    assert_eq!(
+        desk.message(),
+        "the list has changed since it was shown: read it again, then its number, 1 to 3"
+    );
+    assert_eq!(tap_of(&desk), None);
+    let listed = desk.screen();
+    let nine = (1..=3)
+        .find(|n| has(&desk, &format!("{n} tap_w 9.0")))
+        .expect(&listed);
+    desk.keys(&format!("{nine}\n")).rest();
+    assert_eq!(tap_of(&desk), Some(9.0), "{}", desk.screen());
 }

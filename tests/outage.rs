@@ -206,3 +206,38 @@ fn what_a_copy_holds_is_joined_only_after_it_was_said_that_no_key_takes_it_back(
     desk.keys("gj");
     assert_eq!(desk.wishes, [Wish::Join]);
 }
+
+#[test]
+fn what_was_offered_and_joined_or_left_behind_is_listed_no_more() {
+    let offer = |name: &str| Offer {
+        holds: format!("{name:?} holds 1 entry"),
+        told: format!("{name:?} holds 1 entry; g j joins it"),
+    };
+    let listed = |desk: &mut Desk| {
+        desk.keys("gs").rest();
+        let screen = desk.screen();
+        desk.press(Key::Esc);
+        screen
+    };
+    let mut desk = Desk::at(hall());
+    desk.event(Event::Offered(vec![offer("S (2).ron")]));
+    desk.event(Event::Say("something else".into()));
+    assert!(listed(&mut desk).contains("S (2).ron"));
+    // Another folder has another copy.
+    desk.event(Event::Offered(vec![offer("S (3).ron")]));
+    desk.event(Event::Say("something else".into()));
+    let told = listed(&mut desk);
+    assert!(
+        told.contains("S (3).ron") && !told.contains("S (2).ron"),
+        "{told}"
+    );
+    desk.keys("gj").keys("gj");
+    assert_eq!(desk.wishes, [Wish::Join]);
+    let site = Box::new(desk.session.site().clone());
+    desk.event(Event::News(News::Joined(site, 1)));
+    let told = listed(&mut desk);
+    assert!(!told.contains("S (3).ron"), "{told}");
+    // Nothing is offered any more: it asks the disk, and no question first.
+    desk.keys("gj");
+    assert_eq!(desk.wishes, [Wish::Join, Wish::Join]);
+}

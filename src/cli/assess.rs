@@ -53,13 +53,14 @@ pub(super) fn assess(
     broken_seals(site).iter().for_each(say);
     let analyst = reckon(site, line);
     let mut assessment = Assessment::of(site, &analyst, line);
-    if let Some(old) = baseline {
-        assessment.baseline = Some(against(old, site, &analyst, line)?);
-    }
     if let Some(label) = line.filter(|_| assessment.lines.is_empty()) {
         let whole = Assessment::of(site, &analyst, None);
         let labels = whole.lines.iter().map(|row| row.line.as_str());
         return Err(unknown_line(label, labels));
+    }
+    match baseline {
+        Some(old) => assessment.baseline = Some(against(old, site, &analyst, line)?),
+        None => assessment = assessment.with_visit_before(site, &analyst, line),
     }
     if json {
         print_json(&assessment)?;

@@ -178,6 +178,7 @@ pub(super) fn demo(fresh: bool, terminal: &TerminalArguments) -> Result<u8> {
         };
         let analyst = reckon(&site, None);
         let assessment = Assessment::of(&site, &analyst, None);
+        let assessment = assessment.with_visit_before(&site, &analyst, None);
         return print(&report::text(&site, &analyst, &assessment));
     }
     let path = own.context("no folder for user data here: set LINEWRIGHT_DATA_DIR to one")?;

@@ -130,8 +130,13 @@ pub(super) fn report(path: &Path, how: &ReportArguments) -> Result<u8> {
     broken_seals(site).iter().for_each(say);
     let analyst = reckon(site, None);
     let mut data = Assessment::of(site, &analyst, None);
-    if let Some(old) = &how.baseline {
-        data.baseline = Some(against(old, site, &analyst, None)?);
+    match &how.baseline {
+        Some(old) => data.baseline = Some(against(old, site, &analyst, None)?),
+        None if how.of == Print::Record && kind != Kind::Csv => {
+            data = data.with_visit_before(site, &analyst, None);
+        }
+        // They compare nothing.
+        None => {}
     }
     let document = || match how.of {
         Print::Record => report::record(&data),

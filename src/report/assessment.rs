@@ -102,7 +102,17 @@ impl Assessment {
                 .collect(),
             span: collect::span(site),
             moved: moved::moved(site),
+            baseline: None,
+        }
+    }
+
+    /// Compared with how the same site stood when its latest visit began, where that says anything. The
+    /// arguments are those of [`Self::of`]. A record that is compared with another file leaves this out.
+    #[must_use]
+    pub fn with_visit_before(self, site: &Site, analyst: &Analyst, only: Option<&str>) -> Self {
+        Self {
             baseline: previous::baseline(site, analyst, only),
+            ..self
         }
     }
 

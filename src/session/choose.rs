@@ -21,7 +21,7 @@ impl Session {
             None => self.say("no question stands on it any more: g v asks again"),
             Some(it) if self.is_to_be_chosen(&it) => {
                 let count = it.choices.len();
-                self.mode = Mode::Text(Words::new(Purpose::Choose(of)));
+                self.mode = Mode::Text(Words::new(Purpose::Choose(of, stamps(&it.choices))));
                 self.say(&format!(
                     "which of them stands, 1 to {count}; it stands until it is changed"
                 ));
@@ -38,10 +38,25 @@ impl Session {
     }
 
     /// Enter behind the number.
-    pub(super) fn record_choice(&mut self, of: &Ref, text: &str, now: Timestamp) -> Vec<Effect> {
+    pub(super) fn record_choice(
+        &mut self,
+        of: &Ref,
+        listed: &[String],
+        text: &str,
+        now: Timestamp,
+    ) -> Vec<Effect> {
         let text = text.trim();
         let question = report::question(&self.site, of);
         let choices = question.map_or(Vec::new(), |it| it.choices);
+        let now_listed = stamps(&choices);
+        if !choices.is_empty() && now_listed != listed {
+            // The number was of another list: another hand's version of the site came in since.
+            self.mode = Mode::Text(Words::new(Purpose::Choose(of.clone(), now_listed)));
+            let count = choices.len();
+            return self.alarm(format!(
+                "the list has changed since it was shown: read it again, then its number, 1 to {count}"
+            ));
+        }
         let at = text.parse::<usize>().ok();
         let chosen = at.and_then(|at| choices.get(at.checked_sub(1)?));
         let answer = chosen.map(|(stamp, _)| review::answer(&self.site, stamp));
@@ -66,4 +81,9 @@ impl Session {
         self.acts = Acts::default();
         self.on_their_way(entries)
     }
+}
+
+/// What makes one choice another's neighbour and not itself.
+fn stamps(choices: &[(String, String)]) -> Vec<String> {
+    choices.iter().map(|(stamp, _)| stamp.clone()).collect()
 }

@@ -23,7 +23,8 @@ pub enum Event {
     Say(String),
     /// What there is to say of a site at its opening, first things first.
     Told(Vec<String>),
-    /// What copies in the folder hold that the site lacks, at its opening: told once, and again when it changes.
+    /// What copies in the folder hold that the site lacks, all of it, at its opening or when it is asked for: told
+    /// once, and again when it changes.
     Offered(Vec<Offer>),
     /// Text pasted in one go.
     Paste(String),

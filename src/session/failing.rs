@@ -84,6 +84,7 @@ impl Session {
                 self.site = *site;
                 self.redraw();
                 self.look_at_seal();
+                self.offer(Vec::new());
                 let s = if new == 1 { "y" } else { "ies" };
                 self.say(&format!("joined: {new} entr{s} that lacked here"));
             }
@@ -121,6 +122,9 @@ impl Session {
             let all: Vec<String> = self.notices.iter().cloned().chain(new).collect();
             self.say_all(&all);
         }
+        let old = std::mem::take(&mut self.offered);
+        self.notices
+            .retain(|it| !old.iter().any(|old| old.told == *it));
         self.notices.extend(told.iter().cloned());
         self.offers_told = told;
         self.offered = copies;

@@ -64,8 +64,9 @@ pub enum Purpose {
     Snag(Ref),
     /// Why an unread line, or what was not listened to, is left for later.
     Skip(Ref),
-    /// Which of the things that two engineers said differently stands, by its number.
-    Choose(Ref),
+    /// Which of the things that two engineers said differently stands, by its number; the stamps of what was
+    /// listed.
+    Choose(Ref, Vec<String>),
     /// What the review is of, and what is signed for.
     Scope,
     /// Name and role of whoever signs.
@@ -96,7 +97,7 @@ impl Purpose {
             | Self::Accept(_)
             | Self::Snag(_)
             | Self::Skip(_)
-            | Self::Choose(_)
+            | Self::Choose(..)
             | Self::Scope
             | Self::Sign => None,
         }

@@ -33,6 +33,7 @@ impl Print {
     pub fn record(&self) -> Result<Vec<u8>, String> {
         let analyst = Analyst::at_rest(&self.site, None);
         let data = Assessment::of(&self.site, &analyst, None);
+        let data = data.with_visit_before(&self.site, &analyst, None);
         let document = report::record(&data);
         match ends(&self.to, PAGE) {
             true => Ok(report::html(&document).into_bytes()),

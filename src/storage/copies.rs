@@ -7,6 +7,7 @@ use super::format1::{self, LARGEST};
 use super::journal::folder_of;
 use super::notice::{InCopy, Notice};
 use super::recover::lacking;
+use super::store::Store;
 use super::words::name_of;
 use crate::site::{Design, Do, Entry, Ref, Site};
 use std::path::Path;
@@ -53,6 +54,23 @@ pub(super) fn copies(files: &dyn Files, path: &Path, site: &Site) -> (Vec<Entry>
         }
     }
     (lacked, notices)
+}
+
+impl Store {
+    /// Looks once more for copies in the site's folder: one may have been put there since the opening. What they
+    /// hold that neither `ours` nor an earlier look has is offered from now on; nothing where there is none.
+    pub fn look_for_copies(&mut self, ours: &Site) -> Vec<Notice> {
+        let (lacked, found) = copies(&*self.files, &self.path, ours);
+        let new: Vec<Entry> = lacked
+            .into_iter()
+            .filter(|entry| !self.older.iter().any(|it| it.id == entry.id))
+            .collect();
+        if new.is_empty() {
+            return Vec::new();
+        }
+        self.older.extend(new);
+        found
+    }
 }
 
 fn offer((copy, name): (String, String), new: &[&Entry], called: Option<String>) -> Notice {

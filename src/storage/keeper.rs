@@ -3,6 +3,7 @@
 //! Never here: what a key means, the screen.
 
 use super::fit::unfit_entries;
+use super::notice::Notice;
 use super::replay::apply;
 use super::store::Store;
 use super::words::StoreError;
@@ -41,6 +42,8 @@ pub enum Answer {
     },
     /// These can never be recorded as they are, and why: the site file could not hold them.
     Unfit(Vec<(EntryId, String)>),
+    /// Asked to join what was offered, it found copies that were not: they are offered, and nothing is joined yet.
+    Offered(Vec<Notice>),
     /// What was offered is joined: the site, and how many entries were new.
     TakenIn(Box<Site>, usize),
     /// It is not.
@@ -171,14 +174,7 @@ fn work(mut store: Store, mut site: Site, asked: &Receiver<Request>, mut tell: i
                 // Whoever waited may have gone on.
                 let _ = done.send(());
             }
-            Ok(Request::TakeIn) => match store.take_in(&site) {
-                Ok((joined, new)) => {
-                    site = joined.clone();
-                    tell(Answer::TakenIn(Box::new(joined), new));
-                    save(&mut store, &mut site, &mut tell);
-                }
-                Err(why) => tell(Answer::NotTakenIn(why.to_string())),
-            },
+            Ok(Request::TakeIn) => take_in(&mut store, &mut site, &mut tell),
             Ok(Request::Close) => {
                 close(store, site, &mut tell);
                 return;
@@ -199,6 +195,22 @@ fn work(mut store: Store, mut site: Site, asked: &Receiver<Request>, mut tell: i
             // opening reads it.
             Err(RecvTimeoutError::Disconnected) => return,
         }
+    }
+}
+
+/// Nothing is joined that was not told first.
+fn take_in(store: &mut Store, site: &mut Site, tell: &mut impl FnMut(Answer)) {
+    let found = store.look_for_copies(site);
+    if !found.is_empty() {
+        return tell(Answer::Offered(found));
+    }
+    match store.take_in(site) {
+        Ok((joined, new)) => {
+            *site = joined.clone();
+            tell(Answer::TakenIn(Box::new(joined), new));
+            save(store, site, tell);
+        }
+        Err(why) => tell(Answer::NotTakenIn(why.to_string())),
     }
 }
 

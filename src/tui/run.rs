@@ -263,12 +263,16 @@ impl App {
             Incoming::Answer(_, answer) => self.answered(answer),
             Incoming::Seen(_, seen) => update(&mut self.session, event_of(seen)),
             Incoming::Arrived(landing) => {
-                // Before the news, whose words have all that is to say of the place.
-                if let Ok(landing) = &*landing {
-                    let offered = Event::Offered(offers(&landing.notices));
-                    update(&mut self.session, offered);
-                }
+                let offered = match &*landing {
+                    Ok(landing) => offers(&landing.notices),
+                    Err(_) => Vec::new(),
+                };
                 let news = self.keeping.arrived(*landing);
+                // Before the news, whose words have all that is to say of the place. What the place left behind
+                // offers is not to be had any more, unless the move failed.
+                if matches!(news, News::Writes { .. }) {
+                    update(&mut self.session, Event::Offered(offered));
+                }
                 update(&mut self.session, Event::News(news))
             }
             Incoming::Printed(printed) => update(&mut self.session, Event::Printed(printed)),
@@ -293,6 +297,7 @@ impl App {
             }
             Answer::Displaced(words) => return self.failed_to_save(words),
             Answer::Joined(site) => Event::Replaced(site),
+            Answer::Offered(notices) => Event::Offered(offers(&notices)),
             Answer::Saved => match self.not_saved.take() {
                 Some(_) => Event::Say("saved into the site file again".to_owned()),
                 None => return Vec::new(),

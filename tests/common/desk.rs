@@ -365,7 +365,7 @@ pub fn readings(site: &Site) -> Vec<String> {
 pub fn assessed(site: &Site) -> Assessment {
     let mut analyst = Analyst::new(site);
     analyst.settle(site, None);
-    Assessment::of(site, &analyst, None)
+    Assessment::of(site, &analyst, None).with_visit_before(site, &analyst, None)
 }
 
 /// The bytes of `assess --json`.

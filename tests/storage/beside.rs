@@ -3,7 +3,7 @@
 use super::bench::*;
 use jiff::Timestamp;
 use linewright::storage::format1::write;
-use linewright::storage::{clock_behind, read_only};
+use linewright::storage::{Answer, Keeper, clock_behind, read_only};
 use std::fs;
 
 /// A journal of the site that holds one entry and was not closed.
@@ -77,6 +77,50 @@ fn a_copy_that_a_sync_client_left_is_offered_joined_when_asked_for_and_stays() {
     second.close(&joined).unwrap();
     assert_eq!(fs::read(&copy).unwrap(), bytes);
     assert_eq!(bench.open(2).notices, []);
+}
+
+/// The site file as it was before two notes, and a copy that has them, put there while the site is open.
+fn copied_while_open(bench: &Bench) -> (linewright::storage::Store, linewright::site::Site) {
+    let (mut first, mut site) = store(bench.open(0));
+    record(&mut first, &mut site, note(0, 1));
+    record(&mut first, &mut site, note(0, 2));
+    first.close(&site).unwrap();
+    let bytes = write(&site).unwrap();
+    fs::write(bench.path(), FROZEN).unwrap();
+    fs::remove_file(bench.at(".journal-aaaaaaaaaaaaaaaa-1")).unwrap();
+    let opened = bench.open(1);
+    assert_eq!(opened.notices, []);
+    fs::write(bench.path().with_file_name("S (2).ron"), bytes).unwrap();
+    store(opened)
+}
+
+#[test]
+fn a_copy_that_came_while_the_site_was_open_is_offered_before_it_is_joined() {
+    let bench = Bench::new();
+    let (ours, site) = copied_while_open(&bench);
+    let (keeper, answers) = Keeper::spawn(ours, site).unwrap();
+    keeper.take_in();
+    keeper.take_in();
+    keeper.join();
+    let answers: Vec<Answer> = answers.iter().collect();
+    let [
+        Answer::Offered(notices),
+        Answer::TakenIn(joined, 2),
+        Answer::Saved,
+        Answer::Saved,
+        Answer::Closed,
+    ] = answers.as_slice()
+    else {
+        panic!("{answers:?}")
+    };
+    assert_eq!(
+        said(notices),
+        [
+            "\"S (2).ron\" is a copy of this site and holds 2 entries that S.ron lacks, no reading, by \
+             engineer A; the copy stays as it is, g j joins them"
+        ]
+    );
+    assert!(holds(joined, &note(0, 1)) && holds(joined, &note(0, 2)));
 }
 
 #[test]

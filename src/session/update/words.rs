@@ -107,7 +107,7 @@ impl Session {
                     }
                     Purpose::Elsewhere => self.save_elsewhere(&words.text),
                     Purpose::Record => self.print(&words.text),
-                    Purpose::Choose(of) => self.record_choice(of, &words.text, now),
+                    Purpose::Choose(of, listed) => self.record_choice(of, listed, &words.text, now),
                     design if design.is_design() => {
                         self.record_design(&words.purpose, &words.text, now)
                     }

@@ -54,7 +54,7 @@ impl Session {
                     columns / 2,
                 ),
                 Purpose::Skip(of) => format!(" {} later, why> ", self.of_label(of)),
-                Purpose::Choose(of) => format!(" {} stands, number> ", self.of_label(of)),
+                Purpose::Choose(of, _) => format!(" {} stands, number> ", self.of_label(of)),
                 Purpose::Scope => " review and sign for> ".to_owned(),
                 Purpose::Sign if self.review.part.is_none() => " sign: name, role> ".to_owned(),
                 Purpose::Sign => {
