@@ -9,10 +9,11 @@ use super::log::LogRows;
 use super::near::Near;
 use super::problem::{Fault, RowProblem, Warning, by_line};
 use super::reading_columns::{COLUMNS, KINDS, OF_SOME_KINDS, Row, WhatRow};
-use super::readings::whole_second;
 use super::site_labels::SiteLabels;
 use super::table::{self, Table, read_table};
-use crate::site::{EntryId, InstrumentId, LineId, NodeId, RACK, Reads, Site, VisitId};
+use crate::site::{
+    EntryId, InstrumentId, LineId, NodeId, RACK, Reads, Site, VisitId, whole_second,
+};
 use crate::storage::format1::LONGEST_NOTE;
 use jiff::Timestamp;
 use std::collections::HashSet;

@@ -10,7 +10,7 @@ use super::reading_rows::read_rows;
 use crate::quantity::{Ohm, Value};
 use crate::site::{
     Check, Do, Entry, EntryId, Insulate, LineId, Listen, Log, Read, Repair, Site, StateId, VisitId,
-    Void, short_hash,
+    Void, short_hash, whole_second,
 };
 use jiff::Timestamp;
 use std::collections::{HashMap, HashSet};
@@ -131,11 +131,6 @@ pub fn read_readings(
         skipped,
         warnings,
     })
-}
-
-/// Times in the log are whole seconds.
-pub(super) fn whole_second(at: Timestamp) -> Timestamp {
-    Timestamp::from_second(at.as_second()).unwrap_or(at)
 }
 
 /// The site with the entries so far.
