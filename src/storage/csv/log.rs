@@ -101,7 +101,7 @@ fn reading_row(site: &Site, entry: &Entry) -> Option<LogRow> {
     let mut put = |column: &'static str, cell: String| {
         row.insert(column, cell);
     };
-    let label = |of: Ref| label(site, &of);
+    let label = |of: Ref| site.elements().label(&of).to_owned();
     let node = |id: &crate::site::NodeId| label(Ref::Node(id.clone()));
     let instrument = |id: &crate::site::InstrumentId| label(Ref::Instrument(id.clone()));
     let visit = |state: &StateId| label(Ref::Visit(site.visit_of(state).into()));
@@ -184,16 +184,6 @@ fn reading_row(site: &Site, entry: &Entry) -> Option<LogRow> {
     }
     common(&mut row, entry);
     Some(row)
-}
-
-/// The label as it stands now, else the id.
-fn label(site: &Site, of: &Ref) -> String {
-    site.elements()
-        .standing(of)
-        .first()
-        .and_then(|(_, design)| design.label())
-        .unwrap_or_else(|| of.id())
-        .to_owned()
 }
 
 /// As typed; a comma that was typed by hand as the decimal sign is a point here, as the cells of

@@ -5,6 +5,7 @@
 
 mod cables;
 mod cells;
+mod column;
 mod device;
 mod log;
 mod near;
@@ -18,6 +19,7 @@ mod records;
 mod revise;
 mod schedule;
 mod schedule_items;
+mod schedule_node;
 mod schedule_rows;
 mod site_labels;
 mod table;
