@@ -190,3 +190,26 @@ fn two_instruments_of_a_kind_must_be_told_apart() {
     };
     assert_eq!(reading.step_ohm.get(), 10.0);
 }
+
+#[test]
+fn of_many_warnings_of_one_column_the_first_twenty_are_said_and_how_many_more() {
+    let site = import(SMALL.as_bytes());
+    let mut file = "line,kind,value,test_v,leg\n".to_owned();
+    for n in 1..=25 {
+        file.push_str(&format!("L-1,dc,{n},500,\n"));
+    }
+    file.push_str("L-1,dc,26,,a\n");
+    let said = read(&site, file.as_bytes()).unwrap().warnings;
+    let said: Vec<String> = said.iter().map(ToString::to_string).collect();
+    assert_eq!(said.len(), 22, "{said:#?}");
+    assert!(said[19].starts_with("readings.csv:21: test_v: "));
+    assert!(
+        said[20].starts_with("readings.csv:27: leg: "),
+        "{}",
+        said[20]
+    );
+    assert_eq!(
+        said[21],
+        "readings.csv: test_v: 5 more such, down to row 26"
+    );
+}

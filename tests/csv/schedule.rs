@@ -302,3 +302,17 @@ fn what_can_be_so_and_seldom_is_is_read_and_said() {
         ]
     );
 }
+
+#[test]
+fn of_many_odd_cells_of_one_column_the_first_twenty_are_said_and_how_many_more() {
+    let mut schedule = "amplifier,zone,line,loudspeaker,tap_w,run_m,rated_w\n".to_owned();
+    for n in 1..=500 {
+        schedule.push_str(&format!("A1,Hall,L-1,LS-{n},6,1200,4000\n"));
+    }
+    schedule.push_str("A1,Hall,L-1,LS-501,600,12,4000\n");
+    let (_, _, warnings) = read_schedule("s.csv", schedule.as_bytes(), &[], "Test").unwrap();
+    let said: Vec<String> = warnings.iter().map(ToString::to_string).collect();
+    assert_eq!(said.len(), 22, "{said:#?}");
+    assert!(said[20].starts_with("s.csv:502: tap_w: "), "{}", said[20]);
+    assert_eq!(said[21], "s.csv: run_m: 480 more such, down to row 501");
+}

@@ -2,7 +2,7 @@
 
 use super::column::{Column, Holds, needed, optional};
 use super::near::Near;
-use super::problem::{Fault, RowProblem, Warning, by_line};
+use super::problem::{Fault, RowProblem, Warning, by_line, not_too_many};
 use super::table::{Row, Table, read_table};
 use crate::quantity::{MicroHenryPerMetre, OhmPerKm, PicoFaradPerMetre};
 use crate::site::{AWG, Cable, Conductor, Figure, IEC_60228};
@@ -95,7 +95,7 @@ pub fn read_cables(
         });
     }
     if problems.is_empty() {
-        Ok((cables, table.warnings))
+        Ok((cables, not_too_many(table.warnings)))
     } else {
         Err(by_line(problems))
     }

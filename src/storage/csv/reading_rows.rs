@@ -7,7 +7,7 @@ mod what;
 
 use super::log::LogRows;
 use super::near::Near;
-use super::problem::{Fault, RowProblem, Warning, by_line};
+use super::problem::{Fault, RowProblem, Warning, by_line, not_too_many};
 use super::reading_columns::{COLUMNS, KINDS, OF_SOME_KINDS, Row, WhatRow};
 use super::site_labels::SiteLabels;
 use super::table::{self, Table, read_table};
@@ -56,7 +56,7 @@ pub(super) fn read_rows(
         problems.append(&mut reader.problems);
     }
     if problems.is_empty() {
-        Ok((out, known, table.warnings))
+        Ok((out, known, not_too_many(table.warnings)))
     } else {
         Err(by_line(problems))
     }

@@ -5,7 +5,7 @@
 
 use super::column::{Column, Holds, needed, optional};
 use super::odd::odd;
-use super::problem::{RowProblem, Warning, by_line};
+use super::problem::{RowProblem, Warning, by_line, not_too_many};
 use super::schedule_items::items;
 use super::schedule_node::{Node, read_row};
 use super::schedule_rows::{agree, feeds, nearly_the_same, rings, twice};
@@ -130,6 +130,6 @@ pub fn schedule(
         id,
         items,
         unsaid,
-        warnings: table.warnings,
+        warnings: not_too_many(table.warnings),
     })
 }
