@@ -7,6 +7,7 @@ mod cables;
 mod cells;
 mod column;
 mod device;
+mod in_turn;
 mod log;
 mod near;
 mod numbers;
@@ -25,6 +26,7 @@ mod site_labels;
 mod table;
 mod text;
 mod unsaid;
+mod within;
 
 pub use cables::read_cables;
 pub use log::write_log;

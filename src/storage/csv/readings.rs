@@ -1,7 +1,7 @@
 //! Readings CSV -> entries of the log, all or none.
 //!
-//! Cells become a row as understood (`reading_rows.rs`); here rows get their order, their state,
-//! their id. Never here: the clock (time comes in), the file on disk.
+//! Cells become rows as understood, in their order (`reading_rows.rs`); here rows get their state and their
+//! id. Never here: the clock (time comes in), the file on disk.
 
 use super::log::LogRows;
 use super::problem::{RowProblem, Warning};
@@ -43,9 +43,8 @@ pub fn read_readings(
     next_id: &mut dyn FnMut() -> EntryId,
 ) -> Result<Recorded, Vec<RowProblem>> {
     let log = LogRows::of(site);
-    let (mut rows, known, mut warnings) = read_rows(file_name, bytes, site, &log)?;
     let now = whole_second(now);
-    rows.sort_by_key(|row| (row.at.unwrap_or(now), row.number));
+    let (rows, known, mut warnings) = read_rows(file_name, bytes, (site, now), &log)?;
 
     let mut act = String::new();
     for row in &rows {
