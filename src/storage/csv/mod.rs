@@ -33,5 +33,5 @@ pub use log::write_log;
 pub use problem::{Place, RowProblem, Warning};
 pub use readings::{Recorded, read_readings};
 pub use revise::{is_revision, revise};
-pub use schedule::{Schedule, read_schedule, schedule};
+pub use schedule::{Schedule, read_schedule};
 pub use unsaid::Unsaid;

@@ -51,25 +51,12 @@ pub struct Schedule {
     pub warnings: Vec<Warning>,
 }
 
-/// Reads a loudspeaker schedule into the items of a new site: its id, the items, what there is to say.
-///
-/// # Errors
-/// As [`schedule`].
-pub fn read_schedule(
-    file_name: &str,
-    bytes: &[u8],
-    cables: &[Cable],
-    site_label: &str,
-) -> Result<(SiteId, Vec<Item>, Vec<Warning>), Vec<RowProblem>> {
-    let it = schedule(file_name, bytes, cables, site_label)?;
-    Ok((it.id, it.items, it.warnings))
-}
-
-/// Reads a loudspeaker schedule.
+/// Reads a loudspeaker schedule. `cables` are those of the site's own that its cells may name beside the
+/// standard sizes; `site_label` is what the building is called.
 ///
 /// # Errors
 /// Every row that is wrong, and every contradiction between rows, by line.
-pub fn schedule(
+pub fn read_schedule(
     file_name: &str,
     bytes: &[u8],
     cables: &[Cable],
