@@ -7,6 +7,7 @@ use super::in_turn::in_turn;
 use super::problem::Fault;
 use super::reading_columns::Row;
 use super::table::{self, Table};
+use crate::site::EntryId;
 use jiff::Timestamp;
 use std::collections::HashMap;
 
@@ -21,49 +22,48 @@ pub(super) fn turns(
     now: Timestamp,
     (table, cells): (&Table, &[table::Row]),
 ) -> Result<Vec<usize>, Vec<Fault>> {
-    let mut by_id: HashMap<&str, Vec<usize>> = HashMap::new();
+    // An id that several rows have, as a strike of several entries, is that of the first of them.
+    let mut by_id: HashMap<&str, usize> = HashMap::new();
     for (at, row) in rows.iter().enumerate() {
         if let Some(id) = &row.own_id {
-            by_id.entry(id).or_default().push(at);
+            let first = by_id.entry(id).or_insert(at);
+            if rows[*first].number > row.number {
+                *first = at;
+            }
         }
     }
-    let named = |at: usize| -> &[usize] {
+    let named = |at: usize| {
         let id = rows[at].corrects.as_ref();
-        id.and_then(|id| by_id.get(id.as_str()))
-            .map_or(&[], Vec::as_slice)
+        id.and_then(|id| by_id.get(id.as_str())).copied()
     };
-    let turn = in_turn(rows.len(), |at| named(at).to_vec());
-    let place: HashMap<usize, usize> = turn.iter().copied().zip(0..).collect();
-    let refuse = |row: &Row, advice: String| {
-        let cells = cells.iter().find(|it| it.number == row.number)?;
-        Some(table.problem(cells, "corrects", WANTED, advice))
+    let turn = in_turn(rows.len(), |at| named(at).into_iter().collect());
+    let mut place = vec![0; rows.len()];
+    for (nth, at) in turn.iter().enumerate() {
+        place[*at] = nth;
+    }
+    let cells_of = |row: &Row| {
+        let at = cells.binary_search_by_key(&row.number, |it| it.number);
+        at.ok().map(|at| &cells[at])
     };
     let mut problems = Vec::new();
     for (at, row) in rows.iter().enumerate() {
-        let named = named(at);
-        let Some(last) = named.last().map(|last| &rows[*last]) else {
+        let Some(first) = named(at) else {
             continue;
         };
+        let other = &rows[first];
         let time = |row: &Row| (row.at.unwrap_or(now), row.number);
-        let comes_after = |other: &usize| {
-            let other = &rows[*other];
-            other.number > row.number && time(other) > time(row)
+        let line = cells_of(other).map_or(0, |it| it.line);
+        let advice = if row.corrects.as_ref().map(EntryId::as_str) == row.own_id.as_deref() {
+            "that is the id of this row itself".to_owned()
+        } else if other.number > row.number && time(other) > time(row) {
+            format!("that is row {line}: put it above this one")
+        } else if place[first] > place[at] {
+            format!("that is row {line}, which corrects this one")
+        } else {
+            continue;
         };
-        let line = cells.iter().find(|it| it.number == last.number);
-        let line = line.map_or(0, |it| it.line);
-        if named.contains(&at) {
-            problems.extend(refuse(row, "that is the id of this row itself".to_owned()));
-        } else if named.iter().all(comes_after) {
-            problems.extend(refuse(
-                row,
-                format!("that is row {line}: put it above this one"),
-            ));
-        } else if named.iter().all(|other| place[other] > place[&at]) {
-            problems.extend(refuse(
-                row,
-                format!("that is row {line}, which corrects this one"),
-            ));
-        }
+        let problem = |cells| table.problem(cells, "corrects", WANTED, advice);
+        problems.extend(cells_of(row).map(problem));
     }
     match problems.is_empty() {
         true => Ok(turn),
