@@ -135,8 +135,13 @@ fn one_line_that_drifted_by_a_quarter_is_called_and_three_per_cent_are_not() {
         let all = compared(&then, &now);
         assert_eq!(all.lines.len(), 6);
         let of = |label: &str| all.lines.iter().find(|it| it.line == label).unwrap();
-        assert_eq!(of("B-1").is_called(), called, "{times}: {:?}", of("B-1"));
-        assert!(!of("H-1").is_called());
+        assert_eq!(
+            of("B-1").how.is_called(),
+            called,
+            "{times}: {:?}",
+            of("B-1")
+        );
+        assert!(!of("H-1").how.is_called());
     }
 }
 
@@ -232,7 +237,7 @@ fn the_json_of_an_older_record_compares_as_its_site_file_does() {
     let (then, now) = a_year_apart();
     let (by_file, by_json) = (compared(&then, &now), against(&json(&then), &now));
     assert_eq!(by_file.lines.len(), by_json.lines.len());
-    assert!(by_file.lines.iter().any(|it| it.is_called()));
+    assert!(by_file.lines.iter().any(|it| it.how.is_called()));
     for (a, b) in by_file.lines.iter().zip(&by_json.lines) {
         assert_eq!((&a.line, a.then, a.now), (&b.line, b.then, b.now));
         match (&a.how, &b.how) {
@@ -269,7 +274,7 @@ fn a_record_from_before_those_fields_compares_by_label_and_by_its_stated_uncerta
     let called: Vec<&str> = all
         .lines
         .iter()
-        .filter(|it| it.is_called())
+        .filter(|it| it.how.is_called())
         .map(|it| it.line.as_str())
         .collect();
     assert_eq!(called, ["H-2", "B-1"]);

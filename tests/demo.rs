@@ -14,7 +14,9 @@ use linewright::quantity::{Fraction, Ohm};
 use linewright::site::{
     CORES_OFF, CORES_ON, Do, Elements, Entry, InstrumentId, LineId, Log, Ref, Site, Tick, TickIs,
 };
-use linewright::storage::{Disk, Files, format1, overwrite, read_readings, read_schedule};
+use linewright::storage::{
+    Disk, Files, Schedule, format1, overwrite, read_readings, read_schedule,
+};
 use std::path::Path;
 
 const NAME: &str = "Fernmoth Glasshouse";
@@ -23,7 +25,12 @@ const RON: &str = "sites/glasshouse.ron";
 fn from_csv() -> Site {
     let file = |name: &str| Disk.read(Path::new(name), 1 << 20).unwrap();
     let schedule = "sites/glasshouse-schedule.csv";
-    let (id, items, warnings) = read_schedule(schedule, &file(schedule), &[], NAME).unwrap();
+    let Schedule {
+        id,
+        items,
+        warnings,
+        ..
+    } = read_schedule(schedule, &file(schedule), &[], NAME).unwrap();
     assert_eq!(warnings, []);
     let mut site = Site::new(id, Elements::from_iter(items), Log::default());
     let readings = "sites/glasshouse-readings.csv";

@@ -8,7 +8,7 @@ use linewright::site::{
     TangleIs, Void, Zone, check,
 };
 use linewright::storage::format1::{ReadError, read, write};
-use linewright::storage::{MergeError, Merged, merge, read_schedule};
+use linewright::storage::{MergeError, Merged, Schedule, merge, read_schedule};
 use proptest::prelude::*;
 
 const FROZEN: &str = include_str!("data/format1.ron");
@@ -98,7 +98,8 @@ fn hall() -> Site {
             csv.push_str(&format!("A1,100,Hall,{line},LS-{n},6,3|6|12,10\n"));
         }
     }
-    let (id, items, _) = read_schedule("hall.csv", csv.as_bytes(), &[], "Hall").unwrap();
+    let Schedule { id, items, .. } =
+        read_schedule("hall.csv", csv.as_bytes(), &[], "Hall").unwrap();
     Site::new(id, Elements::from_iter(items), Log::default())
 }
 
@@ -208,6 +209,17 @@ fn what_cannot_be_joined_is_refused_in_words() {
     for (base, theirs) in [(&b""[..], other.as_bytes()), (other.as_bytes(), frozen)] {
         let why = refused(base, frozen, theirs);
         assert!(matches!(why, MergeError::OtherSite { .. }), "{why}");
+        // Which of the three it is, what it is of, and what was wanted.
+        let (name, role) = match base.is_empty() {
+            true => ("theirs", "theirs"),
+            false => ("base", "the base"),
+        };
+        let words = format!(
+            "{name}, given as {role}, is another site: a copy of \"Lantern Quay Baths\" (s-aaaaaaaaaaaaaaaa) \
+             was found, one of \"Lantern Quay Baths\" (s-q4m7tz2kd6hw3pxa) as ours is was wanted; only copies \
+             of one site can be joined, nothing was changed"
+        );
+        assert_eq!(why.to_string(), words);
     }
     let newer = FROZEN.replace("format: 1,", "format: 2,");
     let why = refused(b"", frozen, newer.as_bytes()).to_string();

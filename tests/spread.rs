@@ -6,7 +6,7 @@ mod common;
 
 use common::trees::{change, tree};
 use linewright::circuit::{Change, Solution, Tolerances};
-use linewright::quantity::Admittance;
+use linewright::quantity::{Admittance, Fraction};
 use proptest::prelude::*;
 
 /// Variance and group sums of a solution from its derivatives. Bare loads are in no group.
@@ -118,5 +118,32 @@ proptest! {
         for (got, want) in groups.into_iter().zip(want) {
             prop_assert!((got - want).abs() <= 1e-9);
         }
+    }
+
+    #[test]
+    fn a_control_turned_up_from_nothing_is_the_line_solved_anew(
+        tree in tree(10),
+        at in any::<prop::sample::Index>(),
+        ratio in 0.1..1.0f64,
+    ) {
+        let run = at.index(tree.plan.nodes.len());
+        let at = |ratio| Change::Control { run, ratio: Fraction(ratio) };
+        let off = tree.network().with(&[at(0.0)]);
+        let n = off.len();
+        let tolerances = Tolerances {
+            groups: 1,
+            group_of: (0..n).map(|node| off.is_loudspeaker(node).then_some(0)).collect(),
+            loudspeaker: 0.05 * 0.05,
+            run: vec![0.0025; n],
+            added: 0.0061,
+        };
+        let anew = off.with(&[at(ratio)]).solve();
+        let (mut groups, mut want_groups) = ([0.0], [0.0]);
+        let want = anew.spread(&tolerances, &[]).base(&mut want_groups);
+        let solution = off.solve();
+        let got = solution.spread(&tolerances, &[]).after(&at(ratio), false, &mut groups);
+        prop_assert!((got.y_in - want.y_in).norm() <= 1e-9 * want.y_in.norm());
+        prop_assert!((got.variance - want.variance).abs() <= 1e-9 * want.variance);
+        prop_assert!((groups[0] - want_groups[0]).abs() <= 1e-9);
     }
 }

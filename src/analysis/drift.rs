@@ -63,14 +63,6 @@ pub struct Compared {
     pub found: Option<(Value, Drifted)>,
 }
 
-impl Compared {
-    /// Whether it is to be looked at as it stands.
-    #[must_use]
-    pub const fn is_called(&self) -> bool {
-        self.how.is_called()
-    }
-}
-
 /// All lines against those of an earlier record.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Baseline {

@@ -214,6 +214,13 @@ impl ClosedForm<'_> {
         solved.is_some_and(|it| !it.cut) && !self.elsewhere(run)
     }
 
+    /// Whether a run of this tree has its control at nothing: whatever that is turned up to is to be solved
+    /// anew, since nothing is known beyond it.
+    pub(super) fn is_off(&self, run: usize) -> bool {
+        let element = self.solution.network.elements.get(run);
+        element.is_some_and(|element| element.ratio == 0.0 && !element.run_elsewhere)
+    }
+
     fn elsewhere(&self, run: usize) -> bool {
         self.solution
             .network

@@ -93,7 +93,8 @@ impl Solution {
 
 impl Slopes<'_> {
     /// After one change, or none; `adds` says that a shunt is an added load with a tolerance of
-    /// its own. A factor of every load and a second short in one run are solved anew.
+    /// its own. A factor of every load, a second short in one run and a control turned up from
+    /// nothing are solved anew.
     pub fn after(&self, change: Option<&Change>, adds: bool, out: &mut Slope) {
         match change.map(|change| (change, self.moved(change, adds))) {
             None => self.laid.lay(&self.nothing(), out),
@@ -152,6 +153,7 @@ impl Slopes<'_> {
                 self.short(at, along.get(), bridge(ohm))
             }
             Change::EveryLoad { .. } => return None,
+            Change::Control { run: at, .. } if self.closed.is_off(at) => return None,
             Change::Short { run: at, .. } if run(at) => return None,
             _ => self.nothing(),
         })
@@ -247,6 +249,10 @@ mod tests {
                 Change::Control {
                     run: at,
                     ratio: Fraction(0.5),
+                },
+                Change::Control {
+                    run: at,
+                    ratio: Fraction(0.0),
                 },
                 Change::Short {
                     run: at,

@@ -163,8 +163,8 @@ impl Spread<'_> {
     }
 
     /// After one change; `added` says that a shunt is an added load with a tolerance of its own.
-    /// O(1) for all but a factor of every load and a second short in one run, which are solved
-    /// anew.
+    /// O(1) for all but a factor of every load, a second short in one run and a control turned up
+    /// from nothing, which are solved anew.
     pub fn after(&self, change: &Change, added: bool, groups: &mut [f64]) -> Response {
         self.after_split(change, None, added, groups)
     }
@@ -216,6 +216,7 @@ impl Spread<'_> {
                 self.short(at, along, split, bridge(ohm), groups)
             }
             Change::EveryLoad { .. } => self.anew(change, groups),
+            Change::Control { run: at, .. } if self.closed.is_off(at) => self.anew(change, groups),
             Change::Short { run: at, .. } if run(at) => self.anew(change, groups),
             _ => self.base(groups),
         }

@@ -85,9 +85,8 @@ fn write_drawing(drill: &Drill, to: &Path) -> Result<()> {
         )));
     }
     let schedule = drill.schedule();
-    let (id, items, _) =
-        storage::read_schedule("drill", schedule.as_bytes(), &[], "Drill").map_err(rows)?;
-    let site = Site::new(id, Elements::from_iter(items), Log::default());
+    let drawn = storage::read_schedule("drill", schedule.as_bytes(), &[], "Drill").map_err(rows)?;
+    let site = Site::new(drawn.id, Elements::from_iter(drawn.items), Log::default());
     storage::create(&Disk, to, &site).map_err(store_failure)
 }
 

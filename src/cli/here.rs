@@ -3,6 +3,7 @@
 //! Never here: what a command does.
 
 use super::TerminalArguments;
+use crate::site::whole_second;
 use crate::storage::Who;
 use jiff::Timestamp;
 use jiff::civil::Date;
@@ -20,8 +21,7 @@ pub(super) fn today() -> Date {
 
 /// The time now, in whole seconds as the log has it.
 pub(super) fn this_second() -> Timestamp {
-    let at = now();
-    Timestamp::from_second(at.as_second()).unwrap_or(at)
+    whole_second(now())
 }
 
 /// Comes back when the second that it is now is over.

@@ -84,7 +84,7 @@ pub(super) fn import(
         || "site".to_owned(),
         |stem| stem.to_string_lossy().into_owned(),
     );
-    let it = storage::schedule(
+    let it = storage::read_schedule(
         &name(schedule),
         &read(schedule, LARGEST_CSV)?,
         &own,

@@ -19,7 +19,7 @@ pub(super) const ANSWERS: [Heard; 5] = [
     Heard::Distorted,
 ];
 
-/// Below this change, dB, nothing is heard.
+/// Below this change, dB, nothing is heard. \[assumed, as all figures here\]
 const SILENT_BELOW: f64 = -20.0;
 /// What is silent is called so, else quiet.
 const CALLED_SILENT: f64 = 0.98;

@@ -12,16 +12,19 @@ use fearless_simd::prelude::*;
 /// excludes stand among them with a weight of 0. Columns have [`LANES`] places more than there are
 /// second faults, so that they can be gone through four at a time; the weight there is 0.
 pub(super) struct Batch<'a> {
-    /// Place of the first fault in the list of faults, and ln of its weight.
+    /// Place of the first fault in the list of faults.
     pub first: usize,
+    /// ln of its weight.
     pub first_ln_weight: f64,
     /// How many types there are.
     pub types: usize,
-    /// Of the second faults: places in the list of faults, nodes at which they sit, past all nodes what
-    /// sits at none, and ln of their weights.
+    /// Of the second faults: places in the list of faults.
     pub seconds: &'a [usize],
+    /// Nodes at which they sit, past all nodes what sits at none.
     pub nodes: &'a [usize],
+    /// ln of their weights.
     pub ln_weights: &'a [f64],
+    /// What each pair predicts.
     pub columns: &'a Columns,
     /// So many faults come before the first of the second ones.
     pub from: usize,

@@ -34,7 +34,7 @@ pub type Place = (Arc<NodeId>, Arc<str>, Probability);
 
 /// Hints and places under this are left out.
 const LEAST: f64 = 1e-7;
-/// A form, or a place, is said alone when it holds so much of its class.
+/// A form, or a place, is said alone when it holds so much of its class. \[assumed, as what follows\]
 const NEARLY_ALL: f64 = 0.9;
 /// The list of places ends when it holds so much of the class.
 const MOST: f64 = 0.8;

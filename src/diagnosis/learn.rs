@@ -20,7 +20,7 @@ use super::term::SiteTerm;
 use crate::quantity::{Fraction, Ohm};
 use crate::site::{Figure, Figures};
 
-/// Most sweeps.
+/// Most sweeps over the lines.
 const SWEEPS: usize = 60;
 /// Done when nothing moves by more than so much of its spread.
 const STILL: f64 = 1e-4;
@@ -34,11 +34,12 @@ pub struct KnownResistor {
     pub meter: Meter,
     /// The instrument's accuracy.
     pub accuracy: Fraction,
-    /// What it is.
+    /// Its resistance, as it is known without this meter.
     pub known: Ohm,
     /// What was read.
     pub read: Ohm,
-    /// What one step of it is worth.
+    /// What one step of the reading is worth: the last digit typed or the instrument's scale step,
+    /// whichever is larger.
     pub step: Ohm,
 }
 
@@ -119,7 +120,9 @@ impl State {
 }
 
 /// Learns the shared factors of a site. `terms` are those of its lines in order, none where a line
-/// has no figure; `checks` the known resistors read.
+/// has no figure; `checks` the known resistors read, which are taken in first. `figures` gives the contacts
+/// of a check; the priors of the factors stand in the terms. A check that reads nothing, or of nothing, is
+/// passed over.
 #[must_use]
 pub fn learn(terms: &[Option<&SiteTerm>], checks: &[KnownResistor], figures: &Figures) -> Learned {
     let mut latents: Vec<(Latent, f64)> = Vec::new();

@@ -26,7 +26,7 @@ use crate::site::Figure;
 
 /// Terms of a sum over slips of less are left out.
 const LEAST_TERM: f64 = 1e-10;
-/// A reading not made yet has a last digit of this relative standard deviation.
+/// A reading not made yet has a last digit of this relative standard deviation. \[assumed\]
 pub(super) const DIGIT: f64 = 0.012;
 
 /// What is held against the tests.

@@ -37,7 +37,7 @@ const NEARLY_UNDER: f64 = 1e-4;
 /// From this on a place, other voltage or nothing wrong is sure: no further test is wanted.
 /// \[assumed\]
 const SURE_FROM: f64 = 0.95;
-/// Over this the headline of the line is that the reading fits nothing.
+/// Over this the headline of the line is that the reading fits nothing. \[assumed: likelier than not\]
 const FITS_NOTHING_OVER: f64 = 0.5;
 
 impl Posterior {

@@ -35,7 +35,8 @@ pub struct Prepared {
 }
 
 impl Prepared {
-    /// Prepares a line as designed, at the site's test frequency.
+    /// Prepares a line as designed, at the site's test frequency. On a return visit (`returning`) faults have
+    /// a part of the rates of a new line, as the site's figures say.
     #[must_use]
     pub fn new(line: &LinePlan, figures: &Figures, returning: bool) -> Self {
         let hz = Hertz(figures.get(Figure::TestHz));

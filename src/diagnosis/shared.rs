@@ -32,11 +32,11 @@ pub struct Shared {
     covariance: Vec<f64>,
 }
 
-/// Variances are kept above this.
+/// Variances of ln are kept above this: a spread of a thousandth.
 const LEAST_VARIANCE: f64 = 1e-6;
 
 impl Shared {
-    /// Means and covariance (row by row) of these factors. Whatever is missing or not a number in
+    /// Means and covariance (row by row) of these factors, all of them of ln. Whatever is missing or not a number in
     /// them counts as 0, and no variance is under 1e-6.
     #[must_use]
     pub fn new(latents: Vec<Latent>, mean: Vec<f64>, covariance: Vec<f64>) -> Self {
@@ -112,6 +112,7 @@ pub(super) struct Joint {
 }
 
 impl Joint {
+    /// Covariance of two factors by their places.
     pub fn covariance(&self, row: usize, column: usize) -> f64 {
         self.covariance[row * self.mean.len() + column]
     }

@@ -1,5 +1,7 @@
 //! The assessment as text: Markdown that reads well as it stands. Every figure is one of the
 //! assessment's own, rounded once.
+//!
+//! Never here: figures of its own, what is worse than what.
 
 use super::document::Table;
 use super::looks::looks;

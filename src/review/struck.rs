@@ -1,4 +1,6 @@
 //! The reading that was taken back in a state of a line in which no other reading stands.
+//!
+//! Never here: whether another stands.
 
 use crate::site::{Do, Entry, LineId, Site, StateId, in_order};
 

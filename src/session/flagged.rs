@@ -2,7 +2,7 @@
 //! nothing of their load; what contradicts that all was heard; which cores are still to be moved.
 
 use super::Session;
-use super::rack::{Stands, TickId, TickRow};
+use super::tick_row::{Stands, TickId, TickRow};
 use super::view::text::few;
 use crate::quantity::show;
 use crate::review::{

@@ -43,6 +43,7 @@ mod redrawn;
 mod resume;
 mod review;
 mod review_takes;
+mod reviewed;
 mod said;
 mod scope;
 mod sealed;
@@ -51,6 +52,7 @@ mod signature;
 mod stops;
 mod take_up;
 mod taken_back;
+mod tick_row;
 mod tone;
 mod trail;
 mod tree;
@@ -67,8 +69,8 @@ pub use keys::{Action, ModeName, Place};
 pub use mode::{Draft, DraftKind, Found, Mode, Purpose, Words};
 pub use order::{Arrangement, Only, Order};
 pub use print::{Print, Printed};
-pub use rack::TickId;
 pub use resume::Resume;
+pub use tick_row::TickId;
 pub use tree::{Branch, RowId, Shape, TreeRow};
 pub use update::update;
 
@@ -167,7 +169,7 @@ pub struct Session {
     remembered: String,
     outage: failing::Outage,
     desk: design::Desk,
-    review: review::Reviewed,
+    review: reviewed::Reviewed,
     worked: pace::Worked,
     found_from: Option<Box<find::Stood>>,
     printing: print::Printing,
@@ -235,7 +237,7 @@ impl Session {
             remembered: String::new(),
             outage: failing::Outage::default(),
             desk: design::Desk::default(),
-            review: review::Reviewed::default(),
+            review: reviewed::Reviewed::default(),
             worked: pace::Worked::default(),
             found_from: None,
             printing: print::Printing::default(),

@@ -7,9 +7,6 @@ use super::tree::{self, Branch, RowId, Shape};
 use super::view::FRAME_ROWS;
 use crate::site::{Decision, Do, EntryId, LineId, Ref};
 
-/// Lines, by their places in the plan.
-pub(super) type Lines = Vec<usize>;
-
 /// Rows in sight before and behind the cursor.
 const SIGHT: usize = 3;
 

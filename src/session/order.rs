@@ -1,10 +1,12 @@
 //! In which order lines stand, and which of them: chosen by the engineer, frozen until asked again.
 
 use super::Session;
-use super::movement::Lines;
 use crate::review::{self, Flagged};
 use crate::site::LineId;
 use serde::{Deserialize, Serialize};
+
+/// Lines, by their places in the plan.
+pub(super) type Lines = Vec<usize>;
 
 /// In which order lines stand, and are read.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]

@@ -5,70 +5,12 @@ use super::keys::{Action, Place};
 use super::mode::{Mode, Purpose, Words};
 use super::movement::along;
 use super::stops::in_keys;
+use super::tick_row::{Stands, TickRow, is_of_building};
 use super::tree::RowId;
 use super::{Effect, Session};
-use crate::review::{Late, Lists};
-use crate::site::{
-    CORES_OFF, Do, Entry, LineId, ListItem, ListOf, ListWhen, OutputId, Ref, Tick, TickIs,
-};
+use crate::review::Lists;
+use crate::site::{CORES_OFF, Do, ListOf, ListWhen, Ref, Tick, TickIs};
 use jiff::Timestamp;
-use serde::{Deserialize, Serialize};
-
-/// Items that are told or done once for the building, and ticked for each amplifier all the same.
-const OF_BUILDING: [&str; 4] = ["told", "cover", "cover-down", "signed"];
-
-/// Whether one tick may serve every amplifier: what is done at each of them is ticked at each.
-pub(super) fn is_of_building(item: &ListItem) -> bool {
-    OF_BUILDING.contains(&item.item)
-}
-
-/// A row of the rack list; the cursor there holds one of these.
-#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
-#[serde(deny_unknown_fields)]
-pub struct TickId {
-    /// The item's name.
-    pub item: String,
-    /// The line it is for; none for the amplifier, for the visit, and for several lines at once.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub line: Option<LineId>,
-    /// The output whose lines it is for at once, where the amplifier has several.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub output: Option<OutputId>,
-}
-
-/// A row of the rack list as it stands.
-#[derive(Clone, Debug)]
-pub(super) struct TickRow<'a> {
-    /// Which row.
-    pub id: TickId,
-    /// Its item.
-    pub item: &'static ListItem,
-    /// Lines that it stands for: one, or all of the amplifier's that it is asked of.
-    pub lines: Vec<usize>,
-    /// How it stands.
-    pub stands: Stands<'a>,
-    /// What was read of it since it was ticked.
-    pub read_since: Option<&'a Entry>,
-    /// What was read before it was ticked.
-    pub late: Option<Late>,
-}
-
-/// How a row of the rack list stands.
-#[derive(Clone, Debug)]
-pub(super) enum Stands<'a> {
-    /// It waits, for so many lines where it stands for several.
-    Waits(usize),
-    /// Ticked, or left out, by this entry.
-    Done(&'a Entry),
-    /// There is nothing to tick, and why.
-    Nothing(&'static str),
-}
-
-impl Stands<'_> {
-    pub const fn waits(&self) -> bool {
-        matches!(self, Self::Waits(_))
-    }
-}
 
 impl Session {
     /// The amplifier that the cursor is on or under, by its place in the plan.

@@ -2,16 +2,9 @@
 
 use super::Session;
 use super::keys::Place;
-use super::rack::{Stands, TickId, TickRow};
+use super::tick_row::{Stands, TickId, TickRow};
 use crate::review::{Late, ListRow, ListStands, Lists};
 use crate::site::{Entry, LEADS_ZEROED, OutputId};
-
-impl TickRow<'_> {
-    /// Whether a tick of it is wanted, by the rule of the lists: none yet, or a reading since.
-    pub const fn is_due(&self) -> bool {
-        self.stands.waits() || self.read_since.is_some()
-    }
-}
 
 impl Session {
     /// Places in the plan of the lines of an amplifier.

@@ -3,7 +3,8 @@
 
 use super::Session;
 use super::mode::{Purpose, Words};
-use super::review::{Row, takes_a_word};
+use super::review_takes::takes_a_word;
+use super::reviewed::Row;
 use crate::review::{owed, past_due};
 use crate::site::{Decision, Ref};
 use jiff::civil::Date;

@@ -5,7 +5,7 @@ use super::next::LIFTED;
 use super::{Effect, Message, Session};
 use crate::analysis::Side;
 use crate::quantity::show;
-use crate::site::{Cut, Do, Entry, EntryId, Read, SPLIT_CLOSED, SPLIT_OPENED};
+use crate::site::{Cut, Do, Entry, EntryId, Read, SPLIT_CLOSED, SPLIT_OPENED, whole_second};
 use jiff::Timestamp;
 
 /// Cells of a message that goes on in a second row and leaves room there for a hint.
@@ -55,8 +55,7 @@ impl Session {
 
     /// Entries of one act, numbered on.
     pub(super) fn entries_of(&mut self, at: Timestamp, news: Vec<New>) -> Vec<Entry> {
-        // Whole seconds: what stands in the file is what the screen shows.
-        let at = Timestamp::from_second(at.as_second()).unwrap_or(at);
+        let at = whole_second(at);
         let shared = news.len() > 1;
         let act = format!("{}-{}", self.opening.writer, self.counter + 1);
         let mut entries = Vec::new();

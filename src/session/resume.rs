@@ -4,7 +4,7 @@
 use super::keys::Place;
 use super::mode::{Draft, DraftKind, Mode, Words};
 use super::order::Arrangement;
-use super::rack::TickId;
+use super::tick_row::TickId;
 use super::tree::RowId;
 use super::{Message, Session};
 use crate::site::{Do, Entry, EntryId, InstrumentId, NodeId, Ref, in_order};

@@ -4,7 +4,7 @@
 use super::mode::{Mode, Purpose, Words};
 use super::{Effect, Message, Session};
 use crate::review::{self, Signing};
-use crate::site::Do;
+use crate::site::{Do, whole_second};
 use jiff::Timestamp;
 
 /// What the screen says while the digests are taken.
@@ -59,7 +59,7 @@ impl Session {
             let count = self.pending.len();
             return self.alarm(format!("not signed: {count} not on the disk yet"));
         }
-        let at = Timestamp::from_second(now.as_second()).unwrap_or(now);
+        let at = whole_second(now);
         let mut entries = self.site.log().entries().iter();
         if entries.any(|entry| entry.at.as_second() == at.as_second()) {
             let text = "not yet signed: the last entry is of this very second; Enter once more";

@@ -3,7 +3,7 @@
 
 use super::Session;
 use super::keys::Action;
-use super::rack::TickRow;
+use super::tick_row::TickRow;
 use crate::review::{Asks, BesidePower, Stands, Stop};
 use crate::site::{FIRST_POWER, ListOf, TickIs};
 

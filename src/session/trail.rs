@@ -4,7 +4,7 @@
 //! Never here: Esc, which is a step back by itself, and the cursor's own steps.
 
 use super::keys::Place;
-use super::rack::TickId;
+use super::tick_row::TickId;
 use super::tree::RowId;
 use super::{Message, Session};
 use crate::review::Matter;
@@ -70,7 +70,10 @@ impl Session {
             tick_at: self.tick_at.clone(),
             under_rack: self.under_rack,
             kit_at: self.kit_at.clone(),
-            reviewed: self.review.under().map(|row| super::review::key(&row.item)),
+            reviewed: self
+                .review
+                .under()
+                .map(|row| super::reviewed::key(&row.item)),
         }
     }
 
@@ -123,8 +126,8 @@ impl Session {
     /// signature.
     fn stand_on_key(&mut self, wanted: Option<&(Matter, Ref)>) {
         let mut rows = self.review.rows.iter();
-        let at =
-            wanted.and_then(|wanted| rows.position(|row| super::review::key(&row.item) == *wanted));
+        let at = wanted
+            .and_then(|wanted| rows.position(|row| super::reviewed::key(&row.item) == *wanted));
         self.review.at = at.map_or(0, |at| at + 1);
     }
 

@@ -1,4 +1,5 @@
-//! The order in which a line's entries are told, whatever the clocks said.
+//! The order of entries: that of the file by their times, and that in which a line's are told, whatever the
+//! clocks said.
 //!
 //! A laptop's clock may be set back in the middle of a sitting: what was typed later would stand
 //! before what was typed earlier, and an old reading would count as the last. The counter in an id
@@ -6,8 +7,32 @@
 //! times themselves stay as they are. Between two openings the clock alone tells.
 
 use super::entry::Entry;
-use super::log::in_order;
+use super::id::counter;
 use jiff::Timestamp;
+
+/// The second that a time is in: the log has no finer ones, so that what stands in the file is what the
+/// screen shows.
+#[must_use]
+pub fn whole_second(at: Timestamp) -> Timestamp {
+    Timestamp::from_second(at.as_second()).unwrap_or(at)
+}
+
+/// The order of the file: by time, then row or counter, then id. A line's story follows it too, but for
+/// what one opening recorded while its clock ran backwards.
+#[must_use]
+pub fn in_order(a: &Entry, b: &Entry) -> std::cmp::Ordering {
+    a.at.cmp(&b.at)
+        .then_with(|| place(a).cmp(&place(b)))
+        .then_with(|| a.id.cmp(&b.id))
+}
+
+/// Row of a file, else the counter of the writer.
+fn place(entry: &Entry) -> u64 {
+    match entry.row {
+        Some(row) => row.into(),
+        None => counter(entry.id.as_str()),
+    }
+}
 
 /// The opening that recorded an entry and its count there; none for a row of a file.
 fn counted(entry: &Entry) -> Option<(&str, u64)> {

@@ -1,9 +1,10 @@
 //! What corrections do to a log: one keeps the time of the reading that it corrects, and two of one reading
 //! that differ are rivals.
 
+use super::clock::in_order;
 use super::entry::{Do, Entry};
 use super::id::EntryId;
-use super::log::{Log, in_order};
+use super::log::Log;
 use std::collections::{BTreeMap, BTreeSet};
 use std::mem::discriminant;
 

@@ -2,8 +2,9 @@
 //!
 //! Never here: what became of it since.
 
+use super::clock::in_order;
 use super::entry::{Do, Edit, Entry};
-use super::log::{Log, in_order};
+use super::log::Log;
 use super::{Kind, Ref, Site};
 use std::collections::HashSet;
 

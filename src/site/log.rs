@@ -3,9 +3,9 @@
 //! What counts is settled in `strikes`. The log only grows; the indexes here are kept as entries come in,
 //! so that one more entry costs the same on a large site as on a small one.
 
-use super::clock::in_telling_order;
+use super::clock::{in_order, in_telling_order};
 use super::entry::{Do, Entry};
-use super::id::{EntryId, LineId, counter};
+use super::id::{EntryId, LineId};
 use super::named::{lines_of, names_lines_alone};
 use super::strikes::Strikes;
 use std::collections::{HashMap, HashSet};
@@ -228,23 +228,6 @@ fn says_the_same(a: &Entry, b: &Entry) -> bool {
         || a.id.as_str().starts_with("c-")
             && (a.at, &a.by, &a.what, &a.corrects, &a.why)
                 == (b.at, &b.by, &b.what, &b.corrects, &b.why)
-}
-
-/// The order of the file: by time, then row or counter, then id. A line's story follows it too, but for
-/// what one opening recorded while its clock ran backwards (`clock`).
-#[must_use]
-pub fn in_order(a: &Entry, b: &Entry) -> std::cmp::Ordering {
-    a.at.cmp(&b.at)
-        .then_with(|| place(a).cmp(&place(b)))
-        .then_with(|| a.id.cmp(&b.id))
-}
-
-/// Row of a file, else the counter of the writer.
-fn place(entry: &Entry) -> u64 {
-    match entry.row {
-        Some(row) => row.into(),
-        None => counter(entry.id.as_str()),
-    }
 }
 
 #[cfg(test)]

@@ -28,6 +28,7 @@ mod strikes;
 mod tangle;
 
 pub use check::{Problem, What, Whence, check, entry_problems, unsound};
+pub use clock::{in_order, whole_second};
 pub use conductor::{AWG, COPPER_OHM_MM2_KM, Conductor, DEFAULT_CABLE, IEC_60228};
 pub use elements::Elements;
 pub use entry::{
@@ -50,7 +51,7 @@ pub use lists::{
     ALL_HEARD, DISCHARGED, FIRST_POWER, ISOLATED, JOINTS_CLOSED, LEADS_ZEROED, LISTS, LOCKS_OFF,
     ListItem, ListOf, ListWhen, METER_OFF, list_item,
 };
-pub use log::{Log, in_order};
+pub use log::Log;
 pub use node::{Node, NodeMut};
 pub use plan::{AmplifierPlan, CableMake, LinePlan, NodeIs, NodePlan, OutputPlan, Plan};
 pub use tangle::{Tangle, TangleIs};

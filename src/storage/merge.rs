@@ -13,6 +13,7 @@ use super::whole::overwrite;
 use super::words::{StoreError, name_of};
 use crate::site::{Design, Elements, Log, Ref, Site, SiteId, Stamp};
 use std::collections::HashSet;
+use std::fmt;
 use std::io::ErrorKind;
 use std::path::Path;
 use thiserror::Error;
@@ -28,16 +29,20 @@ pub enum MergeError {
     Read(#[from] ReadError),
     /// They are copies of different sites.
     #[error(
-        "{name} is another site: {found}, {wanted} was wanted; only copies of one site can be \
-         joined, nothing was changed"
+        "{name}, given as {role}, is another site: a copy of {found} was found, one of {wanted} as \
+         {ours} is was wanted; only copies of one site can be joined, nothing was changed"
     )]
     OtherSite {
         /// The file.
         name: String,
+        /// Which of the three it was given as.
+        role: &'static str,
         /// Its site.
-        found: SiteId,
-        /// The site of `ours`.
-        wanted: SiteId,
+        found: Called,
+        /// The file that is joined into.
+        ours: String,
+        /// Its site.
+        wanted: Called,
     },
     /// Together they are no sound site: a defect, or a forged file.
     #[error("joined, the site would have problems: {}", problems.join("; "))]
@@ -58,6 +63,28 @@ impl MergeError {
             Self::Store(error) => error.is_input(),
             _ => true,
         }
+    }
+}
+
+/// A site in a message: what people call it, and its id, since two may have one name.
+#[derive(Debug)]
+pub struct Called {
+    label: String,
+    id: SiteId,
+}
+
+impl Called {
+    fn of(site: &Site) -> Self {
+        Self {
+            label: site.label().to_owned(),
+            id: site.id().clone(),
+        }
+    }
+}
+
+impl fmt::Display for Called {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "{:?} ({})", self.label, self.id)
     }
 }
 
@@ -89,12 +116,18 @@ pub fn merge(base: Copy<'_>, ours: Copy<'_>, theirs: Copy<'_>) -> Result<Merged,
     } else {
         format1::read(base.0, base.1)?.site
     };
-    for (name, site) in [(base_name, &base), (theirs_name, &theirs)] {
+    let given = [
+        (base_name, "the base", &base),
+        (theirs_name, "theirs", &theirs),
+    ];
+    for (name, role, site) in given {
         if site.id() != ours.id() {
             return Err(MergeError::OtherSite {
                 name: name.to_owned(),
-                found: site.id().clone(),
-                wanted: ours.id().clone(),
+                role,
+                found: Called::of(site),
+                ours: ours_name.to_owned(),
+                wanted: Called::of(&ours),
             });
         }
     }

@@ -26,7 +26,7 @@ mod writer;
 
 pub use csv::{
     Place, Recorded, RowProblem, Schedule, Unsaid, Warning, is_revision, read_cables,
-    read_readings, read_schedule, revise, schedule, write_log,
+    read_readings, read_schedule, revise, write_log,
 };
 pub use elsewhere::{Moved, save_elsewhere};
 pub use files::{Disk, FileKind, Files, Guard, Locking, OpenFile, Stat};

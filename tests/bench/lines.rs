@@ -3,7 +3,7 @@
 use linewright::circuit::{Change, Conditions, Network};
 use linewright::quantity::{Hertz, Ohm, Value};
 use linewright::site::{Do, Elements, Entry, Figures, LinePlan, Log, NodeIs, Read, Site, StateId};
-use linewright::storage::read_schedule;
+use linewright::storage::{Schedule, read_schedule};
 use std::fmt::Write as _;
 use std::ops::Range;
 
@@ -18,7 +18,7 @@ pub fn site(lines: usize, loudspeakers: usize, unread: usize) -> Site {
 
 /// Some lines of such a site as a site of their own.
 pub fn part(lines: Range<usize>, loudspeakers: usize, unread: usize) -> Site {
-    let (id, items, _) = read_schedule(
+    let Schedule { id, items, .. } = read_schedule(
         "made-up.csv",
         schedule(lines.clone(), loudspeakers).as_bytes(),
         &[],

@@ -11,7 +11,7 @@ use linewright::session::{
     Access, Effect, Event, Key, Mode, Opening, Print, Resume, Session, Wish, update,
 };
 use linewright::site::{Design, Elements, Entry, EntryId, Log, Site, birth_items};
-use linewright::storage::{format1, read_schedule};
+use linewright::storage::{Schedule, format1, read_schedule};
 use linewright::tui::{Theme, draw};
 use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
@@ -49,8 +49,12 @@ A2,1,60,100,Car park,C-1,LS-2,loudspeaker,10,20|10|5,horn,,,,,25,2.5 mm2
 
 /// A site from a schedule.
 pub fn site_of(schedule: &str, name: &str) -> Site {
-    let (id, items, warnings) =
-        read_schedule("schedule.csv", schedule.as_bytes(), &[], name).unwrap();
+    let Schedule {
+        id,
+        items,
+        warnings,
+        ..
+    } = read_schedule("schedule.csv", schedule.as_bytes(), &[], name).unwrap();
     assert_eq!(warnings, []);
     Site::new(id, Elements::from_iter(items), Log::default())
 }

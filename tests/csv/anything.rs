@@ -24,7 +24,7 @@ proptest::proptest! {
                 writer.write_record(&row[..header.len()]).unwrap();
             }
             let bytes = writer.into_inner().unwrap();
-            if let Ok((id, items, _)) = read_schedule("s.csv", &bytes, &[], "T") {
+            if let Ok(Schedule { id, items, .. }) = read_schedule("s.csv", &bytes, &[], "T") {
                 sound(&Site::new(id, items.into_iter().collect(), Log::default()));
             }
             let mut site = import(SMALL.as_bytes());

@@ -12,7 +12,8 @@ use linewright::site::{
     Cable, Design, Do, Elements, Entry, EntryId, Item, LineId, Log, Ref, Site, check,
 };
 use linewright::storage::{
-    Recorded, RowProblem, is_revision, read_cables, read_readings, read_schedule, revise, write_log,
+    Recorded, RowProblem, Schedule, is_revision, read_cables, read_readings, read_schedule, revise,
+    write_log,
 };
 use std::path::Path;
 
@@ -29,7 +30,7 @@ fn now() -> jiff::Timestamp {
 }
 
 fn import(schedule: &[u8]) -> Site {
-    let (id, items, _) = read_schedule("schedule.csv", schedule, &[], "Test").unwrap();
+    let Schedule { id, items, .. } = read_schedule("schedule.csv", schedule, &[], "Test").unwrap();
     Site::new(id, items.into_iter().collect(), Log::default())
 }
 

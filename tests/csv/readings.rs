@@ -190,3 +190,83 @@ fn two_instruments_of_a_kind_must_be_told_apart() {
     };
     assert_eq!(reading.step_ohm.get(), 10.0);
 }
+
+#[test]
+fn a_row_that_corrects_itself_or_a_later_one_is_refused_by_row() {
+    let site = import(SMALL.as_bytes());
+    let found = words(
+        &read(
+            &site,
+            b"id,line,kind,value,corrects\n\
+              x-1,L-1,dc,12,x-1\n\
+              x-2,L-1,dc,13,x-3\n\
+              x-3,L-1,dc,14,\n\
+              x-4,L-1,dc,void,x-4\n",
+        )
+        .unwrap_err(),
+    );
+    let wanted = [
+        "readings.csv:2: corrects: found \"x-1\", the id of an entry of the site or of a row before this one was wanted; that is the id of this row itself",
+        "readings.csv:3: corrects: found \"x-3\", the id of an entry of the site or of a row before this one was wanted; that is row 4: put it above this one",
+        "readings.csv:5: corrects: found \"x-4\", the id of an entry of the site or of a row before this one was wanted; that is the id of this row itself",
+    ];
+    assert_eq!(found, wanted);
+}
+
+#[test]
+fn a_correction_stands_behind_what_it_corrects_in_whatever_order_time_or_file_has_them() {
+    for file in [
+        // Corrected at a clock that was behind.
+        "id,line,kind,value,when,corrects\n\
+         x-1,L-1,dc,12,2026-11-24T09:00:00Z,\n\
+         x-2,L-1,dc,13,2026-11-24T08:00:00Z,x-1\n",
+        // Sorted by something else.
+        "id,line,kind,value,when,corrects\n\
+         x-2,L-1,dc,13,2026-11-24T10:00:00Z,x-1\n\
+         x-1,L-1,dc,12,2026-11-24T09:00:00Z,\n",
+    ] {
+        let mut site = import(SMALL.as_bytes());
+        let recorded = record(&mut site, file.as_bytes());
+        let ids: Vec<&EntryId> = recorded.entries.iter().map(|it| &it.id).collect();
+        assert_eq!(
+            recorded.entries[1].corrects.as_ref(),
+            Some(ids[0]),
+            "{file}"
+        );
+        assert!(!site.log().counts(ids[0]) && site.log().counts(ids[1]));
+        // And the log of that site, carried to another, says the same.
+        let mut other = import(SMALL.as_bytes());
+        record(&mut other, write_log(&site).as_bytes());
+        let counting = |site: &Site| -> Vec<String> {
+            let log = site.log();
+            let entries = log.entries().iter().filter(|it| log.counts(&it.id));
+            entries
+                .map(|it| format!("{} {:?}", it.at, it.what))
+                .collect()
+        };
+        assert_eq!(counting(&site), counting(&other), "{file}");
+    }
+}
+
+#[test]
+fn of_many_warnings_of_one_column_the_first_twenty_are_said_and_how_many_more() {
+    let site = import(SMALL.as_bytes());
+    let mut file = "line,kind,value,test_v,leg\n".to_owned();
+    for n in 1..=25 {
+        file.push_str(&format!("L-1,dc,{n},500,\n"));
+    }
+    file.push_str("L-1,dc,26,,a\n");
+    let said = read(&site, file.as_bytes()).unwrap().warnings;
+    let said: Vec<String> = said.iter().map(ToString::to_string).collect();
+    assert_eq!(said.len(), 22, "{said:#?}");
+    assert!(said[19].starts_with("readings.csv:21: test_v: "));
+    assert!(
+        said[20].starts_with("readings.csv:27: leg: "),
+        "{}",
+        said[20]
+    );
+    assert_eq!(
+        said[21],
+        "readings.csv: test_v: 5 more such, down to row 26"
+    );
+}

@@ -12,7 +12,7 @@ fn counter() -> impl FnMut() -> EntryId {
 
 /// The edits that a revised schedule makes.
 fn revised(site: &Site, text: impl AsRef<[u8]>, writer: &str) -> Vec<Entry> {
-    let new = linewright::storage::schedule("s.csv", text.as_ref(), &[], "Test").unwrap();
+    let new = read_schedule("s.csv", text.as_ref(), &[], "Test").unwrap();
     let mut next = counter();
     let ids = || EntryId(format!("{writer}{}", next().0));
     revise(site, (new.items, &new.unsaid), ids, now(), "engineer A")
@@ -59,7 +59,7 @@ fn a_revised_schedule_is_edits_and_no_reading_is_lost() {
     let items = |text: &str| -> Vec<Item> {
         read_schedule("s.csv", text.as_bytes(), &[], "Test")
             .unwrap()
-            .1
+            .items
     };
     assert!(is_revision(&site, &items(SMALL)));
     assert_eq!(revised(&site, SMALL, "a"), []);
@@ -119,7 +119,7 @@ fn a_renamed_line_is_known_by_its_label_and_another_building_is_not_a_revision()
         &[],
         "T",
     );
-    assert!(!is_revision(&site, &other.unwrap().1));
+    assert!(!is_revision(&site, &other.unwrap().items));
 
     let mut elements: Elements = site.elements().clone();
     let of = Ref::Line("L-001".into());

@@ -27,8 +27,12 @@ fn a_make_of_which_neither_name_nor_taps_are_given_is_called_unnamed() {
 
 #[test]
 fn a_schedule_becomes_a_sound_site() {
-    let (id, items, warnings) =
-        read_schedule("schedule.csv", SMALL.as_bytes(), &[], "Hall and yard").unwrap();
+    let Schedule {
+        id,
+        items,
+        warnings,
+        ..
+    } = read_schedule("schedule.csv", SMALL.as_bytes(), &[], "Hall and yard").unwrap();
     assert_eq!(warnings.len(), 1);
     assert_eq!(
         warnings[0].to_string(),
@@ -67,7 +71,12 @@ fn a_schedule_becomes_a_sound_site() {
 #[test]
 fn the_glasshouse_imports_and_records_without_a_word() {
     let schedule = file("sites/glasshouse-schedule.csv");
-    let (id, items, warnings) = read_schedule("s.csv", &schedule, &[], "Glasshouse").unwrap();
+    let Schedule {
+        id,
+        items,
+        warnings,
+        ..
+    } = read_schedule("s.csv", &schedule, &[], "Glasshouse").unwrap();
     assert_eq!(warnings, []);
     let mut site = Site::new(id, items.into_iter().collect(), Log::default());
     sound(&site);
@@ -122,11 +131,14 @@ fn with_commas(text: &str) -> String {
 fn semicolons_and_decimal_commas_give_the_same_items_and_the_same_site() {
     let points = text("sites/glasshouse-schedule.csv");
     let read = |text: &str| read_schedule("s.csv", text.as_bytes(), &[], "G").unwrap();
-    let (id, items, _) = read(&points);
-    let (comma_id, comma_items, _) = read(&with_commas(&points));
-    assert_eq!((&id, &items), (&comma_id, &comma_items));
-    let (tab_id, tab_items, _) = read(&points.replace(',', "\t"));
-    assert_eq!((id, items), (tab_id, tab_items));
+    let (points, commas, tabs) = (
+        read(&points),
+        read(&with_commas(&points)),
+        read(&points.replace(',', "\t")),
+    );
+    for other in [commas, tabs] {
+        assert_eq!((&points.id, &points.items), (&other.id, &other.items));
+    }
 }
 
 #[test]
@@ -211,7 +223,9 @@ fn a_missing_column_is_an_error_and_an_unknown_one_a_warning() {
         "{found:?}"
     );
     let extra = "amplifier,zone,line,loudspeaker,tap_w,raited_w\nA1,Hall,L-1,LS-1,6,240\n";
-    let (_, _, warnings) = read_schedule("s.csv", extra.as_bytes(), &[], "T").unwrap();
+    let warnings = read_schedule("s.csv", extra.as_bytes(), &[], "T")
+        .unwrap()
+        .warnings;
     assert_eq!(
         warnings[0].to_string(),
         "s.csv:1: the column \"raited_w\" is not known and was not read; did you mean rated_w?"
@@ -234,7 +248,8 @@ fn a_cable_of_the_sites_own_is_an_item() {
     )
     .unwrap();
     let schedule = "amplifier,zone,line,loudspeaker,tap_w,cable\nA1,Hall,L-1,LS-1,6,fire 2x1\n";
-    let (id, items, _) = read_schedule("s.csv", schedule.as_bytes(), &cables, "T").unwrap();
+    let Schedule { id, items, .. } =
+        read_schedule("s.csv", schedule.as_bytes(), &cables, "T").unwrap();
     let site = Site::new(id, items.into_iter().collect(), Log::default());
     sound(&site);
     assert_eq!(site.plan().lines[0].nodes[0].make.r20.get(), 18.1);
@@ -243,7 +258,9 @@ fn a_cable_of_the_sites_own_is_an_item() {
 #[test]
 fn labels_that_are_nearly_the_same_are_said_once() {
     let schedule = "amplifier,zone,line,loudspeaker,tap_w,rated_w\nA1,Hall,L-1,LS-1,6,240\nA1,Hall,l-01,LS-2,6,240\nA1,Hall,l-01,LS-3,6,240\n";
-    let (_, _, warnings) = read_schedule("s.csv", schedule.as_bytes(), &[], "T").unwrap();
+    let warnings = read_schedule("s.csv", schedule.as_bytes(), &[], "T")
+        .unwrap()
+        .warnings;
     let warnings: Vec<String> = warnings.iter().map(ToString::to_string).collect();
     assert_eq!(
         warnings,
@@ -256,7 +273,9 @@ fn labels_that_are_nearly_the_same_are_said_once() {
 #[test]
 fn windows_1252_is_guessed_and_said() {
     let schedule = b"amplifier,zone,line,loudspeaker,tap_w,rated_w\nA1,Caf\xe9,L-1,LS-1,6,240\n";
-    let (_, items, warnings) = read_schedule("s.csv", schedule, &[], "T").unwrap();
+    let Schedule {
+        items, warnings, ..
+    } = read_schedule("s.csv", schedule, &[], "T").unwrap();
     assert!(items.iter().any(|item| item.id == "Caf\u{e9}"));
     assert!(warnings[0].what.contains("windows-1252 was guessed"));
 }
@@ -290,7 +309,9 @@ fn what_can_be_so_and_seldom_is_is_read_and_said() {
     let schedule = "amplifier,zone,line,loudspeaker,tap_w,run_m,rated_w\n\
         A1,Hall,L-1,LS-9,6,12,120\nA1,Hall,L-1,LS-1O,6,1200,120\nA1,Hall,L-1,LS-11,600,1.2,120\n\
         A1,Hall,L-2O,LS-1,10,10,120\nA1,Hall,L-2O,LS-2,10,10,120\n";
-    let (_, _, warnings) = read_schedule("s.csv", schedule.as_bytes(), &[], "Test").unwrap();
+    let warnings = read_schedule("s.csv", schedule.as_bytes(), &[], "Test")
+        .unwrap()
+        .warnings;
     let said: Vec<String> = warnings.iter().map(ToString::to_string).collect();
     assert_eq!(
         said,
@@ -301,4 +322,20 @@ fn what_can_be_so_and_seldom_is_is_read_and_said() {
             "s.csv:5: line: \"L-2O\" has a letter in its number: read so; is it \"L-20\"?",
         ]
     );
+}
+
+#[test]
+fn of_many_odd_cells_of_one_column_the_first_twenty_are_said_and_how_many_more() {
+    let mut schedule = "amplifier,zone,line,loudspeaker,tap_w,run_m,rated_w\n".to_owned();
+    for n in 1..=500 {
+        schedule.push_str(&format!("A1,Hall,L-1,LS-{n},6,1200,4000\n"));
+    }
+    schedule.push_str("A1,Hall,L-1,LS-501,600,12,4000\n");
+    let warnings = read_schedule("s.csv", schedule.as_bytes(), &[], "Test")
+        .unwrap()
+        .warnings;
+    let said: Vec<String> = warnings.iter().map(ToString::to_string).collect();
+    assert_eq!(said.len(), 22, "{said:#?}");
+    assert!(said[20].starts_with("s.csv:502: tap_w: "), "{}", said[20]);
+    assert_eq!(said[21], "s.csv: run_m: 480 more such, down to row 501");
 }

@@ -15,7 +15,7 @@ mod random;
 use linewright::session::Key;
 use linewright::site::{Elements, Log, Site};
 use linewright::storage::{
-    format1, merge, new_writer, read_cables, read_readings, read_schedule, write_log,
+    Schedule, format1, merge, new_writer, read_cables, read_readings, read_schedule, write_log,
 };
 use proptest::prelude::*;
 use std::fs::{self, File};

@@ -50,7 +50,8 @@ fn changed(text: &[u8], changes: &[Change]) -> Vec<u8> {
 }
 
 fn small_site() -> Site {
-    let (id, items, _) = read_schedule("s.csv", SCHEDULE.as_bytes(), &[], "House").unwrap();
+    let Schedule { id, items, .. } =
+        read_schedule("s.csv", SCHEDULE.as_bytes(), &[], "House").unwrap();
     Site::new(id, Elements::from_iter(items), Log::default())
 }
 
@@ -73,7 +74,7 @@ fn every_reader(bytes: &[u8]) {
         format1::write(&merged.site).unwrap();
     }
     let _ = read_cables("c.csv", bytes);
-    if let Ok((id, items, _)) = read_schedule("s.csv", bytes, &[], "House") {
+    if let Ok(Schedule { id, items, .. }) = read_schedule("s.csv", bytes, &[], "House") {
         let site = Site::new(id, Elements::from_iter(items), Log::default());
         format1::read("S.ron", &format1::write(&site).unwrap())
             .unwrap_or_else(|why| panic!("{why}"));

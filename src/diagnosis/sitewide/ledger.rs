@@ -13,6 +13,7 @@ pub(super) struct Entry<T> {
     pub what: T,
     /// Places of the lines it touches; none where it touches all.
     pub lines: Vec<usize>,
+    /// ln of its probability over that of the lines' own hypotheses, the readings in.
     pub ln_odds: f64,
 }
 

@@ -38,15 +38,20 @@ pub(super) enum What {
 /// A line with a figure.
 #[derive(Debug)]
 pub(super) struct Read<'a> {
+    /// As drawn.
     pub plan: &'a LinePlan,
+    /// Ready to have other readings held against it.
     pub weigher: Weigher<'a>,
 }
 
 /// What every question about mistakes is asked of: the lines of a site and their readings.
 #[derive(Debug)]
 pub(super) struct Survey<'a> {
+    /// All lines of the plan.
     pub lines: &'a [Surveyed<'a>],
+    /// Those of them with a figure.
     pub read: Vec<Read<'a>>,
+    /// What they have in common.
     pub common: Common<'a>,
 }
 

@@ -124,8 +124,11 @@ pub(super) fn shared_part(
 /// A line ready to have readings held against it.
 #[derive(Debug)]
 pub(super) struct Weigher<'a> {
+    /// The line, made small.
     pub line: &'a SiteLine,
+    /// Its own reading.
     pub own: Figured,
+    /// What is known of the site's meters and the line's types, in this order.
     pub joint: Joint,
     /// ln p of its own reading.
     pub ln_own: f64,

@@ -1,7 +1,13 @@
 //! Designing at the keyboard: an entry begins, changes what it adds, is refused or sent.
 
-use super::build::{self, Built};
-use super::{Drawn, Refused, Thing, change, describe, gone, retap, sound};
+use super::built::Built;
+use super::drawn::Drawn;
+use super::refused::Refused;
+use super::sound::sound;
+use super::taken::Typed;
+use super::thing::Thing;
+use super::typed::quoted;
+use super::{build, change, describe, gone, retap};
 use crate::quantity::show;
 use crate::session::keys::Place;
 use crate::session::mode::{Mode, Purpose, Words};
@@ -130,9 +136,9 @@ impl Session {
             return Vec::new();
         }
         if let Purpose::Add(thing, _) = purpose {
-            let like = super::typed::rows(text).ok().and_then(|mut rows| {
+            let like = Typed::rows(text).ok().and_then(|mut rows| {
                 let like = rows.pop()?.name('l')?;
-                Some(format!("l:{}", super::typed::quoted(&like)))
+                Some(format!("l:{}", quoted(&like)))
             });
             self.desk.last = Some((*thing, like.unwrap_or_default()));
         }

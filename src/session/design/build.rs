@@ -1,108 +1,26 @@
 //! Items made from the parts of a typed line. What the line does not say is taken from the neighbour above.
 
+use super::built::Built;
 use super::drawn::{Drawn, place};
+use super::kit;
 use super::line::line;
 use super::names::{cable_figures, nth};
 use super::node::node;
+use super::refused::Refused;
 use super::taken::Typed;
-use super::typed::{Unit, rows};
-use super::{Refused, Thing, kit};
+use super::thing::Thing;
+use super::typed::Unit;
+use super::under::Under;
 use crate::quantity::{Fraction, MicroHenryPerMetre, PicoFaradPerMetre, Volt, Watt};
 use crate::site::{
-    Amplifier, AmplifierId, Cable, Design, Elements, Figure, Kind, LineId, NodeId, Output,
-    OutputId, Ref, Stamp, Type, Zone,
+    Amplifier, AmplifierId, Cable, Design, Elements, Figure, Kind, Output, OutputId, Ref, Type,
+    Zone,
 };
 
 /// The line voltage taken where nobody says another. \[common practice, no source\]
 const USUAL_VOLTS: Volt = Volt(100.0);
 /// More outputs than any amplifier has: a slip of the hand.
 const MOST_OUTPUTS: usize = 64;
-
-/// Items that change in one act.
-#[derive(Clone, Debug, Default, PartialEq)]
-pub(in crate::session) struct Built {
-    /// Item and new design, parents first.
-    pub changes: Vec<(Ref, Design)>,
-    /// What it is about: where the cursor goes.
-    pub main: Option<Ref>,
-}
-
-impl Built {
-    /// The design with these changes.
-    pub fn onto(&self, elements: &Elements) -> Elements {
-        let mut out = elements.clone();
-        for (of, now) in &self.changes {
-            let was = out.standing(of).to_vec();
-            out.replace(of, &was, Stamp::of_import(now), now.clone());
-        }
-        out.look();
-        out
-    }
-
-    pub(super) fn set(&mut self, of: Ref, now: Design) {
-        match self.changes.iter_mut().find(|(other, _)| *other == of) {
-            Some(place) => place.1 = now,
-            None => self.changes.push((of, now)),
-        }
-    }
-}
-
-/// Where something is added: the item under the cursor and what it hangs on. What is not under the
-/// cursor is the last there is.
-#[derive(Clone, Debug, Default)]
-pub(super) struct Under {
-    pub amplifier: Option<AmplifierId>,
-    pub output: Option<OutputId>,
-    pub line: Option<LineId>,
-    pub node: Option<NodeId>,
-}
-
-impl Under {
-    fn of(drawn: Drawn<'_>, anchor: &Ref) -> Self {
-        let mut out = Self::default();
-        match anchor {
-            Ref::Amplifier(id) => out.amplifier = Some(id.clone()),
-            Ref::Output(id) => out.output = Some(id.clone()),
-            Ref::Line(id) => out.line = Some(id.clone()),
-            Ref::Node(id) => {
-                out.node = Some(id.clone());
-                if let Some(design) = drawn.standing(anchor) {
-                    out.line = Some(design.parent().into());
-                }
-            }
-            _ => {}
-        }
-        if let Some(id) = &out.line
-            && let Some(Design::Line(line)) = drawn.standing(&Ref::Line(id.clone()))
-        {
-            out.output = Some(line.output.clone());
-        }
-        if let Some(id) = &out.output
-            && let Some(Design::Output(output)) = drawn.standing(&Ref::Output(id.clone()))
-        {
-            out.amplifier = Some(output.amplifier.clone());
-        }
-        let last = |kind, parent: &str| drawn.below(kind, parent).pop().map(|(of, _)| of);
-        if out.amplifier.is_none()
-            && let Some(Ref::Amplifier(id)) = last(Kind::Amplifier, "")
-        {
-            out.amplifier = Some(id);
-        }
-        if out.output.is_none()
-            && let Some(amplifier) = &out.amplifier
-            && let Some(Ref::Output(id)) = last(Kind::Output, amplifier.as_str())
-        {
-            out.output = Some(id);
-        }
-        if out.line.is_none()
-            && let Some(output) = &out.output
-            && let Some(Ref::Line(id)) = last(Kind::Line, output.as_str())
-        {
-            out.line = Some(id);
-        }
-        out
-    }
-}
 
 /// One entry, a row or several, as the items it adds.
 pub(super) fn add(
@@ -117,7 +35,7 @@ pub(super) fn add(
     let mut all = Built::default();
     let mut now = std::borrow::Cow::Borrowed(elements);
     let mut anchor = anchor.clone();
-    let rows = rows(text)?;
+    let rows = Typed::rows(text)?;
     let several = rows.len() > 1;
     for (nth, typed) in rows.into_iter().enumerate() {
         // A row of nothing is the one before once more, the way to it too.
@@ -144,7 +62,7 @@ pub(super) fn add(
 /// The run that feeds a place, where it is known, as it is typed.
 fn repeated_run(drawn: Drawn<'_>, of: &Ref) -> Option<Typed> {
     let run = drawn.standing(of)?.node()?.run?;
-    rows(&format!("{}m", run.get())).ok()?.pop()
+    Typed::rows(&format!("{}m", run.get())).ok()?.pop()
 }
 
 fn one(drawn: Drawn<'_>, thing: Thing, anchor: &Ref, typed: Typed) -> Result<Built, Refused> {

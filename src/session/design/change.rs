@@ -1,15 +1,17 @@
 //! An item changed by typing anew the whole line that describes it. What the line does not say, the item
 //! no longer has.
 
-use super::build::Built;
+use super::built::Built;
 use super::drawn::{Drawn, place};
 use super::names::{
     cable_figures, cable_said, node_named, nth, output_named, plain_type, taps, type_named,
     zone_named,
 };
+use super::refused::Refused;
 use super::taken::Typed;
-use super::typed::{Unit, rows};
-use super::{Refused, Thing, describe, gone, kit, moved};
+use super::thing::Thing;
+use super::typed::Unit;
+use super::{describe, gone, kit, moved};
 use crate::quantity::{Farad, Fraction, Metre, Ohm, Volt, Watt};
 use crate::site::{DEFAULT_CABLE, Design, Elements, Kind, Ref};
 
@@ -33,7 +35,7 @@ pub(super) fn change(elements: &Elements, of: &Ref, text: &str) -> Result<Built,
         site.label = text.trim().to_owned();
         return finished(drawn, of, Design::Site(site), built);
     }
-    let mut all = rows(text)?;
+    let mut all = Typed::rows(text)?;
     if all.len() != 1 {
         return Err(Refused::Wanted {
             what: "one row",

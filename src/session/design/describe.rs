@@ -1,17 +1,20 @@
 //! An item in words: the line that is typed to have it again, and its fields one by one.
 
 use super::drawn::Drawn;
-use super::typed::quoted;
-use super::{Thing, cable_text, kit, label_of, nanofarad};
-use crate::quantity::{Metre, Watt, show};
+use super::kit;
+use super::thing::{Row, Thing};
+use super::typed::{cable_text, quoted};
+use crate::quantity::{Farad, Metre, Watt, show};
 use crate::site::{Conductor, Design, Kind, NodeId, OutputId, RACK, Ref, escape};
-
-/// A field of an item: its name, and what it says.
-pub(in crate::session) type Row = (&'static str, String);
 
 /// A number with nothing that it does not need; reads back to the same.
 fn plain(value: f64) -> String {
     value.to_string()
+}
+
+/// A capacitance with nothing that it does not need, nF.
+fn nanofarad(farad: Farad) -> f64 {
+    (farad.get() * 1e15).round() / 1e6
 }
 
 /// The line that is typed to have an item as it is.
@@ -32,7 +35,7 @@ pub(super) fn text(drawn: Drawn<'_>, of: &Ref, design: &Design) -> String {
             }
         }
         Design::Line(it) => {
-            out.push(quoted(&label_of(drawn.0, &Ref::Zone(it.zone.clone()))));
+            out.push(quoted(&drawn.label(&Ref::Zone(it.zone.clone()))));
             out.push(format!("o:{}", quoted(&output_text(drawn, &it.output))));
             out.extend(nth_text(drawn, of, design));
             if it.insulation_asked {
@@ -42,7 +45,7 @@ pub(super) fn text(drawn: Drawn<'_>, of: &Ref, design: &Design) -> String {
         Design::Loudspeaker(it) => {
             out.push(format!("{}w", plain(it.tap_w.get())));
             out.extend(run_texts(drawn, design));
-            let make = label_of(drawn.0, &Ref::Type(it.r#type.clone()));
+            let make = drawn.label(&Ref::Type(it.r#type.clone()));
             out.push(format!("t:{}", quoted(&make)));
             if let Some(taps) = &it.taps_w {
                 out.push(format!("s:{}", taps_text(taps)));
@@ -81,8 +84,8 @@ fn taps_text(taps: &[Watt]) -> String {
 pub(super) fn output_text(drawn: Drawn<'_>, output: &OutputId) -> String {
     let of = Ref::Output(output.clone());
     let amplifier = drawn.standing(&of).map_or("", Design::parent);
-    let amplifier = label_of(drawn.0, &Ref::Amplifier(amplifier.into()));
-    format!("{}/{}", escape(&amplifier), escape(&label_of(drawn.0, &of)))
+    let amplifier = drawn.label(&Ref::Amplifier(amplifier.into()));
+    format!("{}/{}", escape(&amplifier), escape(&drawn.label(&of)))
 }
 
 /// `n:3`, the place among its siblings.
@@ -100,7 +103,7 @@ fn run_texts(drawn: Drawn<'_>, design: &Design) -> Vec<String> {
     out.extend(node.run.map(|run| format!("{}m", plain(run.get()))));
     let size = Conductor::named(node.cable.as_str());
     out.push(cable_text(size, || {
-        label_of(drawn.0, &Ref::Cable(node.cable.clone()))
+        drawn.label(&Ref::Cable(node.cable.clone()))
     }));
     out.push(format!("f:{}", quoted(&fed_from(drawn, node.from))));
     if node.control {
@@ -113,7 +116,7 @@ fn run_texts(drawn: Drawn<'_>, design: &Design) -> Vec<String> {
 pub(super) fn fed_from(drawn: Drawn<'_>, from: &NodeId) -> String {
     match from.is_rack() {
         true => RACK.to_owned(),
-        false => label_of(drawn.0, &Ref::Node(from.clone())),
+        false => drawn.label(&Ref::Node(from.clone())),
     }
 }
 
@@ -135,7 +138,7 @@ pub(in crate::session) fn rows(drawn: Drawn<'_>, of: &Ref, design: &Design) -> V
             }
         }
         Design::Output(it) => {
-            let amplifier = label_of(drawn.0, &Ref::Amplifier(it.amplifier.clone()));
+            let amplifier = drawn.label(&Ref::Amplifier(it.amplifier.clone()));
             out.push(("amplifier", amplifier));
             out.push(("rating", it.rated_w.map_or_else(unknown, show::marked_watt)));
             out.push(("line voltage", show::volt(it.volts)));
@@ -147,7 +150,7 @@ pub(in crate::session) fn rows(drawn: Drawn<'_>, of: &Ref, design: &Design) -> V
             }
         }
         Design::Line(it) => {
-            out.push(("zone", label_of(drawn.0, &Ref::Zone(it.zone.clone()))));
+            out.push(("zone", drawn.label(&Ref::Zone(it.zone.clone()))));
             out.push(("output", output_text(drawn, &it.output)));
             let nodes = drawn.below(Kind::Node, of.id()).len();
             if nodes > 0 {
@@ -158,10 +161,10 @@ pub(in crate::session) fn rows(drawn: Drawn<'_>, of: &Ref, design: &Design) -> V
             }
         }
         Design::Loudspeaker(it) => {
-            out.push(("line", label_of(drawn.0, &Ref::Line(it.line.clone()))));
+            out.push(("line", drawn.label(&Ref::Line(it.line.clone()))));
             out.push(("tap", show::marked_watt(it.tap_w)));
             out.extend(run_rows(drawn, design));
-            out.push(("type", label_of(drawn.0, &Ref::Type(it.r#type.clone()))));
+            out.push(("type", drawn.label(&Ref::Type(it.r#type.clone()))));
             let taps = it.taps_w.as_ref();
             out.push(("taps", taps.map_or_else(unknown, |it| taps_text(it) + " W")));
             if it.dc_block {
@@ -196,7 +199,7 @@ fn run_rows(drawn: Drawn<'_>, design: &Design) -> Vec<Row> {
         return Vec::new();
     };
     let run = node.run.map_or_else(|| "not known".to_owned(), metres);
-    let cable = label_of(drawn.0, &Ref::Cable(node.cable.clone()));
+    let cable = drawn.label(&Ref::Cable(node.cable.clone()));
     let from = fed_from(drawn, node.from);
     let mut out = vec![("run", run), ("cable", cable), ("from", from)];
     if node.control {
@@ -216,11 +219,11 @@ pub(super) fn title(drawn: Drawn<'_>, of: &Ref, design: &Design) -> String {
     match design {
         Design::Retired(it) => title(drawn, of, &it.was),
         Design::Output(it) => {
-            let amplifier = label_of(drawn.0, &Ref::Amplifier(it.amplifier.clone()));
+            let amplifier = drawn.label(&Ref::Amplifier(it.amplifier.clone()));
             format!("{amplifier} out {label}")
         }
         Design::Loudspeaker(_) | Design::Junction(_) | Design::Device(_) => {
-            let line = label_of(drawn.0, &Ref::Line(design.parent().into()));
+            let line = drawn.label(&Ref::Line(design.parent().into()));
             format!("{label} on {line}")
         }
         Design::Site(_) => format!("site {label}"),

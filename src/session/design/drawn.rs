@@ -14,6 +14,11 @@ impl<'a> Drawn<'a> {
             .filter(|design| !matches!(design, Design::Retired(_)))
     }
 
+    /// The label of an item, its id where it has none.
+    pub fn label(&self, of: &Ref) -> String {
+        self.0.label(of).to_owned()
+    }
+
     /// What stands below a parent, in order. Amplifiers, zones, cables and types have none.
     pub fn below(&self, kind: Kind, parent: &str) -> Vec<(Ref, &'a Design)> {
         let mut out: Vec<(Ref, &Design)> = self

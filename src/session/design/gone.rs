@@ -1,9 +1,9 @@
 //! Items that are not there: a loudspeaker that was not found, a line that was taken out. Nothing is deleted:
 //! the item is retired with the reason, and what it fed is fed by what fed it.
 
-use super::Refused;
-use super::build::Built;
+use super::built::Built;
 use super::drawn::Drawn;
+use super::refused::Refused;
 use crate::quantity::Metre;
 use crate::site::{Design, Elements, Kind, Ref, Retired};
 

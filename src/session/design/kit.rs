@@ -1,11 +1,11 @@
 //! Instruments, visits and assumed figures as they are typed: `meter reads:impedance 5% sn:A-17
 //! cal:2026-01-05 due:2027-01-05`. An item in words reads back to the same.
 
-use super::build::Built;
-use super::describe::Row;
+use super::built::Built;
 use super::drawn::Drawn;
+use super::refused::Refused;
+use super::thing::{Row, Thing};
 use super::typed::words;
-use super::{Refused, Thing};
 use crate::quantity::{DecimalSign, Fraction, Hertz, Ohm, decimal, show};
 use crate::site::{
     Design, Elements, Figure, FigureDesign, Instrument, Kind, PLAIN_ACCURACY, Reads, Ref, Retired,

@@ -1,11 +1,12 @@
 //! A line: after the one under the cursor, in its zone, on its output; or like another one, with all
 //! its loudspeakers.
 
-use super::Refused;
-use super::build::{Built, Under};
+use super::built::Built;
 use super::drawn::{Drawn, place};
 use super::names::{nth, output_named, zone_named};
+use super::refused::Refused;
 use super::taken::Typed;
+use super::under::Under;
 use crate::site::{Design, Kind, Line, LineId, NodeId, Ref};
 
 pub(super) fn line(drawn: Drawn<'_>, under: &Under, mut typed: Typed) -> Result<Built, Refused> {

@@ -1,10 +1,10 @@
 //! A place of one line moved to another, with the run that feeds it and all that hangs behind it. What
 //! was read and heard stays with the line it was read on.
 
-use super::Refused;
-use super::build::Built;
+use super::built::Built;
 use super::describe::fed_from;
 use super::drawn::Drawn;
+use super::refused::Refused;
 use super::taken::Typed;
 use crate::site::{Design, Kind, LineId, NodeId, RACK, Ref};
 

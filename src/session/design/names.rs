@@ -1,8 +1,8 @@
 //! Names and places as they are typed: an output, a cable, a type, a zone, the n-th of a list.
 
-use super::Refused;
-use super::build::Built;
+use super::built::Built;
 use super::drawn::Drawn;
+use super::refused::Refused;
 use super::taken::Typed;
 use super::typed::Unit;
 use crate::quantity::{MicroHenryPerMetre, OhmPerKm, PicoFaradPerMetre, Watt};

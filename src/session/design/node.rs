@@ -1,12 +1,14 @@
 //! A loudspeaker, a joint box, a device: with the run that feeds it, at the end, as a branch or in the
 //! run of another.
 
-use super::build::{Built, Under};
+use super::built::Built;
 use super::drawn::{Drawn, place};
 use super::names::{cable_said, node_named, plain_type, taps, type_named, type_taps};
+use super::refused::Refused;
 use super::taken::Typed;
+use super::thing::Thing;
 use super::typed::Unit;
-use super::{Refused, Thing};
+use super::under::Under;
 use crate::quantity::{Farad, Metre, Ohm, Watt};
 use crate::site::{DEFAULT_CABLE, Design, Device, Junction, Kind, Loudspeaker, NodeId, Ref};
 

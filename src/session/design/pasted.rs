@@ -1,8 +1,8 @@
 //! A row of a spreadsheet as the line that would be typed: cells by their place, or by their header.
 //! It goes into the entry, where it is seen before it counts.
 
-use super::typed::quoted;
-use super::{Thing, cable_text};
+use super::thing::Thing;
+use super::typed::{cable_text, quoted};
 use crate::site::Conductor;
 
 /// What a cell holds, by the words of a schedule.

@@ -1,10 +1,11 @@
 //! What is tried out on a line: another output, other taps. Typed words become changes of the design, and
 //! `analysis` reckons on a copy what comes of them.
 
-use super::build::Built;
+use super::built::Built;
+use super::describe;
 use super::drawn::{Drawn, place};
 use super::names::output_named;
-use super::{Refused, describe};
+use super::refused::Refused;
 use crate::quantity::{DecimalSign, Watt, decimal};
 use crate::site::{Design, Elements, Kind, LineId, OutputId, Ref};
 

@@ -1,6 +1,6 @@
 //! Changes of the design on their way to the disk: sent as one act, they stand once the disk has them.
 
-use super::Built;
+use super::built::Built;
 use crate::session::act::{Act, New, Pending};
 use crate::session::keys::Place;
 use crate::session::tree::RowId;

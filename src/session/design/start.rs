@@ -1,8 +1,11 @@
 //! How an entry of the design begins, and how Tab goes on from it: to another kind of thing, to the item
 //! above, to the next proposal.
 
+use super::drawn::Drawn;
 use super::retap::{Fits, Proposal};
-use super::{Drawn, Thing, change, pasted, retap};
+use super::thing::Thing;
+use super::typed::quoted;
+use super::{change, pasted, retap};
 use crate::quantity::{Watt, show};
 use crate::session::keys::Action;
 use crate::session::mode::{Mode, Purpose, Words};
@@ -173,8 +176,9 @@ impl Session {
                 if self.review.intact.is_empty() && self.asks_to_copy(line) {
                     return Vec::new();
                 }
-                let label = super::label_of(&self.elements_ahead(), &Ref::Line(line.clone()));
-                (Thing::Line, format!("l:{}", super::typed::quoted(&label)))
+                let label = self.elements_ahead();
+                let label = quoted(label.label(&Ref::Line(line.clone())));
+                (Thing::Line, format!("l:{label}"))
             }
             (None, of) => match self.site.elements().settled(of).and_then(Thing::of) {
                 Some(thing) => (thing, String::new()),

@@ -1,7 +1,7 @@
 //! What was typed, taken part by part by whoever builds; what nobody takes is refused, with the reason.
 
-use super::Refused;
-use super::typed::{Part, Unit};
+use super::refused::Refused;
+use super::typed::{self, Part, Unit};
 use crate::quantity::{DecimalSign, decimal};
 use crate::site::Conductor;
 
@@ -13,18 +13,13 @@ pub(super) struct Typed {
 }
 
 impl Typed {
-    /// All that was typed.
-    pub fn of(parts: Vec<Part>) -> Self {
-        Self {
-            left: parts,
+    /// The rows of an entry, none of them taken yet.
+    pub fn rows(text: &str) -> Result<Vec<Self>, Refused> {
+        let row = |left| Self {
+            left,
             taken: Vec::new(),
-        }
-    }
-
-    /// What is left of it.
-    #[cfg(test)]
-    pub fn into_parts(self) -> Vec<Part> {
-        self.left
+        };
+        Ok(typed::rows(text)?.into_iter().map(row).collect())
     }
 
     /// Nothing was typed.

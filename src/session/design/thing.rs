@@ -33,6 +33,9 @@ pub enum Thing {
 /// One field: how it is written and what it says.
 pub(in crate::session) type Field = (&'static str, &'static str);
 
+/// One field of an item as it stands: its name in the panel, and what it says.
+pub(in crate::session) type Row = (&'static str, String);
+
 const LABEL: Field = ("first word", "label; none: the next");
 const RUN: [Field; 5] = [
     ("9m", "cable run that feeds it"),

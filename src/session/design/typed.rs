@@ -1,8 +1,7 @@
 //! One line of words into its parts: a figure says by its unit what it is, a letter and a colon
 //! begin a name, what is left are words.
 
-use super::Refused;
-use super::taken::Typed;
+use super::refused::Refused;
 use crate::quantity::{DecimalSign, decimal};
 use crate::site::Conductor;
 
@@ -59,13 +58,9 @@ pub(super) enum Part {
 /// A token, and whether it stood in marks.
 pub(super) type Token = (String, bool);
 
-/// Rows of one entry: what stands between semicolons.
-pub(super) fn rows(text: &str) -> Result<Vec<Typed>, Refused> {
-    let mut out = Vec::new();
-    for tokens in tokens(text) {
-        out.push(Typed::of(parts(tokens)?));
-    }
-    Ok(out)
+/// The parts of each row of an entry: what stands between semicolons.
+pub(super) fn rows(text: &str) -> Result<Vec<Vec<Part>>, Refused> {
+    tokens(text).into_iter().map(parts).collect()
 }
 
 /// The words of the first row, and whether each stood in marks.
@@ -89,6 +84,14 @@ pub(super) fn quoted(label: &str) -> String {
         label.to_owned()
     } else {
         format!("\"{}\"", label.replace('"', "\"\""))
+    }
+}
+
+/// A cable as it is typed: a standard size such as `1.5mm2` or `16awg`, else `c:` and what people call it.
+pub(super) fn cable_text(size: Option<Conductor>, name: impl FnOnce() -> String) -> String {
+    match size {
+        Some(conductor) => conductor.name().replace(' ', "").to_lowercase(),
+        None => format!("c:{}", quoted(&name())),
     }
 }
 
@@ -247,7 +250,7 @@ mod tests {
     use super::*;
 
     fn one(text: &str) -> Vec<Part> {
-        rows(text).unwrap().remove(0).into_parts()
+        rows(text).unwrap().remove(0)
     }
 
     #[test]

@@ -1,6 +1,6 @@
 //! Taking a design back, and doing it again: edits that set what stood before. The log only grows.
 
-use super::Drawn;
+use super::drawn::Drawn;
 use crate::session::act::Act;
 use crate::session::{Effect, Message, Session};
 use crate::site::{Design, Do, Edit, Elements, EntryId, Kind, Ref, Retired};
@@ -29,7 +29,7 @@ impl Session {
             let standing = ahead.standing(&edit.of).to_vec();
             // Equal designs under two stamps are one.
             if !standing.iter().all(|(_, design)| *design == edit.now) || standing.is_empty() {
-                let label = super::label_of(&ahead, &edit.of);
+                let label = ahead.label(&edit.of);
                 return Err(format!("not taken back: {label} was changed since"));
             }
             let before = match edit.was.first() {

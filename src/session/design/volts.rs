@@ -1,7 +1,9 @@
 //! A line on an output of another line voltage: its taps take other watts there, and that is asked about
 //! before it counts.
 
-use super::{Built, Drawn, describe};
+use super::built::Built;
+use super::describe;
+use super::drawn::Drawn;
 use crate::quantity::{Volt, show};
 use crate::session::Session;
 use crate::session::keys::Action;

@@ -1,7 +1,7 @@
 //! What two engineers said differently, in the review: each by its number, and how one is chosen.
 
 use super::super::Session;
-use super::super::review::settled_by;
+use super::super::review_takes::settled_by;
 use super::section::{Parts, Section};
 use super::text::Tone;
 use crate::report;

@@ -2,7 +2,7 @@
 
 use super::super::Session;
 use super::super::mode::DraftKind;
-use super::super::rack::{Stands, TickRow, is_of_building};
+use super::super::tick_row::{Stands, TickRow, is_of_building};
 use super::super::tree::output_title;
 use super::TreeLine;
 use super::section::{Parts, Section};

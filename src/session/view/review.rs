@@ -2,7 +2,8 @@
 //! beside it, the reason of the item under the cursor and what would settle it.
 
 use super::super::Session;
-use super::super::review::{Row, settled_by, takes_a_word};
+use super::super::review_takes::{settled_by, takes_a_word};
+use super::super::reviewed::Row;
 use super::super::scope::BROKEN;
 use super::TreeLine;
 use super::left_open;

@@ -3,7 +3,7 @@
 //! Never here: what they do.
 
 use super::super::Session;
-use super::super::review::{may_be_accepted, takes_a_word};
+use super::super::review_takes::{may_be_accepted, takes_a_word};
 use super::text;
 
 impl Session {

@@ -1,7 +1,7 @@
 //! The panel while a design is typed: what it comes to, what is wrong with it, what may be typed.
 
 use super::super::Session;
-use super::super::design::{Built, Drawn, label_of, rows};
+use super::super::design::{Built, Drawn, rows};
 use super::super::mode::{Mode, Purpose, Words};
 use super::section::{Parts, Section};
 use super::text::{self, Line, Tone};
@@ -31,9 +31,9 @@ impl Session {
             Ref::Site => self.site.label().to_owned(),
             Ref::Output(_) => {
                 let row = self.row_at(&self.cursor).map(|at| &self.rows[at]);
-                row.map_or_else(|| label_of(&ahead, of), |row| row.title.clone())
+                row.map_or_else(|| ahead.label(of).to_owned(), |row| row.title.clone())
             }
-            _ => label_of(&ahead, of),
+            _ => ahead.label(of).to_owned(),
         };
         match purpose {
             Purpose::Add(thing, at) => {
@@ -41,8 +41,8 @@ impl Session {
                 let name: String = name.split("  ").take(1).collect();
                 format!(" {name} add {}> ", thing.word())
             }
-            Purpose::Change(of) => format!(" change {}> ", label_of(&ahead, of)),
-            Purpose::Gone(of) => format!(" {} not there, why> ", label_of(&ahead, of)),
+            Purpose::Change(of) => format!(" change {}> ", ahead.label(of)),
+            Purpose::Gone(of) => format!(" {} not there, why> ", ahead.label(of)),
             Purpose::TryOut(line) => format!(" {} try> ", self.label_of(line)),
             _ => String::new(),
         }
@@ -223,7 +223,8 @@ impl Session {
                     .is_some_and(|was| of.kind() == Kind::Node && was.parent() != now.parent()) =>
                 {
                     let own = was.and_then(Design::label).unwrap_or_default();
-                    let to = label_of(ahead, &Ref::Line(now.parent().into()));
+                    let to = Ref::Line(now.parent().into());
+                    let to = ahead.label(&to);
                     if own == label {
                         format!("with it {own} goes to {to}")
                     } else {
@@ -255,8 +256,8 @@ impl Session {
 fn title(words: &Words, ahead: &Elements) -> String {
     match &words.purpose {
         Purpose::Add(thing, _) => format!("typed: new {}", thing.word()),
-        Purpose::Change(of) => format!("typed: {}", label_of(ahead, of)),
-        Purpose::Gone(of) => format!("{} is not there", label_of(ahead, of)),
+        Purpose::Change(of) => format!("typed: {}", ahead.label(of)),
+        Purpose::Gone(of) => format!("{} is not there", ahead.label(of)),
         _ => String::new(),
     }
 }

@@ -1,33 +1,18 @@
 //! `--cables` CSV -> cables of the site's own.
 
+use super::column::{Column, Holds, needed, optional};
 use super::near::Near;
-use super::problem::{Fault, RowProblem, Warning, by_line};
-use super::table::{Column, Holds, Table, read_table};
+use super::problem::{Fault, RowProblem, Warning, by_line, not_too_many};
+use super::table::{Row, Table, read_table};
 use crate::quantity::{MicroHenryPerMetre, OhmPerKm, PicoFaradPerMetre};
 use crate::site::{AWG, Cable, Conductor, Figure, IEC_60228};
 use std::collections::HashMap;
 
 const COLUMNS: [Column; 4] = [
-    Column {
-        name: "name",
-        needed: true,
-        holds: Holds::Text,
-    },
-    Column {
-        name: "r20_ohm_km",
-        needed: true,
-        holds: Holds::Number,
-    },
-    Column {
-        name: "l_uh_m",
-        needed: false,
-        holds: Holds::Number,
-    },
-    Column {
-        name: "c_pf_m",
-        needed: false,
-        holds: Holds::Number,
-    },
+    needed("name", Holds::Text),
+    needed("r20_ohm_km", Holds::Number),
+    optional("l_uh_m", Holds::Number),
+    optional("c_pf_m", Holds::Number),
 ];
 
 /// Reads a cables CSV: `name`, `r20_ohm_km` of one conductor at 20 C, `l_uh_m`, `c_pf_m`. A blank
@@ -110,18 +95,14 @@ pub fn read_cables(
         });
     }
     if problems.is_empty() {
-        Ok((cables, table.warnings))
+        Ok((cables, not_too_many(table.warnings)))
     } else {
         Err(by_line(problems))
     }
 }
 
 /// What a `cable` cell names: a cable of the site's own, or a standard size in any spelling.
-pub(super) fn cable_name(
-    table: &Table,
-    row: &super::table::Row,
-    cables: &[Cable],
-) -> Result<String, Fault> {
+pub(super) fn cable_name(table: &Table, row: &Row, cables: &[Cable]) -> Result<String, Fault> {
     let text = table.cell(row, "cable");
     if text.is_empty() {
         return Ok(crate::site::DEFAULT_CABLE.to_owned());

@@ -63,14 +63,11 @@ fn capacitance(part: &str) -> Option<(&str, f64)> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::storage::csv::table::{Column, Holds, read_table};
+    use crate::storage::csv::column::{Holds, needed};
+    use crate::storage::csv::table::read_table;
 
     fn read(cell: &str) -> Result<(Option<Ohm>, Option<Farad>), String> {
-        let known = [Column {
-            name: "device",
-            needed: true,
-            holds: Holds::Parts,
-        }];
+        let known = [needed("device", Holds::Parts)];
         let table = read_table("s.csv", format!("device\n{cell}\n").as_bytes(), &known).unwrap();
         device(&table, &table.rows[0]).map_err(|p| p.to_string())
     }

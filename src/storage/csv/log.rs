@@ -2,6 +2,7 @@
 //!
 //! Cells that a spreadsheet would run as a formula are written with a quote before them.
 
+use super::in_turn::in_turn;
 use super::reading_columns::HEARD;
 use crate::quantity::{DecimalSign, defuse};
 use crate::site::{Cut, Do, Entry, EntryId, Leg, Ref, Site, StateId};
@@ -30,7 +31,7 @@ const COLUMNS: [&str; 17] = [
 type LogRow = HashMap<&'static str, String>;
 
 /// The log of a site as readings CSV: readings, answers, checks, repairs and what strikes them, those
-/// that count and those that no longer do, in the order of the log.
+/// that count and those that no longer do, by time, each behind what it corrects.
 #[must_use]
 pub fn write_log(site: &Site) -> String {
     let mut writer = csv::Writer::from_writer(Vec::new());
@@ -44,11 +45,22 @@ pub fn write_log(site: &Site) -> String {
     String::from_utf8(bytes).unwrap_or_default()
 }
 
+/// By time, but what corrects or strikes an entry behind it: the clock it was typed by may have been behind,
+/// and a row is read back by the rows above it.
 fn rows(site: &Site) -> Vec<LogRow> {
-    site.log()
-        .rows()
-        .into_iter()
-        .flat_map(|entry| entry_rows(site, entry))
+    let entries = site.log().rows();
+    let at: HashMap<&EntryId, usize> = entries.iter().map(|it| &it.id).zip(0..).collect();
+    let leans_on = |place: usize| {
+        let entry = entries[place];
+        let struck = match &entry.what {
+            Do::Void(void) => &void.of[..],
+            _ => &[],
+        };
+        let named = entry.corrects.iter().chain(struck);
+        named.filter_map(|id| at.get(id).copied()).collect()
+    };
+    let turn = in_turn(entries.len(), leans_on).into_iter();
+    turn.flat_map(|place| entry_rows(site, entries[place]))
         .collect()
 }
 
@@ -101,7 +113,7 @@ fn reading_row(site: &Site, entry: &Entry) -> Option<LogRow> {
     let mut put = |column: &'static str, cell: String| {
         row.insert(column, cell);
     };
-    let label = |of: Ref| label(site, &of);
+    let label = |of: Ref| site.elements().label(&of).to_owned();
     let node = |id: &crate::site::NodeId| label(Ref::Node(id.clone()));
     let instrument = |id: &crate::site::InstrumentId| label(Ref::Instrument(id.clone()));
     let visit = |state: &StateId| label(Ref::Visit(site.visit_of(state).into()));
@@ -184,16 +196,6 @@ fn reading_row(site: &Site, entry: &Entry) -> Option<LogRow> {
     }
     common(&mut row, entry);
     Some(row)
-}
-
-/// The label as it stands now, else the id.
-fn label(site: &Site, of: &Ref) -> String {
-    site.elements()
-        .standing(of)
-        .first()
-        .and_then(|(_, design)| design.label())
-        .unwrap_or_else(|| of.id())
-        .to_owned()
 }
 
 /// As typed; a comma that was typed by hand as the decimal sign is a point here, as the cells of

@@ -2,7 +2,7 @@
 //!
 //! Never here: which column is which.
 
-use super::table::Holds;
+use super::column::Holds;
 use crate::quantity::{DecimalSign, NumberError, decimal, insulation, reading, two_ways};
 use std::collections::HashSet;
 

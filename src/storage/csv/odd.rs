@@ -3,7 +3,7 @@
 //!
 //! Never here: what cannot be.
 
-use super::schedule::{Is, Node};
+use super::schedule_node::{Is, Node};
 use super::table::Table;
 use std::collections::HashSet;
 

@@ -1,5 +1,6 @@
 //! What is wrong with a row, and what is worth saying: data here, text in `Display`.
 
+use std::collections::BTreeMap;
 use std::fmt;
 
 /// A column of a row, for a message.
@@ -68,6 +69,40 @@ pub struct Warning {
     pub column: Option<String>,
     /// What there is to say.
     pub what: String,
+}
+
+/// So many warnings of one column are said one by one.
+const MOST: usize = 20;
+
+/// Of many warnings about cells of one column the first twenty, and behind all others how many more.
+pub(super) fn not_too_many(warnings: Vec<Warning>) -> Vec<Warning> {
+    let mut out = Vec::new();
+    let mut said: BTreeMap<String, usize> = BTreeMap::new();
+    let mut more: BTreeMap<String, Vec<Warning>> = BTreeMap::new();
+    for warning in warnings {
+        let Some(column) = warning.column.clone() else {
+            out.push(warning);
+            continue;
+        };
+        let count = said.entry(column.clone()).or_default();
+        *count += 1;
+        match *count > MOST {
+            true => more.entry(column).or_default().push(warning),
+            false => out.push(warning),
+        }
+    }
+    for (column, rest) in more {
+        let last = rest.iter().filter_map(|it| it.line).max();
+        let to = last.map_or_else(String::new, |last| format!(", down to row {last}"));
+        let what = format!("{} more such{to}", rest.len());
+        out.extend(rest.into_iter().next().map(|it| Warning {
+            line: None,
+            column: Some(column),
+            what,
+            ..it
+        }));
+    }
+    out
 }
 
 impl fmt::Display for Warning {

@@ -1,36 +1,28 @@
 //! The columns of a readings CSV, the words in them, and a row as understood.
 
-use super::table::{Column, Holds};
+use super::column::{Column, Holds, needed, optional};
 use crate::quantity::{Degree, Hertz, Insulation, Ohm, TypedReading, Volt};
 use crate::site::{Cut, EntryId, Heard, InstrumentId, Leg, LineId, NodeId, VisitId};
 use jiff::Timestamp;
 
-const fn column(name: &'static str, needed: bool, holds: Holds) -> Column {
-    Column {
-        name,
-        needed,
-        holds,
-    }
-}
-
 pub(super) const COLUMNS: [Column; 17] = [
-    column("id", false, Holds::Text),
-    column("line", false, Holds::Text),
-    column("kind", true, Holds::Text),
-    column("value", true, Holds::Reading),
-    column("at", false, Holds::Text),
-    column("side", false, Holds::Text),
-    column("leg", false, Holds::Text),
-    column("test_v", false, Holds::Number),
-    column("known_ohms", false, Holds::Reading),
-    column("visit", false, Holds::Text),
-    column("instrument", false, Holds::Text),
-    column("phase_deg", false, Holds::Number),
-    column("hz", false, Holds::Number),
-    column("when", false, Holds::Text),
-    column("person", false, Holds::Text),
-    column("note", false, Holds::Text),
-    column("corrects", false, Holds::Text),
+    optional("id", Holds::Text),
+    optional("line", Holds::Text),
+    needed("kind", Holds::Text),
+    needed("value", Holds::Reading),
+    optional("at", Holds::Text),
+    optional("side", Holds::Text),
+    optional("leg", Holds::Text),
+    optional("test_v", Holds::Number),
+    optional("known_ohms", Holds::Reading),
+    optional("visit", Holds::Text),
+    optional("instrument", Holds::Text),
+    optional("phase_deg", Holds::Number),
+    optional("hz", Holds::Number),
+    optional("when", Holds::Text),
+    optional("person", Holds::Text),
+    optional("note", Holds::Text),
+    optional("corrects", Holds::Text),
 ];
 
 /// The kinds of row and the cells each has a use for beside line, kind, value, visit, when, person,

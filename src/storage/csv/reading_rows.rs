@@ -1,27 +1,30 @@
 //! Rows of a readings CSV -> rows as understood: what every kind of row has, its labels found on the site.
 //! What only some kinds have is read in `what.rs`.
 //!
-//! Never here: order, state and id of what is read.
+//! Never here: state and id of what is read.
 
 mod what;
 
 use super::log::LogRows;
 use super::near::Near;
-use super::problem::{Fault, RowProblem, Warning, by_line};
+use super::problem::{Fault, RowProblem, Warning, by_line, not_too_many};
 use super::reading_columns::{COLUMNS, KINDS, OF_SOME_KINDS, Row, WhatRow};
-use super::readings::whole_second;
 use super::site_labels::SiteLabels;
 use super::table::{self, Table, read_table};
-use crate::site::{EntryId, InstrumentId, LineId, NodeId, RACK, Reads, Site, VisitId};
+use super::within::turns;
+use crate::site::{
+    EntryId, InstrumentId, LineId, NodeId, RACK, Reads, Site, VisitId, whole_second,
+};
 use crate::storage::format1::LONGEST_NOTE;
 use jiff::Timestamp;
 use std::collections::HashSet;
 
-/// Reads every row that is not on the site already; gives how many are.
+/// Reads every row that is not on the site already, by time (a blank one is `now`), each behind what it
+/// corrects; gives how many are.
 pub(super) fn read_rows(
     file: &str,
     bytes: &[u8],
-    site: &Site,
+    (site, now): (&Site, Timestamp),
     log: &LogRows,
 ) -> Result<(Vec<Row>, usize, Vec<Warning>), Vec<RowProblem>> {
     let mut table = read_table(file, bytes, &COLUMNS)?;
@@ -54,11 +57,14 @@ pub(super) fn read_rows(
         }
         problems.append(&mut reader.problems);
     }
-    if problems.is_empty() {
-        Ok((out, known, table.warnings))
-    } else {
-        Err(by_line(problems))
+    if !problems.is_empty() {
+        return Err(by_line(problems));
     }
+    out.sort_by_key(|row| (row.at.unwrap_or(now), row.number));
+    let turn = turns(&out, now, (&table, &rows)).map_err(by_line)?;
+    let mut out: Vec<Option<Row>> = out.into_iter().map(Some).collect();
+    let out = turn.into_iter().filter_map(|at| out[at].take()).collect();
+    Ok((out, known, not_too_many(table.warnings)))
 }
 
 struct RowReader<'t, 'a> {

@@ -1,7 +1,7 @@
 //! Readings CSV -> entries of the log, all or none.
 //!
-//! Cells become a row as understood (`reading_rows.rs`); here rows get their order, their state,
-//! their id. Never here: the clock (time comes in), the file on disk.
+//! Cells become rows as understood, in their order (`reading_rows.rs`); here rows get their state and their
+//! id. Never here: the clock (time comes in), the file on disk.
 
 use super::log::LogRows;
 use super::problem::{RowProblem, Warning};
@@ -10,7 +10,7 @@ use super::reading_rows::read_rows;
 use crate::quantity::{Ohm, Value};
 use crate::site::{
     Check, Do, Entry, EntryId, Insulate, LineId, Listen, Log, Read, Repair, Site, StateId, VisitId,
-    Void, short_hash,
+    Void, short_hash, whole_second,
 };
 use jiff::Timestamp;
 use std::collections::{HashMap, HashSet};
@@ -43,9 +43,8 @@ pub fn read_readings(
     next_id: &mut dyn FnMut() -> EntryId,
 ) -> Result<Recorded, Vec<RowProblem>> {
     let log = LogRows::of(site);
-    let (mut rows, known, mut warnings) = read_rows(file_name, bytes, site, &log)?;
     let now = whole_second(now);
-    rows.sort_by_key(|row| (row.at.unwrap_or(now), row.number));
+    let (rows, known, mut warnings) = read_rows(file_name, bytes, (site, now), &log)?;
 
     let mut act = String::new();
     for row in &rows {
@@ -131,11 +130,6 @@ pub fn read_readings(
         skipped,
         warnings,
     })
-}
-
-/// Times in the log are whole seconds.
-pub(super) fn whole_second(at: Timestamp) -> Timestamp {
-    Timestamp::from_second(at.as_second()).unwrap_or(at)
 }
 
 /// The site with the entries so far.

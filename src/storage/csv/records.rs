@@ -1,6 +1,6 @@
 //! Text -> records: the separator found from the header, each record with the line it begins on.
 
-use super::table::Column;
+use super::column::Column;
 
 /// The separator under which most cells of the header are known columns; a line `sep=;` says it.
 pub(super) fn separator(text: &str, known: &[Column]) -> u8 {

@@ -7,6 +7,7 @@
 use super::unsaid::Unsaid;
 use crate::site::{
     Design, Do, Edit, Entry, EntryId, Item, Kind, Ref, Retired, Site, TypeId, UNNAMED_TYPE,
+    whole_second,
 };
 use jiff::Timestamp;
 use std::collections::{HashMap, HashSet};
@@ -77,7 +78,7 @@ pub fn revise(
             let id = ids();
             let act = act.get_or_insert_with(|| id.0.clone()).clone();
             Entry {
-                at: super::readings::whole_second(at),
+                at: whole_second(at),
                 id,
                 by: by.to_owned(),
                 what: Do::Edit(Edit {

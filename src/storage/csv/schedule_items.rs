@@ -1,6 +1,6 @@
 //! Rows of a sound schedule -> the items of a new site.
 
-use super::schedule::{DEFAULT_VOLTS, Is, Node};
+use super::schedule_node::{DEFAULT_VOLTS, Is, Node};
 use crate::quantity::{Metre, Volt, Watt};
 use crate::site::{
     Amplifier, AmplifierId, Cable, Design, Device, Item, Junction, Line, LineId, Loudspeaker,

@@ -2,6 +2,7 @@
 //!
 //! Finds the encoding, the separator and the decimal sign. Never here: what a column means.
 
+use super::column::{Column, Holds};
 use super::near::Near;
 use super::numbers::Numbers;
 use super::problem::{Fault, Place, RowProblem, Warning};
@@ -9,29 +10,6 @@ use super::records::{records, separator};
 use super::text::{decode, lines_normalised};
 use crate::quantity::undefuse;
 use std::collections::HashMap;
-
-/// What the cells of a column are.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(super) enum Holds {
-    /// Words.
-    Text,
-    /// One plain number.
-    Number,
-    /// Numbers parted by `|`, space or `/`.
-    Numbers,
-    /// A reading, or words.
-    Reading,
-    /// Readings or capacitances joined by `+`.
-    Parts,
-}
-
-/// A column that a kind of file may have.
-#[derive(Clone, Copy, Debug)]
-pub(super) struct Column {
-    pub name: &'static str,
-    pub needed: bool,
-    pub holds: Holds,
-}
 
 /// A row: the line of the file it begins on, its number under the header, its cells.
 #[derive(Clone, Debug)]
@@ -259,23 +237,12 @@ impl Table {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::storage::csv::column::{needed, optional};
 
     const KNOWN: [Column; 3] = [
-        Column {
-            name: "label",
-            needed: true,
-            holds: Holds::Text,
-        },
-        Column {
-            name: "watts",
-            needed: true,
-            holds: Holds::Number,
-        },
-        Column {
-            name: "taps",
-            needed: false,
-            holds: Holds::Numbers,
-        },
+        needed("label", Holds::Text),
+        needed("watts", Holds::Number),
+        optional("taps", Holds::Numbers),
     ];
 
     fn read(text: &str) -> Result<Table, String> {

@@ -3,7 +3,7 @@
 //!
 //! Never here: blanks that mean not known; those stand in the items themselves.
 
-use super::schedule::Node;
+use super::schedule_node::Node;
 use super::table::{Row, Table};
 use crate::site::{AmplifierId, Design, LineId, NodeId, OutputId};
 use std::collections::HashSet;

@@ -4,7 +4,7 @@
 
 use libfuzzer_sys::fuzz_target;
 use layers::site::{Elements, EntryId, Log, Site};
-use layers::storage::{read_cables, read_readings, read_schedule, write_log};
+use layers::storage::{Schedule, read_cables, read_readings, read_schedule, write_log};
 use std::sync::OnceLock;
 
 const SCHEDULE: &[u8] = include_bytes!("../../../sites/glasshouse-schedule.csv");
@@ -12,14 +12,14 @@ const SCHEDULE: &[u8] = include_bytes!("../../../sites/glasshouse-schedule.csv")
 fn glasshouse() -> &'static Site {
     static SITE: OnceLock<Site> = OnceLock::new();
     SITE.get_or_init(|| {
-        let (id, items, _) = read_schedule("schedule.csv", SCHEDULE, &[], "Glasshouse").unwrap();
+        let Schedule { id, items, .. } = read_schedule("schedule.csv", SCHEDULE, &[], "Glasshouse").unwrap();
         Site::new(id, Elements::from_iter(items), Log::default())
     })
 }
 
 fuzz_target!(|bytes: &[u8]| {
     let _ = read_cables("cables.csv", bytes);
-    if let Ok((id, items, _)) = read_schedule("schedule.csv", bytes, &[], "Made up") {
+    if let Ok(Schedule { id, items, .. }) = read_schedule("schedule.csv", bytes, &[], "Made up") {
         let site = Site::new(id, Elements::from_iter(items), Log::default());
         // What was accepted can be put together and written.
         let _ = site.plan();
