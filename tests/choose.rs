@@ -152,8 +152,9 @@ fn a_number_answers_the_list_that_was_shown_and_no_later_one() {
     desk.keys("gv").rest();
     desk.press(Key::Enter);
     // While the number is thought of, a third version comes in with the file.
-    let third = tap(&base, 9.0, "0000000000000000");
-    let all = joined(&base, &both, &third);
+    let mut third = Pen::by(base.clone(), "0000000000000000", 100);
+    third.edit_run("H-1/LS-2", 9.0);
+    let all = joined(&base, &both, &third.site);
     desk.event(Event::Replaced(Box::new(all)));
     desk.rest();
     desk.keys("1\n");
@@ -163,9 +164,7 @@ fn a_number_answers_the_list_that_was_shown_and_no_later_one() {
     );
     assert_eq!(tap_of(&desk), None);
     let listed = desk.screen();
-    let nine = (1..=3)
-        .find(|n| has(&desk, &format!("{n} tap_w 9.0")))
-        .expect(&listed);
-    desk.keys(&format!("{nine}\n")).rest();
-    assert_eq!(tap_of(&desk), Some(9.0), "{}", desk.screen());
+    let longer = (1..=3).find(|n| has(&desk, &format!("{n} run_m 9.0")));
+    desk.keys(&format!("{}\n", longer.expect(&listed))).rest();
+    assert_eq!(tap_of(&desk), Some(6.0), "{}", desk.screen());
 }

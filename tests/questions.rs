@@ -184,12 +184,20 @@ fn a_line_that_may_be_driven_is_not_opened_without_a_question() {
         assert_eq!(desk.log_len(), before, "any other key is a no");
         desk.keys("b");
         assert_eq!(desk.log_len(), before + 1);
-        assert!(prompt(&desk).contains("near side of"), "{}", prompt(&desk));
+        assert!(
+            prompt(&desk).contains("from the rack to"),
+            "{}",
+            prompt(&desk)
+        );
     }
     // Where nobody ticks lines off, nothing is known.
     let mut desk = Desk::at(hall());
     desk.keys("w").press(Key::Home).press(Key::Down).keys("b");
-    assert!(prompt(&desk).contains("near side of"), "{}", prompt(&desk));
+    assert!(
+        prompt(&desk).contains("from the rack to"),
+        "{}",
+        prompt(&desk)
+    );
 }
 
 #[test]

@@ -100,6 +100,7 @@ fn a_snag_of_an_earlier_visit_stands_in_the_way_of_this_one_in_review_record_and
     analyst.settle(&pen.site, None);
     let list = review_text(
         &pen.site,
+        &analyst,
         &review(&pen.site, &analyst, &Ref::Site),
         &Ref::Site,
     );
@@ -360,10 +361,13 @@ fn a_line_repaired_before_its_first_reading_is_found_as_it_read_next() {
     let told: Vec<String> = row(&pen).story.into_iter().map(|it| it.words).collect();
     let place = |words: &str| told.iter().position(|it| it.contains(words)).unwrap();
     assert!(
-        place("88.0 ohm, as found") < place("Suspected as found"),
+        place("88.0 ohm, as found") < place("Likeliest before the repair"),
         "{told:?}"
     );
-    assert!(place("Suspected as found") < place("tap set"), "{told:?}");
+    assert!(
+        place("Likeliest before the repair") < place("tap set"),
+        "{told:?}"
+    );
     // The rule as it was: the first state's own reading, where it has one.
     let mut pen = Pen::on(hall());
     for (ohm, what) in [("88", "one"), ("120", "two")] {

@@ -457,7 +457,7 @@ fn a_flagged_line_says_its_likeliest_why_and_what_the_whole_building_shows_is_a_
             .any(|it| it.label == "FH-1, FH-3" || it.label == "FH-3, FH-1")
     );
     assert!(wide.iter().all(|it| !it.open && it.word.is_none()));
-    let told = linewright::report::review_text(&site, &found, &Ref::Site);
+    let told = linewright::report::review_text(&site, &analyst, &found, &Ref::Site);
     let row = told
         .lines()
         .find(|row| row.starts_with("- PH-5: "))
@@ -466,4 +466,94 @@ fn a_flagged_line_says_its_likeliest_why_and_what_the_whole_building_shows_is_a_
         row.contains("; likeliest, ") && row.contains("range multiplier x10"),
         "{row}"
     );
+}
+
+fn insulated(pen: &mut Pen, line: &str, mohm: f64, leg: Leg) {
+    pen.write(Do::Insulate(Insulate {
+        line: line.into(),
+        state: "visit-1".into(),
+        value: Insulation::Ohm(Ohm(mohm * 1e6)),
+        text: format!("{mohm}M"),
+        instrument: "insulation".into(),
+        test_v: Volt(500.0),
+        leg,
+        after_s: None,
+        note: None,
+    }));
+}
+
+#[test]
+fn low_insulation_of_a_line_that_is_out_too_is_named_where_the_word_is_said() {
+    let mut pen = Pen::on(hall());
+    pen.read("L-1", "417");
+    insulated(&mut pen, "L-1", 0.3, Leg::A);
+    let it = item(&pen, Matter::Flagged(Why::Out), "L-1");
+    assert!(
+        it.open
+            && it
+                .words
+                .ends_with("out of tolerance; insulation LOW, 300 kohm, core a"),
+        "{}",
+        it.words
+    );
+    // A word from before the tester was on it does not cover it, and what it does not cover is told.
+    let mut pen = Pen::on(hall());
+    pen.read("L-1", "417");
+    pen.accept("L-1", "tapped so by the client");
+    insulated(&mut pen, "L-1", 0.3, Leg::Both);
+    let it = item(&pen, Matter::Flagged(Why::Out), "L-1");
+    assert!(
+        it.open && it.words.ends_with("insulation LOW, 300 kohm"),
+        "{}",
+        it.words
+    );
+}
+
+#[test]
+fn what_is_accepted_of_a_load_does_not_leave_the_line_off_the_amplifier() {
+    let mut pen = Pen::on(hall());
+    pen.finish();
+    pen.tick(CORES_OFF, vec![Ref::Line("L-1".into())]);
+    // Nothing is wrong with what it reads: then a word says why it stays off.
+    pen.accept("L-1", "hall closed until spring");
+    assert!(!item(&pen, Matter::Off, "L-1").open);
+    let mut pen = Pen::on(hall());
+    pen.read("L-1", "417");
+    pen.tick(CORES_OFF, vec![Ref::Line("L-1".into())]);
+    pen.accept("L-1", "tapped so by the client");
+    assert!(!item(&pen, Matter::Flagged(Why::Out), "L-1").open);
+    assert!(
+        item(&pen, Matter::Off, "L-1").open,
+        "it is to be used, and is not on"
+    );
+    let line = Ref::Line("L-1".into());
+    pen.decide(
+        line.clone(),
+        snag("N. N.", Some("2031-01-01")),
+        Some("joint wet"),
+    );
+    assert!(!item(&pen, Matter::Off, "L-1").open);
+    pen.accept("L-1", "tapped so by the client");
+    pen.tick(CORES_ON, vec![line]);
+    assert!(open(&pen).iter().all(|(matter, _)| *matter != Matter::Off));
+}
+
+#[test]
+fn the_review_as_text_tells_of_the_drawing_what_stands_in_nobodys_way() {
+    let site = desk::demo();
+    let analyst = Analyst::new(&site);
+    let of = |scope: &Ref| {
+        let found = review(&site, &analyst, scope);
+        linewright::report::review_text(&site, &analyst, &found, scope)
+    };
+    let told = of(&Ref::Site);
+    let (_, drawing) = told
+        .split_once("Of the drawing, in nobody's way:\n\n")
+        .expect(&told);
+    assert!(
+        drawing.contains("a reading does not show one dead loudspeaker of"),
+        "{told}"
+    );
+    let line = Ref::Line(site.plan().lines[0].id.clone());
+    assert!(!of(&line).contains("Of the drawing"));
 }

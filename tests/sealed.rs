@@ -11,7 +11,8 @@ mod screen;
 
 use desk::{Desk, hall};
 use linewright::review::seals;
-use linewright::session::Key;
+use linewright::session::{Event, Key};
+use linewright::site::Ref;
 use pen::{Pen, evening};
 use screen::prompt;
 
@@ -151,4 +152,43 @@ fn when_one_change_breaks_several_seals_it_is_said_how_many_and_which() {
         let first = screen.lines().next().unwrap();
         assert!(first.contains("2 SEALS BROKEN"), "{first}");
     }
+}
+
+#[test]
+fn a_hammered_u_withdraws_no_signature() {
+    let mut desk = signed();
+    desk.keys("u");
+    assert!(desk.message().contains("withdraws"), "{}", desk.message());
+    // The next presses of a hand that has not read that yet.
+    for _ in 0..5 {
+        desk.event(Event::Key(Key::Char('u'), desk.now));
+        desk.wait();
+    }
+    assert!(
+        intact(&desk) && desk.message().contains("withdraws"),
+        "{}",
+        desk.message()
+    );
+    desk.keys("u");
+    assert!(
+        desk.message().starts_with("taken back"),
+        "{}",
+        desk.message()
+    );
+}
+
+#[test]
+fn y_asks_about_the_seal_only_where_it_would_break_one() {
+    let mut pen = Pen::on(hall());
+    pen.finish();
+    pen.sign(Ref::Amplifier("A2".into()));
+    let mut desk = Desk::at(pen.site);
+    desk.keys("/h1\ny");
+    assert!(!desk.message().contains("seal"), "{}", desk.message());
+    desk.keys("\x1b/c1\ny");
+    assert!(
+        desk.message().contains("breaks the seal"),
+        "{}",
+        desk.message()
+    );
 }

@@ -276,7 +276,7 @@ fn a_common_factor_says_that_it_cannot_be_told_apart_without_a_known_resistor() 
     };
     let hints = learned(&plans, &readings, &[check]);
     let hint = find(&hints, SiteFault::CommonFactor, &[]).unwrap();
-    assert!(hint.text.contains("the known resistor settles it"));
+    assert!(hint.text.contains("the known resistor is reckoned in"));
     assert!(hint.probability.get() > 0.999 && (hint.factor.unwrap().get() - 0.94).abs() < 0.01);
 }
 

@@ -99,7 +99,7 @@ fn a_split_is_one_flow_open_near_far_closed() {
     desk.keys("b");
     let screen = desk.screen();
     assert!(
-        screen.contains("TH-1 near side of LS-08 reading>"),
+        screen.contains("TH-1 from the rack to LS-08 reading>"),
         "{screen}"
     );
     assert!(
@@ -108,7 +108,7 @@ fn a_split_is_one_flow_open_near_far_closed() {
     );
     desk.keys("479\n");
     assert!(
-        desk.screen().contains("TH-1 far side of LS-08 reading>"),
+        desk.screen().contains("TH-1 from LS-08 on reading>"),
         "{}",
         desk.screen()
     );
@@ -313,7 +313,8 @@ fn b_behind_an_answer_asks_which_place_is_opened_since_the_cursor_went_on() {
     desk.press(linewright::session::Key::Up);
     desk.keys("b");
     assert!(
-        desk.screen().contains("TH-1 near side of LS-08 reading>"),
+        desk.screen()
+            .contains("TH-1 from the rack to LS-08 reading>"),
         "{}",
         desk.screen()
     );
@@ -325,7 +326,7 @@ fn b_behind_an_answer_asks_which_place_is_opened_since_the_cursor_went_on() {
     heard.keys(" b");
     for (desk, at) in [(again, "LS-09"), (moved, "LS-10"), (heard, "LS-09")] {
         let screen = desk.screen();
-        let prompt = format!("TH-1 near side of {at} reading>");
+        let prompt = format!("TH-1 from the rack to {at} reading>");
         assert!(screen.contains(&prompt), "{prompt}: {screen}");
     }
 }
@@ -399,11 +400,14 @@ fn figure(desk: &Desk, word: &str) -> f64 {
 fn while_a_side_is_typed_the_panel_says_what_that_side_should_show() {
     let mut desk = opened();
     // Four of 6 W at 100 V: 10 000 / 24 = 417 ohm; the line whole is 333. Its cable is under 1 %.
+    // At 80 columns it goes on in a second row.
+    desk.resize(120, 40);
+    let screen = desk.screen();
     assert!(
-        desk.screen().contains("near side of LS-3: 4 of 5, 24 W"),
-        "{}",
-        desk.screen()
+        screen.contains("from the rack to LS-3: 4 of 5, 24 W"),
+        "{screen}"
     );
+    desk.resize(80, 24);
     assert!((figure(&desk, "design") / 416.7 - 1.0).abs() < 0.01);
     desk.keys("418");
     let screen = desk.screen();
@@ -416,7 +420,7 @@ fn while_a_side_is_typed_the_panel_says_what_that_side_should_show() {
     desk.keys("\x08\x08\x08").keys("418\n");
     // The far side is LS-3 alone: 10 000 / 6.
     let screen = desk.screen();
-    assert!(screen.contains("far side of LS-3: 1 of 5, 6 W"), "{screen}");
+    assert!(screen.contains("from LS-3 on: 1 of 5, 6 W"), "{screen}");
     assert!((figure(&desk, "design") / 1666.7 - 1.0).abs() < 0.01);
     // The spread of one alone is greater than that of four, and it is said.
     assert!(screen.contains("+-"), "{screen}");
@@ -468,12 +472,12 @@ fn a_wrong_far_side_is_corrected_like_any_other_reading() {
     assert_eq!(sides(&desk), ["near 418", "far 0"]);
     desk.keys("x");
     assert!(
-        desk.screen().contains("H-1 far side of LS-3 correction>"),
+        desk.screen().contains("H-1 from LS-3 on correction>"),
         "{}",
         desk.screen()
     );
     assert!(
-        desk.message().starts_with("corrects H-1 far side of LS-3"),
+        desk.message().starts_with("corrects H-1 from LS-3 on"),
         "{}",
         desk.message()
     );
@@ -497,13 +501,13 @@ fn a_side_that_was_left_or_taken_back_is_read_by_its_digits_as_long_as_the_line_
         words.collect::<Vec<_>>().join(" ")
     };
     assert!(
-        words(&desk).contains("digits read the near side"),
+        words(&desk).contains("type what the meter reads at the rack"),
         "{}",
         words(&desk)
     );
     desk.keys("418");
     assert!(
-        desk.screen().contains("H-1 near side of LS-3 reading>"),
+        desk.screen().contains("H-1 from the rack to LS-3 reading>"),
         "{}",
         desk.screen()
     );

@@ -150,3 +150,37 @@ fn a_caution_is_gone_with_the_line_it_was_said_of() {
         desk.message()
     );
 }
+
+#[test]
+fn f_pressed_round_to_all_lines_leaves_one_where_it_began() {
+    let mut desk = Desk::at(demo());
+    desk.keys("/of3\n").rest();
+    let began = desk.on();
+    for _ in 0..4 {
+        desk.keys("f");
+    }
+    assert!(
+        desk.message().starts_with("all lines again"),
+        "{}",
+        desk.message()
+    );
+    assert_eq!(desk.on(), began);
+    // Whoever moved meanwhile stays where they went.
+    desk.keys("f").press(Key::Down);
+    let went = desk.on();
+    desk.keys("fff");
+    assert_eq!(desk.on(), went);
+}
+
+#[test]
+fn that_a_key_does_nothing_is_said_until_the_next_step() {
+    let mut desk = Desk::at(demo());
+    desk.keys("@");
+    assert!(
+        desk.message().contains("does nothing here"),
+        "{}",
+        desk.message()
+    );
+    desk.press(Key::Down);
+    assert_eq!(desk.message(), "");
+}

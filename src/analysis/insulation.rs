@@ -20,22 +20,25 @@ pub struct InsulationResult {
     pub value: Insulation,
     /// At which voltage.
     pub test_v: Volt,
+    /// Which cores against earth.
+    pub leg: Leg,
     /// What it is worth.
     pub word: InsulationWord,
     /// The least that is wanted.
     pub least: Ohm,
     /// When.
     pub at: Timestamp,
-    /// Where this is a low one that stands though a later one was better: the latest of those, what it
-    /// showed and at which voltage.
-    pub later: Option<(Insulation, Volt)>,
+    /// Where this is a low one that stands though a later one was better: the latest of those.
+    pub later: Option<Box<InsulationResult>>,
+    /// Of one core alone: the latest reading of the other, by itself or joined with this.
+    pub other: Option<Box<InsulationResult>>,
 }
 
 impl InsulationResult {
     /// What the readings of a state, in their order, come to; none where there is none.
     pub(super) fn of(readings: &[(&Entry, &Insulate)], elv: bool, limits: &Limits) -> Option<Self> {
         let word = |it: &Insulate| verdict::insulation(it.value, elv, Some(it.test_v), limits);
-        let (_, last) = readings.last()?;
+        let last = readings.last()?;
         let stands = readings.iter().enumerate().rev().find(|(at, (_, low))| {
             let settles = |(_, it): &&(&Entry, &Insulate)| {
                 word(it) == InsulationWord::In
@@ -45,15 +48,26 @@ impl InsulationResult {
             word(low) == InsulationWord::Low
                 && readings[at + 1..].iter().filter(settles).count() < SETTLE
         });
-        let (entry, it) = stands.map_or(readings.last()?, |(_, it)| it);
-        let later = stands.is_some_and(|(at, _)| at + 1 < readings.len());
-        Some(Self {
+        let alone = |(entry, it): &(&Entry, &Insulate)| Self {
             value: it.value,
             test_v: it.test_v,
+            leg: it.leg,
             word: word(it),
             least: verdict::least_insulation(elv, Some(it.test_v), limits),
             at: entry.at,
-            later: later.then_some((last.value, last.test_v)),
+            later: None,
+            other: None,
+        };
+        let that = stands.map_or(readings.last()?, |(_, it)| it);
+        let later = stands.is_some_and(|(at, _)| at + 1 < readings.len());
+        let is_other = |(_, it): &&(&Entry, &Insulate)| it.leg != that.1.leg;
+        let other = readings.iter().rev().find(is_other);
+        Some(Self {
+            later: later.then(|| Box::new(alone(last))),
+            other: other
+                .filter(|_| that.1.leg != Leg::Both)
+                .map(|it| Box::new(alone(it))),
+            ..alone(that)
         })
     }
 }

@@ -130,6 +130,7 @@ pub(super) fn review(path: &Path, scope: Option<&str>) -> Result<u8> {
     let analyst = reckon(&site, None);
     print(&report::review_text(
         &site,
+        &analyst,
         &review::review(&site, &analyst, &scope),
         &scope,
     ))

@@ -125,7 +125,11 @@ fn figures(
         .filter(|(_, p)| *p >= WORTH)
         .map(|(of, p)| {
             let words = if test == NextKind::Split {
-                format!("near side {}, far side {}", range(of, 0), range(of, 1))
+                format!(
+                    "from the rack {}, from there on {}",
+                    range(of, 0),
+                    range(of, 1)
+                )
             } else {
                 range(of, 0)
             };
@@ -197,7 +201,10 @@ pub(super) fn text(prepared: &Prepared, it: &Candidate) -> String {
     match (it.test, it.at) {
         (NextKind::Listen, Some(at)) => format!("listen at {}", label(at)),
         (NextKind::Split, Some(at)) => {
-            format!("lift the incoming cores at {}, read both sides", label(at))
+            format!(
+                "lift the incoming cores at {}, read from the rack and from there on",
+                label(at)
+            )
         }
         (NextKind::Dc, _) => "read the line with an ohmmeter at the rack".to_owned(),
         _ => "read it again at the rack".to_owned(),

@@ -4,8 +4,8 @@
 //! Never here: what a reading is worth.
 
 use crate::quantity::show;
-use crate::review::{self, entry_words, own_label_of};
-use crate::site::{CORES_OFF, CORES_ON, Cut, Do, Entry, Reads, Ref, Site, Tick};
+use crate::review::{self, cut_words, entry_words, own_label_of};
+use crate::site::{CORES_OFF, CORES_ON, Do, Entry, Reads, Ref, Site, Tick};
 
 /// Who did a thing, and when.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -86,7 +86,6 @@ impl LineDoneRow {
         let states = history.states(&visit);
         // What was ticked on an earlier visit holds while the line is off since then.
         let holds = |it: &Tick| it.visit == visit || history.is_off();
-        let place = |node| own_label_of(site, &Ref::Node(node));
         let mut out = Self {
             worked_on: review::worked_on(site, at),
             ..Self::default()
@@ -111,13 +110,7 @@ impl LineDoneRow {
                 Do::Tick(it) if it.item == CORES_ON && holds(it) => out.on = Some(said),
                 Do::Read(it) if states.contains(&it.state) => {
                     let how = match &it.cut {
-                        Some(Cut::Near(at)) => {
-                            format!("split before {}, rack side", place(at.clone()))
-                        }
-                        Some(Cut::Far(at)) => {
-                            format!("split before {}, far side", place(at.clone()))
-                        }
-                        Some(Cut::Whole(at)) => format!("at {}, line whole", place(at.clone())),
+                        Some(cut) => cut_words(site, cut),
                         None if it.is_dc() => "at the rack".to_owned(),
                         None => continue,
                     };

@@ -2,6 +2,8 @@
 //!
 //! Never here: what is worse than what.
 
+use super::collect;
+use crate::analysis::Analyst;
 use crate::review::{Item, Matter, Review, Why, Word, scope_words};
 use crate::site::{Decision, Ref, Site};
 use std::fmt::Write;
@@ -18,6 +20,7 @@ fn row(item: &Item, out: &mut String) {
             (Matter::Flagged(_) | Matter::Redrawn | Matter::Off, Decision::Skipped) => {
                 " (settles only what was not read or heard)"
             }
+            (Matter::Off, Decision::Accepted) => " (of what it reads; that it stays OFF is a snag)",
             (_, Decision::Repaired { .. }) => " (it still wants a word)",
             _ => " (said before this was known)",
         };
@@ -34,9 +37,9 @@ fn row(item: &Item, out: &mut String) {
     let _ = writeln!(out, "- {}: {}{note}{cause}{word}", item.label, item.words);
 }
 
-/// The review of a scope as text.
+/// The review of a scope as text; of the whole site with what the drawing itself comes to.
 #[must_use]
-pub fn review_text(site: &Site, review: &Review, scope: &Ref) -> String {
+pub fn review_text(site: &Site, analyst: &Analyst, review: &Review, scope: &Ref) -> String {
     let open: Vec<&Item> = review.open().collect();
     let mut out = format!(
         "# {}: review of {}\n\n",
@@ -53,6 +56,16 @@ pub fn review_text(site: &Site, review: &Review, scope: &Ref) -> String {
     if settled.peek().is_some() {
         out.push_str("\nSettled, or only to be known:\n\n");
         settled.for_each(|item| row(item, &mut out));
+    }
+    let design = match scope {
+        Ref::Site => collect::design(site, analyst),
+        _ => Vec::new(),
+    };
+    if !design.is_empty() {
+        out.push_str("\nOf the drawing, in nobody's way:\n\n");
+        for it in design {
+            let _ = writeln!(out, "- {}: {}", it.of, it.text);
+        }
     }
     out.push_str("\nThis list is no statement that anything is safe.\n");
     out

@@ -7,10 +7,10 @@ use super::line_done::{SaidRow, StoryRow};
 use super::rows::InsulationRow;
 use crate::analysis::{Analyst, InsulationResult};
 use crate::quantity::{Ohm, show};
-use crate::review::{self, entry_words, own_label_of};
+use crate::review::{self, cut_words, entry_words, own_label_of};
 use crate::site::{
-    CORES_OFF, CORES_ON, Cut, Do, Entry, EntryId, Heard, Log, Read, Ref, SPLIT_CLOSED,
-    SPLIT_OPENED, Site, StateId,
+    CORES_OFF, CORES_ON, Do, Entry, EntryId, Heard, Log, Read, Ref, SPLIT_CLOSED, SPLIT_OPENED,
+    Site, StateId,
 };
 use crate::verdict::InsulationWord;
 use std::collections::HashSet;
@@ -169,7 +169,9 @@ pub(super) fn story(
         {
             out.push(StoryRow {
                 said: None,
-                words: format!("Suspected as found, before the repair, {cause}"),
+                words: format!(
+                    "Likeliest before the repair, by all that is known of the site now, {cause}"
+                ),
             });
         }
         let noted = run.iter().filter_map(|entry| note(entry));
@@ -195,33 +197,29 @@ pub(super) fn insulation_before(
     let history = site.history(&line.id);
     let states = states(site, at);
     let before = states.iter().rev().skip(1);
-    let (value, test_v, at) = before
+    let (read, at) = before
         .filter_map(|state| {
             let all = history.insulation(site, state);
-            all.last()
-                .map(|(entry, it)| (it.value, it.test_v, entry.at))
+            all.last().map(|(entry, it)| (*it, entry.at))
         })
         .next()?;
     // What it is worth was said of a line that is not the same any more.
     Some(InsulationRow::of(&InsulationResult {
-        value,
-        test_v,
+        value: read.value,
+        test_v: read.test_v,
+        leg: read.leg,
         word: InsulationWord::Unknown,
         least: Ohm(0.0),
         at,
         later: None,
+        other: None,
     }))
 }
 
 fn read(site: &Site, it: &Read) -> String {
-    let place = |at| own_label_of(site, &Ref::Node(at));
     let kind = if it.is_dc() { "ohmmeter " } else { "" };
-    let cut = match &it.cut {
-        None => String::new(),
-        Some(Cut::Near(at)) => format!(", split before {}, rack side", place(at.clone())),
-        Some(Cut::Far(at)) => format!(", split before {}, far side", place(at.clone())),
-        Some(Cut::Whole(at)) => format!(", at {}, line whole", place(at.clone())),
-    };
+    let cut = it.cut.as_ref();
+    let cut = cut.map_or_else(String::new, |cut| format!(", {}", cut_words(site, cut)));
     format!("{kind}read {}{cut}", show::value(it.value))
 }
 

@@ -40,6 +40,8 @@ pub struct InsulationRow {
     pub above_range: bool,
     /// Test voltage, V.
     pub test_v: f64,
+    /// The cores it was read on, against earth: `both` joined, `a` or `b`.
+    pub leg: &'static str,
     /// `in-tolerance`, `out-of-tolerance`, or `unknown` where the range ends too low.
     pub verdict: &'static str,
     /// When it was read: no part of the JSON.
@@ -48,6 +50,8 @@ pub struct InsulationRow {
     /// A better one after a low one that stands, as figure and voltage: no part of the JSON.
     #[serde(skip)]
     pub later: Option<String>,
+    /// Of one core alone the latest reading of the other.
+    pub other: Option<Box<InsulationRow>>,
 }
 
 impl InsulationRow {
@@ -56,8 +60,10 @@ impl InsulationRow {
             Insulation::Ohm(ohm) => (ohm, false),
             Insulation::Above(ohm) => (ohm, true),
         };
-        let later =
-            |(value, volts)| format!("{} at {}", show::insulation(value), show::volt(volts));
+        let later = |it: &InsulationResult| {
+            let (value, volts) = (show::insulation(it.value), show::volt(it.test_v));
+            format!("{value} at {volts}{}", it.leg.behind())
+        };
         Self {
             ohms: ohm.get(),
             above_range,
@@ -67,14 +73,33 @@ impl InsulationRow {
                 InsulationWord::Unknown => "unknown",
                 InsulationWord::Low => "out-of-tolerance",
             },
+            leg: result.leg.as_str(),
             at: result.at.to_string(),
-            later: result.later.map(later),
+            later: result.later.as_deref().map(later),
+            other: result.other.as_deref().map(|it| Box::new(Self::of(it))),
         }
     }
 
     /// `200 Mohm at 500 V`.
     pub(super) fn told(&self) -> String {
-        format!("{} at {}", self.figure(), show::volt(Volt(self.test_v)))
+        let cores = match self.leg {
+            "both" => String::new(),
+            _ => format!(", {}", self.cores()),
+        };
+        format!(
+            "{} at {}{cores}",
+            self.figure(),
+            show::volt(Volt(self.test_v))
+        )
+    }
+
+    /// The cores it was read on, in words.
+    pub(super) fn cores(&self) -> &'static str {
+        match self.leg {
+            "a" => "core a",
+            "b" => "core b",
+            _ => "joined",
+        }
     }
 
     /// `200 Mohm`, `over 1.00 Gohm`.

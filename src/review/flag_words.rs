@@ -8,6 +8,7 @@ use super::unproven::{in_doubt_words, was_before};
 use crate::analysis::Analyst;
 use crate::quantity::show;
 use crate::site::{Ref, Site};
+use crate::verdict::InsulationWord;
 
 /// So many loudspeakers are named.
 const MOST_NAMED: usize = 4;
@@ -43,6 +44,24 @@ pub fn not_heard_well(site: &Site, analyst: &Analyst, at: usize) -> Vec<String> 
 
 /// What is the matter with a line that is flagged for this reason.
 pub(super) fn flag_words(site: &Site, analyst: &Analyst, at: usize, why: Why) -> String {
+    let words = words_of(site, analyst, at, why);
+    let low = analyst.line(at).insulation.as_ref();
+    match low.filter(|it| it.word == InsulationWord::Low && why != Why::NotReadAgain) {
+        Some(low) => {
+            let figure = show::insulation(low.value);
+            let cores = low.leg.behind();
+            match why {
+                Why::InsulationLow => {
+                    format!("{words}: {figure} at {}{cores}", show::volt(low.test_v))
+                }
+                _ => format!("{words}; insulation LOW, {figure}{cores}"),
+            }
+        }
+        None => words,
+    }
+}
+
+fn words_of(site: &Site, analyst: &Analyst, at: usize, why: Why) -> String {
     let result = analyst.line(at);
     match why {
         Why::Stop | Why::FitsNothing | Why::Out | Why::Close => {

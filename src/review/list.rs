@@ -192,7 +192,9 @@ impl Making<'_> {
             })
         };
         let or_skipped = |is: &Decision| is.leaves() || matches!(is, Decision::Skipped);
-        if let Some(why) = why_of_line(analyst, at).filter(|why| *why != Why::Question) {
+        let flagged = why_of_line(analyst, at).filter(|why| *why != Why::Question);
+        let dangerous = flagged == Some(Why::Stop) || result.is_unproven_stop();
+        if let Some(why) = flagged {
             let rack = result.taken.as_ref().and_then(|it| it.entry.as_ref());
             let insulation = history.insulation(site, &result.state);
             let answers = history.answers(site, &result.state);
@@ -205,7 +207,6 @@ impl Making<'_> {
                 .into_iter()
                 .chain(bad.map(|(entry, _)| Some(*entry))),
             );
-            let dangerous = why == Why::Stop || result.is_unproven_stop();
             let settled =
                 settles(About::Load, since, &Decision::leaves) && (!dangerous || result.off);
             let words = flag_words(site, analyst, at, why);
@@ -258,7 +259,11 @@ impl Making<'_> {
                 .rev()
                 .copied()
                 .find(|entry| matches!(&entry.what, Do::Tick(tick) if tick.item == CORES_OFF));
-            let open = !settles(About::Load, off, &Decision::leaves);
+            // What was accepted of its load is to be used: that it stays off is a snag, or it goes back on.
+            let load_alone =
+                |is: &Decision| flagged.is_some() && !dangerous && *is == Decision::Accepted;
+            let fits = |is: &Decision| is.leaves() && !load_alone(is);
+            let open = !settles(About::Load, off, &fits);
             let words = "OFF the amplifier, not back on".to_owned();
             let spoken = spoken(About::Load);
             self.push(Matter::Off, of.clone(), words, spoken, open);

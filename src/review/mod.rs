@@ -52,7 +52,7 @@ pub use to_say::{decide, past_due, unfit_word};
 pub use unproven::{in_doubt_words, was_before};
 pub use unticked::{is_asked, worked_on};
 pub use word::{Word, owed, word, word_of_line};
-pub use words::entry_words;
+pub use words::{cut_words, entry_words};
 
 use crate::analysis::Analyst;
 use crate::quantity::Value;

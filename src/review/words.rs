@@ -6,32 +6,41 @@ use super::contradicted::{not_here_words, says_all_heard};
 use super::edit_words::edit_words;
 use super::scope::{label_of, own_label_of};
 use crate::quantity::show;
-use crate::site::{Cut, Decision, Do, Entry, Ref, Site, TickIs, Void, list_item};
+use crate::site::{Cut, Decision, Do, Entry, NodeId, Ref, Site, TickIs, Void, list_item};
+
+/// Where on a line a reading was taken, as other rows of a list or record say it.
+#[must_use]
+pub fn cut_words(site: &Site, cut: &Cut) -> String {
+    let place = |at: &NodeId| own_label_of(site, &Ref::Node(at.clone()));
+    match cut {
+        Cut::Near(at) => format!("split before {}, from the rack to there", place(at)),
+        Cut::Far(at) => format!("split before {0}, from {0} on", place(at)),
+        Cut::Whole(at) => format!("at {}, line whole", place(at)),
+    }
+}
 
 /// An entry in one line, without who and when.
 #[must_use]
 pub fn entry_words(site: &Site, entry: &Entry) -> String {
-    let node = |id: &crate::site::NodeId| label_of(site, &Ref::Node(id.clone()));
+    let node = |id: &NodeId| label_of(site, &Ref::Node(id.clone()));
     // Where the line is named already.
-    let place = |id: &crate::site::NodeId| own_label_of(site, &Ref::Node(id.clone()));
+    let place = |id: &NodeId| own_label_of(site, &Ref::Node(id.clone()));
     let line = |id: &crate::site::LineId| label_of(site, &Ref::Line(id.clone()));
     let words = match &entry.what {
         Do::Read(it) => {
             let kind = if it.is_dc() { "ohmmeter" } else { "impedance" };
-            let where_cut = match &it.cut {
-                None => String::new(),
-                Some(Cut::Near(at)) => format!(", split before {}, rack side", place(at)),
-                Some(Cut::Far(at)) => format!(", split before {}, far side", place(at)),
-                Some(Cut::Whole(at)) => format!(", at {}", place(at)),
-            };
+            let where_cut = it.cut.as_ref();
+            let where_cut =
+                where_cut.map_or_else(String::new, |cut| format!(", {}", cut_words(site, cut)));
             format!("{} {kind} reading {}{where_cut}", line(&it.line), it.text)
         }
         Do::Insulate(it) => {
             let value = show::insulation(it.value);
             format!(
-                "{} insulation {value} at {}",
+                "{} insulation {value} at {}{}",
                 line(&it.line),
-                show::volt(it.test_v)
+                show::volt(it.test_v),
+                it.leg.behind()
             )
         }
         Do::Check(it) => format!(

@@ -7,9 +7,14 @@ use super::keys::Action;
 use super::mode::Draft;
 use crate::quantity::show;
 use crate::site::LineId;
+use jiff::SignedDuration;
 
 /// So many labels are named in a question.
 const MOST_LABELS: usize = 3;
+
+/// So long a question stands before a key may answer it, where what it asks about is a signature. Common
+/// practice, no source.
+const TO_READ: SignedDuration = SignedDuration::from_secs(1);
 
 impl Session {
     /// Asks before a key does what it is pressed for; false where it was asked just now, by this key.
@@ -18,8 +23,19 @@ impl Session {
             return false;
         }
         self.asked = Some(action);
+        self.asked_at = self.now;
         self.alarm(question);
         true
+    }
+
+    /// Whether it was asked so short a time ago that nobody has read it.
+    pub(super) fn was_asked_just_now(&self) -> bool {
+        let (Some(asked), Some(now)) = (self.asked_at, self.now) else {
+            return false;
+        };
+        // A clock that was put back keeps no key waiting.
+        let since = now.duration_since(asked);
+        !since.is_negative() && since < TO_READ
     }
 
     /// Whether a reading is asked about before it is recorded: all there is to ask, at once. What corrects

@@ -54,7 +54,7 @@ impl Session {
 
     /// The panel's words for one that is typed; none where it does not read yet, or of something else.
     pub(super) fn insulation_typed(&self, at: usize, draft: &Draft) -> Option<(String, Tone)> {
-        let Ok(Reads::Insulation(value, _, said)) = draft.read() else {
+        let Ok(Reads::Insulation(value, leg, said)) = draft.read() else {
             return None;
         };
         let volts = said.unwrap_or_else(|| self.usual_test_v(at));
@@ -64,9 +64,10 @@ impl Session {
         };
         let (worth, low) = self.insulation_worth(at, value, volts);
         let words = format!(
-            "insulation {} at {}{assumed}: {worth}",
+            "insulation {} at {}{}{assumed}: {worth}",
             show::insulation(value),
-            show::volt(volts)
+            show::volt(volts),
+            leg.behind()
         );
         Some((words, if low { Tone::Alarm } else { Tone::Draft }))
     }
@@ -87,10 +88,11 @@ impl Session {
         let stands = self.analyst.line(at).insulation.as_ref();
         if let Some(before) = stands.filter(|it| !low && it.later.is_some()) {
             let words = format!(
-                "{}; LOW {} at {} of {} stands: j if repaired. {DISCHARGE}",
+                "{}; LOW {} at {}{} of {} stands: j if repaired. {DISCHARGE}",
                 if assumed.is_empty() { "" } else { ", assumed" },
                 show::insulation(before.value),
                 show::volt(before.test_v),
+                before.leg.behind(),
                 self.clock(before.at)
             );
             return (words, true);

@@ -26,6 +26,7 @@ mod key;
 pub mod keys;
 mod kit;
 mod line_on;
+mod misread;
 mod mode;
 mod movement;
 mod next;
@@ -138,6 +139,8 @@ pub struct Session {
     tick_at: TickId,
     kit_at: Ref,
     arranged: Arrangement,
+    /// The row where lines began to be filtered, and the one that the filter put the cursor on.
+    filtered_from: Option<(RowId, RowId)>,
     chosen: Vec<InstrumentId>,
     under_help: Place,
     /// Where the rack list was opened from.
@@ -145,6 +148,8 @@ pub struct Session {
     leaving: bool,
     /// The key that was asked about: pressed once more it does what it is for.
     asked: Option<Action>,
+    /// When that was.
+    asked_at: Option<Timestamp>,
     /// The reading just sent that fits nothing, as the panel told while it was typed.
     misfit: Option<EntryId>,
     /// Insulation readings of this sitting at a voltage that nobody said: the site file cannot tell.
@@ -216,11 +221,13 @@ impl Session {
             tick_at: TickId::default(),
             kit_at: Ref::Site,
             arranged: Arrangement::default(),
+            filtered_from: None,
             chosen: Vec::new(),
             under_help: Place::Survey,
             under_rack: Place::Survey,
             leaving: false,
             asked: None,
+            asked_at: None,
             misfit: None,
             assumed_volts: Vec::new(),
             tour: false,

@@ -198,7 +198,19 @@ impl Session {
                 break shown;
             }
         };
-        let (was, from) = (self.arranged.only, self.before_next());
+        let was = self.arranged.only;
+        // Whoever only looks through the filters is where they began as soon as their line is shown again.
+        let began = match self.filtered_from.take() {
+            Some((began, put)) if put == self.cursor => {
+                self.show_only(Only::All, &[]);
+                began
+            }
+            _ => self.cursor.clone(),
+        };
+        if self.row_at(&began).is_some() {
+            self.cursor = began.clone();
+        }
+        let from = self.before_next();
         self.show_only(only, &shown);
         if only == Only::All {
             self.say(match was {
@@ -218,6 +230,7 @@ impl Session {
                 self.jump(at);
             }
         }
+        self.filtered_from = Some((began, self.cursor.clone()));
         let s = if shown.len() == 1 { "" } else { "s" };
         let words = only.words();
         self.message.text = format!("{words}: {} line{s}", shown.len());

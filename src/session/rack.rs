@@ -88,33 +88,6 @@ impl Session {
         }
     }
 
-    /// On to the next row of this part of the list that waits, if any does: whoever has ticked what
-    /// comes before a line is touched does not tick on into handing it back. From a line's own row
-    /// to what waits of that line first.
-    pub(super) fn next_tick_row(&mut self) {
-        let sent = |row: &TickRow| {
-            self.pending.iter().any(|pending| {
-                matches!(&pending.entry.what, Do::Tick(tick)
-                if tick.item == row.id.item && (row.lines.is_empty()
-                    || row.lines.iter().all(|at| {
-                        tick.of.contains(&Ref::Line(self.site.plan().lines[*at].id.clone()))
-                    })))
-            })
-        };
-        let rows = self.tick_rows();
-        let at = self.tick_at(&rows);
-        let here = rows.get(at).map(|row| (row.item.when, row.id.line.clone()));
-        let Some((when, line)) = here else { return };
-        let wanted = |row: &&TickRow| row.item.when == when && row.stands.waits() && !sent(row);
-        let rest = || rows.iter().skip(at + 1).filter(wanted);
-        let own = rest().find(|row| line.is_some() && row.id.line == line);
-        // From a line's own row never on to one of several lines: one more Space would put all of them back.
-        let next = own.or_else(|| rest().find(|row| line.is_none() || row.id.line.is_some()));
-        if let Some(id) = next.map(|row| row.id.clone()) {
-            self.tick_at = id;
-        }
-    }
-
     /// The amplifier before or after.
     pub(super) fn step_amplifier(&mut self, on: bool) {
         let plan = self.site.plan();

@@ -4,7 +4,7 @@ use super::Session;
 use super::keys::Place;
 use super::tick_row::{Stands, TickId, TickRow};
 use crate::review::{Late, ListRow, ListStands, Lists};
-use crate::site::{Entry, LEADS_ZEROED, OutputId};
+use crate::site::{Do, Entry, LEADS_ZEROED, OutputId, Ref};
 
 impl Session {
     /// Places in the plan of the lines of an amplifier.
@@ -83,6 +83,45 @@ impl Session {
                 ListStands::Done(entry) => Stands::Done(entry),
                 ListStands::Nothing(why) => Stands::Nothing(why),
             },
+        }
+    }
+
+    /// On to the next row of this part of the list that waits, if any does: whoever has ticked what
+    /// comes before a line is touched does not tick on into handing it back. From a line's own row
+    /// to what waits of that line first.
+    pub(super) fn next_tick_row(&mut self) {
+        let sent = |row: &TickRow| {
+            self.pending.iter().any(|pending| {
+                matches!(&pending.entry.what, Do::Tick(tick)
+                if tick.item == row.id.item && (row.lines.is_empty()
+                    || row.lines.iter().all(|at| {
+                        tick.of.contains(&Ref::Line(self.site.plan().lines[*at].id.clone()))
+                    })))
+            })
+        };
+        let rows = self.tick_rows();
+        let at = self.tick_at(&rows);
+        let here = rows.get(at).map(|row| (row.item.when, row.id.line.clone()));
+        let Some((when, line)) = here else { return };
+        let wanted = |row: &&TickRow| row.item.when == when && row.stands.waits() && !sent(row);
+        let rest = || rows.iter().skip(at + 1).filter(wanted);
+        let own = rest().find(|row| line.is_some() && row.id.line == line);
+        // Then the next line from its first row that waits: its joints come before its cores. From a line's own row
+        // never on to one of several lines: one more Space would put all of them back.
+        let plan = self.site.plan();
+        let place = |row: &TickRow| row.id.line.as_ref().and_then(|id| plan.line(id));
+        let here = line.as_ref().and_then(|id| plan.line(id));
+        let following = || {
+            let waits = rows.iter().filter(wanted);
+            waits
+                .filter(|row| here.is_some() && place(row) > here)
+                .min_by_key(|row| place(row))
+        };
+        let next = own
+            .or_else(following)
+            .or_else(|| rest().find(|row| line.is_none() || row.id.line.is_some()));
+        if let Some(id) = next.map(|row| row.id.clone()) {
+            self.tick_at = id;
         }
     }
 }

@@ -3,9 +3,8 @@
 use super::act::{Act, New, Pending};
 use super::next::LIFTED;
 use super::{Effect, Message, Session};
-use crate::analysis::Side;
 use crate::quantity::show;
-use crate::site::{Cut, Do, Entry, EntryId, Read, SPLIT_CLOSED, SPLIT_OPENED, whole_second};
+use crate::site::{Cut, Do, Entry, EntryId, SPLIT_CLOSED, SPLIT_OPENED, whole_second};
 use jiff::Timestamp;
 
 /// Cells of a message that goes on in a second row and leaves room there for a hint.
@@ -169,6 +168,12 @@ impl Session {
             let said = self.message.text.replacen(" reads ", " ", 1);
             let said = said.replace(": in tolerance", "");
             self.message.text = format!("{words} {said}");
+            // Of what does not fit two rows the figure stays, and who signed stands in the review.
+            if self.message.text.chars().count() + 4 > 2 * self.size.0
+                && let Some((short, _)) = words.split_once(" since ")
+            {
+                self.message.text = format!("{short} since it was signed; {said}");
+            }
             if !alarm {
                 return;
             }
@@ -196,16 +201,6 @@ impl Session {
             Do::Decide(_) if self.message.hint == LIFTED => LIFTED,
             _ => "u takes it back",
         }
-    }
-
-    /// A far side that reads open, which no one fault on it makes it do.
-    fn opens_all(&self, read: &Read) -> bool {
-        let plan = self.site.plan();
-        let (Some(at), Some(cut)) = (plan.line(&read.line), &read.cut) else {
-            return false;
-        };
-        let side = Side::of(&plan.lines[at], self.site.figures(), cut, read.hz);
-        side.is_some_and(|it| it.is_open_against_all(Some(read.value)))
     }
 
     /// No line waits to be read.
@@ -266,8 +261,12 @@ impl Session {
         if doubted {
             return (deviation, true);
         }
+        let meant = self.meant(at, read);
         if self.misfit.as_ref() == Some(&entry.id) {
-            let advice = "fits nothing: read it again; leads zeroed? the right pair?";
+            let advice = match meant {
+                Some(meant) => format!("fits nothing: {meant}"),
+                None => "fits nothing: read it again; leads zeroed? the right pair?".to_owned(),
+            };
             return (format!("{deviation}: {advice}"), true);
         }
         // `open` and `short` are figure and word alike.
@@ -275,6 +274,7 @@ impl Session {
             true => String::new(),
             false => format!(": {}", standing.in_full()),
         };
+        let word = meant.map_or_else(|| word.clone(), |meant| format!("{word}; {meant}"));
         (
             format!("{deviation}{word}"),
             standing.tone != super::view::Tone::Plain,

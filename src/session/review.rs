@@ -165,6 +165,11 @@ impl Session {
             return self
                 .say("what was not done is not accepted: l leaves it for later, with a reason");
         }
+        if item.matter == Matter::Off && self.is_read_wrong(&item.of) {
+            return self.say(
+                "a word on what it reads does not keep it OFF: back on and ticked (Enter), or left open (l)",
+            );
+        }
         self.mode = Mode::Text(Words::new(Purpose::Accept(item.of)));
         self.say(match item.matter {
             Matter::Flagged(Why::Stop) => {
@@ -172,6 +177,15 @@ impl Session {
             }
             _ => "why it stays as it is, in a few words",
         });
+    }
+
+    /// Whether a line is flagged for what it reads, and may be used all the same.
+    fn is_read_wrong(&self, of: &Ref) -> bool {
+        let mut rows = self.review.rows.iter().filter(|row| row.item.of == *of);
+        rows.any(|row| match row.item.matter {
+            Matter::Flagged(why) => !matches!(why, Why::Stop | Why::NotReadAgain | Why::Question),
+            _ => false,
+        })
     }
 
     /// `l`: left open. What was only not done is skipped; an unread line that wants more is a snag.

@@ -61,8 +61,8 @@ pub(super) const fn settled_by(matter: Matter) -> &'static str {
         }
         Matter::Unread => "read it (Enter goes there), or leave it for later with a reason (l)",
         Matter::Off => {
-            "put it back on and tick that (Enter goes to the rack list), or say why it stays off: \
-             Space accepts, l leaves it open"
+            "put it back on and tick that (Enter goes to the rack list), or say why it stays off: l leaves it \
+             open; Space accepts it where nothing is wrong with what it reads"
         }
         Matter::NotListened => {
             "listen to them (Enter goes there, w walks), or leave them for later with a reason (l)"

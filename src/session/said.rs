@@ -109,15 +109,22 @@ impl Session {
         self.mode = Mode::Text(words);
     }
 
-    /// Tab on the words of a repair: what was found, from the suspects, and round to nothing said.
-    pub(super) fn pick_found(&mut self, words: &mut Words) {
+    /// Tab on the words of a repair: what was found, from the suspects, and round to nothing said; backwards where
+    /// it is not `on`.
+    pub(super) fn pick_found(&mut self, words: &mut Words, on: bool) {
         let Purpose::Repair(line) = &words.purpose else {
             return;
         };
         let offered = self.may_be_found(line);
         let now = words.found.as_ref();
         let at = offered.iter().position(|it| Some(it) == now);
-        let next = offered.get(at.map_or(0, |at| at + 1)).cloned();
+        let next = match (on, at) {
+            (true, at) => at.map_or(0, |at| at + 1),
+            // Before the first nothing is said; before that the last.
+            (false, None) => offered.len().saturating_sub(1),
+            (false, Some(at)) => at.checked_sub(1).unwrap_or(offered.len()),
+        };
+        let next = offered.get(next).cloned();
         self.say(&match (&next, offered.is_empty()) {
             (Some(found), _) => {
                 let words = self.found_words(found);

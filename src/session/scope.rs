@@ -105,7 +105,7 @@ impl Session {
         }
         // What is cut off where there is no room is never that it does not stand.
         if it.standing(&self.site) == review::Standing::TakenBack {
-            let (at, labels) = (self.clock(it.entry.at), it.labels(&self.site));
+            let (at, labels) = (self.day_or_clock(it.entry.at), it.labels(&self.site));
             let labels = show::few(&labels, MOST_LABELS);
             return Some(format!(
                 "signed {at}{of}, figures as sealed: {labels} changed and taken back; by {name}"
@@ -113,7 +113,7 @@ impl Session {
         }
         let changes = match it.breaks.len() {
             0 => {
-                let at = self.clock(it.entry.at);
+                let at = self.day_or_clock(it.entry.at);
                 return Some(match of.is_empty() {
                     true => format!("signed {at} by {name}, {role}: nothing changed since"),
                     // What it is for before as what: both have no room in a row.

@@ -251,6 +251,12 @@ impl Session {
         }
     }
 
+    /// Whether something may belong to what is signed and unchanged since.
+    pub(super) fn touches_signed(&self, of: &Ref) -> bool {
+        let mut scopes = self.review.intact.iter();
+        scopes.any(|(_, scope)| self.is_within(scope, of))
+    }
+
     /// Whether something may belong to what was signed for: in doubt it does.
     fn is_within(&self, scope: &Ref, of: &Ref) -> bool {
         let plan = self.site.plan();

@@ -6,7 +6,7 @@ use super::keys::{Action, Place};
 use super::record::is_split;
 use super::{Effect, Message, Session};
 use crate::review;
-use crate::site::{Cut, Do, Entry, EntryId, NodeId, Ref, Void};
+use crate::site::{Cut, Decide, Do, Entry, EntryId, LineId, NodeId, Note, Ref, Void};
 use jiff::Timestamp;
 
 impl Session {
@@ -48,9 +48,8 @@ impl Session {
             Some(act) => {
                 let Act::Entries { ids, line, what } = &act;
                 let effects = self.send(now, Do::Void(Void { of: ids.clone() }), None);
-                if let Some(at) = line.as_ref().and_then(|line| self.site.plan().line(line)) {
-                    self.show_line(at);
-                }
+                let first = ids.first().cloned();
+                self.show_line_of(line.clone(), first.as_ref());
                 self.message = Message {
                     text: format!("taken back: {what}"),
                     hint: "r does it again",
@@ -102,22 +101,43 @@ impl Session {
             return self.redo_design(undone.act, now);
         };
         let effects = self.send(now, Do::Void(Void { of: vec![strike] }), None);
-        let Act::Entries { line, what, .. } = &undone.act;
+        let Act::Entries { ids, line, what } = &undone.act;
         self.message = Message {
             text: format!("done again: {what}"),
             hint: "u takes it back",
             alarm: false,
         };
-        if let Some(at) = line.as_ref().and_then(|line| self.site.plan().line(line)) {
-            self.show_line(at);
-        }
+        let first = ids.first().cloned();
+        self.show_line_of(line.clone(), first.as_ref());
         self.acts.push_again(undone.act);
         effects
+    }
+
+    /// Stands on the line of an act again: what is typed next is of the line that the message names. What was
+    /// decided or noted of a line has it too, where lines are in sight.
+    fn show_line_of(&mut self, line: Option<LineId>, first: Option<&EntryId>) {
+        // One that is done again is struck until the disk has that.
+        let entry = || self.site.log().get(first?).or_else(|| self.sent(first?));
+        let said_of = || match &entry()?.what {
+            Do::Decide(Decide { of, .. }) | Do::Note(Note { of, .. }) => match of {
+                Ref::Line(line) if self.place == Place::Survey => Some(line.clone()),
+                _ => None,
+            },
+            _ => None,
+        };
+        let line = line.or_else(said_of);
+        if let Some(at) = line.and_then(|line| self.site.plan().line(&line)) {
+            self.show_line(at);
+        }
     }
 
     /// Whether `u` is to be pressed once more: a signature is not withdrawn by a stray key, that of an
     /// earlier sitting least of all, nor what one stands for.
     fn asks_to_undo(&mut self) -> bool {
+        // A key that is held down or hammered has not read the question.
+        if self.asked == Some(Action::Undo) && self.was_asked_just_now() {
+            return true;
+        }
         let on_top = self.acts.on_top();
         let log = self.site.log();
         let mut known = on_top.iter().filter_map(|id| log.get(id));

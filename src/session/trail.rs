@@ -166,7 +166,7 @@ impl Session {
         if self.message != *said || self.told.as_ref() != Some(&said.text) {
             return;
         }
-        let moved = (self.stands_in(), &self.cursor) != (before.place, &before.cursor);
+        let moved = !self.spot().is_same(before);
         let typed = was_typing && self.mode == super::Mode::Key;
         if moved || typed {
             self.message = Message::default();

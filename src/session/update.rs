@@ -230,6 +230,9 @@ impl Session {
             _ => format!("{} does nothing here: ? shows the keys", key.name()),
         };
         self.say(&text);
+        if self.mode == Mode::Key {
+            self.told = Some(text);
+        }
         Vec::new()
     }
 

@@ -82,6 +82,38 @@ pub enum Leg {
     B,
 }
 
+impl Leg {
+    /// Which cores, in words; the other pole is earth.
+    #[must_use]
+    pub const fn words(self) -> &'static str {
+        match self {
+            Self::Both => "cores joined",
+            Self::A => "core a",
+            Self::B => "core b",
+        }
+    }
+
+    /// As the CSV of readings and the JSON say it.
+    #[must_use]
+    pub const fn as_str(self) -> &'static str {
+        match self {
+            Self::Both => "both",
+            Self::A => "a",
+            Self::B => "b",
+        }
+    }
+
+    /// Behind a figure: nothing of cores joined, which is the usual test, else `, core a`.
+    #[must_use]
+    pub const fn behind(self) -> &'static str {
+        match self {
+            Self::Both => "",
+            Self::A => ", core a",
+            Self::B => ", core b",
+        }
+    }
+}
+
 /// What was heard at a loudspeaker.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
 pub enum Heard {

@@ -137,3 +137,28 @@ fn list(mut desk: Desk) -> Vec<String> {
         .map(str::to_owned)
         .collect()
 }
+
+#[test]
+fn space_goes_through_a_line_and_on_to_the_joints_of_the_next() {
+    let mut desk = Desk::at(demo());
+    desk.keys("/ch1\n").rest();
+    desk.keys("gr");
+    go_to(&mut desk, "CH-1 joints closed");
+    let mut said = Vec::new();
+    for _ in 0..4 {
+        said.push(folded(&row(&desk)));
+        desk.keys(" ");
+    }
+    let wanted = [
+        "CH-1 joints closed, covers on",
+        "CH-1 devices back at both ends",
+        "CH-1 cores back on",
+        "CH-2 joints closed, covers on",
+    ];
+    assert!(
+        said.iter()
+            .zip(wanted)
+            .all(|(it, wanted)| it.ends_with(wanted)),
+        "{said:?}"
+    );
+}

@@ -122,8 +122,7 @@ fn what_is_read_elsewhere_leaves_the_seal_of_a_part_whole_and_what_is_read_in_it
     );
     desk.keys("\n\n");
     let said = desk.message();
-    let words =
-        "2 SEALS BROKEN: C-1 changed since zone Car park, amplifier A2 were signed; recorded ";
+    let words = "2 SEALS BROKEN: C-1 changed since it was signed; recorded ";
     assert!(said.starts_with(words), "{said}");
     assert!(!desk.screen().lines().next().unwrap().contains("signed"));
 }

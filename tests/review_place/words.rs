@@ -383,7 +383,12 @@ fn what_was_ticked_before_a_reading_is_told_alike_on_the_rack_list_in_the_review
         again[0].words
     );
     let of = linewright::site::Ref::Site;
-    let text = linewright::report::review_text(&pen.site, &review, &of);
+    let text = linewright::report::review_text(
+        &pen.site,
+        &linewright::analysis::Analyst::new(&pen.site),
+        &review,
+        &of,
+    );
     assert!(text.contains("read since it was ticked, again?"), "{text}");
     // On the screen: Enter leads from there to the row that says so, and Space is the answer.
     let mut desk = Desk::at(pen.site);

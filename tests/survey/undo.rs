@@ -205,3 +205,36 @@ fn a_draft_of_nothing_is_dropped_without_a_word() {
     desk.keys("u");
     assert_eq!(desk.message(), "taken back: H-1 reads 336 ohm, 29.8 W");
 }
+
+#[test]
+fn what_was_left_for_later_is_taken_back_where_it_was_said_and_the_next_figure_is_of_that_line() {
+    let mut desk = Desk::at(hall());
+    desk.keys("/h2\n");
+    let on = desk.on();
+    desk.keys("llocked\n");
+    assert_ne!(desk.on(), on, "on to the next unread line");
+    desk.keys("u");
+    assert_eq!(desk.on(), on);
+    desk.keys("417\n");
+    assert_eq!(desk.readings(), ["H-2 417"]);
+    // The same where it is done again.
+    let mut desk = Desk::at(hall());
+    desk.keys("/h2\nllocked\nu/b1\nr");
+    assert_eq!(desk.on(), on, "{}", desk.message());
+}
+
+#[test]
+fn a_lost_multiplier_is_named_when_the_cursor_has_gone_on() {
+    let mut desk = Desk::at(hall());
+    desk.keys("/h2\n41\n").rest();
+    assert!(
+        desk.message()
+            .contains("410 ohm, ten times, would fit: x corrects"),
+        "{}",
+        desk.message()
+    );
+    desk.keys("x").press(Key::Clear);
+    desk.keys("41x10\n");
+    assert_eq!(desk.readings(), ["H-2 41x10"]);
+    assert!(!desk.message().contains("would fit"), "{}", desk.message());
+}

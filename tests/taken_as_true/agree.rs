@@ -72,10 +72,10 @@ fn two_readings_of_one_place_that_do_not_agree_are_told_until_a_third_agrees_wit
     desk.keys("b").rest();
     let told = panel(&desk);
     assert!(
-        told.contains("far side of LS-") && told.contains(", then 840 ohm"),
+        told.contains("from LS-") && told.contains(", then 840 ohm"),
         "{told}"
     );
-    assert!(!told.contains("near side of LS-"), "{told}");
+    assert!(!told.contains("from the rack to LS-"), "{told}");
     // A third that agrees with one of them tells which was the slip.
     desk.keys("b").keys("845\n").keys("838\n").keys("b").rest();
     assert!(!panel(&desk).contains("x corrects one"), "{}", panel(&desk));

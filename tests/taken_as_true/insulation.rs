@@ -50,7 +50,10 @@ fn a_low_insulation_stands_until_a_repair_or_two_as_good_at_no_less_volts() {
     assert!(shown.contains("LOW 300 kohm at 500 V"), "{shown}");
     assert!(shown.contains("less volts clear nothing"), "{shown}");
     assert!(desk.screen().contains("ins lo"), "{}", desk.screen());
-    assert_eq!(in_the_way(&desk, "L-1")[0], "insulation low");
+    assert_eq!(
+        in_the_way(&desk, "L-1")[0],
+        "insulation low: 300 kohm at 500 V"
+    );
     desk.keys("200Miv250\n").rest();
     assert!(low(&desk), "less volts, however often");
     desk.keys("/l1\n").keys("200Mi\n").rest();

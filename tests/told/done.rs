@@ -55,11 +55,11 @@ fn the_story_of_a_mended_line_stands_in_the_order_of_time_with_what_was_suspecte
     };
     let order = [
         "Done 2026-11-25 UTC, engineer A: 14:00 read 1700 ohm, as found",
-        " read 1690 ohm, split before LS-2, rack side",
-        " read 820 ohm, split before LS-2, far side",
+        " read 1690 ohm, split before LS-2, from the rack to there",
+        " read 820 ohm, split before LS-2, from LS-2 on",
         " heard LS-1; silent LS-2",
         " insulation 55.0 Mohm at 500 V",
-        "Suspected as found, before the repair, ",
+        "Likeliest before the repair, by all that is known of the site now, ",
         " repaired: joint remade, found: bad joint",
         ", as left",
     ];
@@ -150,8 +150,8 @@ fn answers_of_a_line_are_one_row_each_with_all_that_gave_it_and_insulation_names
     let row = &table(&document, "test voltage").rows[0];
     assert!(row.strong);
     assert_eq!(
-        row.cells[..4],
-        ["L-1", "400 kohm", "500 V", "out of tolerance"]
+        row.cells[..5],
+        ["L-1", "joined", "400 kohm", "500 V", "out of tolerance"]
     );
 }
 

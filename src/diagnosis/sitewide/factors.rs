@@ -32,7 +32,7 @@ pub(super) fn hints(shared: &Shared, checks: &[KnownResistor]) -> Vec<SiteHint> 
                 let way = if mean < 0.0 { "low" } else { "high" };
                 let checked = checks.iter().any(|check| check.meter == *meter);
                 let says = if checked {
-                    "the known resistor settles it; loads are shown as read"
+                    "the known resistor is reckoned in; loads are shown as read"
                 } else {
                     "or the line voltage, or all loads, are off: these readings cannot tell; read \
                      a known resistor to settle the meter. Loads are shown as read"

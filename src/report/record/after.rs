@@ -182,7 +182,7 @@ fn story(data: &Assessment, row: &LineRow, out: &mut Document) {
 
 /// The test that a hint asks for, and what it gave where it was made.
 fn tested(data: &Assessment, text: &str) -> String {
-    const ASKED: &str = ": the known resistor settles it";
+    const ASKED: &str = ": the known resistor is reckoned in";
     match data.checks.last() {
         Some(it) => {
             let (known, read) = (Ohm(it.known_ohm), Ohm(it.read_ohm));

@@ -33,6 +33,10 @@ fn insulation_rows(data: &Assessment, table: &mut Table) {
             (None, None) => continue,
         };
         insulation_row(row, it, verdict, table);
+        if let Some(other) = &it.other {
+            let words = verdict_words(Some(other.verdict));
+            insulation_row(row, other, words, table);
+        }
     }
 }
 
@@ -47,6 +51,7 @@ fn insulation_row(row: &LineRow, it: &InsulationRow, verdict: String, table: &mu
     table.strong_row(
         vec![
             row.line.clone(),
+            it.cores().to_owned(),
             it.figure(),
             show::volt(Volt(it.test_v)),
             verdict,
@@ -64,6 +69,7 @@ pub(super) fn insulation(data: &Assessment, out: &mut Document) {
     out.chapter("Insulation, and other readings");
     let mut table = Table::new(&[
         "line",
+        "cores",
         ">insulation",
         ">test voltage",
         "verdict",
@@ -74,7 +80,7 @@ pub(super) fn insulation(data: &Assessment, out: &mut Document) {
     if table.rows.is_empty() {
         out.text("No insulation reading was recorded.");
     } else {
-        out.text("Insulation, cores joined, against earth:");
+        out.text("Insulation against earth:");
         out.table(table);
     }
     also_read(data, out);

@@ -62,7 +62,7 @@ impl Session {
     }
 
     /// Where something new goes: at the item under the cursor; on a zone's row behind its last line.
-    fn anchor(&self) -> Ref {
+    pub(in crate::session) fn anchor(&self) -> Ref {
         // What was just added is on its way: the next goes behind it, not beside it.
         if let Some((_, to, from)) = &self.desk.follow
             && *from == self.cursor
@@ -173,7 +173,7 @@ impl Session {
             (Some(last), _) => last.clone(),
             (None, Ref::Line(line)) => {
                 // Of something signed it was asked about already.
-                if self.review.intact.is_empty() && self.asks_to_copy(line) {
+                if !self.touches_signed(&at) && self.asks_to_copy(line) {
                     return Vec::new();
                 }
                 let label = self.elements_ahead();
@@ -226,6 +226,9 @@ impl Session {
                 let at = all.iter().position(|it| *it == words.text);
                 let step = if forward { 1 } else { all.len().max(1) - 1 };
                 let next = at.map_or(0, |at| (at + step) % all.len());
+                if at == Some(next) {
+                    return self.say("this is the only proposal: anything else is typed");
+                }
                 all.get(next)
                     .map(|text| (words.purpose.clone(), Some(text.clone())))
             }

@@ -20,7 +20,16 @@ pub(super) enum Unit {
 }
 
 /// Longer units before those they end in.
-const UNITS: [(&str, Unit, f64); 16] = [
+const UNITS: [(&str, Unit, f64); 25] = [
+    ("watts", Unit::Watt, 1.0),
+    ("watt", Unit::Watt, 1.0),
+    ("volts", Unit::Volt, 1.0),
+    ("volt", Unit::Volt, 1.0),
+    ("metres", Unit::Metre, 1.0),
+    ("metre", Unit::Metre, 1.0),
+    ("meters", Unit::Metre, 1.0),
+    ("meter", Unit::Metre, 1.0),
+    ("ohms", Unit::Ohm, 1.0),
     ("ohm/km", Unit::OhmPerKm, 1.0),
     ("uh/m", Unit::MicroHenryPerMetre, 1.0),
     ("pf/m", Unit::PicoFaradPerMetre, 1.0),
@@ -139,10 +148,24 @@ fn tokens(text: &str) -> Vec<Vec<Token>> {
 fn parts(tokens: Vec<Token>) -> Result<Vec<Part>, Refused> {
     let mut out: Vec<Part> = Vec::new();
     let mut tokens = tokens.into_iter().peekable();
-    while let Some((word, marked)) = tokens.next() {
+    while let Some((mut word, marked)) = tokens.next() {
         if marked {
             out.push(Part::Word(word));
             continue;
+        }
+        if word.contains('=') {
+            return Err(Refused::Figure {
+                found: word,
+                wanted: "a letter and a colon such as z:foyer or t:bowl; in marks it is part of a label",
+            });
+        }
+        // `2 x 240` is `2x240`.
+        let is_times = |(next, marked): &Token| !marked && next.eq_ignore_ascii_case("x");
+        if is_count(&word) && tokens.peek().is_some_and(is_times) {
+            tokens.next();
+            let figure = |(next, marked): &Token| !marked && is_bare(next);
+            let of = tokens.next_if(figure).map_or_else(String::new, |it| it.0);
+            word = format!("{word}x{of}");
         }
         let lower = word.to_lowercase();
         if let Some((letter, name)) = name(&word) {
@@ -163,7 +186,10 @@ fn parts(tokens: Vec<Token>) -> Result<Vec<Part>, Refused> {
         }
         if word.starts_with(|c: char| c.is_ascii_digit() || c == '.' || c == ',') {
             // `6 w` and `1.5 mm2` are one figure.
-            let bare = word.chars().all(|c| c.is_ascii_digit() || ".,".contains(c));
+            let bare = match lower.split_once('x') {
+                Some((count, of)) => is_count(count) && is_bare(of),
+                None => is_bare(&word),
+            };
             let unit = tokens.peek().filter(|(_, marked)| !marked);
             let unit = unit.map(|(next, _)| next.to_lowercase());
             let joins = |unit: &str| {
@@ -200,6 +226,17 @@ fn parts(tokens: Vec<Token>) -> Result<Vec<Part>, Refused> {
         out.push(Part::Word(word));
     }
     Ok(out)
+}
+
+/// Digits alone.
+fn is_count(word: &str) -> bool {
+    !word.is_empty() && word.chars().all(|c| c.is_ascii_digit())
+}
+
+/// A number without its unit.
+fn is_bare(word: &str) -> bool {
+    word.starts_with(|c: char| c.is_ascii_digit() || ".,".contains(c))
+        && word.chars().all(|c| c.is_ascii_digit() || ".,".contains(c))
 }
 
 fn name(word: &str) -> Option<(char, &str)> {
@@ -272,7 +309,20 @@ mod tests {
             Part::Times(2),
             Part::Figure(Unit::Watt, 240.0, "240w".into()),
         ];
-        assert_eq!(one("2x240w"), outputs);
+        for text in ["2x240w", "2x240 W", "2 x 240 watts", "2 x 240w"] {
+            assert_eq!(one(text)[0], outputs[0], "{text}");
+            let Part::Figure(unit, watts, _) = &one(text)[1] else {
+                panic!("{text}: {:?}", one(text))
+            };
+            assert_eq!((*unit, *watts), (Unit::Watt, 240.0), "{text}");
+            assert_eq!(one(text).len(), 2, "{text}");
+        }
+        let refused = rows("L-1 zone=foyer").unwrap_err().to_string();
+        assert!(
+            refused.starts_with("zone=foyer cannot be read: a letter and a colon"),
+            "{refused}"
+        );
+        assert_eq!(one("\"a=b\""), [Part::Word("a=b".into())]);
         assert_eq!(one("2x4"), [Part::Word("2x4".into())]);
     }
 

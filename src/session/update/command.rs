@@ -44,7 +44,7 @@ impl Session {
                 self.end_filter();
             }
             Action::Add => self.start_add(),
-            Action::Another if self.warns_first(action) => {}
+            Action::Another if self.touches_signed(&self.anchor()) && self.warns_first(action) => {}
             Action::Another => return self.add_another(now),
             Action::Change => self.start_change(),
             Action::Gone => self.start_gone(),

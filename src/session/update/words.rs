@@ -61,8 +61,8 @@ impl Session {
             (Action::Up | Action::Down, _) if words.purpose.is_design() => {
                 self.step_design(&mut words, action == Action::Down);
             }
-            (Action::Down, _) if matches!(words.purpose, Purpose::Repair(_)) => {
-                self.pick_found(&mut words);
+            (Action::Up | Action::Down, _) if matches!(words.purpose, Purpose::Repair(_)) => {
+                self.pick_found(&mut words, action == Action::Down);
             }
             (Action::Up | Action::Down, _) if words.purpose == Purpose::Scope => {
                 self.step_part(&mut words, action == Action::Down);
@@ -122,6 +122,10 @@ impl Session {
             && self.place != Place::Help
         {
             self.show_first_match(&words.text);
+        }
+        if matches!(words.purpose, Purpose::TryOut(_)) {
+            // What it comes to stands on the first page.
+            self.page = 0;
         }
         self.mode = Mode::Text(words);
         Vec::new()

@@ -12,7 +12,21 @@ use crate::verdict::OutputWord;
 /// Under this width an output's row shows one figure.
 const NARROW: usize = 38;
 
+/// Said of lines of a voice alarm that are OFF.
+const OUT_OF_SERVICE: &str = "the voice alarm is out of service on them";
+
 impl Session {
+    /// Whether a line of the plan is on an amplifier that carries a voice alarm.
+    pub(super) fn is_voice_alarm(&self, line: Option<usize>) -> bool {
+        let plan = self.site.plan();
+        let output = line.map(|at| plan.lines[at].output);
+        let carries = |output: usize| {
+            let mut made = plan.amplifiers.iter();
+            made.any(|it| it.voice_alarm && it.outputs.contains(&output))
+        };
+        output.is_some_and(carries)
+    }
+
     pub(super) fn branch_parts(&self, width: usize) -> Parts {
         let Some(row) = self.row_at(&self.cursor).map(|at| &self.rows[at]) else {
             return Parts::default();
@@ -29,6 +43,14 @@ impl Session {
         )));
         if off > 0 {
             head.push(Line::plain(format!("   {off} OFF the amplifier")));
+            if self.is_voice_alarm(
+                row.lines
+                    .iter()
+                    .copied()
+                    .find(|at| self.analyst.line(*at).off),
+            ) {
+                head.words("   ", OUT_OF_SERVICE, width, Tone::Plain);
+            }
         }
         match (&row.id, row.output) {
             (RowId::Output(_) | RowId::Zone(..), Some(at)) => {

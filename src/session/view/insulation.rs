@@ -4,7 +4,17 @@ use super::section::Section;
 use super::text::Tone;
 use crate::analysis::InsulationResult;
 use crate::quantity::{Insulation, show};
+use crate::site::Leg;
 use crate::verdict::InsulationWord;
+
+/// ` on core a`; nothing of cores joined.
+const fn on(leg: Leg) -> &'static str {
+    match leg {
+        Leg::Both => "",
+        Leg::A => " on core a",
+        Leg::B => " on core b",
+    }
+}
 
 /// A voltage that nobody typed is said to be assumed, as long as that is known: in the sitting it was in.
 /// Too long for one row it goes on in the next: a figure is cut nowhere.
@@ -21,7 +31,8 @@ pub(super) fn insulation_rows(
         };
         format!("{sign}{} at {}", show::ohm(ohm), show::volt(volts))
     };
-    let own = figure(it.value, it.test_v) + if assumed { " (assumed)" } else { "" };
+    let own =
+        figure(it.value, it.test_v) + it.leg.behind() + if assumed { " (assumed)" } else { "" };
     let least = show::ohm(it.least);
     let (start, words, tone) = match it.word {
         InsulationWord::In => ("   ", format!("insulation {own}, ok"), Tone::Plain),
@@ -33,15 +44,25 @@ pub(super) fn insulation_rows(
         InsulationWord::Low => (" - ", format!("insulation LOW {own}"), Tone::Alarm),
     };
     out.words(start, &words, width, tone);
-    if let Some((value, volts)) = it.later {
-        let how = if volts < it.test_v {
-            "less volts clear nothing"
-        } else {
-            "one more as good settles it"
+    if let Some(other) = it.other.as_ref().filter(|_| it.later.is_none()) {
+        let words = format!(
+            "{}{}",
+            figure(other.value, other.test_v),
+            other.leg.behind()
+        );
+        out.words("   ", &format!("insulation {words}"), width, Tone::Plain);
+    }
+    if let Some(later) = &it.later {
+        let how = match later.leg {
+            _ if later.test_v < it.test_v => "less volts clear nothing".to_owned(),
+            leg if leg == it.leg => format!("one more as good{} settles it", on(it.leg)),
+            Leg::Both => "one more as good settles it".to_owned(),
+            _ => format!("two as good{} settle it", on(it.leg)),
         };
         let words = format!(
-            "then {}, nothing repaired since: LOW stands; {how}; j if it was repaired",
-            figure(value, volts)
+            "then {}{}, nothing repaired since: LOW stands; {how}; j if it was repaired",
+            figure(later.value, later.test_v),
+            later.leg.behind()
         );
         out.words(" ? ", &words, width, Tone::Alarm);
     }

@@ -253,7 +253,12 @@ impl Session {
         let draft_reads = draft.is_none_or(|draft| draft.impedance().is_some());
         if let Some(verdict) = result.verdict.filter(|_| draft_reads) {
             let standing = self.standing(at, false);
-            let sign = if draft.is_some() { '*' } else { standing.sign };
+            let sign = match draft {
+                Some(_) => '*',
+                // Low insulation has a row of its own.
+                None if standing.word == "ins lo" => '=',
+                None => standing.sign,
+            };
             let tone = match (draft.is_some(), verdict.word) {
                 (true, _) | (_, LineWord::In | LineWord::Close) => Tone::Plain,
                 (false, LineWord::Out) => Tone::Alarm,
@@ -335,12 +340,11 @@ impl Session {
             out.words(" ! ", &words, width, Tone::Alarm);
         }
         if result.off && draft.is_none() {
-            out.words(
-                "   ",
-                "OFF: taken off the amplifier, not back",
-                width,
-                Tone::Plain,
-            );
+            let words = match self.is_voice_alarm(Some(at)) {
+                true => "OFF: taken off, not back; out of service: voice alarm",
+                false => "OFF: taken off the amplifier, not back",
+            };
+            out.words("   ", words, width, Tone::Plain);
         }
     }
 }

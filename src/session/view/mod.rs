@@ -57,7 +57,7 @@ pub use text::{Line, Span, Tone};
 
 use super::Session;
 use super::keys::{self, Place};
-use super::mode::{DraftKind, Mode};
+use super::mode::{DraftKind, Mode, Purpose};
 use super::tree::RowId;
 use crate::quantity::{Watt, show};
 use crate::site::Cut;
@@ -203,7 +203,7 @@ impl Session {
                 // Two cells more than now, so that the next digits move no word.
                 let room = columns.saturating_sub((used + 2).max(columns / 4 + 2));
                 let (letters, beside) = keys::letters(self.place, draft.kind, room);
-                let letters = with_title(letters, columns);
+                let letters = with_title(letters, columns, room);
                 let gap = columns.saturating_sub(entry.width() + letters.len() + 1);
                 entry = entry.and(" ".repeat(gap) + &letters, Tone::Plain);
                 keys::reading_footer(self.place, draft.kind, beside, columns)
@@ -212,7 +212,7 @@ impl Session {
             Mode::Key if self.takes_readings() && columns >= TWO_COLUMNS => {
                 let room = columns.saturating_sub((entry.width() + 3).max(columns / 4 + 2));
                 let (letters, _) = keys::letters(self.place, DraftKind::Impedance, room);
-                let letters = with_title(letters, columns);
+                let letters = with_title(letters, columns, room);
                 let gap = columns.saturating_sub(entry.width() + letters.len() + 1);
                 entry = entry.and(" ".repeat(gap) + &letters, Tone::Plain);
                 keys::footer(self.mode_name(), self.place, true, columns)
@@ -226,8 +226,12 @@ impl Session {
         };
         let footer = match &self.mode {
             Mode::Key if self.place == Place::Review => self.review_footer(&footer, columns),
-            Mode::Text(words) if self.last_reason(&words.purpose).is_some() => {
-                footer.replacen("Tab next", "Tab last reason", 1)
+            Mode::Text(words) => footer.replacen("Tab next", self.tab_does(&words.purpose), 1),
+            Mode::Key if self.place == Place::Walk && self.walks_an_opened_line() => {
+                footer.replacen("b split", "b close", 1)
+            }
+            Mode::Key if self.place == Place::Survey && self.reads_already() => {
+                footer.replacen("l later", "n note ", 1)
             }
             _ => footer,
         };
@@ -253,6 +257,28 @@ impl Session {
         }
     }
 
+    /// What Tab does while words are typed, for the footer.
+    fn tab_does(&self, purpose: &Purpose) -> &'static str {
+        match purpose {
+            _ if self.last_reason(purpose).is_some() => "Tab last reason",
+            Purpose::Repair(_) => "Tab what was found",
+            Purpose::Find | Purpose::Scope => "Tab next",
+            design if design.is_design() => "Tab next",
+            _ => "",
+        }
+    }
+
+    fn walks_an_opened_line(&self) -> bool {
+        let walked = self.walked();
+        walked.is_some_and(|at| self.open_split_ahead(at).is_some())
+    }
+
+    /// Whether the line under the cursor was read: what is left open on it is said in the review.
+    fn reads_already(&self) -> bool {
+        let at = self.cursor_line().and_then(|id| self.site.plan().line(&id));
+        at.is_some_and(|at| self.analyst.line(at).is_read())
+    }
+
     /// A digit would begin a reading of the line under the cursor.
     fn takes_readings(&self) -> bool {
         self.cursor_line().is_some() && matches!(self.place, Place::Survey | Place::Walk)
@@ -272,14 +298,13 @@ impl Session {
         }
     }
 
-    /// Where a reading is taken, in words: `near side of LS-08`.
+    /// Where the meter sits and what it sees, in words: `from the rack to LS-08`.
     pub(in crate::session) fn cut_words(&self, cut: &Cut) -> String {
-        let (words, node) = match cut {
-            Cut::Near(node) => ("near side of", node),
-            Cut::Far(node) => ("far side of", node),
-            Cut::Whole(node) => ("at", node),
-        };
-        format!("{words} {}", self.node_label(node))
+        match cut {
+            Cut::Near(node) => format!("from the rack to {}", self.node_label(node)),
+            Cut::Far(node) => format!("from {} on", self.node_label(node)),
+            Cut::Whole(node) => format!("at {}", self.node_label(node)),
+        }
     }
 
     pub(in crate::session) fn label_of(&self, line: &crate::site::LineId) -> String {
@@ -340,9 +365,10 @@ impl Session {
 }
 
 /// The letters of a reading under their title, where there is room for that.
-fn with_title(letters: String, columns: usize) -> String {
-    if columns >= TWO_COLUMNS {
-        format!("in a reading:  {letters}")
+fn with_title(letters: String, columns: usize, room: usize) -> String {
+    let titled = format!("in a reading:  {letters}");
+    if columns >= TWO_COLUMNS && titled.len() <= room {
+        titled
     } else {
         letters
     }

@@ -227,12 +227,13 @@ impl Session {
     /// tells of what is behind it.
     fn open_words(&self, at: usize) -> Option<String> {
         let node = self.analyst.line(at).open_split.as_ref()?;
+        let place = self.node_label(node);
         let next = match self.sides_read(at, node) {
-            [false, _] => "digits read the near side, b closes it",
-            [true, false] => "digits read the far side, b closes it",
-            [true, true] => "both sides are read: b closes it, x corrects",
+            [false, _] => "type what the meter reads at the rack, b closes it".to_owned(),
+            [true, false] => format!("type what it reads from {place} on, b closes it"),
+            [true, true] => "both sides are read: b closes it, x corrects".to_owned(),
         };
-        Some(format!("open before {}: {next}", self.node_label(node)))
+        Some(format!("open before {place}: {next}"))
     }
 
     /// The next tests, and what the first of them may show.

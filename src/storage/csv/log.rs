@@ -5,7 +5,7 @@
 use super::in_turn::in_turn;
 use super::reading_columns::HEARD;
 use crate::quantity::{DecimalSign, defuse};
-use crate::site::{Cut, Do, Entry, EntryId, Leg, Ref, Site, StateId};
+use crate::site::{Cut, Do, Entry, EntryId, Ref, Site, StateId};
 use std::collections::HashMap;
 
 const COLUMNS: [&str; 17] = [
@@ -146,11 +146,7 @@ fn reading_row(site: &Site, entry: &Entry) -> Option<LogRow> {
         Do::Insulate(it) => {
             put("kind", "insulation".to_owned());
             put("value", as_point(&it.text));
-            let leg = match it.leg {
-                Leg::Both => "both",
-                Leg::A => "a",
-                Leg::B => "b",
-            };
+            let leg = it.leg.as_str();
             put("leg", leg.to_owned());
             put("test_v", it.test_v.get().to_string());
             put("visit", visit(&it.state));

@@ -16,7 +16,7 @@ pub(super) const ROWS: &[Row] = rows! { Text:
     DESK [Right] "Right" => CaretRight,
         "caret right";
     DESK [Up, BackTab] "Up" => Up,
-        "find: the match before; design: the kind, item or proposal before";
+        "find: the match before; design: the kind, item or proposal before; repaired: what was found before";
     DESK [Down, Tab] "Down Tab" => Down "Tab next",
         "find: the next match; design: the next kind, item or proposal; repaired: what was found";
     DESK [PageDown] "PageDown" => NextPage,

@@ -18,7 +18,7 @@ pub(super) const ROWS: &[Row] = rows! { Key:
     [Walk] [Char('p')] "p" => Answer,
         "polarity reversed; recorded, and counts as sound";
     [Walk] [Char('b')] "b" => Break "b split",
-        "opened here: lift the incoming cores, read both sides; b again: closed";
+        "opened here: lift the incoming cores, read at the rack, then from here on; b again: closed";
     [Walk] [Enter] "Enter" => GoNext,
         "to the place where the next test tells most";
 };
