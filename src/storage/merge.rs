@@ -38,11 +38,11 @@ pub enum MergeError {
         /// Which of the three it was given as.
         role: &'static str,
         /// Its site.
-        found: Called,
+        found: Box<Called>,
         /// The file that is joined into.
         ours: String,
         /// Its site.
-        wanted: Called,
+        wanted: Box<Called>,
     },
     /// Together they are no sound site: a defect, or a forged file.
     #[error("joined, the site would have problems: {}", problems.join("; "))]
@@ -125,9 +125,9 @@ pub fn merge(base: Copy<'_>, ours: Copy<'_>, theirs: Copy<'_>) -> Result<Merged,
             return Err(MergeError::OtherSite {
                 name: name.to_owned(),
                 role,
-                found: Called::of(site),
+                found: Box::new(Called::of(site)),
                 ours: ours_name.to_owned(),
-                wanted: Called::of(&ours),
+                wanted: Box::new(Called::of(&ours)),
             });
         }
     }
