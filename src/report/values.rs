@@ -4,6 +4,7 @@
 
 use crate::analysis::InsulationResult;
 use crate::quantity::{Fraction, Insulation, Ohm, Value, Volt, show};
+use crate::site::Leg;
 use crate::verdict::InsulationWord;
 use serde::Serialize;
 
@@ -42,6 +43,9 @@ pub struct InsulationRow {
     pub test_v: f64,
     /// The cores it was read on, against earth: `both` joined, `a` or `b`.
     pub leg: &'static str,
+    /// The same, for words: no part of the JSON.
+    #[serde(skip)]
+    pub cores: Leg,
     /// `in-tolerance`, `out-of-tolerance`, or `unknown` where the range ends too low.
     pub verdict: &'static str,
     /// When it was read: no part of the JSON.
@@ -74,6 +78,7 @@ impl InsulationRow {
                 InsulationWord::Low => "out-of-tolerance",
             },
             leg: result.leg.as_str(),
+            cores: result.leg,
             at: result.at.to_string(),
             later: result.later.as_deref().map(later),
             other: result.other.as_deref().map(|it| Box::new(Self::of(it))),
@@ -82,24 +87,12 @@ impl InsulationRow {
 
     /// `200 Mohm at 500 V`.
     pub(super) fn told(&self) -> String {
-        let cores = match self.leg {
-            "both" => String::new(),
-            _ => format!(", {}", self.cores()),
-        };
         format!(
-            "{} at {}{cores}",
+            "{} at {}{}",
             self.figure(),
-            show::volt(Volt(self.test_v))
+            show::volt(Volt(self.test_v)),
+            self.cores.behind()
         )
-    }
-
-    /// The cores it was read on, in words.
-    pub(super) fn cores(&self) -> &'static str {
-        match self.leg {
-            "a" => "core a",
-            "b" => "core b",
-            _ => "joined",
-        }
     }
 
     /// `200 Mohm`, `over 1.00 Gohm`.

@@ -12,8 +12,7 @@ use jiff::SignedDuration;
 /// So many labels are named in a question.
 const MOST_LABELS: usize = 3;
 
-/// So long a question stands before a key may answer it, where what it asks about is a signature. Common
-/// practice, no source.
+/// So long a question stands before a key may answer it, where what it asks about is a signature. \[assumed\]
 const TO_READ: SignedDuration = SignedDuration::from_secs(1);
 
 impl Session {

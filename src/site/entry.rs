@@ -87,7 +87,7 @@ impl Leg {
     #[must_use]
     pub const fn words(self) -> &'static str {
         match self {
-            Self::Both => "cores joined",
+            Self::Both => "joined",
             Self::A => "core a",
             Self::B => "core b",
         }
@@ -105,11 +105,10 @@ impl Leg {
 
     /// Behind a figure: nothing of cores joined, which is the usual test, else `, core a`.
     #[must_use]
-    pub const fn behind(self) -> &'static str {
+    pub fn behind(self) -> String {
         match self {
-            Self::Both => "",
-            Self::A => ", core a",
-            Self::B => ", core b",
+            Self::Both => String::new(),
+            core => format!(", {}", core.words()),
         }
     }
 }

@@ -51,7 +51,7 @@ fn insulation_row(row: &LineRow, it: &InsulationRow, verdict: String, table: &mu
     table.strong_row(
         vec![
             row.line.clone(),
-            it.cores().to_owned(),
+            it.cores.words().to_owned(),
             it.figure(),
             show::volt(Volt(it.test_v)),
             verdict,

@@ -8,11 +8,10 @@ use crate::site::Leg;
 use crate::verdict::InsulationWord;
 
 /// ` on core a`; nothing of cores joined.
-const fn on(leg: Leg) -> &'static str {
+fn on(leg: Leg) -> String {
     match leg {
-        Leg::Both => "",
-        Leg::A => " on core a",
-        Leg::B => " on core b",
+        Leg::Both => String::new(),
+        core => format!(" on {}", core.words()),
     }
 }
 
@@ -32,7 +31,7 @@ pub(super) fn insulation_rows(
         format!("{sign}{} at {}", show::ohm(ohm), show::volt(volts))
     };
     let own =
-        figure(it.value, it.test_v) + it.leg.behind() + if assumed { " (assumed)" } else { "" };
+        figure(it.value, it.test_v) + &it.leg.behind() + if assumed { " (assumed)" } else { "" };
     let least = show::ohm(it.least);
     let (start, words, tone) = match it.word {
         InsulationWord::In => ("   ", format!("insulation {own}, ok"), Tone::Plain),
