@@ -141,3 +141,29 @@ fn a_conductor_that_is_said_to_do_does_when_it_is_typed() {
         panel(&desk)
     );
 }
+
+#[test]
+fn a_line_that_reads_short_is_proposed_to_no_other_output() {
+    let mut desk = Desk::at(crate::desk::demo());
+    desk.keys("/ph4\nh").rest();
+    assert!(
+        desk.message().starts_with("it reads short"),
+        "{}",
+        desk.message()
+    );
+    assert_eq!(desk.typed().as_deref(), Some(""));
+    desk.press(Key::Tab);
+    assert!(
+        desk.message().starts_with("nothing is proposed"),
+        "{}",
+        desk.message()
+    );
+    // Its neighbour, far past its drawing, is.
+    let mut desk = Desk::at(crate::desk::demo());
+    desk.keys("/ph5\nh").rest();
+    assert!(
+        !desk.message().starts_with("it reads short"),
+        "{}",
+        desk.message()
+    );
+}

@@ -109,9 +109,14 @@ impl Session {
         // What would leave another output short is not put into one's hand: Tab shows it.
         let first = first.filter(|it| it.fits != Fits::OtherShort);
         let text = first.map_or_else(String::new, |it| it.text);
+        let at = self.site.plan().line(&line);
+        let stop = at.is_some_and(|at| self.analyst.line(at).is_stop(self.analyst.limits()));
         self.begin(Purpose::TryOut(line), text);
         match fits {
             _ if !self.may_write() => {}
+            _ if stop => {
+                self.say("it reads short: mended and read again first, then it may go elsewhere")
+            }
             Some(Fits::OwnShort) => self
                 .say("helps, and its own output stays short of headroom; Tab: the next proposal"),
             Some(Fits::OtherShort) => {
@@ -128,6 +133,10 @@ impl Session {
             return Vec::new();
         };
         let result = self.analyst.line(at);
+        // A short helps nobody by going on another output.
+        if result.is_stop(self.analyst.limits()) {
+            return Vec::new();
+        }
         let drawn = result.design.load.unwrap_or_default();
         let own = self.load_of(result).unwrap_or(drawn);
         let limits = self.analyst.limits();
@@ -226,6 +235,9 @@ impl Session {
                 let at = all.iter().position(|it| *it == words.text);
                 let step = if forward { 1 } else { all.len().max(1) - 1 };
                 let next = at.map_or(0, |at| (at + step) % all.len());
+                if all.is_empty() {
+                    return self.say("nothing is proposed: an output or other taps are typed");
+                }
                 if at == Some(next) {
                     return self.say("this is the only proposal: anything else is typed");
                 }
