@@ -238,6 +238,31 @@ fn entries_of_the_base_that_a_side_lacks_are_kept_and_counted() {
     assert_eq!(merged.kept, [("ours".to_owned(), 1)]);
 }
 
+#[test]
+fn a_side_that_never_knew_a_design_of_the_base_does_not_drop_it() {
+    let hall = hall();
+    let of = Ref::Zone("Hall".into());
+    let mut base = hall.clone();
+    edit(&mut base, "a-1", 1, of.clone(), zone("Great hall"));
+    let mut theirs = base.clone();
+    note(&mut theirs, "a-2", 2);
+    // The base is no ancestor of ours: a commit picked out of another branch.
+    for sides in [[&hall, &theirs], [&theirs, &hall]] {
+        let merged = joined(&bytes(&base), &bytes(sides[0]), &bytes(sides[1]));
+        asks(&merged, 1, std::slice::from_ref(&of));
+        let standing = merged.site.elements().standing(&of);
+        assert_eq!(standing.len(), 2, "{standing:?}");
+        let again = joined(&bytes(&base), &bytes(&merged.site), &bytes(sides[1]));
+        assert_eq!(bytes(&again.site), bytes(&merged.site));
+    }
+    // What a side knew and replaced is no question.
+    let mut ours = base.clone();
+    edit(&mut ours, "b-1", 3, of.clone(), zone("Old hall"));
+    let merged = joined(&bytes(&base), &bytes(&ours), &bytes(&theirs));
+    assert_eq!(merged.questions, 0);
+    assert_eq!(merged.site.elements().settled(&of), Some(&zone("Old hall")));
+}
+
 /// The joined site asks `questions`, none of `items` is settled, and file and memory agree on it.
 #[track_caller]
 fn asks(merged: &Merged, questions: usize, items: &[Ref]) -> Site {

@@ -12,8 +12,9 @@ use super::open::Who;
 use super::recover::{Beside, Found};
 use super::replay::union;
 use super::words::StoreError;
-use crate::site::{Elements, Entry, Log, Site, WriterId, unsound};
+use crate::site::{Do, Elements, Entry, Log, Site, WriterId, unsound};
 use jiff::Timestamp;
+use std::collections::HashSet;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
@@ -307,7 +308,33 @@ impl Store {
 /// Three copies of a site as one.
 pub(super) fn join(base: &Site, ours: &Site, theirs: &Site) -> Site {
     let mut elements = Elements::join(base.elements(), ours.elements(), theirs.elements());
+    keep_unknown(&mut elements, base, [ours, theirs]);
     let log: Log = union(&[base.log(), ours.log(), theirs.log()]);
     doubt_retirements(&mut elements, &log, ours, theirs);
     Site::new(ours.id().clone(), elements, log)
+}
+
+/// A side that never knew a design of the base, since it lacks the entry that made it, has not
+/// replaced it: without this a base that is no ancestor (git picks a commit out of another branch so)
+/// would drop that design from the other side.
+fn keep_unknown(elements: &mut Elements, base: &Site, sides: [&Site; 2]) {
+    let unknown = sides.map(|side| {
+        let known: HashSet<_> = side.log().entries().iter().map(|entry| &entry.id).collect();
+        let made = base.log().entries().iter();
+        made.filter(|entry| matches!(entry.what, Do::Edit(_)) && !known.contains(&entry.id))
+            .map(|entry| entry.id.as_str())
+            .collect::<HashSet<_>>()
+    });
+    if unknown.iter().all(HashSet::is_empty) {
+        return;
+    }
+    for (of, stamp, design) in base.elements().iter() {
+        let stands = |(side, unknown): (&Site, &HashSet<&str>)| {
+            side.elements().has(of, stamp, design) || unknown.contains(stamp.as_str())
+        };
+        if sides.into_iter().zip(&unknown).all(stands) {
+            elements.add(of.clone(), stamp.clone(), design.clone());
+        }
+    }
+    elements.look();
 }
