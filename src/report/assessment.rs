@@ -13,7 +13,7 @@ use super::rows::{
 use super::site_hint::site_hint;
 use super::slips::slips;
 use super::{collect, in_question, meters, moved, previous, slip, story, to_do};
-use crate::analysis::{Analyst, LineResult, Taken};
+use crate::analysis::{Analyst, LineResult, Taken, doubt};
 use crate::diagnosis::Posterior;
 use crate::quantity::show;
 use crate::review::{self, Review, cores_beside, label_of};
@@ -289,7 +289,7 @@ fn line_row(site: &Site, analyst: &Analyst, at: usize) -> LineRow {
             .filter(|_| result.insulation.is_some())
             .map(InsulationRow::of),
         doubted: result.in_doubt.as_ref().is_some_and(|it| !it.said),
-        doubt: suspects.and_then(Posterior::doubt),
+        doubt: suspects.and_then(|it| doubt(site, at, it)),
         in_doubt: result.in_doubt.as_ref().map(review::in_doubt_words),
         done: LineDoneRow::default(),
     }

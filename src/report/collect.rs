@@ -16,6 +16,7 @@ use crate::site::{
     in_order,
 };
 use crate::verdict::Limits;
+use std::collections::BTreeMap;
 
 pub(super) fn nodes(site: &Site, analyst: &Analyst, at: usize) -> Vec<NodeRow> {
     let line = &site.plan().lines[at];
@@ -126,6 +127,20 @@ pub(super) fn span(site: &Site) -> Option<[String; 2]> {
     Some([first.to_string(), last.to_string()])
 }
 
+/// How many ticks each person made on each day, the earliest day first; none where it was one on one day.
+fn by_each<'a>(ticks: impl Iterator<Item = &'a Entry>) -> Vec<(String, String, usize)> {
+    let mut counted: BTreeMap<(String, String), usize> = BTreeMap::new();
+    for entry in ticks {
+        let day = entry.at.strftime("%Y-%m-%d").to_string();
+        *counted.entry((day, entry.by.clone())).or_default() += 1;
+    }
+    if counted.len() < 2 {
+        return Vec::new();
+    }
+    let each = counted.into_iter();
+    each.map(|((day, by), count)| (by, day, count)).collect()
+}
+
 pub(super) fn ticks(site: &Site) -> Vec<TickedRow> {
     let lists = Lists::of(site);
     let mut out = Vec::new();
@@ -144,6 +159,7 @@ pub(super) fn ticks(site: &Site) -> Vec<TickedRow> {
                 row.line.is_some_and(asked) && !matches!(row.stands, ListStands::Nothing(_))
             });
             let ticked = here.clone().filter(|row| row.stands.done().is_some());
+            let by_each = by_each(ticked.clone().filter_map(|row| row.stands.done()));
             let tick = done.iter().copied().max_by(|a, b| in_order(a, b));
             let why = tick.and_then(review::not_here);
             out.push(TickedRow {
@@ -161,6 +177,7 @@ pub(super) fn ticks(site: &Site) -> Vec<TickedRow> {
                 why: why.map(str::to_owned),
                 by: tick.map(|entry| entry.by.clone()),
                 at: tick.map(|entry| entry.at.to_string()),
+                by_each,
                 by_check: tick.is_some_and(review::is_check),
                 late: rows
                     .iter()

@@ -124,7 +124,7 @@ fn line_words(why: Why, row: &LineRow) -> String {
         }
         Why::InDoubt => row.in_doubt.clone().unwrap_or_default(),
         Why::NotAllHeard => format!("{}: {}", why.words(), row.not_heard_well().join(", ")),
-        Why::NotReadAgain | Why::Question => why.words().to_owned(),
+        Why::AnotherFitsNothing | Why::NotReadAgain | Why::Question => why.words().to_owned(),
     }
 }
 

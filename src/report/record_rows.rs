@@ -215,6 +215,10 @@ pub struct TickedRow {
     pub by: Option<String>,
     /// When, RFC 3339.
     pub at: Option<String>,
+    /// Of an item that is ticked line by line: who ticked how many of the worked lines on which day, where it
+    /// was not one person on one day. No part of the JSON.
+    #[serde(skip)]
+    pub by_each: Vec<(String, String, usize)>,
     /// A known resistor read has ticked it, and nobody that the leads were zeroed: no part of the JSON.
     #[serde(skip)]
     pub by_check: bool,

@@ -4,7 +4,7 @@
 
 use super::rows::{HintRow, LineRow, NextRow, SiteHintRow, SiteWideRow};
 use crate::quantity::{Probability, show};
-use crate::review::{Item, Matter, Why};
+use crate::review::{Item, Matter, WAY_TO_EARTH, Why};
 use crate::site::{Decision, LineId, Ref};
 use std::collections::HashMap;
 
@@ -313,11 +313,14 @@ fn flag(row: &LineRow, why: Why, shared: bool) -> Vec<String> {
     if why == Why::Stop {
         out.push(KEEP_OFF.to_owned());
     }
+    if why == Why::AnotherFitsNothing {
+        return row.doubt.iter().cloned().collect();
+    }
     let fault = row.hints.first().filter(|hint| !hint.is_no_fault());
     let one = |words: &str| vec![words.to_owned()];
     out.extend(
         match (why, row.first_site_wide(), row.next.first(), fault) {
-            (Why::InsulationLow, ..) => one("find the way to earth, then read insulation again"),
+            (Why::InsulationLow, ..) => one(WAY_TO_EARTH),
             (Why::Question, ..) => one("choose which of its designs stands"),
             (_, Some(wide), ..) => {
                 let mut asked = one(wide.test());

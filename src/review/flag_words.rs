@@ -5,7 +5,7 @@
 use super::Why;
 use super::scope::own_label_of;
 use super::unproven::{in_doubt_words, was_before};
-use crate::analysis::Analyst;
+use crate::analysis::{Analyst, doubt};
 use crate::quantity::show;
 use crate::site::{Ref, Site};
 use crate::verdict::InsulationWord;
@@ -42,6 +42,10 @@ pub fn not_heard_well(site: &Site, analyst: &Analyst, at: usize) -> Vec<String> 
     told.collect()
 }
 
+/// What finds where insulation is low.
+pub const WAY_TO_EARTH: &str = "find the way to earth: open the line half way, read the insulation of each half, \
+                                cores joined; mended, the whole line again";
+
 /// What is the matter with a line that is flagged for this reason.
 pub(super) fn flag_words(site: &Site, analyst: &Analyst, at: usize, why: Why) -> String {
     let words = words_of(site, analyst, at, why);
@@ -75,6 +79,10 @@ fn words_of(site: &Site, analyst: &Analyst, at: usize, why: Why) -> String {
             Some(it) => in_doubt_words(it),
             None => why.words().to_owned(),
         },
+        Why::AnotherFitsNothing => {
+            let doubt = analyst.suspects(at).and_then(|it| doubt(site, at, it));
+            doubt.unwrap_or_else(|| why.words().to_owned())
+        }
         Why::NotAllHeard => {
             let named = show::few(&not_heard_well(site, analyst, at), MOST_NAMED);
             format!("{}: {named}", why.words())

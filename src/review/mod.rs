@@ -31,7 +31,7 @@ pub use beside::flagged_beside;
 pub use calibration::{calibration, one_or_two, used};
 pub use cause::likeliest;
 pub use contradicted::{Against, against_heard, not_here_words, says_all_heard};
-pub use flag_words::not_heard_well;
+pub use flag_words::{WAY_TO_EARTH, not_heard_well};
 pub use late::Late;
 pub use left_open::{LeftOpen, left_open};
 pub use list::{Item, Review, review};
@@ -78,6 +78,9 @@ pub enum Why {
     Out,
     /// Insulation below what is wanted.
     InsulationLow,
+    /// A reading with direct current, or of an opened line, that fits nothing, while the latest at the
+    /// rack fits.
+    AnotherFitsNothing,
     /// Something that two engineers said differently.
     Question,
     /// An output short of headroom.
@@ -101,6 +104,7 @@ impl Why {
             Self::Open => "reads open",
             Self::Out => "out of tolerance",
             Self::InsulationLow => "insulation low",
+            Self::AnotherFitsNothing => "one of its readings fits nothing",
             Self::Question => "a question stands",
             Self::Tight => "past the headroom",
             Self::Close => "too close to call",
@@ -189,6 +193,11 @@ pub fn line(analyst: &Analyst, at: usize) -> Option<Why> {
         Some(Why::Out)
     } else if result.insulation_is_low() {
         Some(Why::InsulationLow)
+    } else if analyst
+        .suspects(at)
+        .is_some_and(|it| it.doubtful().is_some())
+    {
+        Some(Why::AnotherFitsNothing)
     } else if result.question {
         Some(Why::Question)
     } else if word == Some(LineWord::Close) {

@@ -4,7 +4,7 @@ use super::Session;
 use super::keys::Place;
 use super::tick_row::{Stands, TickId, TickRow};
 use crate::review::{Late, ListRow, ListStands, Lists};
-use crate::site::{Do, Entry, LEADS_ZEROED, OutputId, Ref};
+use crate::site::{Do, Entry, LEADS_ZEROED, OutputId, Ref, in_order};
 
 impl Session {
     /// Places in the plan of the lines of an amplifier.
@@ -126,14 +126,17 @@ impl Session {
     }
 }
 
-/// Several lines' rows of one item as one: those that wait, or all of them where none does.
+/// Several lines' rows of one item as one: those that wait, else those that were read since they were
+/// ticked, else all of them. What stands is not ticked once more by another name.
 fn together<'a>(rows: &[TickRow<'a>], output: Option<OutputId>) -> TickRow<'a> {
-    let of = |waits: bool| {
-        let rows = rows.iter().filter(move |row| !waits || row.stands.waits());
+    let of = |wanted: fn(&TickRow<'_>) -> bool| {
+        let rows = rows.iter().filter(|row| wanted(row));
         rows.flat_map(|row| row.lines.clone()).collect::<Vec<_>>()
     };
-    let waiting = of(true);
-    let stands = match (waiting.len(), rows.iter().find_map(|row| done(&row.stands))) {
+    let waiting = of(|row| row.stands.waits());
+    let due = of(|row| row.is_due());
+    let ticked = rows.iter().filter_map(|row| done(&row.stands));
+    let stands = match (waiting.len(), ticked.max_by(|a, b| in_order(a, b))) {
         (0, Some(entry)) => Stands::Done(entry),
         (0, None) => Stands::Nothing("none is off"),
         (waiting, _) => Stands::Waits(waiting),
@@ -145,10 +148,10 @@ fn together<'a>(rows: &[TickRow<'a>], output: Option<OutputId>) -> TickRow<'a> {
             output,
         },
         item: rows[0].item,
-        lines: if waiting.is_empty() {
-            of(false)
-        } else {
-            waiting
+        lines: match (waiting.is_empty(), due.is_empty()) {
+            (false, _) => waiting,
+            (true, false) => due,
+            (true, true) => of(|_| true),
         },
         read_since: rows.iter().find_map(|row| row.read_since),
         late: rows.iter().filter_map(|row| row.late).reduce(Late::and),

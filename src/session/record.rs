@@ -4,7 +4,7 @@ use super::act::{Act, New, Pending};
 use super::next::LIFTED;
 use super::{Effect, Message, Session};
 use crate::quantity::show;
-use crate::site::{Cut, Do, Entry, EntryId, SPLIT_CLOSED, SPLIT_OPENED, whole_second};
+use crate::site::{Cut, Do, Entry, EntryId, Read, SPLIT_CLOSED, SPLIT_OPENED, whole_second};
 use jiff::Timestamp;
 
 /// Cells of a message that goes on in a second row and leaves room there for a hint.
@@ -190,9 +190,7 @@ impl Session {
     fn hint_after(&self, entry: &Entry) -> &'static str {
         match &entry.what {
             Do::Read(read) if matches!(read.cut, Some(Cut::Far(_))) => "b when closed again",
-            Do::Read(read) if read.cut.is_none() && !read.is_dc() && self.all_read() => {
-                "the last: meter off; u takes it back"
-            }
+            Do::Read(read) if self.is_last(read) => "the last: meter off; u takes it back",
             Do::Read(read) if read.cut.is_none() => {
                 let at = self.site.plan().line(&read.line);
                 let way = at.and_then(|at| self.hint_of_way(at));
@@ -204,9 +202,16 @@ impl Session {
     }
 
     /// No line waits to be read.
-    fn all_read(&self) -> bool {
+    /// Whether this was the one reading that was missing; a line read once more is none.
+    fn is_last(&self, read: &Read) -> bool {
         let counts = self.analyst.counts();
-        counts.read == counts.lines
+        let history = self.site.history(&read.line);
+        let hz = self.site.test_hz();
+        let rack = history.reads(&self.site, &read.state);
+        read.is_rack(hz)
+            && counts.read == counts.lines
+            && history.states(&self.site.visit()).len() == 1
+            && rack.filter(|(_, it)| it.is_rack(hz)).count() == 1
     }
 
     /// What a rack reading came to, for the message that stays when the cursor has moved on; of an

@@ -59,7 +59,7 @@ fn take_in(session: &mut Session, event: Event) -> Vec<Effect> {
             let effects = match action {
                 _ if just_back && key == Key::Char('u') => session.undo_past_dropped(now),
                 Some(action) => session.act(action, key, now),
-                None => session.unknown_key(key),
+                None => session.unknown_key(key, now),
             };
             session.after_a_night(last_key, now);
             effects
@@ -179,7 +179,13 @@ impl Session {
     /// nothing.
     fn clear_typed(&mut self) {
         match &mut self.mode {
-            Mode::Reading(draft) => draft.text.clear(),
+            // What the figure was said to be went with it: the next may be another.
+            Mode::Reading(draft) => {
+                draft.text.clear();
+                if draft.kind != DraftKind::Check {
+                    draft.kind = DraftKind::Impedance;
+                }
+            }
             Mode::Text(words) => {
                 words.text.clear();
                 words.caret = 0;
@@ -207,9 +213,16 @@ impl Session {
         self.help_top = 0;
     }
 
-    fn unknown_key(&mut self, key: Key) -> Vec<Effect> {
+    fn unknown_key(&mut self, key: Key, now: Timestamp) -> Vec<Effect> {
         if self.mode == Mode::GoList {
             self.mode = Mode::Key;
+        }
+        // A prompt that the program opened by itself does not keep anyone from taking back the act before.
+        if key == Key::Char('u')
+            && matches!(&self.mode, Mode::Reading(draft) if draft.text.is_empty())
+        {
+            self.mode = Mode::Key;
+            return self.undo(now);
         }
         // A minus is not dropped from what is typed on behind it: no such figure is one, and that is said.
         let minus = key == Key::Char('-') && self.mode == Mode::Key;

@@ -6,6 +6,7 @@
 mod desk;
 
 mod another_hand;
+mod another_reading;
 mod before_enter;
 mod disk;
 mod getting_about;

@@ -76,7 +76,16 @@ fn item_over_amplifiers(data: &Assessment, rows: &[&TickedRow]) -> Vec<String> {
             true => "; nobody ticked that its leads were zeroed",
             false => "",
         };
-        let says = format!(" ({why}{by}, {at}{}{zeroed})", late.unwrap_or_default());
+        let each = row.by_each.iter();
+        let each: Vec<String> = each
+            .map(|(by, day, count)| format!("{count} by {by}, {day}"))
+            .collect();
+        // One name over what several have ticked would be somebody else's word.
+        let who = match each.is_empty() {
+            true => format!("{by}, {at}"),
+            false => each.join("; "),
+        };
+        let says = format!(" ({why}{who}{}{zeroed})", late.unwrap_or_default());
         let label = format!("{}{lines}", name(row));
         match done.iter_mut().find(|it| it.0 == says) {
             Some(known) => known.1.push(label),

@@ -4,7 +4,7 @@ use super::section::Section;
 use super::text::Tone;
 use crate::analysis::InsulationResult;
 use crate::quantity::{Insulation, show};
-use crate::site::Leg;
+use crate::site::{Leg, LinePlan, NodeIs};
 use crate::verdict::InsulationWord;
 
 /// ` on core a`; nothing of cores joined.
@@ -15,10 +15,15 @@ fn on(leg: Leg) -> String {
     }
 }
 
+/// Said where one core is low and the other is not, though loads join them.
+const JOINED: &str =
+    "the loads join both cores: one of these is mistaken, or the line is open at the rack";
+
 /// A voltage that nobody typed is said to be assumed, as long as that is known: in the sitting it was in.
 /// Too long for one row it goes on in the next: a figure is cut nowhere.
 pub(super) fn insulation_rows(
     it: &InsulationResult,
+    line: &LinePlan,
     assumed: bool,
     width: usize,
     out: &mut Section,
@@ -64,5 +69,25 @@ pub(super) fn insulation_rows(
             later.leg.behind()
         );
         out.words(" ? ", &words, width, Tone::Alarm);
+    }
+    let joins = |is: &NodeIs| {
+        matches!(
+            is,
+            NodeIs::Loudspeaker {
+                dc_block: false,
+                ..
+            }
+        )
+    };
+    let better = it.later.as_deref().or(it.other.as_deref());
+    let of_other_core = |better: &InsulationResult| {
+        better.word == InsulationWord::In && ![Leg::Both, it.leg].contains(&better.leg)
+    };
+    let one_is_low = it.word == InsulationWord::Low && it.leg != Leg::Both;
+    if one_is_low
+        && better.is_some_and(of_other_core)
+        && line.nodes.iter().any(|node| joins(&node.is))
+    {
+        out.words(" ? ", JOINED, width, Tone::Alarm);
     }
 }

@@ -255,8 +255,8 @@ impl Session {
             let standing = self.standing(at, false);
             let sign = match draft {
                 Some(_) => '*',
-                // Low insulation has a row of its own.
-                None if standing.word == "ins lo" => '=',
+                // Low insulation, and another reading that fits nothing, have rows of their own.
+                None if matches!(standing.word, "ins lo" | "in tol") => '=',
                 None => standing.sign,
             };
             let tone = match (draft.is_some(), verdict.word) {
@@ -308,9 +308,7 @@ impl Session {
             let words = format!("   as found {}", show::value(found.value));
             out.push(Line::plain(text::cut(&words, width)));
         }
-        if let Some(dc) = result.dc {
-            out.push(Line::plain(format!("   ohmmeter {}", show::value(dc))));
-        }
+        self.dc_row(at, result, draft, width, out);
         if result.heard > 0 || result.not_all_well {
             let words = format!("   heard    {} of {}", result.heard, result.loudspeakers);
             let tone = if result.not_all_well {
@@ -321,7 +319,9 @@ impl Session {
             out.push(Line::tone(words, tone));
         }
         if let Some(insulation) = &result.insulation {
-            insulation_rows(insulation, self.is_assumed(at, insulation), width, out);
+            let line = &self.site.plan().lines[at];
+            let assumed = self.is_assumed(at, insulation);
+            insulation_rows(insulation, line, assumed, width, out);
         }
         if let Some(node) = result
             .open_split

@@ -18,6 +18,7 @@ mod amplifier;
 mod branch_panel;
 mod building;
 mod cable;
+mod dc_row;
 mod drawing;
 mod entry;
 mod figure_row;

@@ -226,6 +226,9 @@ impl Session {
                 };
                 match &entry.what {
                     Do::Tick(tick) => match &tick.is {
+                        TickIs::Done if row.lines.len() > 1 => {
+                            format!("Last ticked {at} by {by}{late}")
+                        }
                         TickIs::Done => format!("Ticked {at} by {by}{late}"),
                         TickIs::NotHere(why) if says_all_heard(&tick.item) => {
                             format!("Not all heard, said {at} by {by}: {why}")
@@ -240,11 +243,14 @@ impl Session {
 
     fn rack_counts(&self, list: &[TickRow], width: usize) -> Section {
         let mut out = Section::default();
-        let waiting = |item: &str| {
+        let on = || {
             list.iter()
-                .filter(|row| row.id.item == item && row.id.line.is_some() && row.is_due())
-                .count()
+                .filter(|row| row.id.item == CORES_ON && row.id.line.is_some())
         };
+        let waiting = on().filter(|row| row.stands.waits()).count();
+        let again = on()
+            .filter(|row| !row.stands.waits() && row.is_due())
+            .count();
         let open = list
             .iter()
             .filter(|row| row.id.line.is_none() && row.id.output.is_none() && row.is_due())
@@ -257,9 +263,12 @@ impl Session {
         out.words(
             " ",
             &format!(
-                "{off} line{} OFF, {} to go back on",
+                "{off} line{} OFF, {waiting} to go back on{}",
                 if off == 1 { "" } else { "s" },
-                waiting(CORES_ON)
+                match again {
+                    0 => String::new(),
+                    again => format!(", {again} to tick again"),
+                }
             ),
             width,
             if off > 0 { Tone::Title } else { Tone::Plain },

@@ -296,13 +296,11 @@ impl Session {
         if result.in_doubt.is_some_and(|it| !it.said) {
             return is('?', "reread", Tone::Alarm);
         }
-        if self
-            .analyst
-            .suspects(at)
-            .is_some_and(|it| it.fits_nothing())
-        {
+        let suspects = self.analyst.suspects(at);
+        if suspects.is_some_and(|it| it.fits_nothing()) {
             return is('?', "misfit", Tone::Alarm);
         }
+        let another = suspects.is_some_and(|it| it.doubtful().is_some());
         if !result.is_judged() {
             return is('?', "reread", Tone::Alarm);
         }
@@ -311,6 +309,7 @@ impl Session {
         }
         match result.verdict.map(|verdict| verdict.word) {
             Some(LineWord::In) if result.insulation_is_low() => is('-', "ins lo", Tone::Alarm),
+            Some(LineWord::In) if another => is('?', "in tol", Tone::Alarm),
             Some(LineWord::In) => is('=', "in tol", Tone::Plain),
             Some(LineWord::Close) => is('~', "close", Tone::Plain),
             Some(LineWord::Out) => {

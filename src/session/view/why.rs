@@ -5,9 +5,10 @@ use super::super::mode::Draft;
 use super::section::Section;
 use super::story::without_verb;
 use super::text::{self, Line, Tone};
-use crate::analysis::LineResult;
+use crate::analysis::{LineResult, doubt};
 use crate::diagnosis::SiteHint;
 use crate::quantity::{Fraction, Metre, Ohm, Probability, Value, show};
+use crate::review::{self, WAY_TO_EARTH, Why};
 use crate::site::{Figure, PLAIN_ACCURACY};
 
 /// Bits under which a test is not worth its walk: what is left cannot be told apart from outside.
@@ -79,18 +80,22 @@ impl Session {
             // What to do about it stands whether or not what follows finds room.
             out.push(std::mem::take(&mut head));
         }
-        if let Some(doubt) = suspects.doubt() {
+        if let Some(doubt) = doubt(&self.site, at, &suspects) {
             let mut part = Section::default();
             part.words(" ? ", &doubt, width, Tone::Alarm);
             out.push(part);
         }
-        // What the whole site shows of this line stands first, under its own heading: it explains what
-        // the line's own faults only could, and the two do not add up together.
+        // What the whole site shows of this line has its own heading: the two do not add up together. It
+        // stands first where it is as likely as the likeliest of the line's own, else behind them.
         let site: Vec<&SiteHint> = match drafted {
             None => self.site_hints_of(at).collect(),
             Some(_) => Vec::new(),
         };
-        let alone = !site.is_empty();
+        let own = suspects.hints.first().map(|hint| hint.probability.get());
+        let alone = site
+            .first()
+            .is_some_and(|it| Some(it.probability.get()) >= own);
+        let mut of_site = Vec::new();
         let title = match (suspects.fits_nothing(), alone) {
             // Weighed beside one that it does not agree with, it is itself what is not believed.
             (true, _) if self.is_repeated(at, drafted.is_some()) => "if the one before is right",
@@ -114,9 +119,13 @@ impl Session {
         if text::width(&title) > width {
             title = title.replacen(", likeliest first", "", 1);
         }
-        if alone {
-            head.push(Line::tone(" of the whole site", Tone::Title));
-            out.push(std::mem::take(&mut head));
+        if !site.is_empty() {
+            let mut title = Section::default();
+            if alone {
+                title = std::mem::take(&mut head);
+            }
+            title.push(Line::tone(" of the whole site", Tone::Title));
+            of_site.push(title);
             let open = self.analyst.line(at).open_split.is_some();
             let next = self.site_mistake(at).filter(|_| !open);
             for hint in site {
@@ -128,8 +137,11 @@ impl Session {
                     _ => &hint.text,
                 };
                 part.odds(hint.probability, words, width);
-                out.push(part);
+                of_site.push(part);
             }
+        }
+        if alone {
+            out.append(&mut of_site);
         }
         head.push(Line::tone(text::cut(&title, width), Tone::Title));
         out.push(head);
@@ -149,6 +161,7 @@ impl Session {
             let start = text::right(&show::probability(Probability(rest)), 5);
             out.push(Section(vec![Line::plain(format!(" {start}  all else"))]));
         }
+        out.append(&mut of_site);
         out
     }
 
@@ -205,6 +218,13 @@ impl Session {
             it if it > 0.0 => OWN_FIRST,
             _ => "",
         };
+        if self.draft_on(at).is_none()
+            && review::line(&self.analyst, at) == Some(Why::InsulationLow)
+        {
+            // No test of the impedance finds a way to earth.
+            out.words(" next  ", WAY_TO_EARTH, width, Tone::Plain);
+            return out;
+        }
         let next = self.analyst.next(at).and_then(|tests| tests.first());
         if let Some(next) = next.filter(|_| self.draft_on(at).is_none()) {
             if next.gain_bits < WORTH_A_TEST {
