@@ -93,6 +93,29 @@ fn an_answer_thins_the_suspects_out_and_u_brings_them_back() {
     assert_eq!(odds(&desk), before);
 }
 
+/// The prompt for the other side opens by itself: it keeps nobody from taking the first back.
+#[test]
+fn u_takes_the_near_side_back_though_the_far_one_is_asked_for() {
+    let mut desk = walking();
+    desk.keys("b479\n");
+    assert!(desk.screen().contains("from LS-08 on reading>"));
+    let had = desk.log_len();
+    desk.keys("u");
+    assert!(
+        desk.message().starts_with("taken back: "),
+        "{}",
+        desk.message()
+    );
+    assert_eq!(desk.log_len(), had + 1);
+    // With a figure typed it is none of its signs.
+    desk.keys("4u");
+    assert!(
+        desk.message().starts_with("u does not belong"),
+        "{}",
+        desk.message()
+    );
+}
+
 #[test]
 fn a_split_is_one_flow_open_near_far_closed() {
     let mut desk = walking();

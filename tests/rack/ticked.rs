@@ -243,3 +243,26 @@ fn a_tick_for_several_lines_names_those_that_are_flagged_before_and_after() {
     desk.press(Key::Home);
     assert!(!words(&desk).contains("! flagged"), "{}", desk.screen());
 }
+
+/// One Space over several lines ticks those that were read since, and leaves alone what another has put
+/// back on.
+#[test]
+fn a_row_of_several_lines_ticks_again_only_those_that_were_read_since() {
+    let mut desk = Desk::at(hall());
+    desk.keys("gr");
+    down_to(&mut desk, "A1 out 1: both cores off");
+    desk.keys(" ");
+    down_to(&mut desk, "A1 out 1: cores back on");
+    desk.keys(" ");
+    assert_eq!(ticks(&desk).last().unwrap(), "cores-on H-1,H-2,L-1,L-2");
+    // Off once more, read, and back on: only its tick is older than its reading.
+    desk.keys("\x1b/h2\n410\n\n\x1b/h2\ngr");
+    down_to(&mut desk, "A1 out 1: cores back on");
+    assert!(
+        desk.screen().contains("1 to tick again"),
+        "{}",
+        desk.screen()
+    );
+    desk.keys(" ");
+    assert_eq!(ticks(&desk).last().unwrap(), "cores-on H-2");
+}

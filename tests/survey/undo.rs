@@ -238,3 +238,12 @@ fn a_lost_multiplier_is_named_when_the_cursor_has_gone_on() {
     assert_eq!(desk.readings(), ["H-2 41x10"]);
     assert!(!desk.message().contains("would fit"), "{}", desk.message());
 }
+
+#[test]
+fn what_a_figure_was_said_to_be_goes_with_it() {
+    for said in ["200Mi", "12d"] {
+        let mut desk = Desk::at(hall());
+        desk.keys(said).press(Key::Clear).keys("205\n");
+        assert_eq!(desk.readings(), ["H-1 205"], "{said}");
+    }
+}

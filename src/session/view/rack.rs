@@ -263,11 +263,12 @@ impl Session {
         out.words(
             " ",
             &format!(
-                "{off} line{} OFF, {waiting} to go back on{}",
+                "{off} line{} OFF, {}",
                 if off == 1 { "" } else { "s" },
-                match again {
-                    0 => String::new(),
-                    again => format!(", {again} to tick again"),
+                match (waiting, again) {
+                    (waiting, 0) => format!("{waiting} to go back on"),
+                    (0, again) => format!("{again} to tick again"),
+                    _ => format!("{waiting} to go back on, {again} to tick again"),
                 }
             ),
             width,
