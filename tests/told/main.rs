@@ -12,6 +12,7 @@ mod pen;
 
 mod causes;
 mod done;
+mod insulation;
 mod left;
 mod outputs;
 mod page;

@@ -153,10 +153,14 @@ fn voice_alarm(data: &Assessment) -> String {
     let off = labels(lines().filter(|row| row.off));
     let unread = labels(lines().filter(|row| row.measured.is_none()));
     let left = labels(lines().filter(|row| still::is_left(data, &row.line)));
+    // That somebody accepted it makes it no better.
+    let low =
+        labels(lines().filter(|row| row.insulation.as_ref().is_some_and(|it| it.low().is_some())));
     format!(
-        "Voice alarm is carried by {}{}{}{}.",
+        "Voice alarm is carried by {}{}{}{}{}.",
         listed(&amplifiers),
         told("flagged, or on the snag list", &left),
+        told("insulation too low", &low),
         told("of its lines OFF", &off),
         told("not read", &unread)
     )
@@ -303,6 +307,7 @@ pub(super) fn summary(data: &Assessment, out: &mut Document) {
         "Listened to {asked} of {all} loudspeakers; sound came from {heard}."
     ));
     points.extend(still::not_heard(data));
+    points.extend(still::insulation_low(data));
     let before = labels(
         data.lines
             .iter()
