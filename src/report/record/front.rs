@@ -274,15 +274,17 @@ pub(super) fn summary(data: &Assessment, out: &mut Document) {
         ("overloaded", "Past the rating with every line on"),
         ("short-of-headroom", "Past the headroom with every line on"),
     ] {
-        let outputs: Vec<String> = data
-            .outputs
-            .iter()
-            .filter(|row| row.verdict == verdict && row.stop.is_empty())
-            .map(|row| format!("{}{}", row.name(), if_slips(row)))
-            .collect();
-        if !outputs.is_empty() {
-            points.push(format!("{text}: {}.", outputs.join(", ")));
+        let past = data.outputs.iter();
+        let past = past.filter(|row| row.verdict == verdict && row.stop.is_empty());
+        // One that rests on a reading which is suspected stands by itself: that is a sentence of its own.
+        let (rests, stands): (Vec<&OutputRow>, Vec<&OutputRow>) =
+            past.partition(|row| row.if_slips.is_some());
+        let names: Vec<String> = stands.iter().map(|row| row.name()).collect();
+        if !names.is_empty() {
+            points.push(format!("{text}: {}.", names.join(", ")));
         }
+        let rests = rests.into_iter();
+        points.extend(rests.map(|row| format!("{text}: {}{}.", row.name(), if_slips(row))));
     }
     let off = labels(data.lines.iter().filter(|row| row.off));
     points.push(if off.is_empty() {
