@@ -41,6 +41,7 @@ pub use against::baseline;
 pub use collect::causes;
 pub use line_done::{AlsoRow, LineDoneRow, SaidRow, StoryRow};
 pub use markdown::assessment as text;
+pub use meters::Given;
 pub use older::{Older, OlderError};
 pub use one_reading::one_reading;
 pub use prints::{chart, labels, walk_sheet};

@@ -152,6 +152,9 @@ pub struct InstrumentRow {
     pub reads: &'static str,
     /// Largest relative error.
     pub accuracy: f64,
+    /// Whether that was given: no part of the JSON.
+    #[serde(skip)]
+    pub given: super::Given,
     /// Serial number.
     pub serial: Option<String>,
     /// Day of calibration.

@@ -1,6 +1,7 @@
 //! Cover and summary in plain words.
 
 use super::super::document::{Block, Document};
+use super::super::meters::Given;
 use super::super::record_rows::InstrumentRow;
 use super::super::rows::{Assessment, LineRow, OutputRow};
 use super::left::{self, of_amplifiers};
@@ -13,6 +14,16 @@ const STATEMENT: &str = "This record states what was measured, heard and decided
      statement that anything is safe or meets a law or a standard; local codes and licensed practice \
      decide. Loudspeaker lines carry up to 200 V: amplifier off, locked and proved dead before a \
      meter goes on.";
+
+/// The accuracy of an instrument, and whether somebody gave it.
+fn accuracy(it: &InstrumentRow) -> String {
+    let share = show::percent(Fraction(it.accuracy));
+    match it.given {
+        Given::Yes => format!("accuracy given as {share}"),
+        Given::No => format!("accuracy assumed: {share}"),
+        Given::NotKnown => format!("accuracy {share}, given or assumed"),
+    }
+}
 
 pub(super) fn cover(data: &Assessment, out: &mut Document) {
     let span = data.span.as_ref().map_or_else(
@@ -65,10 +76,7 @@ pub(super) fn cover(data: &Assessment, out: &mut Document) {
         };
         rows.push(vec![
             "measured with".to_owned(),
-            format!(
-                "{reads}{called}, accuracy given as {}, {serial}, {calibrated}",
-                show::percent(Fraction(it.accuracy))
-            ),
+            format!("{reads}{called}, {}, {serial}, {calibrated}", accuracy(it)),
         ]);
     }
     if let Some(words) = data.unsigned() {
