@@ -179,6 +179,8 @@ pub(super) fn limits(site: &Site) -> Vec<LimitRow> {
         Figure::FarEndDb,
         Figure::TestHz,
         Figure::TemperatureC,
+        Figure::UnknownRunM,
+        Figure::WindingRatio,
         Figure::Drift,
     ]);
     let mut figures: Vec<Figure> = always.collect();

@@ -10,6 +10,7 @@ mod paper;
 #[path = "../common/pen.rs"]
 mod pen;
 
+mod beside;
 mod causes;
 mod done;
 mod insulation;

@@ -7,7 +7,7 @@ use super::super::rows::Assessment;
 use super::{expanded, minute, plain_table, reads_words};
 use crate::diagnosis::{CHECK_SPREAD, fixed};
 use crate::quantity::{Decibel, Fraction, Ohm, show};
-use crate::site::PLAIN_ACCURACY;
+use crate::site::{PLAIN_ACCURACY, Reads};
 
 /// The accuracy of an instrument; a word behind one that is or may be assumed.
 fn accuracy(row: &InstrumentRow) -> String {
@@ -245,8 +245,19 @@ pub(super) fn method(data: &Assessment, out: &mut Document) {
         faults.join(", ")
     ));
     let mut table = Table::new(&["limit or assumption", ">value", ">default", "source"]);
-    // Without an earlier visit nothing was held against it.
-    let is_used = |name: &str| !name.starts_with("drift.") || data.baseline.is_some();
+    let is_used = |name: &str| match name {
+        // Without an earlier visit nothing was held against it.
+        _ if name.starts_with("drift.") => data.baseline.is_some(),
+        "unknown_run_m" => data
+            .lines
+            .iter()
+            .any(|row| row.nodes.iter().any(|it| it.run_m.is_none())),
+        "dc.winding_ratio" => data
+            .lines
+            .iter()
+            .any(|row| row.done.also.iter().any(|it| it.reads == Reads::Dc)),
+        _ => true,
+    };
     for row in data.limits.iter().filter(|row| is_used(row.name)) {
         let (what, value) = limit_words(row, row.value);
         let default = row
