@@ -41,6 +41,9 @@ pub struct NodeRow {
     /// The id of a loudspeaker's type: no part of the JSON.
     #[serde(skip)]
     pub of_type: Option<String>,
+    /// What else is drawn of it: no part of the JSON.
+    #[serde(skip)]
+    pub drawn: super::DrawnRow,
     /// The polarity was called reversed.
     pub reversed: bool,
 }
