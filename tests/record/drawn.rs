@@ -1,7 +1,7 @@
 //! Every line as drawn: nothing that is needed to rebuild one is lost where rows are shared.
 
 use super::*;
-use desk::hall_with;
+use crate::desk::hall_with;
 use linewright::quantity::{MicroHenryPerMetre, OhmPerKm, PicoFaradPerMetre};
 use linewright::site::{Cable, Design, Elements, Log, Retired, Stamp};
 

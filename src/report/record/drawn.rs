@@ -124,7 +124,7 @@ fn runs(nodes: &[&NodeRow]) -> String {
 /// A standard size, or the name of one of the site's own.
 fn cable(node: &NodeRow) -> &str {
     let own = node.drawn.cable.as_ref();
-    own.map_or(node.cable.as_str(), |[name, _]| name)
+    own.map_or(node.cable.as_str(), |[name, _]| name.as_str())
 }
 
 /// The taps that a loudspeaker has.
