@@ -146,7 +146,7 @@ fn an_output_says_apart_what_is_on_it_now_what_with_every_line_on_and_what_as_dr
 fn what_was_learned_of_the_meter_stands_beside_its_accuracy_with_what_takes_it_out() {
     let data = glasshouse();
     let document = record(data);
-    let instruments = table(&document, "accuracy given");
+    let instruments = table(&document, "learned");
     let row = instruments
         .rows
         .iter()

@@ -78,7 +78,7 @@ mod walk;
 pub use candidates::NextKind;
 pub use entropy::{entropy, expected_fall};
 pub use evidence::{Answer, Evidence, Meter, Reading, Test};
-pub use fault::{FAULTS, Fault, FaultType, Form, List};
+pub use fault::{FAULTS, Fault, FaultType, Fixed, Form, List, fixed};
 pub use hints::{Hint, Place};
 pub use hypothesis::{Hypothesis, WeightedFault, possible_faults};
 pub use kind::FaultKind;

@@ -2,6 +2,7 @@
 //!
 //! Never here: figures of its own.
 
+use super::as_drawn::DrawnRow;
 use super::line_done::SaidRow;
 use super::meters::corrected_from;
 use super::record_rows::{
@@ -45,6 +46,7 @@ pub(super) fn nodes(site: &Site, analyst: &Analyst, at: usize) -> Vec<NodeRow> {
                 "amplifier" => "the amplifier".to_owned(),
                 tone => label_of(site, &Ref::Instrument(tone.into())),
             }),
+            drawn: DrawnRow::of(site, node),
             of_type: match &node.is {
                 NodeIs::Loudspeaker { of, .. } => Some(of.to_string()),
                 _ => None,
@@ -196,6 +198,8 @@ pub(super) fn limits(site: &Site) -> Vec<LimitRow> {
         Figure::FarEndDb,
         Figure::TestHz,
         Figure::TemperatureC,
+        Figure::UnknownRunM,
+        Figure::WindingRatio,
         Figure::Drift,
     ]);
     let mut figures: Vec<Figure> = always.collect();

@@ -3,9 +3,10 @@
 //!
 //! Never here: what a reading is worth.
 
+use crate::analysis::{Direct, Side};
 use crate::quantity::show;
 use crate::review::{self, cut_words, entry_words, own_label_of};
-use crate::site::{CORES_OFF, CORES_ON, Do, Entry, Reads, Ref, Site, Tick};
+use crate::site::{CORES_OFF, CORES_ON, Do, Entry, Read, Reads, Ref, Site, Tick};
 
 /// Who did a thing, and when.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -56,10 +57,29 @@ pub struct AlsoRow {
     pub text: String,
     /// How: the test voltage, the side of a split.
     pub how: String,
+    /// What it should be by the drawing, in words; empty where that does not tell, and of insulation.
+    pub drawn: String,
     /// A repair came after it.
     pub before_repair: bool,
     /// Who and when.
     pub said: SaidRow,
+}
+
+/// What a reading beside those at the rack should be by the drawing as it is now.
+fn drawn(site: &Site, at: usize, read: &Read) -> String {
+    let (line, figures) = (&site.plan().lines[at], site.figures());
+    if read.is_dc() {
+        let direct = Direct::of(line, figures, read.cut.as_ref());
+        return direct.map_or_else(String::new, |it| {
+            let windings = it.by_windings && it.ohm().is_some();
+            let about = if windings { "about " } else { "" };
+            format!("{about}{}", show::value(it.reads))
+        });
+    }
+    let cut = read.cut.as_ref();
+    let side = cut.and_then(|cut| Side::of(line, figures, cut, read.hz));
+    let expected = |it: Side| it.expected.map_or_else(|| "open".to_owned(), show::ohm);
+    side.map_or_else(String::new, expected)
 }
 
 /// What was done on a line.
@@ -122,6 +142,7 @@ impl LineDoneRow {
                         },
                         text: show::value(it.value),
                         how,
+                        drawn: drawn(site, at, it),
                         before_repair: states.last() != Some(&it.state),
                         said,
                     });
@@ -130,6 +151,7 @@ impl LineDoneRow {
                     reads: Reads::Insulation,
                     text: show::insulation(it.value),
                     how: show::volt(it.test_v),
+                    drawn: String::new(),
                     before_repair: states.last() != Some(&it.state),
                     said,
                 }),

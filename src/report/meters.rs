@@ -8,7 +8,32 @@ use super::rows::MeasuredRow;
 use super::values::ohms;
 use crate::analysis::Taken;
 use crate::review::{calibration, label_of, one_or_two, used};
-use crate::site::{Do, Entry, PLAIN_ACCURACY, Reads, Ref, Site};
+use crate::site::{Do, Entry, Instrument, PLAIN_ACCURACY, Reads, Ref, Site};
+
+/// Whether an accuracy was given: a site file has one of every instrument.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Given {
+    /// It differs from the one that is assumed.
+    Yes,
+    /// It is the one that is assumed, and nothing else was said of the instrument.
+    No,
+    /// It is the one that is assumed, beside what was said of the instrument: it may have been given too.
+    NotKnown,
+}
+
+impl Given {
+    fn of(known: Option<&Instrument>) -> Self {
+        match known {
+            None => Self::No,
+            Some(it) if it.accuracy != PLAIN_ACCURACY => Self::Yes,
+            Some(it) => {
+                let dates = it.calibrated.is_some() || it.due.is_some();
+                let said = dates || it.serial.is_some() || it.step_ohm.is_some();
+                if said { Self::NotKnown } else { Self::No }
+            }
+        }
+    }
+}
 
 pub(super) fn instruments(site: &Site) -> Vec<InstrumentRow> {
     used(site, &Ref::Site)
@@ -34,6 +59,7 @@ pub(super) fn instruments(site: &Site) -> Vec<InstrumentRow> {
                     Some(Reads::Impedance) | None => "impedance",
                 },
                 accuracy: known.map_or(PLAIN_ACCURACY.get(), |it| it.accuracy.get()),
+                given: Given::of(known),
                 serial: known.and_then(|it| it.serial.clone()),
                 calibrated: known.and_then(|it| it.calibrated).map(|it| it.to_string()),
                 due: known.and_then(|it| it.due).map(|it| it.to_string()),

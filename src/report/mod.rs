@@ -4,6 +4,7 @@
 
 mod against;
 mod also_read;
+mod as_drawn;
 mod assessment;
 mod collect;
 pub mod document;
@@ -38,9 +39,11 @@ mod values;
 mod write;
 
 pub use against::baseline;
+pub use as_drawn::DrawnRow;
 pub use collect::causes;
 pub use line_done::{AlsoRow, LineDoneRow, SaidRow, StoryRow};
 pub use markdown::assessment as text;
+pub use meters::Given;
 pub use older::{Older, OlderError};
 pub use one_reading::one_reading;
 pub use prints::{chart, labels, walk_sheet};

@@ -3,7 +3,7 @@
 //! Never here: figures of a site that the assessment does not have.
 
 use super::document::{Block, Document, Table};
-use super::rows::Assessment;
+use super::rows::{Assessment, LineRow};
 use crate::quantity::{Metre, Ohm, Volt, Watt, show};
 use crate::verdict;
 
@@ -165,6 +165,14 @@ pub fn walk_sheet(data: &Assessment) -> Document {
 pub fn labels(data: &Assessment) -> Document {
     let mut out = document(data, "Labels for lines, to be cut out");
     let mut table = Table::new(&["", "", ""]);
+    // Of a line whose output is in question nobody knows.
+    let line_v = |row: &LineRow| {
+        let mut outputs = data.outputs.iter();
+        let own = outputs.find(|it| it.amplifier == row.amplifier && it.output == row.output);
+        own.map_or_else(String::new, |it| {
+            format!(", {}", show::volt(Volt(it.line_v)))
+        })
+    };
     let cells: Vec<String> = data
         .lines
         .iter()
@@ -176,8 +184,12 @@ pub fn labels(data: &Assessment) -> Document {
                 format!(", {}", show::marked_watt(Watt(it)))
             });
             format!(
-                "{}  {}  {} out {}{taps}{ohms}",
-                row.line, row.zone, row.amplifier, row.output
+                "{}  {}  {} out {}{}{taps}{ohms}",
+                row.line,
+                row.zone,
+                row.amplifier,
+                row.output,
+                line_v(row)
             )
         })
         .collect();

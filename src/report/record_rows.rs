@@ -41,6 +41,9 @@ pub struct NodeRow {
     /// The id of a loudspeaker's type: no part of the JSON.
     #[serde(skip)]
     pub of_type: Option<String>,
+    /// What else is drawn of it: no part of the JSON.
+    #[serde(skip)]
+    pub drawn: super::DrawnRow,
     /// The polarity was called reversed.
     pub reversed: bool,
 }
@@ -152,6 +155,9 @@ pub struct InstrumentRow {
     pub reads: &'static str,
     /// Largest relative error.
     pub accuracy: f64,
+    /// Whether that was given: no part of the JSON.
+    #[serde(skip)]
+    pub given: super::Given,
     /// Serial number.
     pub serial: Option<String>,
     /// Day of calibration.

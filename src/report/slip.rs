@@ -44,11 +44,41 @@ impl<'a> Slip<'a> {
         slip(None, misfit)
     }
 
-    fn words(&self) -> String {
-        let is = self.meant.map_or_else(|| "as drawn".to_owned(), show::ohm);
-        let odds = show::probability(Probability(self.probability));
-        format!("{} is {is} as suspected ({odds})", self.line)
+    fn odds(&self) -> String {
+        show::probability(Probability(self.probability))
     }
+}
+
+/// `a, b and c`.
+fn all_of(words: &[String]) -> String {
+    match words {
+        [before @ .., last] if !before.is_empty() => format!("{} and {last}", before.join(", ")),
+        _ => words.concat(),
+    }
+}
+
+/// What would have to be so of these readings: what each was meant to be, and of those of which nobody knows
+/// that, that they are mistaken. That a line is as drawn is suspected of none.
+fn words(slips: &[Slip<'_>]) -> String {
+    let meant = slips.iter().filter_map(|it| {
+        let ohm = show::ohm(it.meant?);
+        Some(format!("{} is {ohm} as suspected ({})", it.line, it.odds()))
+    });
+    let mut out: Vec<String> = meant.collect();
+    let mistaken = slips.iter().filter(|it| it.meant.is_none());
+    let mistaken = mistaken.map(|it| format!("{} ({})", it.line, it.odds()));
+    let mistaken: Vec<String> = mistaken.collect();
+    let lines = all_of(&mistaken);
+    match mistaken.len() {
+        0 => {}
+        1 => out.push(format!(
+            "the reading of {lines} is mistaken as suspected, the line being as drawn"
+        )),
+        _ => out.push(format!(
+            "the readings of {lines} are mistaken as suspected, these lines being as drawn"
+        )),
+    }
+    all_of(&out)
 }
 
 /// The sum of an output where some of its lines read something else; `None` of a line leaves it as it is.
@@ -93,16 +123,14 @@ pub(super) fn enter(site: &Site, analyst: &Analyst, lines: &[LineRow], outputs: 
         let on_it = analyst.lines_on(site, at);
         let counted = on_it.iter().copied();
         let counted = counted.filter(|line| !(of_stopped && analyst.line(*line).off));
-        let told: Vec<String> = counted
-            .filter_map(|line| Some(slip(line)?.words()))
-            .collect();
+        let told: Vec<Slip<'_>> = counted.filter_map(slip).collect();
         let load = match of_stopped {
             true => result.now.load,
             false => result.carries.load,
         };
         row.if_slips = load
             .filter(|_| !told.is_empty())
-            .map(|load| format!("if {}: {}", told.join(" and "), show::watt(load)));
+            .map(|load| format!("if {}: {}", words(&told), show::watt(load)));
         let grew = |line: usize| {
             let label = &plan.lines[line].label;
             let grew = row.grown.iter().any(|it| it.line == *label);
@@ -123,5 +151,33 @@ pub(super) fn enter(site: &Site, analyst: &Analyst, lines: &[LineRow], outputs: 
         row.mended_w = Some(sum(site, analyst, at, is_out))
             .filter(|_| mended)
             .and_then(|it| Some(it.carries.load?.get()));
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_line_is_never_suspected_of_being_as_drawn_and_readings_of_that_sort_are_one_sentence() {
+        let slip = |line, meant: Option<f64>, probability| Slip {
+            line,
+            meant: meant.map(Ohm),
+            probability,
+        };
+        let [a, b, c] = [("C-A", 0.999), ("C-B", 0.98), ("P-1", 0.7)];
+        assert_eq!(
+            words(&[slip(a.0, None, a.1)]),
+            "the reading of C-A (>99 %) is mistaken as suspected, the line being as drawn"
+        );
+        assert_eq!(
+            words(&[a, b, c].map(|(line, p)| slip(line, None, p))),
+            "the readings of C-A (>99 %), C-B (98 %) and P-1 (70 %) are mistaken as suspected, these lines being as drawn"
+        );
+        assert_eq!(
+            words(&[slip(a.0, None, a.1), slip("PH-5", Some(1350.0), 0.98)]),
+            "PH-5 is 1350 ohm as suspected (98 %) and the reading of C-A (>99 %) is mistaken as suspected, the line \
+             being as drawn"
+        );
     }
 }

@@ -46,6 +46,9 @@ pub struct InsulationRow {
     /// The same, for words: no part of the JSON.
     #[serde(skip)]
     pub cores: Leg,
+    /// The least that is wanted, ohm: no part of the JSON.
+    #[serde(skip)]
+    pub least_ohm: f64,
     /// `in-tolerance`, `out-of-tolerance`, or `unknown` where the range ends too low.
     pub verdict: &'static str,
     /// When it was read: no part of the JSON.
@@ -72,6 +75,7 @@ impl InsulationRow {
             ohms: ohm.get(),
             above_range,
             test_v: result.test_v.get(),
+            least_ohm: result.least.get(),
             verdict: match result.word {
                 InsulationWord::In => "in-tolerance",
                 InsulationWord::Unknown => "unknown",
@@ -93,6 +97,12 @@ impl InsulationRow {
             show::volt(Volt(self.test_v)),
             self.cores.behind()
         )
+    }
+
+    /// Of one that is too low: `12.0 kohm at 500 V`, and the least that is wanted.
+    pub(super) fn low(&self) -> Option<[String; 2]> {
+        let low = self.verdict == "out-of-tolerance";
+        low.then(|| [self.told(), show::ohm(Ohm(self.least_ohm))])
     }
 
     /// `200 Mohm`, `over 1.00 Gohm`.

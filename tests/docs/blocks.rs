@@ -6,7 +6,8 @@
 //! <!-- keys: /th-1{Enter} -->        keys are typed
 //! <!-- screen -->                    the next block is the screen as it stands then
 //! <!-- output -->                    the next block is what the last shell line printed
-//! <!-- faults -->, <!-- figures -->  the next block is the program's table of them
+//! <!-- faults -->, <!-- figures -->, <!-- fixed -->
+//!                                    the next block is the program's table of them
 //! <!-- file: record.md Summary -->   the next block is what stands there under that heading
 //! ```
 

@@ -1,4 +1,4 @@
-//! The tables of faults and of figures in docs/method.md are those of the program.
+//! The tables of faults, of figures and of what is fixed in docs/method.md are those of the program.
 
 use super::blocks::{Piece, block_after, cut, join};
 use linewright::diagnosis::FAULTS;
@@ -39,10 +39,25 @@ fn figures() -> String {
     out
 }
 
+fn fixed() -> String {
+    let rows = linewright::diagnosis::fixed().into_iter();
+    let rows = rows.map(|it| {
+        format!(
+            "{:<22} {}\n{:<22} [{}]\n",
+            it.value, it.about, "", it.source
+        )
+    });
+    rows.collect()
+}
+
 fn filled() -> (String, String) {
     let text = std::fs::read_to_string(PAGE).unwrap();
     let mut pieces: Vec<Piece> = cut(&text);
-    for (name, table) in [("faults", faults()), ("figures", figures())] {
+    for (name, table) in [
+        ("faults", faults()),
+        ("figures", figures()),
+        ("fixed", fixed()),
+    ] {
         let order = Piece::Order(name.to_owned(), String::new());
         let at = pieces.iter().position(|it| *it == order).unwrap();
         *block_after(&mut pieces, at) = table;

@@ -12,6 +12,7 @@ mod pen;
 #[path = "../common/screen.rs"]
 mod screen;
 
+mod drawn;
 mod figures;
 mod harmless;
 mod pdf;

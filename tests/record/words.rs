@@ -15,6 +15,13 @@ fn walk_sheet_and_labels_name_every_loudspeaker_and_line() {
 }
 
 #[test]
+fn a_label_has_the_line_voltage_of_its_output() {
+    let label = markdown(&labels(glasshouse()));
+    assert!(label.contains("PH-1  Palm house  A1 out 1, 100 V, 80 W, should read 126 ohm"));
+    assert!(label.contains("SD-1  Seed hall  A3 out 1, 70.7 V, 30 W, should read 167 ohm"));
+}
+
+#[test]
 fn the_record_ends_with_its_words_each_once_and_instruments_measure_what_lines_read() {
     let document = record(glasshouse());
     let Some(Block::Table(words)) = document.blocks.last() else {

@@ -10,8 +10,10 @@ mod paper;
 #[path = "../common/pen.rs"]
 mod pen;
 
+mod beside;
 mod causes;
 mod done;
+mod insulation;
 mod left;
 mod outputs;
 mod page;

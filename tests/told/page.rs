@@ -62,7 +62,7 @@ fn the_front_page_tells_of_every_flagged_thing_why_what_was_done_and_what_is_lef
     let told = markdown(&document);
     let cover = told.split("## Summary").next().unwrap();
     assert!(
-        cover.contains("meter, ") && cover.contains("accuracy given as 5.0 %"),
+        cover.contains("meter, ") && cover.contains("accuracy assumed: 5.0 %"),
         "{cover}"
     );
     assert!(cover.contains("engineer A"));
@@ -198,4 +198,48 @@ fn pictures_are_narrow_enough_for_a_phone_and_a_page_keeps_labels_in_one_piece()
     // The title of a group of rows is no item.
     assert!(page.contains("<td class=\"k\"><bdi>Handing back</bdi>"));
     assert!(!page.contains("data-h=\"item\"><bdi>Handing back"));
+}
+
+#[test]
+fn an_accuracy_is_called_given_only_where_somebody_gave_another_than_is_assumed() {
+    use crate::desk::hall_with;
+    use crate::pen::Pen;
+    use linewright::quantity::Fraction;
+    use linewright::site::{Design, Instrument};
+    let cover = |change: fn(&mut Instrument)| {
+        let site = hall_with(|design| match design {
+            Design::Instrument(mut it) => {
+                change(&mut it);
+                Design::Instrument(it)
+            }
+            other => other,
+        });
+        let mut pen = Pen::on(site);
+        pen.read_as_drawn("H-1");
+        let told = markdown(&record(&assessed(&pen.site)));
+        let row = told
+            .lines()
+            .find(|it| it.contains("measured with"))
+            .unwrap();
+        (row.to_owned(), told)
+    };
+    let (untouched, told) = cover(|_| ());
+    assert!(untouched.contains("accuracy assumed: 5.0 %"), "{untouched}");
+    // With what else is assumed and no site changes.
+    for row in [
+        "accuracy of an instrument of which none is given, fixed",
+        "standard uncertainty of a known resistor, fixed",
+        "bad joint, fixed",
+        "unlisted load, one of these, fixed",
+    ] {
+        assert!(told.contains(&format!("| {row} ")), "{row}");
+    }
+    let (given, _) = cover(|it| it.accuracy = Fraction(0.02));
+    assert!(given.contains("accuracy given as 2.0 %"), "{given}");
+    let (either, told) = cover(|it| it.serial = Some("A-17".to_owned()));
+    assert!(
+        either.contains("accuracy 5.0 %, given or assumed"),
+        "{either}"
+    );
+    assert!(told.contains("the site file does not tell one from the other"));
 }

@@ -8,7 +8,7 @@ use crate::quantity::Impedance;
 use crate::site::Figure;
 
 /// What a bad joint adds, ohm.
-const JOINT_OHM: f64 = 30.0;
+pub(super) const JOINT_OHM: f64 = 30.0;
 
 pub static TYPE: FaultType = FaultType {
     kind: FaultKind::BadJoint,

@@ -8,7 +8,7 @@ use crate::quantity::{Decibel, Fraction};
 use crate::site::Figure;
 
 /// Steps of a level control, dB.
-const STEPS_DB: [f64; 5] = [3.0, 6.0, 9.0, 12.0, 18.0];
+pub(super) const STEPS_DB: [f64; 5] = [3.0, 6.0, 9.0, 12.0, 18.0];
 
 pub static TYPE: FaultType = FaultType {
     kind: FaultKind::ControlDown,

@@ -8,7 +8,7 @@ use crate::quantity::{Fraction, Ohm};
 use crate::site::Figure;
 
 /// What is left of a short in a cable.
-const SHORT: Ohm = Ohm(0.2);
+pub(super) const SHORT: Ohm = Ohm(0.2);
 /// Longest cell, as loop resistance.
 const CELL: Ohm = Ohm(0.5);
 /// So many cells a line at most before they are made longer: a kilohm of cable.

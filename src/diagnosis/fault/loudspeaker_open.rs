@@ -9,7 +9,7 @@ use crate::quantity::Admittance;
 use crate::site::Figure;
 
 /// Share of the load's admittance that the idle transformer takes at 1 kHz.
-const IDLE_AT_1_KHZ: f64 = 0.06;
+pub(super) const IDLE_AT_1_KHZ: f64 = 0.06;
 
 pub static TYPE: FaultType = FaultType {
     kind: FaultKind::LoudspeakerOpen,

@@ -7,7 +7,7 @@ use crate::quantity::Ohm;
 use crate::site::Figure;
 
 /// What is left of a short at a terminal.
-const SHORT: Ohm = Ohm(1.0);
+pub(super) const SHORT: Ohm = Ohm(1.0);
 
 pub static TYPE: FaultType = FaultType {
     kind: FaultKind::LoudspeakerShort,

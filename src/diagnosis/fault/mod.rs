@@ -7,6 +7,7 @@
 
 mod bad_joint;
 mod control_down;
+mod fixed;
 mod line_open;
 mod line_short;
 mod loudspeaker_open;
@@ -22,6 +23,7 @@ use crate::circuit::{Change, Network};
 use crate::quantity::{Admittance, Decibel, Fraction, Ohm, Watt};
 use crate::site::{Figure, NodePlan};
 
+pub use fixed::{Fixed, fixed};
 pub use line_short::cell;
 
 /// Every kind of fault.

@@ -8,7 +8,7 @@ use crate::quantity::Admittance;
 use crate::site::Figure;
 
 /// A voice coil, ohm.
-const COIL_OHM: f64 = 8.0;
+pub(super) const COIL_OHM: f64 = 8.0;
 
 pub static TYPE: FaultType = FaultType {
     kind: FaultKind::NoTransformer,

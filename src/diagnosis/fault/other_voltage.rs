@@ -7,13 +7,16 @@ use crate::circuit::{Change, Network};
 use crate::diagnosis::kind::FaultKind;
 use crate::site::Figure;
 
+/// Times the load that it may be.
+pub(super) const TIMES: [f64; 2] = [2.0, 0.5];
+
 pub static TYPE: FaultType = FaultType {
     kind: FaultKind::OtherVoltage,
     meaning: "all taps are set for another line voltage: everything too loud or too quiet",
     rate: Figure::RateOtherVoltage,
     list: List::Voltage,
     before_place: "",
-    forms: |_: &Place<'_>| vec![Form::Times(2.0), Form::Times(0.5)],
+    forms: |_: &Place<'_>| TIMES.map(Form::Times).to_vec(),
     change,
     at: |_, form| words(form),
     somewhere: words,

@@ -9,9 +9,9 @@ use crate::quantity::Impedance;
 use crate::site::Figure;
 
 /// Resistance left, as a share of the load's impedance.
-const RESISTANCE: f64 = 0.19;
+pub(super) const RESISTANCE: f64 = 0.19;
 /// Reactance left at 1 kHz, likewise.
-const REACTANCE_AT_1_KHZ: f64 = 0.09;
+pub(super) const REACTANCE_AT_1_KHZ: f64 = 0.09;
 
 pub static TYPE: FaultType = FaultType {
     kind: FaultKind::SecondaryShort,

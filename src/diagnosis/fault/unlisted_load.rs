@@ -9,7 +9,7 @@ use crate::quantity::show::marked_watt;
 use crate::site::Figure;
 
 /// The taps it may have, W.
-const TAPS_W: [f64; 6] = [3.0, 6.0, 10.0, 15.0, 20.0, 30.0];
+pub(super) const TAPS_W: [f64; 6] = [3.0, 6.0, 10.0, 15.0, 20.0, 30.0];
 
 pub static TYPE: FaultType = FaultType {
     kind: FaultKind::UnlistedLoad,

@@ -8,6 +8,7 @@ use super::super::record_rows::{DriftRow, NowRow};
 use super::super::rows::{Assessment, LineRow, MeasuredRow, SiteHintRow};
 use super::super::to_do::brief_words;
 use super::super::values::{ohms_text, signed};
+use super::drawn;
 use super::listed;
 use super::still;
 use super::{reading, verdict_words};
@@ -174,8 +175,9 @@ fn story(data: &Assessment, row: &LineRow, out: &mut Document) {
         out.picture(pictures::cable(data, row));
     } else {
         out.text(format!(
-            "Its cable has {} nodes, too many for a picture; see the schedule.",
-            row.nodes.len()
+            "Its cable has {} nodes, too many for a picture; see {}.",
+            row.nodes.len(),
+            drawn::TITLE
         ));
     }
 }

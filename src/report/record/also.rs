@@ -88,6 +88,7 @@ pub(super) fn insulation(data: &Assessment, out: &mut Document) {
         "line",
         "measured with",
         ">reads",
+        ">as drawn",
         "taken",
         "when, UTC",
         "by",
@@ -112,6 +113,7 @@ pub(super) fn insulation(data: &Assessment, out: &mut Document) {
                 row.line.clone(),
                 kind.to_owned(),
                 it.text.clone(),
+                it.drawn.clone(),
                 format!("{}{before}", it.how),
                 minute(&it.said.at),
                 it.said.by.clone(),
@@ -120,13 +122,17 @@ pub(super) fn insulation(data: &Assessment, out: &mut Document) {
     }
     if !table.rows.is_empty() {
         let dc = table.rows.iter().any(|row| row.cells[1] == DIRECT);
-        out.text(format!(
-            "Readings that no verdict hangs on; they weigh in what is suspected{}:",
-            if dc {
-                ". At direct current there is no figure to hold them against: the resistance of windings is not drawn"
-            } else {
-                ""
+        let direct = match dc {
+            true => {
+                "; at direct current by end-of-line devices, what capacitors block left out; about, where windings count: \
+                 they are not drawn and taken as a share of the impedance (assumed), so that half or twice that is no \
+                 finding; none behind a level control, or with a device of which nothing is drawn"
             }
+            false => "",
+        };
+        out.text(format!(
+            "Readings that no verdict hangs on; they weigh in what is suspected. As drawn: what the drawing gives for the same \
+             part{direct}:"
         ));
         out.table(table);
     }

@@ -1,11 +1,23 @@
 //! Instruments, the design, method and limits, seals.
 
 use super::super::document::{Document, Table};
+use super::super::meters::Given;
 use super::super::record_rows::{InstrumentRow, LimitRow};
 use super::super::rows::Assessment;
 use super::{expanded, minute, plain_table, reads_words};
-use crate::diagnosis::CHECK_SPREAD;
+use crate::diagnosis::{CHECK_SPREAD, fixed};
 use crate::quantity::{Decibel, Fraction, Ohm, show};
+use crate::site::{PLAIN_ACCURACY, Reads};
+
+/// The accuracy of an instrument; a word behind one that is or may be assumed.
+fn accuracy(row: &InstrumentRow) -> String {
+    let share = show::percent(Fraction(row.accuracy));
+    match row.given {
+        Given::Yes => share,
+        Given::No => format!("{share}, assumed"),
+        Given::NotKnown => format!("{share}, given or assumed"),
+    }
+}
 
 pub(super) fn instruments(data: &Assessment, out: &mut Document) {
     out.chapter("Instruments");
@@ -16,7 +28,7 @@ pub(super) fn instruments(data: &Assessment, out: &mut Document) {
     let mut table = Table::new(&[
         "instrument",
         "measures",
-        ">accuracy given",
+        ">accuracy",
         ">learned",
         "serial number",
         "calibrated",
@@ -29,7 +41,7 @@ pub(super) fn instruments(data: &Assessment, out: &mut Document) {
             vec![
                 row.instrument.clone(),
                 reads_words(row.reads).to_owned(),
-                show::percent(Fraction(row.accuracy)),
+                accuracy(row),
                 learned(data, row),
                 row.serial.clone().unwrap_or_else(|| "not noted".to_owned()),
                 row.calibrated
@@ -48,9 +60,19 @@ pub(super) fn instruments(data: &Assessment, out: &mut Document) {
             out.text(format!("{}: {words}.", row.instrument));
         }
     }
+    if data
+        .instruments
+        .iter()
+        .any(|row| row.given == Given::NotKnown)
+    {
+        out.text(format!(
+            "Given or assumed: {} is also what is taken where none is given, and the site file does not tell one from the other.",
+            show::percent(PLAIN_ACCURACY)
+        ));
+    }
     out.text(
         "Learned: by how much it reads over the true value, from the known resistor and all lines together, with an \
-         interval of 95 %; this is why a reading's 95 % is narrower than the accuracy given. Readings, watts and \
+         interval of 95 %; this is why a reading's 95 % is narrower than its accuracy. Readings, watts and \
          deviations are printed as read. Only verdicts, p out and suspects take it out.",
     );
     if data.checks.is_empty() {
@@ -169,8 +191,8 @@ fn lost(data: &Assessment, out: &mut Document) {
     });
     out.section("Where a reading at the rack does not show one dead loudspeaker");
     out.text(
-        "It lowers the load by less than what shows, which is twice the spread of one reading: the meter by its accuracy \
-         given, contacts, and what the drawing leaves open of types, loudspeakers and lengths. Listen, or split the line.",
+        "It lowers the load by less than what shows, which is twice the spread of one reading: the meter by its accuracy, \
+         contacts, and what the drawing leaves open of types, loudspeakers and lengths. Listen, or split the line.",
     );
     out.table(plain_table(
         &[
@@ -223,14 +245,30 @@ pub(super) fn method(data: &Assessment, out: &mut Document) {
         faults.join(", ")
     ));
     let mut table = Table::new(&["limit or assumption", ">value", ">default", "source"]);
-    // Without an earlier visit nothing was held against it.
-    let is_used = |name: &str| !name.starts_with("drift.") || data.baseline.is_some();
+    let is_used = |name: &str| match name {
+        // Without an earlier visit nothing was held against it.
+        _ if name.starts_with("drift.") => data.baseline.is_some(),
+        "unknown_run_m" => data
+            .lines
+            .iter()
+            .any(|row| row.nodes.iter().any(|it| it.run_m.is_none())),
+        "dc.winding_ratio" => data
+            .lines
+            .iter()
+            .any(|row| row.done.also.iter().any(|it| it.reads == Reads::Dc)),
+        _ => true,
+    };
     for row in data.limits.iter().filter(|row| is_used(row.name)) {
         let (what, value) = limit_words(row, row.value);
         let default = row
             .default
             .map_or_else(String::new, |it| limit_words(row, it).1);
         table.row(vec![what, value, default, row.source.clone()]);
+    }
+    // These are the same on every site.
+    for it in fixed() {
+        let about = format!("{}, fixed", it.about);
+        table.row(vec![about, it.value, String::new(), it.source.to_string()]);
     }
     out.table(table);
 }

@@ -1,6 +1,7 @@
 //! Cover and summary in plain words.
 
 use super::super::document::{Block, Document};
+use super::super::meters::Given;
 use super::super::record_rows::InstrumentRow;
 use super::super::rows::{Assessment, LineRow, OutputRow};
 use super::left::{self, of_amplifiers};
@@ -13,6 +14,16 @@ const STATEMENT: &str = "This record states what was measured, heard and decided
      statement that anything is safe or meets a law or a standard; local codes and licensed practice \
      decide. Loudspeaker lines carry up to 200 V: amplifier off, locked and proved dead before a \
      meter goes on.";
+
+/// The accuracy of an instrument, and whether somebody gave it.
+fn accuracy(it: &InstrumentRow) -> String {
+    let share = show::percent(Fraction(it.accuracy));
+    match it.given {
+        Given::Yes => format!("accuracy given as {share}"),
+        Given::No => format!("accuracy assumed: {share}"),
+        Given::NotKnown => format!("accuracy {share}, given or assumed"),
+    }
+}
 
 pub(super) fn cover(data: &Assessment, out: &mut Document) {
     let span = data.span.as_ref().map_or_else(
@@ -65,10 +76,7 @@ pub(super) fn cover(data: &Assessment, out: &mut Document) {
         };
         rows.push(vec![
             "measured with".to_owned(),
-            format!(
-                "{reads}{called}, accuracy given as {}, {serial}, {calibrated}",
-                show::percent(Fraction(it.accuracy))
-            ),
+            format!("{reads}{called}, {}, {serial}, {calibrated}", accuracy(it)),
         ]);
     }
     if let Some(words) = data.unsigned() {
@@ -153,10 +161,14 @@ fn voice_alarm(data: &Assessment) -> String {
     let off = labels(lines().filter(|row| row.off));
     let unread = labels(lines().filter(|row| row.measured.is_none()));
     let left = labels(lines().filter(|row| still::is_left(data, &row.line)));
+    // That somebody accepted it makes it no better.
+    let low =
+        labels(lines().filter(|row| row.insulation.as_ref().is_some_and(|it| it.low().is_some())));
     format!(
-        "Voice alarm is carried by {}{}{}{}.",
+        "Voice alarm is carried by {}{}{}{}{}.",
         listed(&amplifiers),
         told("flagged, or on the snag list", &left),
+        told("insulation too low", &low),
         told("of its lines OFF", &off),
         told("not read", &unread)
     )
@@ -270,15 +282,17 @@ pub(super) fn summary(data: &Assessment, out: &mut Document) {
         ("overloaded", "Past the rating with every line on"),
         ("short-of-headroom", "Past the headroom with every line on"),
     ] {
-        let outputs: Vec<String> = data
-            .outputs
-            .iter()
-            .filter(|row| row.verdict == verdict && row.stop.is_empty())
-            .map(|row| format!("{}{}", row.name(), if_slips(row)))
-            .collect();
-        if !outputs.is_empty() {
-            points.push(format!("{text}: {}.", outputs.join(", ")));
+        let past = data.outputs.iter();
+        let past = past.filter(|row| row.verdict == verdict && row.stop.is_empty());
+        // One that rests on a reading which is suspected stands by itself: that is a sentence of its own.
+        let (rests, stands): (Vec<&OutputRow>, Vec<&OutputRow>) =
+            past.partition(|row| row.if_slips.is_some());
+        let names: Vec<String> = stands.iter().map(|row| row.name()).collect();
+        if !names.is_empty() {
+            points.push(format!("{text}: {}.", names.join(", ")));
         }
+        let rests = rests.into_iter();
+        points.extend(rests.map(|row| format!("{text}: {}{}.", row.name(), if_slips(row))));
     }
     let off = labels(data.lines.iter().filter(|row| row.off));
     points.push(if off.is_empty() {
@@ -303,6 +317,7 @@ pub(super) fn summary(data: &Assessment, out: &mut Document) {
         "Listened to {asked} of {all} loudspeakers; sound came from {heard}."
     ));
     points.extend(still::not_heard(data));
+    points.extend(still::insulation_low(data));
     let before = labels(
         data.lines
             .iter()

@@ -10,6 +10,7 @@ mod also;
 mod annex;
 mod changes;
 mod checks;
+mod drawn;
 mod front;
 mod left;
 mod left_out;
@@ -56,6 +57,7 @@ pub fn record(data: &Assessment) -> Document {
     annex::rates(data, &mut out);
     changes::changes(data, &mut out);
     annex::seals(data, &mut out);
+    drawn::lines(data, &mut out);
     words::words(&mut out);
     out
 }

@@ -38,6 +38,36 @@ fn things(data: &Assessment, fits: impl Fn(&ReviewRow) -> bool) -> Vec<&str> {
     out
 }
 
+/// So many lines are told each with its insulation; of more, the lowest.
+const MOST_LOW: usize = 8;
+
+/// Lines of which the insulation is too low, whatever word is on them, with their figures.
+pub(super) fn insulation_low(data: &Assessment) -> Option<String> {
+    let mut low: Vec<(f64, &str, [String; 2])> = Vec::new();
+    for row in &data.lines {
+        if let Some(it) = &row.insulation
+            && let Some(words) = it.low()
+        {
+            low.push((it.ohms / it.least_ohm, row.line.as_str(), words));
+        }
+    }
+    let count = low.len();
+    let told = |(_, line, [told, least]): &(f64, &str, [String; 2])| {
+        format!("{line} {told}, at least {least}")
+    };
+    let words = "Insulation too low";
+    if count <= MOST_LOW {
+        let each: Vec<String> = low.iter().map(told).collect();
+        return (count > 0).then(|| format!("{words}, {count}: {}.", each.join("; ")));
+    }
+    let lowest = low.iter().min_by(|a, b| a.0.total_cmp(&b.0))?;
+    let labels: Vec<&str> = low.iter().map(|it| it.1).collect();
+    let (labels, lowest) = (listed(&labels), told(lowest));
+    Some(format!(
+        "{words}, {count}: {labels}; the lowest is {lowest}."
+    ))
+}
+
 /// How many things are on the snag list.
 pub(super) fn snags(data: &Assessment) -> String {
     let all = things(data, ReviewRow::is_snag);

@@ -31,54 +31,60 @@ fn runner_up(row: &LineRow) -> Option<String> {
     (!stands_alone).then(|| brief_words(row, second))
 }
 
+/// Insulation that is too low, with its figure: a line may want a look for that alone.
+fn insulation_low(row: &LineRow) -> Option<String> {
+    let [told, least] = row.insulation.as_ref()?.low()?;
+    Some(format!("insulation {told}, too low: at least {least}"))
+}
+
 /// The likeliest cause, in a few words.
 fn why(row: &LineRow) -> String {
+    let low = insulation_low(row);
+    let cause = cause(row, low.is_some());
+    let all = cause.into_iter().chain(low).chain(silent(row));
+    all.collect::<Vec<_>>().join("; ")
+}
+
+/// Loudspeakers that were listened to and are not as they should be; none where that says no more than what stands
+/// before it.
+fn silent(row: &LineRow) -> Vec<String> {
+    if row.first_site_wide().is_some() || row.is_mended() || row.in_doubt.is_some() {
+        return Vec::new();
+    }
+    let wrong = row.nodes.iter().filter_map(|node| {
+        let heard = node.gives.filter(|it| it.tells() && *it != Heard::Heard)?;
+        Some(format!("{} {}", node.at, heard.word()))
+    });
+    wrong.collect()
+}
+
+/// What is suspected or was found; nothing where all that is the matter is told beside it.
+fn cause(row: &LineRow, told_beside: bool) -> Vec<String> {
     if let Some(it) = row.first_site_wide() {
-        return format!(
+        return vec![format!(
             "{}: {} (seen over all lines)",
             odds(it.probability),
             it.claim()
-        );
+        )];
     }
     if row.is_mended() {
         // What was guessed before it was mended stands in its own section alone.
-        return match (cause_found(row), noted(row)) {
+        return vec![match (cause_found(row), noted(row)) {
             (Some(found), _) => format!("repaired, reads right since; cause found: {found}"),
             (None, Some(noted)) => format!("repaired, reads right since; noted as found: {noted}"),
             (None, None) => "repaired, reads right since; cause not noted".to_owned(),
-        };
+        }];
     }
     if let Some(words) = &row.in_doubt {
-        return words.clone();
+        return vec![words.clone()];
     }
     let first = row.hints.first();
     let fault = first.filter(|hint| !hint.is_no_fault());
-    let silent: Vec<String> = row
-        .nodes
-        .iter()
-        .filter_map(|node| {
-            let heard = node.gives.filter(|it| it.tells() && *it != Heard::Heard)?;
-            Some(format!("{} {}", node.at, heard.word()))
-        })
-        .collect();
-    let mut out: Vec<String> = fault
-        .map(|hint| brief_words(row, hint))
-        .into_iter()
-        .chain(fault.and_then(|_| runner_up(row)))
-        .collect();
-    if row
-        .insulation
-        .as_ref()
-        .is_some_and(|it| it.verdict == "out-of-tolerance")
-    {
-        out.push("insulation too low".to_owned());
-    }
-    out.extend(silent);
-    if out.is_empty() {
-        out.extend(first.map(|hint| brief_words(row, hint)));
-        out.extend(runner_up(row));
-    }
-    out.join("; ")
+    let told_beside = told_beside || !silent(row).is_empty();
+    let named = fault.or_else(|| first.filter(|_| !told_beside));
+    let second = named.and_then(|_| runner_up(row));
+    let first = named.map(|hint| brief_words(row, hint));
+    first.into_iter().chain(second).collect()
 }
 
 /// What whoever mended a line found there.
@@ -300,10 +306,8 @@ pub(super) fn table(data: &Assessment, out: &mut Document) {
         if item.kind == "line"
             && let Some(row) = data.lines.iter().find(|row| row.line == item.of)
         {
-            let rank = match row.is_mended() {
-                true => Rank::Mended,
-                false => Rank::Now,
-            };
+            let mended = row.is_mended() && insulation_low(row).is_none();
+            let rank = if mended { Rank::Mended } else { Rank::Now };
             rows.push((rank, of_line(data, row)));
         } else if item.kind == "output"
             && let Some(row) = data.outputs.iter().find(|row| row.name() == item.of)
