@@ -23,11 +23,13 @@ mod log;
 mod named;
 mod node;
 mod plan;
+mod problem;
 mod rows;
+mod standing;
 mod strikes;
 mod tangle;
 
-pub use check::{Problem, What, Whence, check, entry_problems, unsound};
+pub use check::{check, entry_problems, unsound};
 pub use clock::{in_order, whole_second};
 pub use conductor::{AWG, COPPER_OHM_MM2_KM, Conductor, DEFAULT_CABLE, IEC_60228};
 pub use elements::Elements;
@@ -54,6 +56,7 @@ pub use lists::{
 pub use log::Log;
 pub use node::{Node, NodeMut};
 pub use plan::{AmplifierPlan, CableMake, LinePlan, NodeIs, NodePlan, OutputPlan, Plan};
+pub use problem::{Problem, What, Whence};
 pub use tangle::{Tangle, TangleIs};
 
 use crate::quantity::{Fraction, Hertz, Ohm};
