@@ -46,7 +46,7 @@ pub use scope::{
 pub use seal::{
     Break, Broken, CANON, SealState, Signing, Standing, latest_seals, seal, seals, seals_among,
 };
-pub use stops::{Cores, Stands, Stop, Unheard};
+pub use stops::{Cores, Situation, Stop, Unheard};
 pub use to_move::{cores_beside, to_move_words};
 pub use to_say::{decide, past_due, unfit_word};
 pub use unproven::{in_doubt_words, was_before};

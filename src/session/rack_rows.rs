@@ -2,9 +2,9 @@
 
 use super::Session;
 use super::keys::Place;
-use super::tick_row::{Stands, TickId, TickRow};
+use super::tick_row::{TickId, TickRow};
 use crate::review::{Late, ListRow, ListStands, Lists};
-use crate::site::{Do, Entry, LEADS_ZEROED, OutputId, Ref};
+use crate::site::{Do, LEADS_ZEROED, OutputId, Ref};
 
 impl Session {
     /// Places in the plan of the lines of an amplifier.
@@ -78,11 +78,7 @@ impl Session {
             lines: row.line.into_iter().collect(),
             read_since: row.read_since,
             late: row.late,
-            stands: match row.stands {
-                ListStands::Waits => Stands::Waits(1),
-                ListStands::Done(entry) => Stands::Done(entry),
-                ListStands::Nothing(why) => Stands::Nothing(why),
-            },
+            stands: row.stands,
         }
     }
 
@@ -133,10 +129,11 @@ fn together<'a>(rows: &[TickRow<'a>], output: Option<OutputId>) -> TickRow<'a> {
         rows.flat_map(|row| row.lines.clone()).collect::<Vec<_>>()
     };
     let waiting = of(true);
-    let stands = match (waiting.len(), rows.iter().find_map(|row| done(&row.stands))) {
-        (0, Some(entry)) => Stands::Done(entry),
-        (0, None) => Stands::Nothing("none is off"),
-        (waiting, _) => Stands::Waits(waiting),
+    let done = rows.iter().find_map(|row| row.stands.done());
+    let stands = match (waiting.is_empty(), done) {
+        (true, Some(entry)) => ListStands::Done(entry),
+        (true, None) => ListStands::Nothing("none is off"),
+        (false, _) => ListStands::Waits,
     };
     TickRow {
         id: TickId {
@@ -153,12 +150,5 @@ fn together<'a>(rows: &[TickRow<'a>], output: Option<OutputId>) -> TickRow<'a> {
         read_since: rows.iter().find_map(|row| row.read_since),
         late: rows.iter().filter_map(|row| row.late).reduce(Late::and),
         stands,
-    }
-}
-
-const fn done<'a>(stands: &Stands<'a>) -> Option<&'a Entry> {
-    match stands {
-        Stands::Done(entry) => Some(entry),
-        Stands::Waits(_) | Stands::Nothing(_) => None,
     }
 }
