@@ -51,7 +51,7 @@ pub use to_move::{cores_beside, to_move_words};
 pub use to_say::{decide, past_due, unfit_word};
 pub use unproven::{in_doubt_words, was_before};
 pub use unticked::{is_asked, worked_on};
-pub use word::{Word, owed, word, word_of_line};
+pub use word::{NotOwed, Word, owed, word, word_of_line};
 pub use words::{cut_words, entry_words};
 
 use crate::analysis::Analyst;
