@@ -8,9 +8,8 @@ use super::super::record_rows::{DriftRow, NowRow};
 use super::super::rows::{Assessment, LineRow, MeasuredRow, SiteHintRow};
 use super::super::to_do::brief_words;
 use super::super::values::{ohms_text, signed};
-use super::listed;
+use super::cells::{expanded, listed, reading, verdict_words};
 use super::still;
-use super::{reading, verdict_words};
 use crate::quantity::{Fraction, Ohm, Probability, show};
 
 /// Hints under this are left to the JSON.
@@ -244,7 +243,7 @@ fn drifted(row: &DriftRow, of: &NowRow, state: &str) -> Vec<String> {
         state.to_owned(),
         ohms_text(&of.now),
         signed(of.drift),
-        super::expanded(of.u),
+        expanded(of.u),
         of.probability
             .map_or_else(String::new, |p| show::probability(Probability(p))),
         if of.drift.is_some() {

@@ -7,7 +7,7 @@ use super::super::document::{Document, Table};
 use super::super::record_rows::NodeRow;
 use super::super::rows::{Assessment, InsulationRow, LineRow};
 use super::super::values::ohms_text;
-use super::{minute, verdict_words};
+use super::cells::{minute, verdict_words};
 use crate::quantity::{Volt, show};
 use crate::site::{Heard, Reads};
 

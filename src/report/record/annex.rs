@@ -3,7 +3,7 @@
 use super::super::document::{Document, Table};
 use super::super::record_rows::{InstrumentRow, LimitRow};
 use super::super::rows::Assessment;
-use super::{expanded, minute, plain_table, reads_words};
+use super::cells::{expanded, minute, plain_table, reads_words};
 use crate::diagnosis::CHECK_SPREAD;
 use crate::quantity::{Decibel, Fraction, Ohm, show};
 

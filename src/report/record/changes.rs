@@ -4,7 +4,7 @@
 use super::super::document::{Document, Table};
 use super::super::record_rows::ChangeRow;
 use super::super::rows::Assessment;
-use super::minute;
+use super::cells::minute;
 use crate::quantity::show;
 
 /// So few things drawn in a row stand one by one.

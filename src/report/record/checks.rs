@@ -5,7 +5,8 @@
 use super::super::document::{Document, Table};
 use super::super::record_rows::TickedRow;
 use super::super::rows::Assessment;
-use super::{left, minute};
+use super::cells::minute;
+use super::left;
 use crate::quantity::show;
 use crate::review::{not_here_words, says_all_heard};
 use crate::site::{LEADS_ZEROED, ListOf, list_item};

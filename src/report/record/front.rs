@@ -3,8 +3,9 @@
 use super::super::document::{Block, Document};
 use super::super::record_rows::InstrumentRow;
 use super::super::rows::{Assessment, LineRow, OutputRow};
+use super::cells::{listed, minute, plain_table, reads_words, watts};
 use super::left::{self, of_amplifiers};
-use super::{left_out, listed, minute, plain_table, reads_words, still, watts};
+use super::{left_out, still};
 use crate::quantity::Fraction;
 use crate::quantity::show::{self, count};
 

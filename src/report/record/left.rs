@@ -5,8 +5,7 @@
 use super::super::document::{Document, Table};
 use super::super::line_done::SaidRow;
 use super::super::rows::{Assessment, LineRow, MeasuredRow, OutputRow};
-use super::listed;
-use super::minute;
+use super::cells::{listed, minute};
 use crate::quantity::{Decibel, show};
 use crate::review::Why;
 

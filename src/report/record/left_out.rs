@@ -5,8 +5,8 @@
 
 use super::super::line_done::StoryRow;
 use super::super::rows::Assessment;
+use super::cells::listed;
 use super::left;
-use super::listed;
 use crate::quantity::show::count;
 use crate::review::Matter;
 use crate::site::{ALL_HEARD, ISOLATED, list_item};

@@ -4,9 +4,9 @@ use super::super::document::{Document, Table};
 use super::super::pictures;
 use super::super::rows::{Assessment, LineRow, MeasuredRow, OutputRow};
 use super::super::values::{ohms_text, signed};
+use super::cells::{expanded, listed, marked, reading, verdict_words, watts};
 use super::front::if_slips;
-use super::listed;
-use super::{expanded, left, marked, reading, verdict_words, watts};
+use super::left;
 use crate::quantity::{Fraction, Probability, Volt, show};
 
 /// The word of an output, how much of it was read, and what it would be without slips and once mended.

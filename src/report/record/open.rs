@@ -5,9 +5,9 @@
 use super::super::document::Document;
 use super::super::record_rows::{ReviewRow, SNAG};
 use super::super::rows::Assessment;
+use super::cells::{listed, plain_table};
 use super::front::if_slips;
-use super::listed;
-use super::{left, plain_table};
+use super::left;
 use crate::quantity::show;
 use crate::review::Matter;
 use crate::site::LISTS;
