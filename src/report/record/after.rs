@@ -8,7 +8,7 @@ use super::super::record_rows::{DriftRow, NowRow};
 use super::super::rows::{Assessment, LineRow, MeasuredRow, SiteHintRow};
 use super::super::to_do::brief_words;
 use super::super::values::{ohms_text, signed};
-use super::cells::{expanded, listed, reading, verdict_words};
+use super::cells::{clock, day, expanded, listed, reading, verdict_words};
 use super::still;
 use crate::quantity::{Fraction, Ohm, Probability, show};
 
@@ -16,8 +16,6 @@ use crate::quantity::{Fraction, Ohm, Probability, show};
 const LEAST_SHOWN: f64 = 0.02;
 /// So many hints a line.
 const MOST_SHOWN: usize = 3;
-/// Characters of a day in a time.
-const DAY: usize = "2026-11-25".len();
 /// A cable of more nodes is too long for a picture.
 const LONGEST_DRAWN: usize = 60;
 
@@ -75,13 +73,13 @@ fn is_pictured(row: &LineRow) -> bool {
 
 /// What was done, in order: one point for what one person did on one day.
 fn done(story: &[StoryRow], mended: bool) -> Vec<String> {
-    let day = |row: &StoryRow| {
+    let who_when = |row: &StoryRow| {
         let said = row.said.as_ref()?;
-        Some((said.at.get(..10)?.to_owned(), said.by.clone()))
+        Some((day(&said.at).to_owned(), said.by.clone()))
     };
     let mut out = Vec::new();
-    for run in story.chunk_by(|a, b| day(a) == day(b)) {
-        let Some((date, by)) = day(&run[0]) else {
+    for run in story.chunk_by(|a, b| who_when(a) == who_when(b)) {
+        let Some((date, by)) = who_when(&run[0]) else {
             let since = if mended {
                 "; a guess, and the reading since fits no fault"
             } else {
@@ -91,8 +89,8 @@ fn done(story: &[StoryRow], mended: bool) -> Vec<String> {
             continue;
         };
         let rows = run.iter().map(|row| {
-            let at = row.said.as_ref().and_then(|it| it.at.get(11..16));
-            format!("{} {}", at.unwrap_or_default(), row.words)
+            let at = row.said.as_ref().map_or("", |it| clock(&it.at));
+            format!("{at} {}", row.words)
         });
         let rows: Vec<String> = rows.collect();
         out.push(format!("Done {date} UTC, {by}: {}.", rows.join("; ")));
@@ -104,8 +102,7 @@ fn done(story: &[StoryRow], mended: bool) -> Vec<String> {
 fn earlier((visit, row): &(String, StoryRow)) -> String {
     let said = row.said.as_ref();
     let said = said.map_or_else(String::new, |it| {
-        let day = it.at.get(..DAY).unwrap_or_default();
-        format!(", {day} UTC, {}", it.by)
+        format!(", {} UTC, {}", day(&it.at), it.by)
     });
     format!("Before this visit, on {visit}{said}: {}.", row.words)
 }

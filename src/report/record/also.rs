@@ -7,7 +7,7 @@ use super::super::document::{Document, Table};
 use super::super::record_rows::NodeRow;
 use super::super::rows::{Assessment, InsulationRow, LineRow};
 use super::super::values::ohms_text;
-use super::cells::{minute, verdict_words};
+use super::cells::{from_to, minute, verdict_words};
 use crate::quantity::{Volt, show};
 use crate::site::{Heard, Reads};
 
@@ -189,10 +189,8 @@ fn answers(row: &LineRow) -> Vec<Vec<String>> {
             .filter_map(|it| Some(it.said.as_ref()?.at.as_str()))
             .collect();
         times.sort_unstable();
-        let mut when = times.first().map_or_else(String::new, |at| minute(at));
-        if let Some(last) = times.last().map(|at| minute(at)).filter(|it| *it != when) {
-            when = format!("{when} to {}", last.get(11..).unwrap_or(&last));
-        }
+        let when = times.first().zip(times.last());
+        let when = when.map_or_else(String::new, |(first, last)| from_to(first, last));
         let mut tones: Vec<&str> = nodes.iter().filter_map(|it| it.tone.as_deref()).collect();
         tones.sort_unstable();
         tones.dedup();

@@ -70,6 +70,28 @@ pub(super) fn minute(at: &str) -> String {
     text.replace('T', " ")
 }
 
+/// Characters of a day in a time.
+const DAY: usize = "2026-11-25".len();
+
+/// The day of an RFC 3339 time: `2026-11-25`.
+pub(super) fn day(at: &str) -> &str {
+    at.get(..DAY).unwrap_or(at)
+}
+
+/// Hour and minute of an RFC 3339 time: `14:07`.
+pub(super) fn clock(at: &str) -> &str {
+    at.get(DAY + 1..DAY + 6).unwrap_or_default()
+}
+
+/// From one RFC 3339 time to a later one, the day said once: `2026-11-25 14:07 to 14:31`.
+pub(super) fn from_to(first: &str, last: &str) -> String {
+    let (from, to) = (minute(first), minute(last));
+    match from == to {
+        true => from,
+        false => format!("{from} to {}", clock(last)),
+    }
+}
+
 /// A table of rows none of which wants a look.
 pub(super) fn plain_table(titles: &[&str], rows: Vec<Vec<String>>) -> Table {
     let mut table = Table::new(titles);
