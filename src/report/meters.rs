@@ -15,6 +15,7 @@ pub(super) fn instruments(site: &Site) -> Vec<InstrumentRow> {
         .into_iter()
         .map(|(id, last)| {
             let known = site.plan().instrument(&id);
+            let kind = known.map_or(Reads::Impedance, |it| it.reads);
             let (visit, hands) = (site.visit(), site.hands());
             let taken = |entry: &&Entry| {
                 let state = match &entry.what {
@@ -28,11 +29,8 @@ pub(super) fn instruments(site: &Site) -> Vec<InstrumentRow> {
             };
             InstrumentRow {
                 instrument: label_of(site, &Ref::Instrument(id.clone())),
-                reads: match known.map(|it| it.reads) {
-                    Some(Reads::Dc) => "dc",
-                    Some(Reads::Insulation) => "insulation",
-                    Some(Reads::Impedance) | None => "impedance",
-                },
+                reads: kind.as_str(),
+                kind,
                 accuracy: known.map_or(PLAIN_ACCURACY.get(), |it| it.accuracy.get()),
                 serial: known.and_then(|it| it.serial.clone()),
                 calibrated: known.and_then(|it| it.calibrated).map(|it| it.to_string()),

@@ -4,7 +4,7 @@
 //! Never here: how a figure comes about.
 
 use crate::review::Matter;
-use crate::site::Heard;
+use crate::site::{Heard, Reads};
 use serde::Serialize;
 
 /// A node of a line as drawn, and what was heard there.
@@ -150,6 +150,9 @@ pub struct InstrumentRow {
     pub instrument: String,
     /// `impedance`, `dc` or `insulation`.
     pub reads: &'static str,
+    /// The same, for words: no part of the JSON.
+    #[serde(skip)]
+    pub kind: Reads,
     /// Largest relative error.
     pub accuracy: f64,
     /// Serial number.

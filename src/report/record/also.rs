@@ -11,6 +11,11 @@ use super::cells::{from_to, minute, verdict_words};
 use crate::quantity::{Volt, show};
 use crate::site::{Heard, Reads};
 
+/// Behind a reading after which a repair came.
+const fn before(repair: bool) -> &'static str {
+    if repair { ", before the repair" } else { "" }
+}
+
 /// Insulation that counts, with its verdict, as the last of its line; before it that of before a repair.
 fn insulation_rows(data: &Assessment, table: &mut Table) {
     for row in &data.lines {
@@ -62,9 +67,6 @@ fn insulation_row(row: &LineRow, it: &InsulationRow, verdict: String, table: &mu
     );
 }
 
-/// What an ohmmeter reads with.
-const DIRECT: &str = "direct current";
-
 pub(super) fn insulation(data: &Assessment, out: &mut Document) {
     out.chapter("Insulation, and other readings");
     let mut table = Table::new(&[
@@ -92,6 +94,7 @@ pub(super) fn insulation(data: &Assessment, out: &mut Document) {
         "when, UTC",
         "by",
     ]);
+    let mut dc = false;
     for row in &data.lines {
         for it in row
             .done
@@ -99,27 +102,18 @@ pub(super) fn insulation(data: &Assessment, out: &mut Document) {
             .iter()
             .filter(|it| it.reads != Reads::Insulation)
         {
-            let kind = match it.reads {
-                Reads::Dc => DIRECT,
-                _ => "impedance",
-            };
-            let before = if it.before_repair {
-                ", before the repair"
-            } else {
-                ""
-            };
+            dc |= it.reads == Reads::Dc;
             table.row(vec![
                 row.line.clone(),
-                kind.to_owned(),
+                it.reads.words().to_owned(),
                 it.text.clone(),
-                format!("{}{before}", it.how),
+                format!("{}{}", it.how, before(it.before_repair)),
                 minute(&it.said.at),
                 it.said.by.clone(),
             ]);
         }
     }
     if !table.rows.is_empty() {
-        let dc = table.rows.iter().any(|row| row.cells[1] == DIRECT);
         out.text(format!(
             "Readings that no verdict hangs on; they weigh in what is suspected{}:",
             if dc {
@@ -137,16 +131,11 @@ fn also_read(data: &Assessment, out: &mut Document) {
     let mut table = Table::new(&["line", ">also read", "", "when, UTC", "by"]);
     for row in &data.lines {
         for it in &row.also_read {
-            let before = if it.before_repair {
-                ", before the repair"
-            } else {
-                ""
-            };
             table.strong_row(
                 vec![
                     row.line.clone(),
                     ohms_text(&it.ohms),
-                    format!("{}{before}", it.text),
+                    format!("{}{}", it.text, before(it.before_repair)),
                     minute(&it.when),
                     it.by.clone(),
                 ],

@@ -3,7 +3,7 @@
 use super::super::document::{Document, Table};
 use super::super::record_rows::{InstrumentRow, LimitRow};
 use super::super::rows::Assessment;
-use super::cells::{expanded, minute, plain_table, reads_words};
+use super::cells::{expanded, minute, plain_table};
 use crate::diagnosis::CHECK_SPREAD;
 use crate::quantity::{Decibel, Fraction, Ohm, show};
 
@@ -28,7 +28,7 @@ pub(super) fn instruments(data: &Assessment, out: &mut Document) {
         table.strong_row(
             vec![
                 row.instrument.clone(),
-                reads_words(row.reads).to_owned(),
+                row.kind.words().to_owned(),
                 show::percent(Fraction(row.accuracy)),
                 learned(data, row),
                 row.serial.clone().unwrap_or_else(|| "not noted".to_owned()),

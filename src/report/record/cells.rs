@@ -50,15 +50,6 @@ pub(super) fn verdict_words(word: Option<&str>) -> String {
     }
 }
 
-/// What an instrument reads, in words.
-pub(super) fn reads_words(reads: &str) -> &str {
-    if reads == "dc" {
-        "direct current"
-    } else {
-        reads
-    }
-}
-
 /// What was read, with its unit; empty where nothing was.
 pub(super) fn reading(it: Option<&MeasuredRow>) -> String {
     it.map_or_else(String::new, |it| ohms_text(&it.ohms))

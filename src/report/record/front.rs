@@ -3,11 +3,12 @@
 use super::super::document::{Block, Document};
 use super::super::record_rows::InstrumentRow;
 use super::super::rows::{Assessment, LineRow, OutputRow};
-use super::cells::{listed, minute, plain_table, reads_words, watts};
+use super::cells::{listed, minute, plain_table, watts};
 use super::left::{self, of_amplifiers};
 use super::{left_out, still};
 use crate::quantity::Fraction;
 use crate::quantity::show::{self, count};
+use crate::site::Reads;
 
 /// What is said at the front of every record.
 const STATEMENT: &str = "This record states what was measured, heard and decided, by whom and with what. It is no \
@@ -43,11 +44,10 @@ pub(super) fn cover(data: &Assessment, out: &mut Document) {
         rows.push(vec!["by".to_owned(), data.persons.join(", ")]);
     }
     let mut instruments: Vec<&InstrumentRow> = data.instruments.iter().collect();
-    instruments.sort_by_key(|it| {
-        ["impedance", "dc"]
-            .iter()
-            .position(|reads| *reads == it.reads)
-            .unwrap_or(2)
+    instruments.sort_by_key(|it| match it.kind {
+        Reads::Impedance => 0,
+        Reads::Dc => 1,
+        Reads::Insulation => 2,
     });
     for it in instruments {
         let serial = it.serial.as_ref().map_or_else(
@@ -59,7 +59,7 @@ pub(super) fn cover(data: &Assessment, out: &mut Document) {
             (None, Some(due)) => format!("calibrated until {due}"),
             (None, None) => String::new(),
         };
-        let reads = reads_words(it.reads);
+        let reads = it.kind.words();
         let called = match it.instrument == reads {
             true => String::new(),
             false => format!(": {}", it.instrument),
