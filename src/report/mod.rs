@@ -39,7 +39,7 @@ mod write;
 
 pub use against::baseline;
 pub use collect::causes;
-pub use line_done::{AlsoRow, LineDoneRow, SaidRow, StoryRow};
+pub use line_done::{BesideRow, LineDoneRow, SaidRow, StoryRow};
 pub use markdown::assessment as text;
 pub use older::{Older, OlderError};
 pub use one_reading::one_reading;

@@ -6,12 +6,13 @@
 //! Never here: figures of its own, how a page looks.
 
 mod after;
-mod also;
 mod annex;
+mod beside;
 mod cells;
 mod changes;
 mod checks;
 mod front;
+mod heard;
 mod left;
 mod left_out;
 mod lines;
@@ -41,8 +42,8 @@ pub fn record(data: &Assessment) -> Document {
     lines::outputs(data, &mut out);
     lines::lines(data, &mut out);
     left::lines(data, &mut out);
-    also::insulation(data, &mut out);
-    also::heard(data, &mut out);
+    beside::insulation(data, &mut out);
+    heard::heard(data, &mut out);
     after::suspicions(data, &mut out);
     after::whole_building(data, &mut out);
     open::snags(data, &mut out);
