@@ -63,6 +63,7 @@ pub(super) fn review(list: review::Review) -> Vec<ReviewRow> {
             text: item.words,
             note: item.note,
             word: item.word.as_ref().map(review::Word::words),
+            said: item.word,
             open: item.open,
         })
         .collect()

@@ -3,8 +3,8 @@
 //!
 //! Never here: how a figure comes about.
 
-use crate::review::Matter;
-use crate::site::{Heard, Reads};
+use crate::review::{Matter, Word};
+use crate::site::{Decision, Heard, Reads};
 use serde::Serialize;
 
 /// A node of a line as drawn, and what was heard there.
@@ -61,8 +61,11 @@ pub struct ReviewRow {
     /// What was struck, for the record: no part of the JSON.
     #[serde(skip)]
     pub note: Option<String>,
-    /// The word on it.
+    /// The word on it, in words.
     pub word: Option<String>,
+    /// The same as it was said: no part of the JSON.
+    #[serde(skip)]
+    pub said: Option<Word>,
     /// It stands in the way of signing.
     pub open: bool,
 }
@@ -78,12 +81,10 @@ impl ReviewRow {
 
     /// It is on the snag list, of this visit or of an earlier one.
     pub(super) fn is_snag(&self) -> bool {
-        self.word.as_ref().is_some_and(|it| it.starts_with(SNAG))
+        let said = self.said.as_ref();
+        said.is_some_and(|it| matches!(it.is, Decision::Snag { .. }))
     }
 }
-
-/// How a word begins that puts a thing on the snag list.
-pub(super) const SNAG: &str = "snag, ";
 
 /// A signature.
 #[derive(Clone, Debug, Serialize)]

@@ -3,50 +3,69 @@
 //! Never here: what wants a word.
 
 use super::super::document::Document;
-use super::super::record_rows::{ReviewRow, SNAG};
+use super::super::record_rows::ReviewRow;
 use super::super::rows::Assessment;
 use super::cells::{listed, plain_table};
 use super::front::if_slips;
 use super::left;
 use crate::quantity::show;
-use crate::review::Matter;
-use crate::site::LISTS;
+use crate::review::{Matter, Word};
+use crate::site::{Decision, LISTS};
 
-/// Words of one sort, a row a thing: what it is, what is the matter with it, and the word on that. One
-/// word on several matters of a thing is one thing to do.
-fn words_on(data: &Assessment, of_sort: impl Fn(&str) -> Option<String>) -> Vec<[String; 3]> {
-    let mut rows: Vec<[String; 3]> = Vec::new();
-    for row in &data.review {
-        let Some(word) = row.word.as_deref().and_then(&of_sort) else {
-            continue;
-        };
-        match rows.iter_mut().find(|it| it[0] == row.of && it[2] == word) {
-            Some(known) => {
-                known[1].push_str("; ");
-                known[1].push_str(&row.text);
-            }
-            None => rows.push([row.of.clone(), row.text.clone(), word]),
-        }
-    }
-    rows
+/// A thing with a word on it.
+struct Worded<'a> {
+    /// What it is.
+    of: &'a str,
+    /// What is the matter with it.
+    matter: String,
+    /// The word.
+    said: &'a Word,
 }
 
-/// Owner, date and reason of a word, where it has them.
-fn agreed(word: &str) -> [String; 3] {
-    let (head, reason) = word.split_once(": ").unwrap_or((word, ""));
-    let (owner, due) = head.rsplit_once(", ").unwrap_or((head, ""));
-    let owner = owner.strip_prefix("owner ").unwrap_or(owner);
-    let due = due.strip_prefix("by ").unwrap_or(due);
-    [owner, due, reason].map(str::to_owned)
+/// Words of one sort, one a thing: one word on several matters of a thing is one thing to do.
+fn words_on(data: &Assessment, is_of_sort: impl Fn(&Decision) -> bool) -> Vec<Worded<'_>> {
+    let mut out: Vec<Worded<'_>> = Vec::new();
+    for row in &data.review {
+        let Some(said) = row.said.as_ref().filter(|it| is_of_sort(&it.is)) else {
+            continue;
+        };
+        let same = |it: &&mut Worded<'_>| {
+            it.of == row.of && (&it.said.is, &it.said.why) == (&said.is, &said.why)
+        };
+        match out.iter_mut().find(same) {
+            Some(known) => {
+                known.matter.push_str("; ");
+                known.matter.push_str(&row.text);
+            }
+            None => out.push(Worded {
+                of: &row.of,
+                matter: row.text.clone(),
+                said,
+            }),
+        }
+    }
+    out
+}
+
+/// What is on the snag list, a row a thing: who sees to it, by when, why.
+fn on_the_list(data: &Assessment) -> Vec<Vec<String>> {
+    let words = words_on(data, |is| matches!(is, Decision::Snag { .. }));
+    let rows = words.into_iter().filter_map(|it| match &it.said.is {
+        Decision::Snag { owner, due } => Some(vec![
+            it.of.to_owned(),
+            it.matter,
+            owner.clone(),
+            due.map_or_else(|| "no date".to_owned(), |due| due.to_string()),
+            it.said.why.clone().unwrap_or_default(),
+        ]),
+        _ => None,
+    });
+    rows.collect()
 }
 
 pub(super) fn snags(data: &Assessment, out: &mut Document) {
     out.chapter("Snag list");
-    let mut rows: Vec<Vec<String>> = Vec::new();
-    for [of, matter, word] in words_on(data, |word| Some(word.strip_prefix(SNAG)?.to_owned())) {
-        let [owner, due, reason] = agreed(&word);
-        rows.push(vec![of, matter, owner, due, reason]);
-    }
+    let mut rows = on_the_list(data);
     // What is flagged and agreed with nobody: room to agree on it on paper.
     for row in data.review.iter().filter(|row| is_unsaid(row)) {
         let dots = || ".".repeat(20);
@@ -79,14 +98,14 @@ pub(super) fn snags(data: &Assessment, out: &mut Document) {
         ));
         out.text(adds_up(data));
     }
-    let accepted = words_on(data, |word| {
-        let sorts = ["accepted", "skipped"];
-        let fits = sorts.iter().any(|it| word.starts_with(it));
-        fits.then(|| word.to_owned())
+    let accepted = words_on(data, |is| {
+        matches!(is, Decision::Accepted | Decision::Skipped)
     });
     if !accepted.is_empty() {
         out.section("Accepted as it is, or skipped");
-        let rows = accepted.into_iter().map(Vec::from);
+        let rows = accepted
+            .into_iter()
+            .map(|it| vec![it.of.to_owned(), it.matter, it.said.words()]);
         out.table(plain_table(&["what", "matter", "word"], rows.collect()));
     }
 }
@@ -332,19 +351,6 @@ const NO_WORD: &str = "flagged, see the snag list";
 #[cfg(test)]
 mod tests {
     use super::*;
-
-    #[test]
-    fn a_word_is_told_apart_into_who_by_when_and_why() {
-        let of = |word| agreed(word);
-        assert_eq!(
-            of("owner N. N., by 2027-06-30: LS-05 on 40 W"),
-            ["N. N.", "2027-06-30", "LS-05 on 40 W"]
-        );
-        assert_eq!(
-            of("owner N. N., by 2027-06-30"),
-            ["N. N.", "2027-06-30", ""]
-        );
-    }
 
     #[test]
     fn an_item_that_waits_for_few_lines_names_them_and_for_many_counts_them() {
