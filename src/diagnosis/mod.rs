@@ -85,7 +85,7 @@ pub use kind::FaultKind;
 pub use learn::{CHECK_SPREAD, KnownResistor, Learned, learn};
 pub use next_test::NextTest;
 pub use parallel::one_of_many;
-pub use posterior::Posterior;
+pub use posterior::{FITS_NOTHING_OVER, Posterior};
 pub use predicted::Predicted;
 pub use prediction::Prediction;
 pub use prepared::Prepared;

@@ -12,7 +12,7 @@ use super::rows::{
 };
 use super::site_hint::site_hint;
 use super::slips::slips;
-use super::{collect, in_question, meters, moved, previous, slip, story, to_do};
+use super::{collect, in_question, meters, moved, previous, slip, story, suspected, to_do};
 use crate::analysis::{Analyst, LineResult, Taken};
 use crate::diagnosis::Posterior;
 use crate::quantity::show;
@@ -53,7 +53,7 @@ impl Assessment {
                 row.story = story::story(site, analyst, at, row.found_cause.as_deref());
                 row.insulation_before = story::insulation_before(site, analyst, at);
                 row.done = LineDoneRow::of(site, at);
-                row.site_wide = to_do::site_wide(&row.line, &site_hints);
+                row.site_wide = suspected::site_wide(&row.line, &site_hints);
                 row.to_do = to_do::to_do(&row, by_line.get(&plan.lines[at].id), &site_hints);
                 row
             })

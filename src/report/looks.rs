@@ -144,7 +144,7 @@ fn hints(row: &LineRow, out: &mut String) {
     }
     // Of a reading that fits nothing the line itself says what to do; a cause of the whole building
     // comes with its own test.
-    let fits = row.misfit.is_none_or(|misfit| misfit <= 0.5) && row.first_site_wide().is_none();
+    let fits = !row.fits_nothing() && row.first_site_wide().is_none();
     if let Some(next) = row.next.first().filter(|_| fits) {
         let _ = writeln!(out, "    - next: {}", next.text);
     }

@@ -32,6 +32,7 @@ mod site_hint;
 mod slip;
 mod slips;
 mod story;
+mod suspected;
 mod table;
 mod to_do;
 mod values;

@@ -3,7 +3,7 @@
 //! Never here: what is worse than what.
 
 use super::record_rows::DriftRow;
-use super::rows::{HintRow, LineRow, OutputRow, SiteWideRow};
+use super::rows::{HintRow, LineRow, OutputRow};
 use crate::diagnosis::FaultKind;
 use crate::review::Why;
 
@@ -30,21 +30,35 @@ impl HintRow {
     pub(super) fn is_no_fault(&self) -> bool {
         self.fault == FaultKind::None.as_str()
     }
-}
 
-impl SiteWideRow {
-    /// What it would be: its sentence without the test at its end.
-    pub(super) fn claim(&self) -> &str {
-        self.text.rsplit_once("; ").map_or(&self.text, |it| it.0)
-    }
-
-    /// The test at its end.
-    pub(super) fn test(&self) -> &str {
-        self.text.rsplit_once("; ").map_or(&self.text, |it| it.1)
+    /// It is that two faults are there at once.
+    pub(super) fn is_two_faults(&self) -> bool {
+        self.fault == FaultKind::TwoFaults.as_str()
     }
 }
 
 impl LineRow {
+    /// Nothing was read of it; a line that is to be read again was.
+    pub(super) fn is_unread(&self) -> bool {
+        self.verdict == Some("unmeasured") && !self.reread
+    }
+
+    /// Its verdict as it is printed.
+    pub(super) fn verdict_told(&self) -> Option<&'static str> {
+        match self.reread || self.doubted {
+            true => Some("read-again"),
+            false => self.verdict,
+        }
+    }
+
+    /// What it is counted as: readings that do not agree make no line right, nor one that is out less so.
+    pub(super) fn counted_as(&self) -> Option<&'static str> {
+        match self.verdict {
+            Some("in-tolerance" | "unmeasured") => self.verdict_told(),
+            verdict => verdict,
+        }
+    }
+
     /// Loudspeakers that were listened to and gave no sound, or not the one that was wanted, each with what
     /// was heard: `LS-6 silent`.
     #[must_use]

@@ -259,6 +259,12 @@ pub struct SiteWideRow {
     pub probability: f64,
     /// In words, with what confirms or clears it.
     pub text: String,
+    /// What it would be: its sentence without the test at its end. No part of the JSON.
+    #[serde(skip)]
+    pub claim: String,
+    /// The test at its end: no part of the JSON.
+    #[serde(skip)]
+    pub test: String,
     /// Read over true, where it is a factor; `site_hints` has it for scripts.
     #[serde(skip)]
     pub factor: Option<f64>,

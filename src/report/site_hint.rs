@@ -19,6 +19,12 @@ pub struct SiteHintRow {
     pub probability: f64,
     /// In words, with what confirms or clears it.
     pub text: String,
+    /// What it would be: its sentence without the test at its end. No part of the JSON.
+    #[serde(skip)]
+    pub claim: String,
+    /// The test at its end: no part of the JSON.
+    #[serde(skip)]
+    pub test: String,
     /// The instrument whose factor it is.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub instrument: Option<String>,
@@ -65,6 +71,8 @@ pub(super) fn site_hint(site: &Site, hint: &SiteHint) -> SiteHintRow {
         lines: hint.lines.iter().map(label).collect(),
         probability: hint.probability.get(),
         text: hint.text.clone(),
+        claim: hint.claim().to_owned(),
+        test: hint.test().to_owned(),
         instrument: hint
             .meter
             .as_ref()

@@ -4,7 +4,6 @@
 //! Never here: what is suspected, how loads are added up.
 
 use super::rows::{LineRow, OutputRow};
-use super::to_do::FIRST;
 use crate::analysis::{Analyst, LineResult, OutputResult};
 use crate::quantity::{Ohm, Probability, Value, show};
 use crate::site::Site;
@@ -40,7 +39,7 @@ impl<'a> Slip<'a> {
                 _ => None,
             };
         }
-        let misfit = row.misfit.filter(|it| *it >= FIRST)?;
+        let misfit = row.misfit.filter(|_| row.fits_nothing())?;
         slip(None, misfit)
     }
 

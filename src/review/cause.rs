@@ -10,7 +10,7 @@ use crate::site::Site;
 
 /// From this probability on a cause of the whole building stands before a line's own suspects.
 /// \[assumed: likelier than not\]
-const FIRST: f64 = 0.5;
+pub const SITE_CAUSE_FIRST: f64 = 0.5;
 
 /// A cause of the whole building that is likelier than not.
 pub(super) struct SiteCause {
@@ -23,7 +23,7 @@ pub(super) struct SiteCause {
 /// The causes of the whole building that are likelier than not, likeliest first.
 fn likely(analyst: &Analyst) -> impl Iterator<Item = &SiteHint> {
     let hints = analyst.site_hints().iter();
-    hints.filter(|hint| hint.probability.get() >= FIRST)
+    hints.filter(|hint| hint.probability.get() >= SITE_CAUSE_FIRST)
 }
 
 /// The same with the lines that each touches.

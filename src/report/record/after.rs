@@ -6,7 +6,7 @@ use super::super::line_done::StoryRow;
 use super::super::pictures;
 use super::super::record_rows::{DriftRow, NowRow};
 use super::super::rows::{Assessment, LineRow, MeasuredRow, SiteHintRow};
-use super::super::to_do::brief_words;
+use super::super::suspected::brief_words;
 use super::super::values::{ohms_text, signed};
 use super::cells::{clock, day, expanded, listed, reading, verdict_words};
 use super::still;
@@ -135,7 +135,7 @@ fn story(data: &Assessment, row: &LineRow, out: &mut Document) {
             ohms_text(&row.expected.ohms)
         ));
     }
-    if let Some(misfit) = row.misfit.filter(|it| *it > 0.5) {
+    if let Some(misfit) = row.misfit.filter(|_| row.fits_nothing()) {
         points.push(format!(
             "The readings fit nothing, {}: one of them is wrong, or two faults and more.",
             show::probability(Probability(misfit))

@@ -6,7 +6,7 @@ use super::super::document::{Document, Table};
 use super::super::line_done::StoryRow;
 use super::super::record_rows::TickedRow;
 use super::super::rows::{Assessment, LineRow, OutputRow};
-use super::super::to_do::brief_words;
+use super::super::suspected::brief_words;
 use super::super::values::ohms_text;
 use super::cells::{minute, reading, watts};
 use super::{front, left};
@@ -37,7 +37,7 @@ fn why(row: &LineRow) -> String {
         return format!(
             "{}: {} (seen over all lines)",
             odds(it.probability),
-            it.claim()
+            it.claim
         );
     }
     if row.is_mended() {
