@@ -79,7 +79,7 @@ pub use candidates::NextKind;
 pub use entropy::{entropy, expected_fall};
 pub use evidence::{Answer, Evidence, Meter, Reading, Test};
 pub use fault::{FAULTS, Fault, FaultType, Form, List};
-pub use hints::{Hint, Place};
+pub use hints::{Hint, NOTHING_WRONG, Place};
 pub use hypothesis::{Hypothesis, WeightedFault, possible_faults};
 pub use kind::FaultKind;
 pub use learn::{CHECK_SPREAD, KnownResistor, Learned, learn};

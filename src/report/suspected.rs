@@ -3,7 +3,7 @@
 //! Never here: what is likelier than what, which `diagnosis` knows; what is to be done.
 
 use super::rows::{HintRow, LineRow, SiteHintRow, SiteWideRow};
-use crate::diagnosis::FITS_NOTHING_OVER;
+use crate::diagnosis::{FITS_NOTHING_OVER, NOTHING_WRONG};
 use crate::quantity::{Probability, show};
 use crate::review::SITE_CAUSE_FIRST;
 
@@ -31,9 +31,6 @@ pub(super) fn site_wide(line: &str, hints: &[SiteHintRow]) -> Vec<SiteWideRow> {
     out
 }
 
-/// What diagnosis says of a line that has no fault.
-const NOTHING: &str = "nothing wrong";
-
 /// A suspect in words; of a line out of tolerance that has nothing wrong the cause is shared by others.
 pub(super) fn hint_words(row: &LineRow, hint: &HintRow) -> String {
     worded(row, hint, &hint.text)
@@ -51,7 +48,7 @@ pub(super) fn brief_words(row: &LineRow, hint: &HintRow) -> String {
 
 fn worded(row: &LineRow, hint: &HintRow, text: &str) -> String {
     // Of a line in doubt the reading itself may be mistaken: that is said in other words.
-    let alone = hint.text == NOTHING && row.verdict != Some("in-tolerance");
+    let alone = hint.text == NOTHING_WRONG && row.verdict != Some("in-tolerance");
     let alone = if alone { " on this line alone" } else { "" };
     let odds = show::probability(Probability(hint.probability));
     format!("{odds}: {text}{alone}")
