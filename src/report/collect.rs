@@ -8,7 +8,6 @@ use super::record_rows::{
     ChangeRow, DesignRow, LimitRow, NodeRow, RateRow, ReviewRow, SealRow, TickedRow,
 };
 use crate::analysis::{Analyst, DesignCheck, learned_rates};
-use crate::diagnosis::SiteFault;
 use crate::quantity::{Decibel, Fraction, Watt, show};
 use crate::review::{self, Late, ListStands, Lists, entry_words, label_of, scope_words};
 use crate::site::{
@@ -370,15 +369,4 @@ pub(super) fn rates(site: &Site, analyst: &Analyst) -> Vec<RateRow> {
             rate: it.rate,
         })
         .collect()
-}
-
-/// What a repair may confirm as cause, by the words that scripts know: the faults of a line, and what only the
-/// whole building shows and is mended in it.
-pub fn causes() -> impl Iterator<Item = &'static str> {
-    let wide = SiteFault::ALL.into_iter().filter(|it| it.is_mended());
-    let wide = wide.map(SiteFault::as_str);
-    crate::diagnosis::FAULTS
-        .into_iter()
-        .map(|it| it.kind.as_str())
-        .chain(wide)
 }

@@ -39,7 +39,6 @@ mod values;
 mod write;
 
 pub use against::baseline;
-pub use collect::causes;
 pub use line_done::{BesideRow, LineDoneRow, SaidRow, StoryRow};
 pub use markdown::assessment as text;
 pub use older::{Older, OlderError};

@@ -1,10 +1,10 @@
-//! The likeliest why of a flagged line in one sentence, and the mistakes that only the whole building
-//! shows.
+//! The likeliest why of a flagged line in one sentence, the mistakes that only the whole building shows, and
+//! what of both a repair may confirm.
 //!
 //! Never here: what stands in the way of signing.
 
 use crate::analysis::Analyst;
-use crate::diagnosis::{FaultKind, SiteHint};
+use crate::diagnosis::{FAULTS, FaultKind, SiteFault, SiteHint};
 use crate::quantity::show;
 use crate::site::Site;
 
@@ -56,4 +56,17 @@ pub fn likeliest(site: &Site, analyst: &Analyst, at: usize) -> Option<String> {
     let first = suspects.hints.first()?;
     let fault = first.fault != FaultKind::None;
     fault.then(|| format!("{}: {}", show::probability(first.probability), first.text))
+}
+
+/// What only the whole building shows and is mended in it, by the words that scripts know.
+pub fn causes_over_lines() -> impl Iterator<Item = &'static str> {
+    let mended = SiteFault::ALL.into_iter().filter(|it| it.is_mended());
+    mended.map(SiteFault::as_str)
+}
+
+/// What a repair may confirm as cause, by the words that scripts know: the faults of a line, and what only the
+/// whole building shows and is mended in it.
+pub fn causes() -> impl Iterator<Item = &'static str> {
+    let own = FAULTS.into_iter().map(|it| it.kind.as_str());
+    own.chain(causes_over_lines())
 }

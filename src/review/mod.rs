@@ -29,7 +29,7 @@ mod words;
 
 pub use beside::flagged_beside;
 pub use calibration::{calibration, one_or_two, used};
-pub use cause::{SITE_CAUSE_FIRST, likeliest};
+pub use cause::{SITE_CAUSE_FIRST, causes, causes_over_lines, likeliest};
 pub use contradicted::{Against, against_heard, not_here_words, says_all_heard};
 pub use flag_words::not_heard_well;
 pub use late::Late;
