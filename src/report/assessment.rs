@@ -12,7 +12,7 @@ use super::rows::{
 };
 use super::site_hint::site_hint;
 use super::slips::slips;
-use super::{collect, in_question, meters, moved, previous, slip, story, suspected, to_do};
+use super::{carries_if, collect, in_question, meters, moved, previous, story, suspected, to_do};
 use crate::analysis::{Analyst, LineResult, Taken};
 use crate::diagnosis::Posterior;
 use crate::quantity::show;
@@ -73,7 +73,7 @@ impl Assessment {
             })
             .map(|at| output_row(site, analyst, at))
             .collect();
-        slip::enter(site, analyst, &lines, &mut outputs);
+        carries_if::enter(site, analyst, &lines, &mut outputs);
         Self {
             schema: SCHEMA,
             site: site.label().to_owned(),

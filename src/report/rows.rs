@@ -7,6 +7,7 @@
 //! Never here: how a figure comes about.
 
 pub use super::also_read::AlsoReadRow;
+pub use super::insulation::InsulationRow;
 use super::line_done::{LineDoneRow, SaidRow, StoryRow};
 pub use super::moved::MovedRow;
 use super::record_rows::{
@@ -15,7 +16,6 @@ use super::record_rows::{
 };
 pub use super::site_hint::{SiteHintRow, SitePlaceRow};
 pub use super::slips::SlipRow;
-pub use super::values::InsulationRow;
 use serde::Serialize;
 
 /// Version of this shape: docs/assess.schema.json says the same in the form that validators read.

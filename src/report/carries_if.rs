@@ -1,5 +1,6 @@
-//! What an output would carry if readings that are suspected to be a slip were what they are suspected to
-//! be, and what it would carry once mended: the sum of the output, made again with other readings.
+//! What an output would carry if lines of it read something else: what they are suspected to be where they
+//! are suspected to be a slip, what is drawn where they are out of tolerance. It is the sum of the output, made
+//! again.
 //!
 //! Never here: what is suspected, how loads are added up.
 
