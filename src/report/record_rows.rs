@@ -4,7 +4,7 @@
 //! Never here: how a figure comes about.
 
 use crate::review::{Matter, Word};
-use crate::site::{Decision, Heard, Reads};
+use crate::site::{Heard, Reads};
 use serde::Serialize;
 
 /// A node of a line as drawn, and what was heard there.
@@ -70,22 +70,6 @@ pub struct ReviewRow {
     pub open: bool,
 }
 
-impl ReviewRow {
-    /// It is about a fault, or about what may be one: not merely unread, OFF, or not listened to.
-    pub(super) const fn is_about_a_fault(&self) -> bool {
-        !matches!(
-            self.matter,
-            Matter::Unread | Matter::Off | Matter::NotListened | Matter::NoInsulation
-        )
-    }
-
-    /// It is on the snag list, of this visit or of an earlier one.
-    pub(super) fn is_snag(&self) -> bool {
-        let said = self.said.as_ref();
-        said.is_some_and(|it| matches!(it.is, Decision::Snag { .. }))
-    }
-}
-
 /// A signature.
 #[derive(Clone, Debug, Serialize)]
 #[cfg_attr(test, derive(schemars::JsonSchema))]
@@ -117,30 +101,6 @@ pub struct SealRow {
     pub taken_back: bool,
     /// What changed since, the line first.
     pub changes: Vec<String>,
-}
-
-impl SealRow {
-    /// How it stands, in the words of every page.
-    pub(super) const fn words(&self) -> &'static str {
-        match (self.intact, self.taken_back) {
-            (true, _) => "seal intact",
-            (false, true) => "figures as sealed, changed and taken back since",
-            (false, false) => "SEAL BROKEN",
-        }
-    }
-
-    /// Where it is of an earlier visit: on which, for behind what it is for.
-    pub(super) fn on_visit(&self) -> String {
-        match self.of_this_visit {
-            true => String::new(),
-            false => format!(" on {}, an earlier visit", self.visit),
-        }
-    }
-
-    /// Whether a figure may differ from what was signed.
-    pub(super) const fn is_broken(&self) -> bool {
-        !self.intact && !self.taken_back
-    }
 }
 
 /// An instrument that was used.

@@ -1,11 +1,12 @@
-//! What rows of the assessment are called, in the words of every page.
+//! What rows of the assessment are called, and what sort they are of, in the words of every page.
 //!
 //! Never here: what is worse than what.
 
-use super::record_rows::DriftRow;
+use super::record_rows::{DriftRow, ReviewRow};
 use super::rows::{HintRow, LineRow, OutputRow};
 use crate::diagnosis::FaultKind;
-use crate::review::Why;
+use crate::review::{Matter, Why};
+use crate::site::Decision;
 
 impl OutputRow {
     /// As people call it: `A1 out 2`.
@@ -68,6 +69,22 @@ impl LineRow {
             Some(format!("{} {}", node.at, wrong.word()))
         });
         nodes.collect()
+    }
+}
+
+impl ReviewRow {
+    /// It is about a fault, or about what may be one: not merely unread, OFF, or not listened to.
+    pub(super) const fn is_about_a_fault(&self) -> bool {
+        !matches!(
+            self.matter,
+            Matter::Unread | Matter::Off | Matter::NotListened | Matter::NoInsulation
+        )
+    }
+
+    /// It is on the snag list, of this visit or of an earlier one.
+    pub(super) fn is_snag(&self) -> bool {
+        let said = self.said.as_ref();
+        said.is_some_and(|it| matches!(it.is, Decision::Snag { .. }))
     }
 }
 

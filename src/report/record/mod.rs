@@ -22,10 +22,7 @@ mod words;
 mod wrong;
 
 use super::document::Document;
-use super::record_rows::SealRow;
 use super::rows::Assessment;
-use crate::review;
-use std::collections::BTreeMap;
 
 /// The record of a site.
 #[must_use]
@@ -33,7 +30,7 @@ pub fn record(data: &Assessment) -> Document {
     let mut out = Document {
         title: data.site.clone(),
         subtitle: "Hand-over record of the loudspeaker lines".to_owned(),
-        foot: foot(data),
+        foot: format!("{}, {}; {}", data.site, data.visit, data.signature()),
         blocks: Vec::new(),
     };
     front::cover(data, &mut out);
@@ -58,38 +55,4 @@ pub fn record(data: &Assessment) -> Document {
     annex::seals(data, &mut out);
     words::words(&mut out);
     out
-}
-
-fn foot(data: &Assessment) -> String {
-    format!("{}, {}; {}", data.site, data.visit, signature(data))
-}
-
-/// The last signature for the whole site; where there is none, those for parts of it.
-fn signature(data: &Assessment) -> String {
-    if let (Some(words), Some(seal)) = (data.unsigned(), data.seals.last()) {
-        let (visit, at) = (&seal.visit, &seal.at);
-        return format!("{words}; {visit} signed {at}, {}", seal.words());
-    }
-    let mut seals = data.seals.iter().filter(|it| it.of_this_visit);
-    if let Some(seal) = seals.rfind(|it| it.scope == review::WHOLE_SITE) {
-        return format!("signed {}, {}", seal.at, seal.words());
-    }
-    // Of each part the last.
-    let seals = data.seals.iter().filter(|it| it.of_this_visit);
-    let parts: BTreeMap<&str, &SealRow> = seals.map(|it| (&*it.scope, it)).collect();
-    let broken = parts.values().filter(|it| it.is_broken()).count();
-    let touched = parts.values().filter(|it| it.taken_back).count();
-    match (parts.len(), parts.values().next(), broken) {
-        (1, Some(seal), _) => {
-            let (of, at) = (&seal.scope, &seal.at);
-            format!("signed for {of} {at}, {}", seal.words())
-        }
-        (0, ..) => "not signed".to_owned(),
-        (count, _, 0) if touched > 0 => format!(
-            "signed in {count} parts, figures as sealed, changed and taken back since in {touched}"
-        ),
-        (count, _, 0) => format!("signed in {count} parts, their seals intact"),
-        (count, _, 1) => format!("signed in {count} parts, 1 SEAL BROKEN"),
-        (count, _, broken) => format!("signed in {count} parts, {broken} SEALS BROKEN"),
-    }
 }
