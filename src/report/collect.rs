@@ -292,7 +292,7 @@ pub(super) fn design(site: &Site, analyst: &Analyst) -> Vec<DesignRow> {
         let output = &plan.outputs[it.output];
         out.push(DesignRow {
             kind: "planned-load",
-            of: format!("{} out {}", output.amplifier, output.label),
+            of: output.name(),
             text: format!(
                 "planned at {} on a rating of {}: {}",
                 show::watt(it.load),

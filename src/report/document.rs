@@ -114,7 +114,7 @@ impl Table {
 }
 
 /// A picture: strokes and words on a grid of cells, x to the right, y down.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug, Default, PartialEq)]
 pub struct Picture {
     /// What it shows: stands above it.
     pub title: String,

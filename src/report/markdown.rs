@@ -5,6 +5,7 @@
 
 use super::document::Table;
 use super::looks::looks;
+use super::overall::NONE_OFF;
 use super::rows::{Assessment, MeasuredRow};
 use super::table;
 use super::values::{ohms_text, signed};
@@ -40,12 +41,8 @@ fn summary(data: &Assessment, out: &mut String) {
             .filter(|row| row.counted_as() == Some(word))
             .count()
     };
-    let read = data
-        .lines
-        .iter()
-        .filter(|row| row.measured.is_some())
-        .count();
-    let _ = write!(out, "{read} of {} lines read", data.lines.len());
+    let (read, all) = (data.lines_read(), data.lines.len());
+    let _ = write!(out, "{read} of {all} lines read");
     let words: Vec<String> = [
         (count("in-tolerance"), "in tolerance"),
         (count("too-close"), "too close to call"),
@@ -74,9 +71,7 @@ fn summary(data: &Assessment, out: &mut String) {
         .map(|row| row.line.as_str())
         .collect();
     if off.is_empty() {
-        out.push_str(
-            "No line is noted as OFF the amplifier; what was not ticked is not known.\n\n",
-        );
+        let _ = writeln!(out, "{NONE_OFF}\n");
     } else {
         let _ = writeln!(
             out,
@@ -288,7 +283,7 @@ fn signing(data: &Assessment, out: &mut String) {
             let _ = writeln!(out, "    - {change}");
         }
     }
-    let open = data.review.iter().filter(|row| row.open).count();
+    let open = data.open_things();
     if let Some(words) = data.unsigned() {
         let _ = writeln!(out, "- {words}");
     }

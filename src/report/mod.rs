@@ -17,6 +17,7 @@ mod meters;
 mod moved;
 mod older;
 mod one_reading;
+mod overall;
 pub mod picture;
 pub mod pictures;
 mod previous;

@@ -31,16 +31,11 @@ fn widest<'a>(words: impl Iterator<Item = &'a String>) -> f64 {
     words.map(|it| it.width()).max().unwrap_or(0) as f64
 }
 
-fn limit(data: &Assessment, name: &str) -> f64 {
-    let row = data.limits.iter().find(|row| row.name == name);
-    row.map_or(0.0, |row| row.value)
-}
-
 /// Whether this reads as good as short: how often the load as drawn goes into it is no figure, since leads
 /// and contacts are all that it reads.
 pub(super) fn is_short(data: &Assessment, it: &MeasuredRow) -> bool {
     let ohms = it.ohms.as_f64();
-    it.ohms == "short" || ohms.is_some_and(|ohms| ohms < limit(data, "stop_ohm"))
+    it.ohms == "short" || ohms.is_some_and(|ohms| ohms < data.limit("stop_ohm"))
 }
 
 fn shifted(primitives: Vec<Primitive>, dx: f64, dy: f64) -> impl Iterator<Item = Primitive> {
@@ -73,7 +68,7 @@ pub fn loads(data: &Assessment) -> Picture {
             .limit_w
             .zip(row.rated_w)
             .map(|(most, rated)| 1.0 - most / rated);
-        Fraction(share.unwrap_or_else(|| limit(data, "headroom")))
+        Fraction(share.unwrap_or_else(|| data.limit("headroom")))
     };
     // Beside a line that must not be connected, what the others take.
     let load_of = |row: &OutputRow| row.load_w.or(row.on_now_w);
@@ -145,7 +140,7 @@ pub fn deviations(data: &Assessment, rows: &[&LineRow], part: (usize, usize)) ->
     let names: Vec<String> = rows.iter().map(|row| cut(&row.line, 15)).collect();
     let label = widest(names.iter()) + 2.0;
     let beside = label + 2.0 * HALF + 3.0;
-    let tolerance = limit(data, "tolerance");
+    let tolerance = data.limit("tolerance");
     // The tolerance is a third of the way out.
     let full = 3.0 * tolerance;
     let x = |deviation: f64| label + HALF + HALF * (deviation / full).clamp(-1.0, 1.0);
@@ -236,16 +231,9 @@ pub fn cable(data: &Assessment, row: &LineRow) -> Picture {
         .map(|node| (cut(&node.at, 18), at(&node.from)))
         .collect();
     if nodes.is_empty() {
-        return Picture {
-            title: String::new(),
-            note: String::new(),
-            columns: 0,
-            rows: 0,
-            head: 0,
-            primitives: Vec::new(),
-        };
+        return Picture::default();
     }
-    let far = limit(data, "far_end_db");
+    let far = data.limit("far_end_db");
     let lowest = row
         .nodes
         .iter()

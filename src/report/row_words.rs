@@ -8,11 +8,15 @@ use crate::diagnosis::FaultKind;
 use crate::review::{Matter, Why};
 use crate::site::Decision;
 
+fn output_name(amplifier: &str, output: &str) -> String {
+    format!("{amplifier} out {output}")
+}
+
 impl OutputRow {
     /// As people call it: `A1 out 2`.
     #[must_use]
     pub fn name(&self) -> String {
-        format!("{} out {}", self.amplifier, self.output)
+        output_name(&self.amplifier, &self.output)
     }
 
     /// Its verdict in the words of every page.
@@ -39,6 +43,11 @@ impl HintRow {
 }
 
 impl LineRow {
+    /// The output that it is drawn on, as people call it: `A1 out 2`.
+    pub(super) fn output_name(&self) -> String {
+        output_name(&self.amplifier, &self.output)
+    }
+
     /// Nothing was read of it; a line that is to be read again was.
     pub(super) fn is_unread(&self) -> bool {
         self.verdict == Some("unmeasured") && !self.reread

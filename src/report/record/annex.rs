@@ -188,12 +188,7 @@ fn number(it: f64) -> String {
 }
 
 pub(super) fn method(data: &Assessment, out: &mut Document) {
-    let of = |name: &str| {
-        data.limits
-            .iter()
-            .find(|row| row.name == name)
-            .map_or(0.0, |row| row.value)
-    };
+    let of = |name: &str| data.limit(name);
     out.chapter("Method and limits");
     out.text(format!(
         "The measurand is the load of a line at the rack, line whole, at {} Hz, as the ratio of the load \

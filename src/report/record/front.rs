@@ -212,13 +212,9 @@ pub(super) fn summary(data: &Assessment, out: &mut Document) {
         let lines = data.lines.iter();
         labels(lines.filter(|row| row.counted_as() == Some(word)))
     };
-    let read = data
-        .lines
-        .iter()
-        .filter(|row| row.measured.is_some())
-        .count();
     let mut points = vec![format!(
-        "{read} of {} read; {} in tolerance.",
+        "{} of {} read; {} in tolerance.",
+        data.lines_read(),
         count(data.lines.len(), "line"),
         with("in-tolerance").len()
     )];
@@ -332,7 +328,7 @@ pub(super) fn summary(data: &Assessment, out: &mut Document) {
         format!("Polarity called reversed at {}.", reversed.join(", "))
     });
     points.push(still::snags(data));
-    let open = data.review.iter().filter(|row| row.open).count();
+    let open = data.open_things();
     let left = left_out::left_out(data);
     points.push(match open {
         0 => format!("Nothing stands in the way of signing{left}."),

@@ -4,6 +4,7 @@
 
 use super::super::document::{Document, Table};
 use super::super::line_done::SaidRow;
+use super::super::overall::NONE_OFF;
 use super::super::rows::{Assessment, LineRow, MeasuredRow, OutputRow};
 use super::cells::{listed, minute};
 use crate::quantity::{Decibel, show};
@@ -84,9 +85,7 @@ pub(super) fn none_off(data: &Assessment) -> String {
     let taken = data.lines.iter().filter(|row| row.done.off.is_some());
     let unknown = data.lines.iter().any(is_not_known);
     match (taken.count(), unknown) {
-        (0, _) => {
-            "No line is noted as OFF the amplifier; what was not ticked is not known.".to_owned()
-        }
+        (0, _) => NONE_OFF.to_owned(),
         (1, false) => "The line that was taken off the amplifier was ticked back on.".to_owned(),
         (all, false) => {
             format!("All {all} lines that were taken off the amplifier were ticked back on.")
@@ -224,7 +223,7 @@ pub(super) fn lines(data: &Assessment, out: &mut Document) {
         table.strong_row(
             vec![
                 row.line.clone(),
-                format!("{} out {}", row.amplifier, row.output),
+                row.output_name(),
                 now,
                 by,
                 row.heard[1].to_string(),

@@ -113,7 +113,7 @@ pub(super) fn snags(data: &Assessment, out: &mut Document) {
 /// Below the list: how many things its rows are, which of them do not stand in the way of signing, and what
 /// stands in the way and is not on it.
 fn adds_up(data: &Assessment) -> String {
-    let open = data.review.iter().filter(|row| row.open).count();
+    let open = data.open_things();
     let is_kind = |row: &ReviewRow| KINDS.iter().any(|kind| kind.is(row));
     let is_listed = |row: &ReviewRow| row.is_snag() || is_unsaid(row) || is_kind(row);
     let in_the_way = data.review.iter().filter(|row| row.open && is_listed(row));
@@ -239,7 +239,7 @@ pub(super) fn in_the_way(data: &Assessment, out: &mut Document) {
         out.text("Nothing stands in the way of signing.");
         return;
     }
-    let open = data.review.iter().filter(|row| row.open).count();
+    let open = data.open_things();
     rows.push(vec!["in all".to_owned(), open.to_string(), String::new()]);
     out.text(
         "A thing: a matter of a line or output, or an item of the lists at an amplifier, however many of its lines wait.",
