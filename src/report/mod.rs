@@ -12,7 +12,7 @@ mod in_question;
 mod insulation;
 mod line_done;
 mod looks;
-mod markdown;
+mod markdown_table;
 mod meters;
 mod moved;
 mod older;
@@ -35,14 +35,13 @@ mod site_hint;
 mod slips;
 mod story;
 mod suspected;
-mod table;
+mod text;
 mod to_do;
 mod values;
 mod write;
 
 pub use against::baseline;
 pub use line_done::{BesideRow, LineDoneRow, SaidRow, StoryRow};
-pub use markdown::assessment as text;
 pub use older::{Older, OlderError};
 pub use one_reading::one_reading;
 pub use prints::{chart, labels, walk_sheet};
@@ -57,4 +56,5 @@ pub use rows::{
     AnswerRow, Assessment, ExpectedRow, GrownRow, HintRow, InsulationRow, LineRow, MeasuredRow,
     NextRow, OutputRow, PlaceRow, ReadingRow, SCHEMA, SiteHintRow, SitePlaceRow, SiteWideRow,
 };
+pub use text::text;
 pub use write::{Paper, PdfError, Separator, csv, html, markdown, pdf};

@@ -5,9 +5,9 @@
 
 use super::document::Table;
 use super::looks::looks;
+use super::markdown_table;
 use super::overall::NONE_OFF;
 use super::rows::{Assessment, MeasuredRow};
-use super::table;
 use super::values::{ohms_text, signed};
 use crate::analysis::Analyst;
 use crate::quantity::{Decibel, Fraction, Probability, Volt, Watt, show};
@@ -16,7 +16,7 @@ use std::fmt::Write;
 
 /// The text of an assessment.
 #[must_use]
-pub fn assessment(site: &Site, analyst: &Analyst, data: &Assessment) -> String {
+pub fn text(site: &Site, analyst: &Analyst, data: &Assessment) -> String {
     let mut out = format!("# {}\n\n", data.site);
     summary(data, &mut out);
     looks(site, analyst, data, &mut out);
@@ -142,7 +142,7 @@ fn outputs(data: &Assessment, out: &mut String) {
             },
         ]);
     }
-    table::write(&table, out);
+    markdown_table::write(&table, out);
     out.push_str("Lines read count as read, unread lines as drawn.\n\n");
     for row in data.outputs.iter().filter(|row| !row.cores.is_empty()) {
         let words = row.cores.trim_start_matches("; ");
@@ -205,7 +205,7 @@ fn lines(analyst: &Analyst, data: &Assessment, out: &mut String) {
             row.decision.unwrap_or("").to_owned(),
         ]);
     }
-    table::write(&table, out);
+    markdown_table::write(&table, out);
     let tolerance = show::percent(analyst.limits().tolerance);
     let _ = writeln!(
         out,
@@ -229,7 +229,7 @@ fn insulation(data: &Assessment, out: &mut String) {
     }
     if !table.rows.is_empty() {
         out.push_str("## Insulation\n\n");
-        table::write(&table, out);
+        markdown_table::write(&table, out);
     }
 }
 
@@ -257,7 +257,7 @@ fn against(data: &Assessment, out: &mut String) {
             row.left.text.clone(),
         ]);
     }
-    table::write(&table, out);
+    markdown_table::write(&table, out);
     for (words, labels) in [("New", &it.new), ("Gone", &it.gone)] {
         if !labels.is_empty() {
             let _ = writeln!(out, "{words}: {}.\n", labels.join(", "));
