@@ -33,8 +33,7 @@ pub struct Row {
 
 impl Row {
     /// Whether it is the title of the rows below it: strong, and nothing stands in it but its first cell.
-    #[must_use]
-    pub fn is_title(&self) -> bool {
+    pub(super) fn is_title(&self) -> bool {
         self.strong && self.cells.len() > 1 && self.cells.iter().skip(1).all(String::is_empty)
     }
 }
@@ -72,8 +71,7 @@ impl Table {
     }
 
     /// The same written large.
-    #[must_use]
-    pub fn enlarged(self) -> Self {
+    pub(super) fn enlarged(self) -> Self {
         Self {
             large: true,
             ..self
@@ -94,8 +92,7 @@ impl Table {
     }
 
     /// Without the columns that have no word in any row.
-    #[must_use]
-    pub fn trimmed(mut self) -> Self {
+    pub(super) fn trimmed(mut self) -> Self {
         let used: Vec<bool> = (0..self.columns.len())
             .map(|at| {
                 self.rows

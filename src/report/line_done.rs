@@ -42,8 +42,7 @@ pub struct StoryRow {
 
 impl StoryRow {
     /// What was repaired, and what was found there.
-    #[must_use]
-    pub fn repaired(&self) -> Option<&str> {
+    pub(super) fn repaired(&self) -> Option<&str> {
         self.words.strip_prefix("repaired: ")
     }
 }

@@ -1,4 +1,5 @@
-//! What is handed on: one assessment as data, its text, pictures.
+//! What is handed on: one assessment as data; the text, the record and the small prints made of it; the files
+//! that these are written as; an older assessment read back.
 //!
 //! Never here: files, the clock, figures of its own.
 
@@ -19,7 +20,7 @@ mod older;
 mod one_reading;
 mod overall;
 pub mod picture;
-pub mod pictures;
+mod pictures;
 mod previous;
 mod prints;
 mod questions;
@@ -41,20 +42,13 @@ mod values;
 mod write;
 
 pub use against::baseline;
-pub use line_done::{BesideRow, LineDoneRow, SaidRow, StoryRow};
 pub use older::{Older, OlderError};
 pub use one_reading::one_reading;
 pub use prints::{chart, labels, walk_sheet};
 pub use questions::{Question, question};
 pub use record::record;
-pub use record_rows::{
-    BaselineRow, ChangeRow, CheckRow, ChoiceRow, DesignRow, DriftRow, InstrumentRow, LimitRow,
-    NodeRow, NowRow, QuestionRow, RateRow, ReviewRow, SealRow, TickedRow,
-};
+pub use record_rows::BaselineRow;
 pub use review_text::review_text;
-pub use rows::{
-    AnswerRow, Assessment, ExpectedRow, GrownRow, HintRow, InsulationRow, LineRow, MeasuredRow,
-    NextRow, OutputRow, PlaceRow, ReadingRow, SCHEMA, SiteHintRow, SitePlaceRow, SiteWideRow,
-};
+pub use rows::{Assessment, LineRow, SCHEMA};
 pub use text::text;
 pub use write::{Paper, PdfError, Separator, csv, html, markdown, pdf};

@@ -76,8 +76,7 @@ pub fn cable_tree(line: &LinePlan) -> Vec<Primitive> {
 }
 
 /// The same of nodes in cable order, each with its label and the place of the node that feeds it.
-#[must_use]
-pub fn tree(nodes: &[(String, Option<usize>)]) -> Vec<Primitive> {
+pub(super) fn tree(nodes: &[(String, Option<usize>)]) -> Vec<Primitive> {
     let count = nodes.len();
     let mut fed: Vec<Vec<usize>> = vec![Vec::new(); count + 1];
     for (at, (_, from)) in nodes.iter().enumerate() {

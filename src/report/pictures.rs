@@ -56,8 +56,7 @@ fn shifted(primitives: Vec<Primitive>, dx: f64, dy: f64) -> impl Iterator<Item =
 
 /// Load with every line on against the rating, an output a row: filled up to the load, past the rating
 /// where it is over; a stroke where the headroom begins and one at the rating.
-#[must_use]
-pub fn loads(data: &Assessment) -> Picture {
+pub(super) fn loads(data: &Assessment) -> Picture {
     /// Cells from nothing to the rating.
     const BAR: f64 = 32.0;
     /// Cells beyond the rating: a bar that fills them goes on.
@@ -134,8 +133,7 @@ pub fn loads(data: &Assessment) -> Picture {
 }
 
 /// The deviation of lines with its uncertainty, a line a row. `part` says which picture of how many.
-#[must_use]
-pub fn deviations(data: &Assessment, rows: &[&LineRow], part: (usize, usize)) -> Picture {
+pub(super) fn deviations(data: &Assessment, rows: &[&LineRow], part: (usize, usize)) -> Picture {
     const HALF: f64 = 24.0;
     let names: Vec<String> = rows.iter().map(|row| cut(&row.line, 15)).collect();
     let label = widest(names.iter()) + 2.0;
@@ -218,8 +216,7 @@ fn run_words(node: &NodeRow) -> String {
 
 /// The cable of a line as a tree, with runs, taps, the level along it, what was heard, and where the
 /// suspects sit.
-#[must_use]
-pub fn cable(data: &Assessment, row: &LineRow) -> Picture {
+pub(super) fn cable(data: &Assessment, row: &LineRow) -> Picture {
     const SCALE: f64 = 16.0;
     let at = |label: &Option<String>| {
         let label = label.as_ref()?;

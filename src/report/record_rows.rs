@@ -3,6 +3,7 @@
 //!
 //! Never here: how a figure comes about.
 
+use super::line_done::SaidRow;
 use crate::review::{Matter, Word};
 use crate::site::{Heard, Reads};
 use serde::Serialize;
@@ -34,7 +35,7 @@ pub struct NodeRow {
     pub gives: Option<Heard>,
     /// Who gave it, and when: no part of the JSON.
     #[serde(skip)]
-    pub said: Option<super::SaidRow>,
+    pub said: Option<SaidRow>,
     /// What made the sound it was listened to with: an instrument, or the amplifier: no part of the JSON.
     #[serde(skip)]
     pub tone: Option<String>,

@@ -71,8 +71,7 @@ impl LineRow {
 
     /// Loudspeakers that were listened to and gave no sound, or not the one that was wanted, each with what
     /// was heard: `LS-6 silent`.
-    #[must_use]
-    pub fn not_heard_well(&self) -> Vec<String> {
+    pub(super) fn not_heard_well(&self) -> Vec<String> {
         let nodes = self.nodes.iter().filter_map(|node| {
             let wrong = node.gives.filter(|it| it.is_wrong())?;
             Some(format!("{} {}", node.at, wrong.word()))

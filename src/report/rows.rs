@@ -6,16 +6,16 @@
 //!
 //! Never here: how a figure comes about.
 
-pub use super::also_read::AlsoReadRow;
+use super::also_read::AlsoReadRow;
 pub use super::insulation::InsulationRow;
 use super::line_done::{LineDoneRow, SaidRow, StoryRow};
-pub use super::moved::MovedRow;
+use super::moved::MovedRow;
 use super::record_rows::{
     BaselineRow, ChangeRow, CheckRow, DesignRow, InstrumentRow, LimitRow, NodeRow, QuestionRow,
     RateRow, ReviewRow, SealRow, TickedRow,
 };
-pub use super::site_hint::{SiteHintRow, SitePlaceRow};
-pub use super::slips::SlipRow;
+pub use super::site_hint::SiteHintRow;
+use super::slips::SlipRow;
 use serde::Serialize;
 
 /// Version of this shape: docs/assess.schema.json says the same in the form that validators read.

@@ -62,8 +62,7 @@ impl LineRow {
 
     /// The cause of the whole building that is likelier than not; it stands before the line's own
     /// suspects, which hold only where it is not that.
-    #[must_use]
-    pub fn first_site_wide(&self) -> Option<&SiteWideRow> {
+    pub(super) fn first_site_wide(&self) -> Option<&SiteWideRow> {
         self.site_wide
             .first()
             .filter(|it| it.probability >= SITE_CAUSE_FIRST)
@@ -93,8 +92,7 @@ impl LineRow {
     /// What is suspected, likeliest first, each with its odds: the line's own suspects from this
     /// probability on, so many at most. A cause of the whole building that is likelier than not
     /// stands first, and the line's own then stand in one sentence that says when they hold.
-    #[must_use]
-    pub fn suspected(&self, least: f64, most: usize) -> Vec<String> {
+    pub(super) fn suspected(&self, least: f64, most: usize) -> Vec<String> {
         self.suspected_in(least, most, hint_words)
     }
 
