@@ -4,7 +4,7 @@
 //! Never here: figures of their own; how wide a cell is.
 
 use super::document::Picture;
-use super::picture::{Primitive, tree};
+use super::picture::{BAR_HIGH, Primitive, tree};
 use super::record_rows::NodeRow;
 use super::rows::{Assessment, LineRow, MeasuredRow, OutputRow};
 use crate::quantity::{Decibel, Fraction, Metre, Probability, Watt, show};
@@ -115,7 +115,7 @@ pub(super) fn loads(data: &Assessment) -> Picture {
                 h: 1.0,
             });
             let mark = label + (BAR * (1.0 - headroom(row).get())).min(BAR - 1.0);
-            primitives.push(line((mark, y - 0.35), (mark, y + 0.35)));
+            primitives.push(line((mark, y - BAR_HIGH / 2.0), (mark, y + BAR_HIGH / 2.0)));
         }
         primitives.push(text(beside, y, words(row)));
     }
