@@ -5,19 +5,25 @@
 //!
 //! Never here: figures of its own, how a page looks.
 
-mod after;
-mod annex;
+mod baseline;
 mod beside;
 mod cells;
 mod changes;
 mod checks;
+mod design;
 mod front;
 mod heard;
+mod instruments;
 mod left;
 mod left_out;
 mod lines;
+mod method;
 mod open;
+mod outputs;
+mod seals;
 mod still;
+mod suspicions;
+mod whole_building;
 mod words;
 mod wrong;
 
@@ -36,23 +42,23 @@ pub fn record(data: &Assessment) -> Document {
     front::cover(data, &mut out);
     front::summary(data, &mut out);
     wrong::table(data, &mut out);
-    lines::outputs(data, &mut out);
+    outputs::outputs(data, &mut out);
     lines::lines(data, &mut out);
     left::lines(data, &mut out);
     beside::insulation(data, &mut out);
     heard::heard(data, &mut out);
-    after::suspicions(data, &mut out);
-    after::whole_building(data, &mut out);
+    suspicions::suspicions(data, &mut out);
+    whole_building::whole_building(data, &mut out);
     open::snags(data, &mut out);
     open::in_the_way(data, &mut out);
-    after::baseline(data, &mut out);
+    baseline::baseline(data, &mut out);
     checks::checks(data, &mut out);
-    annex::instruments(data, &mut out);
-    annex::design(data, &mut out);
-    annex::method(data, &mut out);
-    annex::rates(data, &mut out);
+    instruments::instruments(data, &mut out);
+    design::design(data, &mut out);
+    method::method(data, &mut out);
+    method::rates(data, &mut out);
     changes::changes(data, &mut out);
-    annex::seals(data, &mut out);
+    seals::seals(data, &mut out);
     words::words(&mut out);
     out
 }

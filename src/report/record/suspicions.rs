@@ -1,21 +1,22 @@
-//! What was suspected and done, what only the whole building shows, what drifted.
+//! What was suspected of a line, what was done on it, and what is left.
+//!
+//! Never here: what is likelier than what.
 
-use super::super::against::SAME;
-use super::super::document::{Document, Table};
+use super::super::document::Document;
 use super::super::line_done::StoryRow;
 use super::super::pictures;
-use super::super::record_rows::{DriftRow, NowRow};
-use super::super::rows::{Assessment, LineRow, MeasuredRow, SiteHintRow};
+use super::super::rows::{Assessment, LineRow, MeasuredRow};
 use super::super::suspected::brief_words;
 use super::super::values::{ohms_text, signed};
-use super::cells::{clock, day, expanded, listed, reading, verdict_words};
-use super::still;
-use crate::quantity::{Fraction, Ohm, Probability, show};
+use super::cells::{clock, day, reading, verdict_words};
+use crate::quantity::{Probability, show};
 
 /// Hints under this are left to the JSON.
 const LEAST_SHOWN: f64 = 0.02;
+
 /// So many hints a line.
 const MOST_SHOWN: usize = 3;
+
 /// A cable of more nodes is too long for a picture.
 const LONGEST_DRAWN: usize = 60;
 
@@ -173,132 +174,5 @@ fn story(data: &Assessment, row: &LineRow, out: &mut Document) {
             "Its cable has {} nodes, too many for a picture; see the schedule.",
             row.nodes.len()
         ));
-    }
-}
-
-/// The test that a hint asks for, and what it gave where it was made.
-fn tested(data: &Assessment, text: &str) -> String {
-    const ASKED: &str = ": the known resistor is reckoned in";
-    match data.checks.last() {
-        Some(it) => {
-            let (known, read) = (Ohm(it.known_ohm), Ohm(it.read_ohm));
-            let (known, read) = (show::ohm(known), show::ohm(read));
-            text.replace(
-                ASKED,
-                &format!("; the known resistor of {known} read {read}"),
-            )
-        }
-        None => text.to_owned(),
-    }
-}
-
-/// The lines that were read and have a loudspeaker of the type that is told of: of others nothing was learned.
-fn of_type(data: &Assessment, hint: &SiteHintRow) -> String {
-    let Some(of) = &hint.of_type else {
-        return String::new();
-    };
-    let has = |row: &&LineRow| {
-        row.nodes
-            .iter()
-            .any(|node| node.of_type.as_ref() == Some(of))
-    };
-    let lines = data.lines.iter().filter(|row| row.measured.is_some());
-    let lines = lines.filter(has);
-    let lines: Vec<&str> = lines.map(|row| row.line.as_str()).collect();
-    format!("; on {}", listed(&lines))
-}
-
-pub(super) fn whole_building(data: &Assessment, out: &mut Document) {
-    if data.site_hints.is_empty() && data.questions.is_empty() {
-        return;
-    }
-    out.chapter("What only the whole building shows");
-    let hints = data.site_hints.iter().map(|hint| {
-        let odds = show::probability(Probability(hint.probability));
-        format!(
-            "{odds}: {}{}",
-            tested(data, &hint.text),
-            of_type(data, hint)
-        )
-    });
-    let questions = data.questions.iter().map(|it| {
-        format!(
-            "{} {}: {} designs stand; choose one",
-            it.kind, it.of, it.designs
-        )
-    });
-    out.points(hints.chain(questions).collect());
-    out.text("Each begins with its odds; u is a standard uncertainty.");
-}
-
-/// A line against the last visit, as found or as left on this one.
-fn drifted(row: &DriftRow, of: &NowRow, state: &str) -> Vec<String> {
-    vec![
-        row.line.clone(),
-        row.renamed_from.clone().unwrap_or_default(),
-        ohms_text(&row.then),
-        state.to_owned(),
-        ohms_text(&of.now),
-        signed(of.drift),
-        expanded(of.u),
-        of.probability
-            .map_or_else(String::new, |p| show::probability(Probability(p))),
-        if of.drift.is_some() {
-            if of.called { "drifted" } else { "" }.to_owned()
-        } else {
-            of.text.clone()
-        },
-    ]
-}
-
-pub(super) fn baseline(data: &Assessment, out: &mut Document) {
-    let Some(it) = &data.baseline else { return };
-    out.chapter("Against the last visit");
-    let called = it.lines.iter().filter(|row| row.is_called()).count();
-    // Of lines not read again, or drawn anew, nothing can be said.
-    let is_held =
-        |row: &&DriftRow| row.left.drift.is_some() || row.left.called || row.left.text == SAME;
-    out.text(format!(
-        "Baseline: {}. Drift: load now over load then, less one, what was learned of each meter taken out: where one of them is \
-         known to read high or low it is not what the two figures beside it would give. {} of {} \
-         read on both visits as drawn alike; of these {called} changed by more than both meters can explain, as found or as left, with a \
-         probability over {}.",
-        it.of,
-        it.lines.iter().filter(is_held).count(),
-        show::count(it.lines.len(), "line"),
-        show::percent(Fraction(it.called_over))
-    ));
-    let mut table = Table::new(&[
-        "line",
-        "was called",
-        ">then",
-        "state",
-        ">now",
-        ">drift",
-        ">95 %",
-        ">probability",
-        "word",
-    ]);
-    for row in &it.lines {
-        let found = row.as_found.iter().map(|it| (it, "as found"));
-        let as_left = if row.as_found.is_some() {
-            "as left"
-        } else {
-            ""
-        };
-        for (of, state) in found.chain([(&row.left, as_left)]) {
-            table.strong_row(drifted(row, of, state), of.called);
-        }
-    }
-    out.table(table);
-    let left = still::left_open(data);
-    if !left.is_empty() {
-        out.text("Left open then, and no word on it on this visit:");
-        out.points(left);
-    }
-    for (title, labels) in [("New lines", &it.new), ("Lines gone", &it.gone)] {
-        if !labels.is_empty() {
-            out.text(format!("{title}: {}.", labels.join(", ")));
-        }
     }
 }
