@@ -16,6 +16,7 @@ use crate::site::{
 };
 use crate::verdict::Limits;
 
+/// The nodes of a line, by its place in the plan, as drawn and with what was heard there in its latest state.
 pub(super) fn nodes(site: &Site, analyst: &Analyst, at: usize) -> Vec<NodeRow> {
     let line = &site.plan().lines[at];
     let result = analyst.line(at);
@@ -52,6 +53,7 @@ pub(super) fn nodes(site: &Site, analyst: &Analyst, at: usize) -> Vec<NodeRow> {
         .collect()
 }
 
+/// Every item of a review, worst first.
 pub(super) fn review(list: review::Review) -> Vec<ReviewRow> {
     list.items
         .into_iter()
@@ -68,6 +70,7 @@ pub(super) fn review(list: review::Review) -> Vec<ReviewRow> {
         .collect()
 }
 
+/// Every signature, in the order they were given.
 pub(super) fn seals(site: &Site) -> Vec<SealRow> {
     review::seals(site)
         .into_iter()
@@ -126,6 +129,7 @@ pub(super) fn span(site: &Site) -> Option<[String; 2]> {
     Some([first.to_string(), last.to_string()])
 }
 
+/// The lists of every amplifier, an item a row.
 pub(super) fn ticks(site: &Site) -> Vec<TickedRow> {
     let lists = Lists::of(site);
     let mut out = Vec::new();
@@ -203,6 +207,7 @@ pub(super) fn limits(site: &Site) -> Vec<LimitRow> {
         .collect()
 }
 
+/// What the log tells beside readings and answers, in order.
 pub(super) fn changes(site: &Site) -> Vec<ChangeRow> {
     let log = site.log();
     let mut entries: Vec<&Entry> = log
@@ -283,6 +288,8 @@ fn drawn(site: &Site, entry: &Entry) -> Option<&'static str> {
     }
 }
 
+/// What the drawing itself comes to: outputs past their headroom, far ends under their limit, lines on which
+/// one dead loudspeaker does not show.
 pub(super) fn design(site: &Site, analyst: &Analyst) -> Vec<DesignRow> {
     let plan = site.plan();
     let check = DesignCheck::of(site, analyst);
@@ -358,6 +365,7 @@ pub(super) fn design(site: &Site, analyst: &Analyst) -> Vec<DesignRow> {
     out
 }
 
+/// The rate of every fault, with what repairs confirmed.
 pub(super) fn rates(site: &Site, analyst: &Analyst) -> Vec<RateRow> {
     learned_rates(site, analyst.lines())
         .into_iter()

@@ -15,6 +15,7 @@ const LEAST_SHOWN: f64 = 0.01;
 /// So many hints a line.
 const MOST_SHOWN: usize = 5;
 
+/// Writes it, and below it lines in tolerance of which a fault is likelier than none.
 pub(super) fn looks(site: &Site, analyst: &Analyst, data: &Assessment, out: &mut String) {
     out.push_str("## Wants a look, worst first\n\n");
     let mut number = 0;

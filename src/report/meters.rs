@@ -10,6 +10,7 @@ use crate::analysis::Taken;
 use crate::review::{calibration, label_of, one_or_two, used};
 use crate::site::{Do, Entry, PLAIN_ACCURACY, Reads, Ref, Site};
 
+/// Every instrument that was read with on this visit.
 pub(super) fn instruments(site: &Site) -> Vec<InstrumentRow> {
     used(site, &Ref::Site)
         .into_iter()
@@ -48,6 +49,7 @@ pub(super) fn instruments(site: &Site) -> Vec<InstrumentRow> {
         .collect()
 }
 
+/// Every known resistor read on this visit, in order.
 pub(super) fn checks(site: &Site) -> Vec<CheckRow> {
     let visit = site.visit();
     site.log()
@@ -69,6 +71,7 @@ pub(super) fn checks(site: &Site) -> Vec<CheckRow> {
         .collect()
 }
 
+/// A reading of a line as a row.
 pub(super) fn measured(site: &Site, taken: &Taken) -> MeasuredRow {
     let entry = || site.log().get(taken.entry.as_ref()?);
     MeasuredRow {

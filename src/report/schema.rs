@@ -13,6 +13,7 @@ use std::borrow::Cow;
 /// Declares a type that stands for one of the words that scripts know.
 macro_rules! words {
     ($($name:ident $list:expr;)*) => {$(
+        /// One of them.
         pub(super) struct $name;
 
         impl JsonSchema for $name {

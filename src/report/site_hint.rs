@@ -60,6 +60,7 @@ pub struct SitePlaceRow {
     pub probability: f64,
 }
 
+/// One of them as a row.
 pub(super) fn site_hint(site: &Site, hint: &SiteHint) -> SiteHintRow {
     let plan = site.plan();
     let label = |line: &LineId| {

@@ -31,6 +31,7 @@ fn drifted(row: &DriftRow, of: &NowRow, state: &str) -> Vec<String> {
     ]
 }
 
+/// The chapter on it; none without an earlier visit.
 pub(super) fn baseline(data: &Assessment, out: &mut Document) {
     let Some(it) = &data.baseline else { return };
     out.chapter("Against the last visit");

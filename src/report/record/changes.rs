@@ -23,6 +23,7 @@ const DRAWN: [&str; 9] = [
     "cable",
 ];
 
+/// The chapter on the log.
 pub(super) fn changes(data: &Assessment, out: &mut Document) {
     out.chapter("Log of changes");
     if data.changes.is_empty() {

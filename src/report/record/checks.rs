@@ -99,6 +99,7 @@ fn item_over_amplifiers(data: &Assessment, rows: &[&TickedRow]) -> Vec<String> {
     ]
 }
 
+/// The chapter on the lists.
 pub(super) fn checks(data: &Assessment, out: &mut Document) {
     out.chapter("Checks");
     let untouched = left::untouched(data);

@@ -7,6 +7,7 @@ use super::super::rows::Assessment;
 use super::cells::plain_table;
 use crate::quantity::{Fraction, show};
 
+/// The chapter on the design.
 pub(super) fn design(data: &Assessment, out: &mut Document) {
     out.chapter("The design held against its limits");
     if data.design.is_empty() {

@@ -16,6 +16,7 @@ const STATEMENT: &str = "This record states what was measured, heard and decided
      decide. Loudspeaker lines carry up to 200 V: amplifier off, locked and proved dead before a \
      meter goes on.";
 
+/// What stands before the first chapter: the visit, who, with what, who signed, the contents.
 pub(super) fn cover(data: &Assessment, out: &mut Document) {
     let span = data.span.as_ref().map_or_else(
         || "nothing was done".to_owned(),
@@ -206,6 +207,7 @@ fn past_now(data: &Assessment) -> Vec<String> {
     words.collect()
 }
 
+/// The chapter for whoever reads no further.
 pub(super) fn summary(data: &Assessment, out: &mut Document) {
     out.chapter("Summary");
     let with = |word: &str| {

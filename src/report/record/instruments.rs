@@ -9,6 +9,7 @@ use super::cells::{expanded, minute};
 use crate::diagnosis::CHECK_SPREAD;
 use crate::quantity::{Fraction, Ohm, show};
 
+/// The chapter on the instruments.
 pub(super) fn instruments(data: &Assessment, out: &mut Document) {
     out.chapter("Instruments");
     if data.instruments.is_empty() {

@@ -116,6 +116,7 @@ fn labels<'a>(lines: &[&'a LineRow], fits: impl Fn(&LineRow) -> bool) -> Vec<&'a
     lines.map(|it| it.line.as_str()).collect()
 }
 
+/// The section on how each amplifier is left.
 pub(super) fn amplifiers(data: &Assessment, out: &mut Document) {
     out.section("How each amplifier is left");
     let mut table = Table::new(&[
@@ -192,6 +193,7 @@ fn when_read(it: &MeasuredRow) -> String {
     }
 }
 
+/// The chapter on how each line is left.
 pub(super) fn lines(data: &Assessment, out: &mut Document) {
     out.chapter("How each line is left");
     out.text(

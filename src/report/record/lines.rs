@@ -68,6 +68,7 @@ fn is_stop(data: &Assessment, row: &LineRow) -> bool {
 /// So many devices are named.
 const MOST_DEVICES: usize = 8;
 
+/// The chapter on the lines.
 pub(super) fn lines(data: &Assessment, out: &mut Document) {
     out.chapter("Lines");
     out.text(format!(

@@ -11,6 +11,7 @@ fn number(it: f64) -> String {
     format!("{it}")
 }
 
+/// The chapter on method and limits.
 pub(super) fn method(data: &Assessment, out: &mut Document) {
     let of = |name: &str| data.limit(name);
     out.chapter("Method and limits");
@@ -82,6 +83,7 @@ fn limit_words(row: &LimitRow, value: f64) -> (String, String) {
     (what.to_owned(), value)
 }
 
+/// Its section on the rates in force, where anything was looked at.
 pub(super) fn rates(data: &Assessment, out: &mut Document) {
     let is_off = |row: &LimitRow| row.name == "learn_rates" && row.value <= 0.0;
     if data.limits.iter().any(is_off) {

@@ -63,6 +63,7 @@ fn on_the_list(data: &Assessment) -> Vec<Vec<String>> {
     rows.collect()
 }
 
+/// The chapter with the snag list, and what was accepted or skipped.
 pub(super) fn snags(data: &Assessment, out: &mut Document) {
     out.chapter("Snag list");
     let mut rows = on_the_list(data);
@@ -232,6 +233,7 @@ fn is_unsaid(row: &ReviewRow) -> bool {
         && !row.is_snag()
 }
 
+/// The chapter on what stands in the way of signing.
 pub(super) fn in_the_way(data: &Assessment, out: &mut Document) {
     out.chapter("In the way of signing");
     let mut rows = open_matters(data);

@@ -32,6 +32,7 @@ fn verdict(row: &OutputRow, lines: usize) -> String {
     format!("{word}{read}{}{mended}", if_slips(row))
 }
 
+/// The chapter on the outputs.
 pub(super) fn outputs(data: &Assessment, out: &mut Document) {
     out.chapter("Amplifiers and their outputs");
     out.text(

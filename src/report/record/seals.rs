@@ -6,6 +6,7 @@ use super::super::document::Document;
 use super::super::rows::Assessment;
 use super::cells::plain_table;
 
+/// The chapter on signatures.
 pub(super) fn seals(data: &Assessment, out: &mut Document) {
     out.chapter("Signature and seal");
     if data.seals.is_empty() {

@@ -29,6 +29,7 @@ fn is_told(data: &Assessment, row: &LineRow) -> bool {
     in_review || !row.story.is_empty()
 }
 
+/// The chapter that tells the story of each line that was flagged or repaired.
 pub(super) fn suspicions(data: &Assessment, out: &mut Document) {
     // In the order of the review, worst first.
     let place = |row: &LineRow| {

@@ -39,6 +39,7 @@ fn of_type(data: &Assessment, hint: &SiteHintRow) -> String {
     format!("; on {}", listed(&lines))
 }
 
+/// The chapter on it; none where nothing is to be told.
 pub(super) fn whole_building(data: &Assessment, out: &mut Document) {
     if data.site_hints.is_empty() && data.questions.is_empty() {
         return;

@@ -68,6 +68,7 @@ impl Flow<'_> {
         }
     }
 
+    /// A picture with its title and its note.
     pub(super) fn picture(&mut self, picture: &Picture) {
         let w = self.cell_of(picture);
         let h = HIGH * w;

@@ -31,7 +31,7 @@ use thiserror::Error;
 pub(super) const REGULAR: &[u8] = include_bytes!("fonts/DejaVuSans.ttf");
 const BOLD: &[u8] = include_bytes!("fonts/DejaVuSans-Bold.ttf");
 
-/// The paper.
+/// The paper, upright.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub enum Paper {
     /// 210 x 297 mm. Source: ISO 216.
