@@ -12,7 +12,10 @@ use super::rows::{
 };
 use super::site_hint::site_hint;
 use super::slips::slips;
-use super::{carries_if, collect, in_question, meters, moved, previous, story, suspected, to_do};
+use super::{
+    carries_if, collect, in_question, log_rows, meters, moved, on_visit, previous, story,
+    suspected, to_do,
+};
 use crate::analysis::{Analyst, LineResult, Taken};
 use crate::diagnosis::Posterior;
 use crate::quantity::show;
@@ -85,7 +88,7 @@ impl Assessment {
             visit_id: site.visit().to_string(),
             site_id: site.id().to_string(),
             review: collect::review(reviewed),
-            persons: collect::persons(site),
+            persons: on_visit::persons(site),
             seals: collect::seals(site),
             instruments: meters::instruments(site),
             checks: meters::checks(site),
@@ -96,11 +99,11 @@ impl Assessment {
                 .filter(|row| wanted(&row.of))
                 .collect(),
             rates: collect::rates(site, analyst),
-            changes: collect::changes(site)
+            changes: log_rows::changes(site)
                 .into_iter()
                 .filter(|row| only.is_none() || row.line.as_deref() == only)
                 .collect(),
-            span: collect::span(site),
+            span: on_visit::span(site),
             moved: moved::moved(site),
             baseline: None,
         }

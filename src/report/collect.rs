@@ -3,17 +3,11 @@
 //! Never here: figures of its own.
 
 use super::line_done::SaidRow;
-use super::meters::corrected_from;
-use super::record_rows::{
-    ChangeRow, DesignRow, LimitRow, NodeRow, RateRow, ReviewRow, SealRow, TickedRow,
-};
+use super::record_rows::{DesignRow, LimitRow, NodeRow, RateRow, ReviewRow, SealRow, TickedRow};
 use crate::analysis::{Analyst, DesignCheck, learned_rates};
 use crate::quantity::{Decibel, Fraction, Watt, show};
-use crate::review::{self, Late, ListStands, Lists, entry_words, label_of, scope_words};
-use crate::site::{
-    CORES_OFF, CORES_ON, Design, Do, Entry, Figure, LineId, ListWhen, NodeIs, NodePlan, Ref, Site,
-    in_order,
-};
+use crate::review::{self, Late, ListStands, Lists, label_of, scope_words};
+use crate::site::{Entry, Figure, ListWhen, NodeIs, NodePlan, Ref, Site, in_order};
 use crate::verdict::Limits;
 
 /// The nodes of a line, by its place in the plan, as drawn and with what was heard there in its latest state.
@@ -92,43 +86,6 @@ pub(super) fn seals(site: &Site) -> Vec<SealRow> {
         .collect()
 }
 
-/// Whether an entry belongs to the latest visit.
-fn is_of_visit(site: &Site, entry: &Entry) -> bool {
-    let visit = site.visit();
-    let state = match &entry.what {
-        Do::Read(it) => &it.state,
-        Do::Insulate(it) => &it.state,
-        Do::Listen(it) => &it.state,
-        Do::Repair(it) => &it.after,
-        Do::Tick(it) => return it.visit == visit,
-        Do::Check(it) => return it.visit == visit,
-        _ => return false,
-    };
-    let mut lines = site.log().touched(entry).into_iter();
-    lines.any(|line| site.history(&line).states(&visit).contains(state))
-}
-
-/// Who read, listened, repaired or ticked on the latest visit, in the order they came in.
-pub(super) fn persons(site: &Site) -> Vec<String> {
-    let mut out: Vec<String> = Vec::new();
-    for entry in site.log().rows() {
-        if !out.contains(&entry.by) && site.log().counts(&entry.id) && is_of_visit(site, entry) {
-            out.push(entry.by.clone());
-        }
-    }
-    out
-}
-
-/// The times of the first and the last entry of the latest visit.
-pub(super) fn span(site: &Site) -> Option<[String; 2]> {
-    let entries = site.log().entries().iter();
-    let times = entries
-        .filter(|entry| site.log().counts(&entry.id) && is_of_visit(site, entry))
-        .map(|entry| entry.at);
-    let (first, last) = (times.clone().min()?, times.max()?);
-    Some([first.to_string(), last.to_string()])
-}
-
 /// The lists of every amplifier, an item a row.
 pub(super) fn ticks(site: &Site) -> Vec<TickedRow> {
     let lists = Lists::of(site);
@@ -205,87 +162,6 @@ pub(super) fn limits(site: &Site) -> Vec<LimitRow> {
             }
         })
         .collect()
-}
-
-/// What the log tells beside readings and answers, in order.
-pub(super) fn changes(site: &Site) -> Vec<ChangeRow> {
-    let log = site.log();
-    let mut entries: Vec<&Entry> = log
-        .entries()
-        .iter()
-        .filter(|entry| {
-            entry.corrects.is_some()
-                || matches!(&entry.what, Do::Tick(it) if [CORES_OFF, CORES_ON].contains(&&*it.item))
-                || matches!(
-                    entry.what,
-                    Do::Repair(_)
-                        | Do::Decide(_)
-                        | Do::Edit(_)
-                        | Do::Void(_)
-                        | Do::Note(_)
-                        | Do::Seal(_)
-                )
-        })
-        .collect();
-    entries.sort_by(|a, b| in_order(a, b));
-    entries
-        .into_iter()
-        .map(|entry| {
-            let corrected = if entry.corrects.is_some() {
-                "corrected to "
-            } else {
-                ""
-            };
-            let was = corrected_from(site, entry);
-            let was = was.map_or_else(String::new, |was| format!(", was {was}"));
-            ChangeRow {
-                at: entry.at.to_string(),
-                by: entry.by.clone(),
-                line: log
-                    .touched(entry)
-                    .first()
-                    .map(|line| label_of(site, &Ref::Line(line.clone()))),
-                text: format!("{corrected}{}{was}", entry_words(site, entry)),
-                counts: log.counts(&entry.id),
-                drawn: drawn(site, entry),
-            }
-        })
-        .collect()
-}
-
-/// What an entry drew, in a word: something new, on no line that was read before. Whatever changed what stood,
-/// or what a reading is held against, is told by itself.
-fn drawn(site: &Site, entry: &Entry) -> Option<&'static str> {
-    let Do::Edit(edit) = &entry.what else {
-        return None;
-    };
-    let read_before = |line: &LineId| {
-        let log = site.log().of_line(line);
-        let mut reads = log.iter().filter(|it| matches!(it.what, Do::Read(_)));
-        reads.any(|it| in_order(it, entry).is_lt())
-    };
-    let is_new = edit.was.is_empty() && edit.undoes.is_none() && site.log().counts(&entry.id);
-    let line = match &edit.now {
-        Design::Loudspeaker(it) => Some(&it.line),
-        Design::Junction(it) => Some(&it.line),
-        Design::Device(it) => Some(&it.line),
-        _ => None,
-    };
-    if !is_new || line.is_some_and(read_before) {
-        return None;
-    }
-    match &edit.now {
-        Design::Amplifier(_) => Some("amplifier"),
-        Design::Output(_) => Some("output"),
-        Design::Zone(_) => Some("zone"),
-        Design::Line(_) => Some("line"),
-        Design::Loudspeaker(_) => Some("loudspeaker"),
-        Design::Junction(_) => Some("junction"),
-        Design::Device(_) => Some("device"),
-        Design::Type(_) => Some("type"),
-        Design::Cable(_) => Some("cable"),
-        _ => None,
-    }
 }
 
 /// What the drawing itself comes to: outputs past their headroom, far ends under their limit, lines on which
