@@ -245,13 +245,7 @@ fn heard(site: &Site, run: &[&Entry]) -> String {
             _ => words.push((it.gives.word(), vec![label])),
         }
     }
-    let told = words.into_iter().map(|(word, labels)| {
-        let more = labels.len().saturating_sub(MOST_LABELS);
-        let some = labels[..labels.len() - more].join(", ");
-        match more {
-            0 => format!("{word} {some}"),
-            _ => format!("{word} {some} and {more} more"),
-        }
-    });
+    let words = words.into_iter();
+    let told = words.map(|(word, labels)| format!("{word} {}", show::few(&labels, MOST_LABELS)));
     told.collect::<Vec<_>>().join("; ")
 }

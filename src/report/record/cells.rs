@@ -12,15 +12,7 @@ const MOST_LABELS: usize = 30;
 
 /// Labels in a sentence; of many the last are counted.
 pub(super) fn listed(labels: &[&str]) -> String {
-    if labels.len() <= MOST_LABELS {
-        labels.join(", ")
-    } else {
-        format!(
-            "{} and {} more",
-            labels[..MOST_LABELS].join(", "),
-            labels.len() - MOST_LABELS
-        )
-    }
+    show::few(labels, MOST_LABELS)
 }
 
 /// Watts as read or reckoned; empty where they are not known.

@@ -22,13 +22,7 @@ fn named(labels: &[String], all: usize) -> String {
     if labels.len() == all && all > MANY && labels.iter().all(|it| !it.contains(" of ")) {
         return "all that were worked on".to_owned();
     }
-    let more = labels.len().saturating_sub(MOST_NAMED);
-    let some = labels[..labels.len() - more].join(", ");
-    if more > 0 {
-        format!("{some} and {more} more")
-    } else {
-        some
-    }
+    show::few(labels, MOST_NAMED)
 }
 
 /// One item of a list over all amplifiers: in full, of which it is done and by whom, of which not.
