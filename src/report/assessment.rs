@@ -21,7 +21,6 @@ use crate::diagnosis::Posterior;
 use crate::quantity::show;
 use crate::review::{self, Review, cores_beside, label_of};
 use crate::site::{Decision, Figure, Ref, Site};
-use crate::verdict::LineWord;
 
 impl Assessment {
     /// Of a whole site, or of the one line labelled `only` and its output. Suspects are those that
@@ -132,13 +131,7 @@ impl Assessment {
     /// Whether a line is out of tolerance or an output overloaded.
     #[must_use]
     pub fn is_bad(&self) -> bool {
-        self.lines
-            .iter()
-            .any(|line| line.verdict == Some(LineWord::Out.as_str()))
-            || self
-                .outputs
-                .iter()
-                .any(|output| output.verdict == "overloaded")
+        self.lines.iter().any(LineRow::is_out) || self.outputs.iter().any(OutputRow::is_overloaded)
     }
 }
 

@@ -50,17 +50,18 @@ impl InsulationRow {
             ohms: ohm.get(),
             above_range,
             test_v: result.test_v.get(),
-            verdict: match result.word {
-                InsulationWord::In => "in-tolerance",
-                InsulationWord::Unknown => "unknown",
-                InsulationWord::Low => "out-of-tolerance",
-            },
+            verdict: result.word.as_str(),
             leg: result.leg.as_str(),
             cores: result.leg,
             at: result.at.to_string(),
             later: result.later.as_deref().map(later),
             other: result.other.as_deref().map(|it| Box::new(Self::of(it))),
         }
+    }
+
+    /// Whether it is below what is wanted.
+    pub(super) fn is_low(&self) -> bool {
+        self.verdict == InsulationWord::Low.as_str()
     }
 
     /// `200 Mohm at 500 V`.

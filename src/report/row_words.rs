@@ -7,6 +7,7 @@ use super::rows::{HintRow, LineRow, OutputRow};
 use crate::diagnosis::FaultKind;
 use crate::review::{Matter, Why};
 use crate::site::Decision;
+use crate::verdict::{LineWord, OutputWord};
 
 fn output_name(amplifier: &str, output: &str) -> String {
     format!("{amplifier} out {output}")
@@ -17,6 +18,11 @@ impl OutputRow {
     #[must_use]
     pub fn name(&self) -> String {
         output_name(&self.amplifier, &self.output)
+    }
+
+    /// Whether it carries more than its rating, every line on, or must not be on at all.
+    pub(super) fn is_overloaded(&self) -> bool {
+        self.verdict == OutputWord::Over.as_str()
     }
 
     /// Its verdict in the words of every page.
@@ -46,6 +52,11 @@ impl LineRow {
     /// The output that it is drawn on, as people call it: `A1 out 2`.
     pub(super) fn output_name(&self) -> String {
         output_name(&self.amplifier, &self.output)
+    }
+
+    /// Whether it is out of tolerance.
+    pub(super) fn is_out(&self) -> bool {
+        self.verdict == Some(LineWord::Out.as_str())
     }
 
     /// Nothing was read of it; a line that is to be read again was.

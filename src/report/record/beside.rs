@@ -62,7 +62,7 @@ fn insulation_row(row: &LineRow, it: &InsulationRow, verdict: String, table: &mu
             when,
             by,
         ],
-        it.verdict == "out-of-tolerance",
+        it.is_low(),
     );
 }
 

@@ -38,7 +38,7 @@ pub(super) fn is_not_known(row: &LineRow) -> bool {
 
 /// Out of tolerance, and ticked as put back on the amplifier.
 pub(super) fn is_live(row: &LineRow) -> bool {
-    row.verdict == Some("out-of-tolerance") && !row.off && row.done.on.is_some()
+    row.is_out() && !row.off && row.done.on.is_some()
 }
 
 /// Stopped by a line that is OFF, and past what it may carry with the others alone.

@@ -119,7 +119,7 @@ pub(super) fn lines(data: &Assessment, out: &mut Document) {
                 row.p_out
                     .map_or_else(String::new, |p| show::p_figure(Probability(p))),
             ],
-            row.verdict == Some("out-of-tolerance"),
+            row.is_out(),
         );
     }
     out.table(table);

@@ -85,7 +85,7 @@ pub(super) fn outputs(data: &Assessment, out: &mut Document) {
                 number(row.off_lines),
                 number(row.unmeasured_lines),
             ],
-            stops || row.verdict == "overloaded",
+            stops || row.is_overloaded(),
         );
     }
     out.table(table);

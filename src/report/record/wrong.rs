@@ -5,7 +5,7 @@
 use super::super::document::{Document, Table};
 use super::super::line_done::StoryRow;
 use super::super::record_rows::TickedRow;
-use super::super::rows::{Assessment, LineRow, OutputRow};
+use super::super::rows::{Assessment, InsulationRow, LineRow, OutputRow};
 use super::super::suspected::brief_words;
 use super::super::values::ohms_text;
 use super::cells::{minute, reading, watts};
@@ -66,11 +66,7 @@ fn why(row: &LineRow) -> String {
         .into_iter()
         .chain(fault.and_then(|_| runner_up(row)))
         .collect();
-    if row
-        .insulation
-        .as_ref()
-        .is_some_and(|it| it.verdict == "out-of-tolerance")
-    {
+    if row.insulation.as_ref().is_some_and(InsulationRow::is_low) {
         out.push("insulation too low".to_owned());
     }
     out.extend(silent);
@@ -210,9 +206,9 @@ fn of_output(data: &Assessment, row: &OutputRow, name: &str) -> Vec<String> {
         if grown.is_empty() {
             // By cores that are still on it nobody planned that.
             let planned = if row.cores.is_empty() { "planned " } else { "" };
-            let past = match row.verdict {
-                "overloaded" => Why::Over.words(),
-                _ => Why::Tight.words(),
+            let past = match row.is_overloaded() {
+                true => Why::Over.words(),
+                false => Why::Tight.words(),
             };
             let slips = front::if_slips(row);
             format!("{planned}{past}{off}{}{slips}", row.cores)
