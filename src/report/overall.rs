@@ -1,4 +1,4 @@
-//! What pages ask of an assessment as a whole: how much is read, how much is open, a limit by its name.
+//! What pages ask of an assessment as a whole: how much is read, heard and open, a limit by its name.
 //!
 //! Never here: what a line is worth.
 
@@ -18,6 +18,12 @@ impl Assessment {
     /// How many things stand in the way of signing.
     pub(super) fn open_things(&self) -> usize {
         self.review.iter().filter(|row| row.open).count()
+    }
+
+    /// Loudspeakers of the line of this label that nobody listened to, of how many; none where there is no such line.
+    pub(super) fn unheard(&self, line: &str) -> Option<[usize; 2]> {
+        let row = self.lines.iter().find(|row| row.line == line)?;
+        Some([row.heard[1].saturating_sub(row.asked), row.heard[1]])
     }
 
     /// A limit or assumption in force, by its name in the site file and in its unit; nothing where it is

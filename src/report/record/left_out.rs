@@ -17,9 +17,9 @@ pub(super) fn left_out(data: &Assessment) -> String {
         let rows = data.review.iter();
         rows.filter(move |row| row.kind == "line" && !row.open && row.matter == matter)
     };
-    // How many they are stands first in their words.
     let unheard: usize = settled(Matter::NotListened)
-        .filter_map(|row| row.text.split(' ').next()?.parse::<usize>().ok())
+        .filter_map(|row| data.unheard(&row.of))
+        .map(|[left, _]| left)
         .sum();
     let lines = |matter| settled(matter).count();
     let parts = [

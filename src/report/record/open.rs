@@ -256,14 +256,10 @@ pub(super) fn in_the_way(data: &Assessment, out: &mut Document) {
     }
 }
 
-/// An item of a list that waits: its words, and the lines it waits for where it is one of lines.
-fn tick(text: &str) -> Option<(&str, Option<&str>)> {
-    let item = text.strip_prefix(TICK)?;
-    let of = |words: &str| item.strip_prefix(words);
-    let rest = LISTS.iter().find_map(|row| {
-        let rest = of(row.words)?;
-        (rest.is_empty() || rest.starts_with(", ")).then_some(rest)
-    })?;
+/// An item of a list that waits, by its place there: its words, and the lines it waits for where it is one of
+/// lines.
+fn tick(text: &str, place: usize) -> Option<(&str, Option<&str>)> {
+    let rest = text.strip_prefix(TICK)?.strip_prefix(LISTS[place].words)?;
     Some((&text[..text.len() - rest.len()], rest.strip_prefix(", ")))
 }
 
@@ -279,16 +275,21 @@ fn open_matters(data: &Assessment) -> Vec<Vec<String>> {
         let note = in_brackets(&row.note).unwrap_or_default();
         let word = in_brackets(&row.word).unwrap_or_default();
         let named = || format!("{}{note}{word}", row.of);
-        let (matter, of) = match (row.matter, tick(&row.text)) {
-            (Matter::NotListened, _) => (
+        let (matter, of) = match row.matter {
+            Matter::NotListened => (
                 ALL_UNHEARD,
-                match part_of(&row.text) {
-                    Some(part) => format!("{} {part}{note}{word}", row.of),
-                    None => named(),
+                match data.unheard(&row.of) {
+                    Some([left, all]) if left < all => {
+                        format!("{} {left} of {all}{note}{word}", row.of)
+                    }
+                    _ => named(),
                 },
             ),
-            (Matter::Tick(_), Some((matter, lines))) => (matter, of_lines(&row.of, lines)),
-            (Matter::LeftOpen, _) => (NO_NEWS, row.of.clone()),
+            Matter::Tick(place) => match tick(&row.text, place) {
+                Some((matter, lines)) => (matter, of_lines(&row.of, lines)),
+                None => (row.text.as_str(), named()),
+            },
+            Matter::LeftOpen => (NO_NEWS, row.of.clone()),
             _ if is_unsaid(row) => (NO_WORD, named()),
             _ => (row.text.as_str(), named()),
         };
@@ -317,14 +318,6 @@ fn open_matters(data: &Assessment) -> Vec<Vec<String>> {
         .into_iter()
         .map(|(matter, count, of)| vec![matter, count.to_string(), of]);
     cells.collect()
-}
-
-/// `2 of 7`, as the text of a line begins on which not all loudspeakers were listened to; none where it was
-/// none of them.
-fn part_of(text: &str) -> Option<String> {
-    let mut words = text.split(' ');
-    let (left, _, all) = (words.next()?, words.next()?, words.next()?);
-    (left != all).then(|| format!("{left} of {all}"))
 }
 
 /// `A1 (PH-1)`, `A2 (10 lines)`: of which an item waits.
@@ -361,7 +354,8 @@ mod tests {
         assert_eq!(of_lines("A1", Some("a, b, c, d, e")), "A1 (5 lines)");
         let words = LISTS[0].words;
         let waits = format!("{TICK}{words}, L-1");
-        assert_eq!(tick(&waits), Some((&waits[..waits.len() - 5], Some("L-1"))));
-        assert_eq!(tick("not read"), None);
+        let split = tick(&waits, 0);
+        assert_eq!(split, Some((&waits[..waits.len() - 5], Some("L-1"))));
+        assert_eq!(tick("not read", 0), None);
     }
 }
