@@ -33,6 +33,8 @@ mod row_words;
 mod rows;
 #[cfg(test)]
 mod schema;
+#[cfg(test)]
+mod schema_words;
 mod signed;
 mod site_hint;
 mod slips;

@@ -256,7 +256,7 @@ pub struct DriftRow {
     /// Its label then, where that was another.
     pub renamed_from: Option<String>,
     /// What it read then: ohms, `"open"`, `"short"` or null.
-    #[cfg_attr(test, schemars(with = "super::schema::Ohms"))]
+    #[cfg_attr(test, schemars(with = "super::schema_words::Ohms"))]
     pub then: serde_json::Value,
     /// As it reads now.
     #[serde(flatten)]
@@ -270,7 +270,7 @@ pub struct DriftRow {
 #[cfg_attr(test, derive(schemars::JsonSchema))]
 pub struct NowRow {
     /// What it reads.
-    #[cfg_attr(test, schemars(with = "super::schema::Ohms"))]
+    #[cfg_attr(test, schemars(with = "super::schema_words::Ohms"))]
     pub now: serde_json::Value,
     /// Load now over load then, less one, the meters' factors taken out.
     pub drift: Option<f64>,

@@ -110,7 +110,7 @@ pub struct OutputRow {
     /// Share of the rating left.
     pub headroom: Option<f64>,
     /// The word.
-    #[cfg_attr(test, schemars(with = "super::schema::OutputWords"))]
+    #[cfg_attr(test, schemars(with = "super::schema_words::OutputWords"))]
     pub verdict: &'static str,
     /// Rating that leaves the headroom asked for, W.
     pub rating_needed_w: Option<f64>,
@@ -153,7 +153,7 @@ pub struct LineRow {
     /// Its output.
     pub output: String,
     /// The word; null while a question stands.
-    #[cfg_attr(test, schemars(with = "Option<super::schema::LineWords>"))]
+    #[cfg_attr(test, schemars(with = "Option<super::schema_words::LineWords>"))]
     pub verdict: Option<&'static str>,
     /// Probability that it is out of tolerance.
     pub p_out: Option<f64>,
@@ -275,7 +275,7 @@ pub struct SiteWideRow {
 #[cfg_attr(test, derive(schemars::JsonSchema))]
 pub struct ExpectedRow {
     /// Ohms, or `"open"`; null while a question stands.
-    #[cfg_attr(test, schemars(with = "super::schema::Ohms"))]
+    #[cfg_attr(test, schemars(with = "super::schema_words::Ohms"))]
     pub ohms: serde_json::Value,
     /// Watts.
     pub watts: Option<f64>,
@@ -288,7 +288,7 @@ pub struct ExpectedRow {
 #[cfg_attr(test, derive(schemars::JsonSchema))]
 pub struct MeasuredRow {
     /// Ohms, `"open"` or `"short"`.
-    #[cfg_attr(test, schemars(with = "super::schema::Ohms"))]
+    #[cfg_attr(test, schemars(with = "super::schema_words::Ohms"))]
     pub ohms: serde_json::Value,
     /// Watts.
     pub watts: Option<f64>,
@@ -314,7 +314,7 @@ pub struct MeasuredRow {
 #[cfg_attr(test, derive(schemars::JsonSchema))]
 pub struct HintRow {
     /// The fault's name.
-    #[cfg_attr(test, schemars(with = "super::schema::Faults"))]
+    #[cfg_attr(test, schemars(with = "super::schema_words::Faults"))]
     pub fault: &'static str,
     /// Its probability.
     pub probability: f64,
@@ -345,7 +345,7 @@ fn shared<S: serde::Serializer>(text: &str, to: S) -> Result<S::Ok, S::Error> {
 #[cfg_attr(test, derive(schemars::JsonSchema))]
 pub struct NextRow {
     /// `reread`, `listen`, `split` or `dc`.
-    #[cfg_attr(test, schemars(with = "super::schema::Tests"))]
+    #[cfg_attr(test, schemars(with = "super::schema_words::Tests"))]
     pub test: &'static str,
     /// Label of the node; null at the rack.
     pub at: Option<String>,

@@ -11,7 +11,7 @@ use serde::Serialize;
 #[cfg_attr(test, derive(schemars::JsonSchema))]
 pub struct SiteHintRow {
     /// The mistake, or `common-factor`, `common-type`.
-    #[cfg_attr(test, schemars(with = "super::schema::SiteFaults"))]
+    #[cfg_attr(test, schemars(with = "super::schema_words::SiteFaults"))]
     pub fault: &'static str,
     /// Labels of the lines it touches; empty where it touches all.
     pub lines: Vec<String>,
