@@ -87,7 +87,7 @@ impl Table {
     }
 
     /// One more row that wants a look.
-    pub fn strong_row(&mut self, cells: Vec<String>, strong: bool) {
+    pub(super) fn strong_row(&mut self, cells: Vec<String>, strong: bool) {
         self.rows.push(Row { cells, strong });
     }
 
@@ -161,36 +161,36 @@ pub struct Document {
 
 impl Document {
     /// A chapter begins.
-    pub fn chapter(&mut self, title: &str) {
+    pub(super) fn chapter(&mut self, title: &str) {
         self.blocks.push(Block::Heading(1, title.to_owned()));
     }
 
     /// A part of a chapter begins.
-    pub fn section(&mut self, title: &str) {
+    pub(super) fn section(&mut self, title: &str) {
         self.blocks.push(Block::Heading(2, title.to_owned()));
     }
 
     /// A paragraph.
-    pub fn text(&mut self, text: impl Into<String>) {
+    pub(super) fn text(&mut self, text: impl Into<String>) {
         self.blocks.push(Block::Text(text.into()));
     }
 
     /// Points; none where there are none.
-    pub fn points(&mut self, points: Vec<String>) {
+    pub(super) fn points(&mut self, points: Vec<String>) {
         if !points.is_empty() {
             self.blocks.push(Block::Points(points));
         }
     }
 
     /// A table, its empty columns left out; none without rows.
-    pub fn table(&mut self, table: Table) {
+    pub(super) fn table(&mut self, table: Table) {
         if !table.rows.is_empty() {
             self.blocks.push(Block::Table(table.trimmed()));
         }
     }
 
     /// A picture; none without strokes.
-    pub fn picture(&mut self, picture: Picture) {
+    pub(super) fn picture(&mut self, picture: Picture) {
         if !picture.primitives.is_empty() {
             self.blocks.push(Block::Picture(picture));
         }
