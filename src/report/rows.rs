@@ -1,8 +1,8 @@
 //! The shape of an assessment, as `assess --json` prints it and other programs rely on it: fields
 //! may be added, those here stay.
 //!
-//! Numbers are SI unless the name says otherwise, probabilities and shares of one; what does not exist is null; an open line reads
-//! `"open"`, a shorted one `"short"`.
+//! Numbers are SI unless the name says otherwise, probabilities and shares of one; what does not exist
+//! is null; an open line reads `"open"`, a shorted one `"short"`.
 //!
 //! Never here: how a figure comes about.
 

@@ -99,6 +99,9 @@ fn asks_to_mend(row: &LineRow, why: Why) -> bool {
         && row.first_site_wide().is_none()
 }
 
+/// Said of a line that has two designs.
+pub(super) const CHOOSE: &str = "choose which of its designs stands";
+
 /// Said of a line whose readings do not agree.
 const DOUBTED: &str = "read it again: two readings do not agree, and the fault may come and go";
 
@@ -175,7 +178,7 @@ fn flag(row: &LineRow, why: Why, shared: bool) -> Vec<String> {
     out.extend(
         match (why, row.first_site_wide(), row.next.first(), fault) {
             (Why::InsulationLow, ..) => one("find the way to earth, then read insulation again"),
-            (Why::Question, ..) => one("choose which of its designs stands"),
+            (Why::Question, ..) => one(CHOOSE),
             (_, Some(wide), ..) => {
                 let mut asked = one(&wide.test);
                 if matches!(

@@ -55,19 +55,28 @@ pub(super) fn past_words(row: &OutputRow) -> &'static str {
     }
 }
 
-/// What is on an output now, where the ticks tell: not where a line was read and nobody ticked that it was
-/// taken off, nor where nothing was read or taken off.
-pub(super) fn on_it_now(data: &Assessment, row: &OutputRow) -> Result<Option<f64>, &'static str> {
+/// What is on an output now, as far as the ticks tell.
+pub(super) enum OnItNow {
+    /// So much, W; none where a line must not be connected.
+    Load(Option<f64>),
+    /// A line was read, and nobody ticked that it was taken off.
+    NotKnown,
+    /// Nothing was read or taken off.
+    Untouched,
+}
+
+/// What is on an output now.
+pub(super) fn on_it_now(data: &Assessment, row: &OutputRow) -> OnItNow {
     let lines = || {
         let own = data.lines.iter();
         own.filter(|it| is_on(it, row))
     };
     if lines().any(is_not_known) {
-        Err("not known")
+        OnItNow::NotKnown
     } else if lines().all(|it| !it.done.worked_on) {
-        Err("untouched")
+        OnItNow::Untouched
     } else {
-        Ok(row.on_now_w)
+        OnItNow::Load(row.on_now_w)
     }
 }
 

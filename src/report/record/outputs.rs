@@ -7,7 +7,7 @@ use super::super::pictures;
 use super::super::rows::{Assessment, OutputRow};
 use super::cells::{marked, watts};
 use super::front::if_slips;
-use super::left;
+use super::left::{self, OnItNow};
 use crate::quantity::{Fraction, Volt, show};
 
 /// The word of an output, how much of it was read, and what it would be without slips and once mended.
@@ -76,7 +76,11 @@ pub(super) fn outputs(data: &Assessment, out: &mut Document) {
                 row.rated_w
                     .map_or_else(|| "not known".to_owned(), |w| marked(Some(w))),
                 watts(row.limit_w),
-                left::on_it_now(data, row).map_or_else(str::to_owned, known),
+                match left::on_it_now(data, row) {
+                    OnItNow::Load(load) => known(load),
+                    OnItNow::NotKnown => known(None),
+                    OnItNow::Untouched => "untouched".to_owned(),
+                },
                 known(row.load_w.filter(|_| !stops)),
                 used,
                 watts(row.rating_needed_w),

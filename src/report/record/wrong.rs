@@ -9,7 +9,8 @@ use super::super::rows::{Assessment, InsulationRow, LineRow, OutputRow};
 use super::super::suspected::brief_words;
 use super::super::values::ohms_text;
 use super::cells::{minute, reading, watts};
-use super::{front, left};
+use super::front;
+use super::left::{self, OnItNow};
 use crate::quantity::{Probability, Watt, show};
 use crate::review::Why;
 use crate::site::Heard;
@@ -158,8 +159,8 @@ fn rank(data: &Assessment, row: &OutputRow) -> Rank {
     let fits = |now: f64| row.limit_w.is_some_and(|most| now <= most);
     match now {
         _ if !row.stop.is_empty() => Rank::Now,
-        Ok(Some(now)) if fits(now) => Rank::EveryLineOn,
-        Err("untouched") => Rank::EveryLineOn,
+        OnItNow::Load(Some(now)) if fits(now) => Rank::EveryLineOn,
+        OnItNow::Untouched => Rank::EveryLineOn,
         _ => Rank::Now,
     }
 }
