@@ -17,7 +17,7 @@ use super::{
     suspected, to_do,
 };
 use crate::analysis::{Analyst, LineResult, Taken};
-use crate::diagnosis::Posterior;
+use crate::diagnosis::{NextKind, Posterior};
 use crate::quantity::show;
 use crate::review::{self, Review, cores_beside, label_of};
 use crate::site::{Decision, Figure, Ref, Site};
@@ -311,6 +311,7 @@ fn next(site: &Site, analyst: &Analyst, at: usize) -> Vec<NextRow> {
         .iter()
         .map(|next| NextRow {
             test: next.test.as_str(),
+            kind: next.test,
             at: next.at.map(|node| nodes[node].label.clone()),
             gain_bits: Some(next.gain_bits),
             minutes: next.minutes.get(),
@@ -329,10 +330,11 @@ fn next(site: &Site, analyst: &Analyst, at: usize) -> Vec<NextRow> {
     if let Some(suspects) = analyst.suspects(at).filter(|it| it.fits_nothing()) {
         let known = rows
             .iter()
-            .position(|row| row.test == "reread")
+            .position(|row| row.kind == NextKind::Reread)
             .map(|at| rows.remove(at));
         let again = NextRow {
-            test: "reread",
+            test: NextKind::Reread.as_str(),
+            kind: NextKind::Reread,
             at: None,
             gain_bits: known.as_ref().and_then(|row| row.gain_bits),
             minutes: site.figures().get(Figure::MinutesReread),
@@ -353,6 +355,7 @@ fn hints(suspects: &Posterior) -> Vec<HintRow> {
         .iter()
         .map(|hint| HintRow {
             fault: hint.fault.as_str(),
+            kind: hint.fault,
             probability: hint.probability.get(),
             text: hint.text.clone(),
             places: hint

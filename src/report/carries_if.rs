@@ -6,6 +6,7 @@
 
 use super::rows::{LineRow, OutputRow};
 use crate::analysis::{Analyst, LineResult, OutputResult};
+use crate::diagnosis::SiteFault;
 use crate::quantity::{Ohm, Probability, Value, show};
 use crate::site::Site;
 use crate::verdict::LineWord;
@@ -31,12 +32,12 @@ impl<'a> Slip<'a> {
             })
         };
         if let Some(wide) = row.first_site_wide() {
-            return match wide.fault {
-                "range-multiplier" | "digit-too-many" => slip(
+            return match wide.kind {
+                SiteFault::RangeMultiplier | SiteFault::DigitTooMany => slip(
                     wide.factor.map(|factor| Ohm(read / factor)),
                     wide.probability,
                 ),
-                "dc-reading" => slip(None, wide.probability),
+                SiteFault::DcReading => slip(None, wide.probability),
                 _ => None,
             };
         }

@@ -5,6 +5,7 @@
 use super::rows::{Assessment, LineRow, OutputRow};
 use super::values::{ohms_text, signed};
 use crate::analysis::Analyst;
+use crate::diagnosis::NextKind;
 use crate::quantity::{Watt, show};
 use crate::review::{self, Flagged, Why};
 use crate::site::Site;
@@ -98,7 +99,7 @@ fn reads(row: &LineRow) -> String {
 
 /// `; fits nothing, 97 %: read it again; ..` where the first of the next tests is that.
 fn read_again(row: &LineRow) -> String {
-    let again = row.next.iter().find(|next| next.test == "reread");
+    let again = row.next.iter().find(|next| next.kind == NextKind::Reread);
     again.map_or_else(String::new, |next| format!("; {}", next.text))
 }
 

@@ -39,12 +39,7 @@ impl OutputRow {
 impl HintRow {
     /// It is that nothing is wrong.
     pub(super) fn is_no_fault(&self) -> bool {
-        self.fault == FaultKind::None.as_str()
-    }
-
-    /// It is that two faults are there at once.
-    pub(super) fn is_two_faults(&self) -> bool {
-        self.fault == FaultKind::TwoFaults.as_str()
+        self.kind == FaultKind::None
     }
 }
 

@@ -16,6 +16,7 @@ use super::record_rows::{
 };
 pub use super::site_hint::SiteHintRow;
 use super::slips::SlipRow;
+use crate::diagnosis::{FaultKind, NextKind, SiteFault};
 use serde::Serialize;
 
 /// Version of this shape: docs/assess.schema.json says the same in the form that validators read.
@@ -255,6 +256,9 @@ pub struct ReadingRow {
 pub struct SiteWideRow {
     /// As in `site_hints`.
     pub fault: &'static str,
+    /// The same, for words: no part of the JSON.
+    #[serde(skip)]
+    pub kind: SiteFault,
     /// How likely.
     pub probability: f64,
     /// In words, with what confirms or clears it.
@@ -316,6 +320,9 @@ pub struct HintRow {
     /// The fault's name.
     #[cfg_attr(test, schemars(with = "super::schema_words::Faults"))]
     pub fault: &'static str,
+    /// The same, for words: no part of the JSON.
+    #[serde(skip)]
+    pub kind: FaultKind,
     /// Its probability.
     pub probability: f64,
     /// Its sentence.
@@ -347,6 +354,9 @@ pub struct NextRow {
     /// `reread`, `listen`, `split` or `dc`.
     #[cfg_attr(test, schemars(with = "super::schema_words::Tests"))]
     pub test: &'static str,
+    /// The same, for words: no part of the JSON.
+    #[serde(skip)]
+    pub kind: NextKind,
     /// Label of the node; null at the rack.
     pub at: Option<String>,
     /// What it would tell, bits; null where that was not reckoned.

@@ -2,7 +2,7 @@
 //!
 //! Never here: whose it is likelier to be.
 
-use crate::diagnosis::SiteHint;
+use crate::diagnosis::{SiteFault, SiteHint};
 use crate::site::{LineId, Site};
 use serde::Serialize;
 
@@ -13,6 +13,9 @@ pub struct SiteHintRow {
     /// The mistake, or `common-factor`, `common-type`.
     #[cfg_attr(test, schemars(with = "super::schema_words::SiteFaults"))]
     pub fault: &'static str,
+    /// The same, for words: no part of the JSON.
+    #[serde(skip)]
+    pub kind: SiteFault,
     /// Labels of the lines it touches; empty where it touches all.
     pub lines: Vec<String>,
     /// How likely.
@@ -69,6 +72,7 @@ pub(super) fn site_hint(site: &Site, hint: &SiteHint) -> SiteHintRow {
     };
     SiteHintRow {
         fault: hint.fault.as_str(),
+        kind: hint.fault,
         lines: hint.lines.iter().map(label).collect(),
         probability: hint.probability.get(),
         text: hint.text.clone(),

@@ -3,7 +3,7 @@
 //! Never here: what is likelier than what, which `diagnosis` knows; what is to be done.
 
 use super::rows::{HintRow, LineRow, SiteHintRow, SiteWideRow};
-use crate::diagnosis::{FITS_NOTHING_OVER, NOTHING_WRONG};
+use crate::diagnosis::{FITS_NOTHING_OVER, FaultKind, NOTHING_WRONG};
 use crate::quantity::{Probability, show};
 use crate::review::SITE_CAUSE_FIRST;
 
@@ -20,6 +20,7 @@ pub(super) fn site_wide(line: &str, hints: &[SiteHintRow]) -> Vec<SiteWideRow> {
         .filter(|hint| hint.lines.iter().any(|it| it == line))
         .map(|hint| SiteWideRow {
             fault: hint.fault,
+            kind: hint.kind,
             probability: hint.probability,
             text: hint.text.clone(),
             claim: hint.claim.clone(),
@@ -40,7 +41,7 @@ pub(super) fn hint_words(row: &LineRow, hint: &HintRow) -> String {
 /// figure that nobody could place.
 pub(super) fn brief_words(row: &LineRow, hint: &HintRow) -> String {
     let text = match hint.text.rsplit_once(", ") {
-        Some((text, figure)) if hint.is_two_faults() && figure.ends_with('%') => text,
+        Some((text, figure)) if hint.kind == FaultKind::TwoFaults && figure.ends_with('%') => text,
         _ => &hint.text,
     };
     worded(row, hint, text)
@@ -73,7 +74,7 @@ impl LineRow {
     pub fn suspect_at(&self, label: &str) -> f64 {
         self.hints
             .iter()
-            .filter(|hint| !hint.is_no_fault() && !hint.is_two_faults())
+            .filter(|hint| !matches!(hint.kind, FaultKind::None | FaultKind::TwoFaults))
             .flat_map(|hint| &hint.places)
             .filter(|it| *it.at == *label)
             .map(|it| it.probability)

@@ -3,6 +3,7 @@
 //! Never here: what is worse than what, what is likelier than what.
 
 use super::rows::{LineRow, NextRow, SiteHintRow};
+use crate::diagnosis::{FaultKind, NextKind, SiteFault};
 use crate::review::{Item, Matter, Why};
 use crate::site::{Decision, LineId, Ref};
 use std::collections::HashMap;
@@ -133,9 +134,10 @@ fn likelier<'a>(row: &'a LineRow, first: &'a NextRow) -> &'a NextRow {
         (100.0 * row.suspect_at(at)).round()
     };
     let gain = |next: &NextRow| next.gain_bits.unwrap_or(0.0);
-    let as_good = |next: &&NextRow| next.test == "listen" && gain(next) >= AS_GOOD * gain(first);
+    let as_good =
+        |next: &&NextRow| next.kind == NextKind::Listen && gain(next) >= AS_GOOD * gain(first);
     let mut out = first;
-    if first.test == "listen" {
+    if first.kind == NextKind::Listen {
         for next in row.next.iter().filter(as_good) {
             if percent(next) > percent(out) {
                 out = next;
@@ -151,7 +153,7 @@ fn alike(row: &LineRow, next: &NextRow) -> String {
     let wanted = percent(next.at.as_deref().unwrap_or_default());
     let nodes = row.nodes.iter().filter(|node| node.heard.is_none());
     let same = nodes.filter(|node| percent(&node.at) == wanted).count();
-    match next.test == "listen" && wanted > 0.0 && same > 1 {
+    match next.kind == NextKind::Listen && wanted > 0.0 && same > 1 {
         true => format!(", then at the {} others as likely", same - 1),
         false => String::new(),
     }
@@ -182,8 +184,8 @@ fn flag(row: &LineRow, why: Why, shared: bool) -> Vec<String> {
             (_, Some(wide), ..) => {
                 let mut asked = one(&wide.test);
                 if matches!(
-                    wide.fault,
-                    "swapped-labels" | "joined-lines" | "moved-loudspeaker"
+                    wide.kind,
+                    SiteFault::SwappedLabels | SiteFault::JoinedLines | SiteFault::MovedLoudspeaker
                 ) {
                     asked.push("put right what that shows, line or label".to_owned());
                 }
@@ -192,7 +194,7 @@ fn flag(row: &LineRow, why: Why, shared: bool) -> Vec<String> {
             (_, None, Some(next), _) => {
                 let mends = asks_to_mend(row, why);
                 // Reading again finds nothing by itself.
-                let finds = mends && next.test != "reread";
+                let finds = mends && next.kind != NextKind::Reread;
                 let begins = if finds { "to find it: " } else { "" };
                 // The same place first as on the screen.
                 let also = as_good(row, next).unwrap_or_else(|| alike(row, next));
@@ -204,8 +206,8 @@ fn flag(row: &LineRow, why: Why, shared: bool) -> Vec<String> {
                 asked
             }
             (_, None, None, Some(hint)) => {
-                let does = match hint.fault {
-                    "control-down" => "turn it up",
+                let does = match hint.kind {
+                    FaultKind::ControlDown => "turn it up",
                     _ => "find and mend it",
                 };
                 vec![format!("{does}, read it again: {}", hint.text)]

@@ -50,8 +50,9 @@ pub use item::{
 };
 pub use item_ref::{Kind, Ref};
 pub use lists::{
-    ALL_HEARD, DISCHARGED, FIRST_POWER, ISOLATED, JOINTS_CLOSED, LEADS_ZEROED, LISTS, LOCKS_OFF,
-    ListItem, ListOf, ListWhen, METER_OFF, list_item,
+    ALL_HEARD, AMPLIFIER_OFF, CONTROLS_UP, DISCHARGED, FIRST_POWER, ISOLATED, JOINTS_CLOSED,
+    LEADS_ZEROED, LISTS, LOCKS_OFF, ListItem, ListOf, ListWhen, METER_OFF, NEIGHBOURS_DEAD,
+    PROVED_DEAD, list_item,
 };
 pub use log::Log;
 pub use node::{Node, NodeMut};

@@ -11,9 +11,10 @@ use super::super::values::ohms_text;
 use super::cells::{minute, reading, watts};
 use super::front;
 use super::left::{self, OnItNow};
+use crate::diagnosis::FaultKind;
 use crate::quantity::{Probability, Watt, show};
 use crate::review::Why;
-use crate::site::Heard;
+use crate::site::{CONTROLS_UP, Heard};
 
 /// So many things on the first pages.
 const MOST_TOLD: usize = 40;
@@ -97,10 +98,9 @@ fn controls(data: &Assessment, row: &LineRow) -> &'static str {
     let down = row
         .hints
         .first()
-        .is_some_and(|hint| hint.fault == "control-down");
-    let open = |it: &TickedRow| {
-        it.amplifier == row.amplifier && it.item == "controls-up" && it.is.is_none()
-    };
+        .is_some_and(|hint| hint.kind == FaultKind::ControlDown);
+    let open =
+        |it: &TickedRow| it.amplifier == row.amplifier && it.item == CONTROLS_UP && it.is.is_none();
     match down && data.ticks.iter().any(open) {
         true => "; controls up: not ticked",
         false => "",
