@@ -7,7 +7,6 @@ use super::super::pictures;
 use super::super::rows::{Assessment, LineRow, MeasuredRow};
 use super::super::values::{ohms_text, signed};
 use super::cells::{expanded, listed, marked, reading, verdict_words, watts};
-use super::left;
 use crate::quantity::{Probability, show};
 
 /// A verdict in a narrow column.
