@@ -4,7 +4,7 @@
 //! Never here: what it reads and why.
 
 use crate::circuit::{Conditions, Network};
-use crate::quantity::{Hertz, Ohm, Value};
+use crate::quantity::{Hertz, Ohm, Value, show};
 use crate::site::{Cut, Figures, LinePlan, NodeIs, NodePlan};
 
 /// A line or a side of it as drawn, at direct current.
@@ -59,6 +59,14 @@ impl Direct {
                 .map_or(Value::Open, Value::Ohm),
             by_windings: part.iter().any(|node| has_winding(node)),
         })
+    }
+
+    /// `about 90.3 ohm`, `22.0 kohm`, `open`.
+    #[must_use]
+    pub fn words(&self) -> String {
+        let windings = self.by_windings && self.ohm().is_some();
+        let about = if windings { "about " } else { "" };
+        format!("{about}{}", show::value(self.reads))
     }
 
     /// The figure alone, where there is one.

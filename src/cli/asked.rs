@@ -6,7 +6,7 @@
 use super::Refusal;
 use crate::analysis::{is_beyond_meter, is_no_check};
 use crate::quantity::show::{self, count};
-use crate::review::{Cores, Stands, Unheard};
+use crate::review::{Cores, Situation, Unheard};
 use crate::site::{Do, Entry, PLAIN_ACCURACY, Site};
 use anyhow::Result;
 
@@ -20,7 +20,9 @@ pub(super) fn heard_at_all(file: &str, site: &Site, entries: &[Entry]) -> Result
         };
         let at = plan.line(&it.line)?;
         let node = plan.lines[at].node(&it.at)?;
-        let why = Stands::of(site).at(entry.at).unheard(at, node, &it.tone)?;
+        let why = Situation::of(site)
+            .at(entry.at)
+            .unheard(at, node, &it.tone)?;
         let advice = match why {
             Unheard::Off(_) => {
                 "name the instrument whose tone it was, or `linewright tick SITE.ron cores-on` first"
@@ -49,17 +51,17 @@ pub(super) fn read_off_and_whole(file: &str, site: &Site, entries: &[Entry]) -> 
         };
         let at = plan.line(line).filter(|_| entry.corrects.is_none())?;
         let label = &plan.lines[at].label;
-        let stands = Stands::of(site).at(entry.at);
+        let situation = Situation::of(site).at(entry.at);
         let is_tester = matches!(entry.what, Do::Insulate(_));
         // A row with `when` is named by a hash of what it says.
         let has_when = entry.id.as_str().starts_with("c-");
-        let why = if stands.cores(at) == Cores::BackOn {
+        let why = if situation.cores(at) == Cores::BackOn {
             format!("{label} is back on the amplifier: no meter on it")
-        } else if is_tester && !has_when && stands.cores(at) == Cores::NotTicked {
+        } else if is_tester && !has_when && situation.cores(at) == Cores::NotTicked {
             format!(
                 "{label} is not ticked off the amplifier: no insulation tester, 250 to 500 V, on it"
             )
-        } else if whole && stands.open_split(at).is_some() {
+        } else if whole && situation.open_split(at).is_some() {
             format!("{label} stands opened for a split: no reading of it whole")
         } else {
             return None;

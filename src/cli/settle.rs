@@ -7,7 +7,6 @@ use super::near::nearest;
 use super::signing::{a_line, an_output, named, record, record_all, unknown};
 use super::{Refusal, TerminalArguments};
 use crate::analysis::Analyst;
-use crate::report;
 use crate::review;
 use crate::site::{Decision, Do, Repair};
 use anyhow::Result;
@@ -107,13 +106,12 @@ fn repaired(
             "--repaired: found nothing, a few words of what was done were wanted",
         ));
     }
-    let causes = || report::causes();
     if let Some(cause) = &word.cause
-        && !causes().any(|it| it == cause)
+        && !review::causes().any(|it| it == cause)
     {
         return Err(Refusal::of(format!(
             "--cause: found {cause:?}, one of {} was wanted",
-            causes().collect::<Vec<_>>().join(", ")
+            review::causes().collect::<Vec<_>>().join(", ")
         )));
     }
     record(path, terminal, |site| {

@@ -8,7 +8,7 @@ use super::{Refusal, TerminalArguments, print, say};
 use crate::analysis::Analyst;
 use crate::quantity::show::{count, few};
 use crate::review::{
-    Asks, BesidePower, Late, ListRow, Lists, Stands, Stop, flagged_beside, label_of, lines_in,
+    Asks, BesidePower, Late, ListRow, Lists, Situation, Stop, flagged_beside, label_of, lines_in,
     not_here, not_here_words,
 };
 use crate::site::{
@@ -191,13 +191,13 @@ fn of_item(site: &Site, item: &ListItem, named: Ref) -> Vec<Ref> {
 /// The same without what has no such item as things stand, and why that has none. What was itself named
 /// is refused.
 fn asked(
-    stands: &Stands<'_>,
+    situation: &Situation<'_>,
     site: &Site,
     item: &ListItem,
     labels: &[String],
 ) -> Result<(Vec<Ref>, Option<String>)> {
     let of = refs(site, item, labels)?;
-    let nothing = |of: &Ref| stands.nothing_of(item, of);
+    let nothing = |of: &Ref| situation.nothing_of(item, of);
     let (left_out, of): (Vec<Ref>, Vec<Ref>) = of.into_iter().partition(|of| nothing(of).is_some());
     let Some(why) = left_out.first().and_then(nothing) else {
         return Ok((of, None));
@@ -270,7 +270,7 @@ fn beside_power(site: &Site, analyst: &Analyst, of: &[Ref]) -> Vec<String> {
     let mut out = Vec::new();
     for (at, it) in site.plan().amplifiers.iter().enumerate() {
         if of.contains(&Ref::Amplifier(it.id.clone())) {
-            let beside = BesidePower::of(site, analyst, &Stands::of(site), at);
+            let beside = BesidePower::of(site, analyst, &Situation::of(site), at);
             let sentences = beside.sentences().into_iter();
             out.extend(sentences.map(|words| format!("{FIRST_POWER}: {}: {words}", it.label)));
         }
@@ -318,16 +318,16 @@ pub(super) fn tick(
         // What is ticked in one call is ticked in its order: a line put back on is on for the next.
         let mut said: Vec<(Do, Option<String>)> = Vec::new();
         for row in &rows {
-            let stands = Stands::of(site).with(said.iter().map(|(what, _)| what));
-            let (of, words) = asked(&stands, site, row, of)?;
+            let situation = Situation::of(site).with(said.iter().map(|(what, _)| what));
+            let (of, words) = asked(&situation, site, row, of)?;
             left_out.extend(words);
             if of.is_empty() {
                 continue;
             }
-            if let Some(stop) = stands.stop(&analyst, row, &is, &lines_of(site, &of)) {
+            if let Some(stop) = situation.stop(&analyst, row, &is, &lines_of(site, &of)) {
                 return Err(in_the_way(row.item, &stop));
             }
-            let asked = stands.asks(&analyst, row, &lines_of(site, &of));
+            let asked = situation.asks(&analyst, row, &lines_of(site, &of));
             if let Some(asks) = asked.filter(|_| is == TickIs::Done && !even_so) {
                 return Err(asked_first(row.item, &asks));
             }

@@ -47,7 +47,7 @@ const ROWS: usize = 4;
 const WORTH_A_PLACE: f64 = 0.005;
 
 /// Said of no fault where nothing that was heard speaks against it.
-pub(super) const NOTHING: &str = "nothing wrong";
+pub const NOTHING_WRONG: &str = "nothing wrong";
 
 /// The hints of a line, the likeliest first.
 pub(super) fn hints(prepared: &Prepared, tally: &Tally) -> Vec<Hint> {
@@ -87,7 +87,7 @@ fn hint(prepared: &Prepared, tally: &Tally, kind: FaultKind) -> Hint {
         None if kind == FaultKind::None && tally.sound_slipped > 0.5 * total => {
             "the reading mistaken, the line as drawn".to_owned()
         }
-        None if kind == FaultKind::None => NOTHING.to_owned(),
+        None if kind == FaultKind::None => NOTHING_WRONG.to_owned(),
         None => two_faults(prepared, &listed, total),
     };
     Hint {

@@ -38,7 +38,7 @@ const NEARLY_UNDER: f64 = 1e-4;
 /// \[assumed\]
 const SURE_FROM: f64 = 0.95;
 /// Over this the headline of the line is that the reading fits nothing. \[assumed: likelier than not\]
-const FITS_NOTHING_OVER: f64 = 0.5;
+pub const FITS_NOTHING_OVER: f64 = 0.5;
 
 impl Posterior {
     /// Pairs that count are added to the singles of `gathered` on the way; where they are not gone

@@ -5,6 +5,7 @@
 
 use super::answer::ANSWERS;
 use super::candidates::{Candidate, NextKind};
+use super::hints::NOTHING_WRONG;
 use super::kept::Places;
 use super::mixture::Mixture;
 use super::part::Part;
@@ -101,7 +102,7 @@ fn name(prepared: &Prepared, at: usize) -> String {
     match at.checked_sub(prepared.nodes.len()) {
         None => prepared.nodes[at].1.to_string(),
         Some(0) => "another line voltage".to_owned(),
-        Some(_) => "nothing wrong".to_owned(),
+        Some(_) => NOTHING_WRONG.to_owned(),
     }
 }
 

@@ -4,7 +4,7 @@
 //! Never here: how likely anything is.
 
 use super::evidence::Evidence;
-use super::hints::NOTHING;
+use super::hints::NOTHING_WRONG;
 use super::kind::FaultKind;
 use super::posterior::Posterior;
 use super::prepared::Prepared;
@@ -29,7 +29,8 @@ impl Posterior {
             return self;
         }
         let mut hints = self.hints.iter_mut();
-        if let Some(none) = hints.find(|it| it.fault == FaultKind::None && it.text == NOTHING) {
+        if let Some(none) = hints.find(|it| it.fault == FaultKind::None && it.text == NOTHING_WRONG)
+        {
             let told = show::few(&told, MOST_NAMED);
             none.text = format!("no fault that the reading shows; {told}: look there");
         }

@@ -2,6 +2,7 @@
 
 use super::reading::{Insulation, Value};
 use super::units::{Decibel, Fraction, Hertz, Metre, Minutes, Ohm, Probability, Volt, Watt};
+use std::borrow::Borrow;
 use unicode_width::{UnicodeWidthChar, UnicodeWidthStr};
 
 /// Rounded to this many decimals, never as `-0`.
@@ -231,7 +232,7 @@ pub fn count(number: usize, noun: &str) -> String {
 
 /// Labels one by one; of more than so many the first and how many more.
 #[must_use]
-pub fn few(labels: &[String], most: usize) -> String {
+pub fn few<S: Borrow<str>>(labels: &[S], most: usize) -> String {
     let shown = labels.len().min(most);
     let mut out = labels[..shown].join(", ");
     if labels.len() > shown {

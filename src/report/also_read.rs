@@ -16,7 +16,7 @@ use serde::Serialize;
 #[cfg_attr(test, derive(schemars::JsonSchema))]
 pub struct AlsoReadRow {
     /// Ohms, `"open"` or `"short"`.
-    #[cfg_attr(test, schemars(with = "super::schema::Ohms"))]
+    #[cfg_attr(test, schemars(with = "super::schema_words::Ohms"))]
     pub ohms: serde_json::Value,
     /// When, RFC 3339.
     pub when: String,

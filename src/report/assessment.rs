@@ -12,13 +12,15 @@ use super::rows::{
 };
 use super::site_hint::site_hint;
 use super::slips::slips;
-use super::{collect, in_question, meters, moved, previous, slip, story, to_do};
+use super::{
+    carries_if, collect, in_question, log_rows, meters, moved, on_visit, previous, story,
+    suspected, to_do,
+};
 use crate::analysis::{Analyst, LineResult, Taken, doubt};
-use crate::diagnosis::Posterior;
+use crate::diagnosis::{NextKind, Posterior};
 use crate::quantity::show;
 use crate::review::{self, Review, cores_beside, label_of};
 use crate::site::{Decision, Figure, Ref, Site};
-use crate::verdict::LineWord;
 
 impl Assessment {
     /// Of a whole site, or of the one line labelled `only` and its output. Suspects are those that
@@ -53,7 +55,7 @@ impl Assessment {
                 row.story = story::story(site, analyst, at, row.found_cause.as_deref());
                 row.insulation_before = story::insulation_before(site, analyst, at);
                 row.done = LineDoneRow::of(site, at);
-                row.site_wide = to_do::site_wide(&row.line, &site_hints);
+                row.site_wide = suspected::site_wide(&row.line, &site_hints);
                 row.to_do = to_do::to_do(&row, by_line.get(&plan.lines[at].id), &site_hints);
                 row
             })
@@ -73,7 +75,7 @@ impl Assessment {
             })
             .map(|at| output_row(site, analyst, at))
             .collect();
-        slip::enter(site, analyst, &lines, &mut outputs);
+        carries_if::enter(site, analyst, &lines, &mut outputs);
         Self {
             schema: SCHEMA,
             site: site.label().to_owned(),
@@ -85,7 +87,7 @@ impl Assessment {
             visit_id: site.visit().to_string(),
             site_id: site.id().to_string(),
             review: collect::review(reviewed),
-            persons: collect::persons(site),
+            persons: on_visit::persons(site),
             seals: collect::seals(site),
             instruments: meters::instruments(site),
             checks: meters::checks(site),
@@ -96,11 +98,11 @@ impl Assessment {
                 .filter(|row| wanted(&row.of))
                 .collect(),
             rates: collect::rates(site, analyst),
-            changes: collect::changes(site)
+            changes: log_rows::changes(site)
                 .into_iter()
                 .filter(|row| only.is_none() || row.line.as_deref() == only)
                 .collect(),
-            span: collect::span(site),
+            span: on_visit::span(site),
             moved: moved::moved(site),
             baseline: None,
         }
@@ -129,13 +131,7 @@ impl Assessment {
     /// Whether a line is out of tolerance or an output overloaded.
     #[must_use]
     pub fn is_bad(&self) -> bool {
-        self.lines
-            .iter()
-            .any(|line| line.verdict == Some(LineWord::Out.as_str()))
-            || self
-                .outputs
-                .iter()
-                .any(|output| output.verdict == "overloaded")
+        self.lines.iter().any(LineRow::is_out) || self.outputs.iter().any(OutputRow::is_overloaded)
     }
 }
 
@@ -315,6 +311,7 @@ fn next(site: &Site, analyst: &Analyst, at: usize) -> Vec<NextRow> {
         .iter()
         .map(|next| NextRow {
             test: next.test.as_str(),
+            kind: next.test,
             at: next.at.map(|node| nodes[node].label.clone()),
             gain_bits: Some(next.gain_bits),
             minutes: next.minutes.get(),
@@ -333,10 +330,11 @@ fn next(site: &Site, analyst: &Analyst, at: usize) -> Vec<NextRow> {
     if let Some(suspects) = analyst.suspects(at).filter(|it| it.fits_nothing()) {
         let known = rows
             .iter()
-            .position(|row| row.test == "reread")
+            .position(|row| row.kind == NextKind::Reread)
             .map(|at| rows.remove(at));
         let again = NextRow {
-            test: "reread",
+            test: NextKind::Reread.as_str(),
+            kind: NextKind::Reread,
             at: None,
             gain_bits: known.as_ref().and_then(|row| row.gain_bits),
             minutes: site.figures().get(Figure::MinutesReread),
@@ -357,6 +355,7 @@ fn hints(suspects: &Posterior) -> Vec<HintRow> {
         .iter()
         .map(|hint| HintRow {
             fault: hint.fault.as_str(),
+            kind: hint.fault,
             probability: hint.probability.get(),
             text: hint.text.clone(),
             places: hint

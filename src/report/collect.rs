@@ -4,21 +4,15 @@
 
 use super::as_drawn::DrawnRow;
 use super::line_done::SaidRow;
-use super::meters::corrected_from;
-use super::record_rows::{
-    ChangeRow, DesignRow, LimitRow, NodeRow, RateRow, ReviewRow, SealRow, TickedRow,
-};
+use super::record_rows::{DesignRow, LimitRow, NodeRow, RateRow, ReviewRow, SealRow, TickedRow};
 use crate::analysis::{Analyst, DesignCheck, learned_rates};
-use crate::diagnosis::SiteFault;
 use crate::quantity::{Decibel, Fraction, Watt, show};
-use crate::review::{self, Late, ListStands, Lists, entry_words, label_of, scope_words};
-use crate::site::{
-    CORES_OFF, CORES_ON, Design, Do, Entry, Figure, LineId, ListWhen, NodeIs, NodePlan, Ref, Site,
-    in_order,
-};
+use crate::review::{self, Late, ListStands, Lists, label_of, scope_words};
+use crate::site::{Entry, Figure, ListWhen, NodeIs, NodePlan, Ref, Site, in_order};
 use crate::verdict::Limits;
 use std::collections::BTreeMap;
 
+/// The nodes of a line, by its place in the plan, as drawn and with what was heard there in its latest state.
 pub(super) fn nodes(site: &Site, analyst: &Analyst, at: usize) -> Vec<NodeRow> {
     let line = &site.plan().lines[at];
     let result = analyst.line(at);
@@ -56,6 +50,7 @@ pub(super) fn nodes(site: &Site, analyst: &Analyst, at: usize) -> Vec<NodeRow> {
         .collect()
 }
 
+/// Every item of a review, worst first.
 pub(super) fn review(list: review::Review) -> Vec<ReviewRow> {
     list.items
         .into_iter()
@@ -66,11 +61,13 @@ pub(super) fn review(list: review::Review) -> Vec<ReviewRow> {
             text: item.words,
             note: item.note,
             word: item.word.as_ref().map(review::Word::words),
+            said: item.word,
             open: item.open,
         })
         .collect()
 }
 
+/// Every signature, in the order they were given.
 pub(super) fn seals(site: &Site) -> Vec<SealRow> {
     review::seals(site)
         .into_iter()
@@ -92,43 +89,6 @@ pub(super) fn seals(site: &Site) -> Vec<SealRow> {
         .collect()
 }
 
-/// Whether an entry belongs to the latest visit.
-fn is_of_visit(site: &Site, entry: &Entry) -> bool {
-    let visit = site.visit();
-    let state = match &entry.what {
-        Do::Read(it) => &it.state,
-        Do::Insulate(it) => &it.state,
-        Do::Listen(it) => &it.state,
-        Do::Repair(it) => &it.after,
-        Do::Tick(it) => return it.visit == visit,
-        Do::Check(it) => return it.visit == visit,
-        _ => return false,
-    };
-    let mut lines = site.log().touched(entry).into_iter();
-    lines.any(|line| site.history(&line).states(&visit).contains(state))
-}
-
-/// Who read, listened, repaired or ticked on the latest visit, in the order they came in.
-pub(super) fn persons(site: &Site) -> Vec<String> {
-    let mut out: Vec<String> = Vec::new();
-    for entry in site.log().rows() {
-        if !out.contains(&entry.by) && site.log().counts(&entry.id) && is_of_visit(site, entry) {
-            out.push(entry.by.clone());
-        }
-    }
-    out
-}
-
-/// The times of the first and the last entry of the latest visit.
-pub(super) fn span(site: &Site) -> Option<[String; 2]> {
-    let entries = site.log().entries().iter();
-    let times = entries
-        .filter(|entry| site.log().counts(&entry.id) && is_of_visit(site, entry))
-        .map(|entry| entry.at);
-    let (first, last) = (times.clone().min()?, times.max()?);
-    Some([first.to_string(), last.to_string()])
-}
-
 /// How many ticks each person made on each day, the earliest day first; none where it was one on one day.
 fn by_each<'a>(ticks: impl Iterator<Item = &'a Entry>) -> Vec<(String, String, usize)> {
     let mut counted: BTreeMap<(String, String), usize> = BTreeMap::new();
@@ -143,6 +103,7 @@ fn by_each<'a>(ticks: impl Iterator<Item = &'a Entry>) -> Vec<(String, String, u
     each.map(|((day, by), count)| (by, day, count)).collect()
 }
 
+/// The lists of every amplifier, an item a row.
 pub(super) fn ticks(site: &Site) -> Vec<TickedRow> {
     let lists = Lists::of(site);
     let mut out = Vec::new();
@@ -224,86 +185,8 @@ pub(super) fn limits(site: &Site) -> Vec<LimitRow> {
         .collect()
 }
 
-pub(super) fn changes(site: &Site) -> Vec<ChangeRow> {
-    let log = site.log();
-    let mut entries: Vec<&Entry> = log
-        .entries()
-        .iter()
-        .filter(|entry| {
-            entry.corrects.is_some()
-                || matches!(&entry.what, Do::Tick(it) if [CORES_OFF, CORES_ON].contains(&&*it.item))
-                || matches!(
-                    entry.what,
-                    Do::Repair(_)
-                        | Do::Decide(_)
-                        | Do::Edit(_)
-                        | Do::Void(_)
-                        | Do::Note(_)
-                        | Do::Seal(_)
-                )
-        })
-        .collect();
-    entries.sort_by(|a, b| in_order(a, b));
-    entries
-        .into_iter()
-        .map(|entry| {
-            let corrected = if entry.corrects.is_some() {
-                "corrected to "
-            } else {
-                ""
-            };
-            let was = corrected_from(site, entry);
-            let was = was.map_or_else(String::new, |was| format!(", was {was}"));
-            ChangeRow {
-                at: entry.at.to_string(),
-                by: entry.by.clone(),
-                line: log
-                    .touched(entry)
-                    .first()
-                    .map(|line| label_of(site, &Ref::Line(line.clone()))),
-                text: format!("{corrected}{}{was}", entry_words(site, entry)),
-                counts: log.counts(&entry.id),
-                drawn: drawn(site, entry),
-            }
-        })
-        .collect()
-}
-
-/// What an entry drew, in a word: something new, on no line that was read before. Whatever changed what stood,
-/// or what a reading is held against, is told by itself.
-fn drawn(site: &Site, entry: &Entry) -> Option<&'static str> {
-    let Do::Edit(edit) = &entry.what else {
-        return None;
-    };
-    let read_before = |line: &LineId| {
-        let log = site.log().of_line(line);
-        let mut reads = log.iter().filter(|it| matches!(it.what, Do::Read(_)));
-        reads.any(|it| in_order(it, entry).is_lt())
-    };
-    let is_new = edit.was.is_empty() && edit.undoes.is_none() && site.log().counts(&entry.id);
-    let line = match &edit.now {
-        Design::Loudspeaker(it) => Some(&it.line),
-        Design::Junction(it) => Some(&it.line),
-        Design::Device(it) => Some(&it.line),
-        _ => None,
-    };
-    if !is_new || line.is_some_and(read_before) {
-        return None;
-    }
-    match &edit.now {
-        Design::Amplifier(_) => Some("amplifier"),
-        Design::Output(_) => Some("output"),
-        Design::Zone(_) => Some("zone"),
-        Design::Line(_) => Some("line"),
-        Design::Loudspeaker(_) => Some("loudspeaker"),
-        Design::Junction(_) => Some("junction"),
-        Design::Device(_) => Some("device"),
-        Design::Type(_) => Some("type"),
-        Design::Cable(_) => Some("cable"),
-        _ => None,
-    }
-}
-
+/// What the drawing itself comes to: outputs past their headroom, far ends under their limit, lines on which
+/// one dead loudspeaker does not show.
 pub(super) fn design(site: &Site, analyst: &Analyst) -> Vec<DesignRow> {
     let plan = site.plan();
     let check = DesignCheck::of(site, analyst);
@@ -313,7 +196,7 @@ pub(super) fn design(site: &Site, analyst: &Analyst) -> Vec<DesignRow> {
         let output = &plan.outputs[it.output];
         out.push(DesignRow {
             kind: "planned-load",
-            of: format!("{} out {}", output.amplifier, output.label),
+            of: output.name(),
             text: format!(
                 "planned at {} on a rating of {}: {}",
                 show::watt(it.load),
@@ -379,6 +262,7 @@ pub(super) fn design(site: &Site, analyst: &Analyst) -> Vec<DesignRow> {
     out
 }
 
+/// The rate of every fault, with what repairs confirmed.
 pub(super) fn rates(site: &Site, analyst: &Analyst) -> Vec<RateRow> {
     learned_rates(site, analyst.lines())
         .into_iter()
@@ -390,15 +274,4 @@ pub(super) fn rates(site: &Site, analyst: &Analyst) -> Vec<RateRow> {
             rate: it.rate,
         })
         .collect()
-}
-
-/// What a repair may confirm as cause, by the words that scripts know: the faults of a line, and what only the
-/// whole building shows and is mended in it.
-pub fn causes() -> impl Iterator<Item = &'static str> {
-    let wide = SiteFault::ALL.into_iter().filter(|it| it.is_mended());
-    let wide = wide.map(SiteFault::as_str);
-    crate::diagnosis::FAULTS
-        .into_iter()
-        .map(|it| it.kind.as_str())
-        .chain(wide)
 }

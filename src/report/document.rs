@@ -33,8 +33,7 @@ pub struct Row {
 
 impl Row {
     /// Whether it is the title of the rows below it: strong, and nothing stands in it but its first cell.
-    #[must_use]
-    pub fn is_title(&self) -> bool {
+    pub(super) fn is_title(&self) -> bool {
         self.strong && self.cells.len() > 1 && self.cells.iter().skip(1).all(String::is_empty)
     }
 }
@@ -72,8 +71,7 @@ impl Table {
     }
 
     /// The same written large.
-    #[must_use]
-    pub fn enlarged(self) -> Self {
+    pub(super) fn enlarged(self) -> Self {
         Self {
             large: true,
             ..self
@@ -89,13 +87,12 @@ impl Table {
     }
 
     /// One more row that wants a look.
-    pub fn strong_row(&mut self, cells: Vec<String>, strong: bool) {
+    pub(super) fn strong_row(&mut self, cells: Vec<String>, strong: bool) {
         self.rows.push(Row { cells, strong });
     }
 
     /// Without the columns that have no word in any row.
-    #[must_use]
-    pub fn trimmed(mut self) -> Self {
+    pub(super) fn trimmed(mut self) -> Self {
         let used: Vec<bool> = (0..self.columns.len())
             .map(|at| {
                 self.rows
@@ -114,7 +111,7 @@ impl Table {
 }
 
 /// A picture: strokes and words on a grid of cells, x to the right, y down.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug, Default, PartialEq)]
 pub struct Picture {
     /// What it shows: stands above it.
     pub title: String,
@@ -164,36 +161,36 @@ pub struct Document {
 
 impl Document {
     /// A chapter begins.
-    pub fn chapter(&mut self, title: &str) {
+    pub(super) fn chapter(&mut self, title: &str) {
         self.blocks.push(Block::Heading(1, title.to_owned()));
     }
 
     /// A part of a chapter begins.
-    pub fn section(&mut self, title: &str) {
+    pub(super) fn section(&mut self, title: &str) {
         self.blocks.push(Block::Heading(2, title.to_owned()));
     }
 
     /// A paragraph.
-    pub fn text(&mut self, text: impl Into<String>) {
+    pub(super) fn text(&mut self, text: impl Into<String>) {
         self.blocks.push(Block::Text(text.into()));
     }
 
     /// Points; none where there are none.
-    pub fn points(&mut self, points: Vec<String>) {
+    pub(super) fn points(&mut self, points: Vec<String>) {
         if !points.is_empty() {
             self.blocks.push(Block::Points(points));
         }
     }
 
     /// A table, its empty columns left out; none without rows.
-    pub fn table(&mut self, table: Table) {
+    pub(super) fn table(&mut self, table: Table) {
         if !table.rows.is_empty() {
             self.blocks.push(Block::Table(table.trimmed()));
         }
     }
 
     /// A picture; none without strokes.
-    pub fn picture(&mut self, picture: Picture) {
+    pub(super) fn picture(&mut self, picture: Picture) {
         if !picture.primitives.is_empty() {
             self.blocks.push(Block::Picture(picture));
         }

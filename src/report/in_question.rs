@@ -6,6 +6,7 @@
 use super::line_done::{LineDoneRow, SaidRow};
 use super::meters::corrected_from;
 use super::rows::{ExpectedRow, LineRow, MeasuredRow};
+use super::to_do::CHOOSE;
 use super::values::ohms;
 use crate::analysis::lines_in_question;
 use crate::site::{Design, Line, LineId, NodeId, Ref, Site};
@@ -93,7 +94,7 @@ fn row(site: &Site, id: &LineId) -> Option<LineRow> {
         nodes: Vec::new(),
         id: id.to_string(),
         site_wide: Vec::new(),
-        to_do: vec!["choose which of its designs stands".to_owned()],
+        to_do: vec![CHOOSE.to_owned()],
         reread: false,
         story: Vec::new(),
         found_cause: None,

@@ -18,6 +18,7 @@ pub struct SaidRow {
 }
 
 impl SaidRow {
+    /// Of an entry.
     pub(super) fn of(entry: &Entry) -> Self {
         Self {
             by: entry.by.clone(),
@@ -42,15 +43,14 @@ pub struct StoryRow {
 
 impl StoryRow {
     /// What was repaired, and what was found there.
-    #[must_use]
-    pub fn repaired(&self) -> Option<&str> {
+    pub(super) fn repaired(&self) -> Option<&str> {
         self.words.strip_prefix("repaired: ")
     }
 }
 
 /// A reading that is none of the line whole at the rack.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub struct AlsoRow {
+pub struct BesideRow {
     /// What was read.
     pub reads: Reads,
     /// The figure, in words.
@@ -70,16 +70,21 @@ fn drawn(site: &Site, at: usize, read: &Read) -> String {
     let (line, figures) = (&site.plan().lines[at], site.figures());
     if read.is_dc() {
         let direct = Direct::of(line, figures, read.cut.as_ref());
-        return direct.map_or_else(String::new, |it| {
-            let windings = it.by_windings && it.ohm().is_some();
-            let about = if windings { "about " } else { "" };
-            format!("{about}{}", show::value(it.reads))
-        });
+        return direct.map_or_else(String::new, |it| it.words());
     }
     let cut = read.cut.as_ref();
     let side = cut.and_then(|cut| Side::of(line, figures, cut, read.hz));
     let expected = |it: Side| it.expected.map_or_else(|| "open".to_owned(), show::ohm);
     side.map_or_else(String::new, expected)
+}
+
+/// An entry of a line in words, where the line is named already.
+pub(super) fn words_of_line(site: &Site, entry: &Entry, label: &str) -> String {
+    let words = entry_words(site, entry);
+    let own = words
+        .strip_prefix(label)
+        .and_then(|it| it.strip_prefix(' '));
+    own.unwrap_or(&words).to_owned()
 }
 
 /// What was done on a line.
@@ -92,7 +97,7 @@ pub struct LineDoneRow {
     /// The last tick that put it back, where none took it off since.
     pub on: Option<SaidRow>,
     /// Readings beside those at the rack, in order.
-    pub also: Vec<AlsoRow>,
+    pub beside: Vec<BesideRow>,
     /// Repairs of earlier visits: the visit's label, and what was repaired.
     pub before: Vec<(String, StoryRow)>,
 }
@@ -110,13 +115,11 @@ impl LineDoneRow {
             worked_on: review::worked_on(site, at),
             ..Self::default()
         };
-        let start = format!("{} ", line.label);
         for entry in history.entries() {
             let said = SaidRow::of(entry);
             match &entry.what {
                 Do::Repair(it) if !states.contains(&it.after) => {
-                    let words = entry_words(site, entry);
-                    let words = words.strip_prefix(&start).unwrap_or(&words).to_owned();
+                    let words = words_of_line(site, entry, &line.label);
                     let on = Ref::Visit(site.visit_of(&it.after).into());
                     let row = StoryRow {
                         said: Some(said),
@@ -134,7 +137,7 @@ impl LineDoneRow {
                         None if it.is_dc() => "at the rack".to_owned(),
                         None => continue,
                     };
-                    out.also.push(AlsoRow {
+                    out.beside.push(BesideRow {
                         reads: if it.is_dc() {
                             Reads::Dc
                         } else {
@@ -147,7 +150,7 @@ impl LineDoneRow {
                         said,
                     });
                 }
-                Do::Insulate(it) if states.contains(&it.state) => out.also.push(AlsoRow {
+                Do::Insulate(it) if states.contains(&it.state) => out.beside.push(BesideRow {
                     reads: Reads::Insulation,
                     text: show::insulation(it.value),
                     how: show::volt(it.test_v),

@@ -5,6 +5,7 @@
 use super::rows::{Assessment, LineRow, OutputRow};
 use super::values::{ohms_text, signed};
 use crate::analysis::Analyst;
+use crate::diagnosis::NextKind;
 use crate::quantity::{Watt, show};
 use crate::review::{self, Flagged, Why};
 use crate::site::Site;
@@ -15,6 +16,7 @@ const LEAST_SHOWN: f64 = 0.01;
 /// So many hints a line.
 const MOST_SHOWN: usize = 5;
 
+/// Writes it, and below it lines in tolerance of which a fault is likelier than none.
 pub(super) fn looks(site: &Site, analyst: &Analyst, data: &Assessment, out: &mut String) {
     out.push_str("## Wants a look, worst first\n\n");
     let mut number = 0;
@@ -97,7 +99,7 @@ fn reads(row: &LineRow) -> String {
 
 /// `; fits nothing, 97 %: read it again; ..` where the first of the next tests is that.
 fn read_again(row: &LineRow) -> String {
-    let again = row.next.iter().find(|next| next.test == "reread");
+    let again = row.next.iter().find(|next| next.kind == NextKind::Reread);
     again.map_or_else(String::new, |next| format!("; {}", next.text))
 }
 
@@ -144,7 +146,7 @@ fn hints(row: &LineRow, out: &mut String) {
     }
     // Of a reading that fits nothing the line itself says what to do; a cause of the whole building
     // comes with its own test.
-    let fits = row.misfit.is_none_or(|misfit| misfit <= 0.5) && row.first_site_wide().is_none();
+    let fits = !row.fits_nothing() && row.first_site_wide().is_none();
     if let Some(next) = row.next.first().filter(|_| fits) {
         let _ = writeln!(out, "    - next: {}", next.text);
     }

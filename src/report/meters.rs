@@ -35,11 +35,13 @@ impl Given {
     }
 }
 
+/// Every instrument that was read with on this visit.
 pub(super) fn instruments(site: &Site) -> Vec<InstrumentRow> {
     used(site, &Ref::Site)
         .into_iter()
         .map(|(id, last)| {
             let known = site.plan().instrument(&id);
+            let kind = known.map_or(Reads::Impedance, |it| it.reads);
             let (visit, hands) = (site.visit(), site.hands());
             let taken = |entry: &&Entry| {
                 let state = match &entry.what {
@@ -53,11 +55,8 @@ pub(super) fn instruments(site: &Site) -> Vec<InstrumentRow> {
             };
             InstrumentRow {
                 instrument: label_of(site, &Ref::Instrument(id.clone())),
-                reads: match known.map(|it| it.reads) {
-                    Some(Reads::Dc) => "dc",
-                    Some(Reads::Insulation) => "insulation",
-                    Some(Reads::Impedance) | None => "impedance",
-                },
+                reads: kind.as_str(),
+                kind,
                 accuracy: known.map_or(PLAIN_ACCURACY.get(), |it| it.accuracy.get()),
                 given: Given::of(known),
                 serial: known.and_then(|it| it.serial.clone()),
@@ -76,6 +75,7 @@ pub(super) fn instruments(site: &Site) -> Vec<InstrumentRow> {
         .collect()
 }
 
+/// Every known resistor read on this visit, in order.
 pub(super) fn checks(site: &Site) -> Vec<CheckRow> {
     let visit = site.visit();
     site.log()
@@ -97,6 +97,7 @@ pub(super) fn checks(site: &Site) -> Vec<CheckRow> {
         .collect()
 }
 
+/// A reading of a line as a row.
 pub(super) fn measured(site: &Site, taken: &Taken) -> MeasuredRow {
     let entry = || site.log().get(taken.entry.as_ref()?);
     MeasuredRow {

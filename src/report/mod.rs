@@ -1,4 +1,5 @@
-//! What is handed on: one assessment as data, its text, pictures.
+//! What is handed on: one assessment as data; the text, the record and the small prints made of it; the files
+//! that these are written as; an older assessment read back.
 //!
 //! Never here: files, the clock, figures of its own.
 
@@ -6,18 +7,23 @@ mod against;
 mod also_read;
 mod as_drawn;
 mod assessment;
+mod carries_if;
 mod collect;
 pub mod document;
 mod in_question;
+mod insulation;
 mod line_done;
+mod log_rows;
 mod looks;
-mod markdown;
+mod markdown_table;
 mod meters;
 mod moved;
 mod older;
+mod on_visit;
 mod one_reading;
+mod overall;
 pub mod picture;
-pub mod pictures;
+mod pictures;
 mod previous;
 mod prints;
 mod questions;
@@ -28,34 +34,28 @@ mod row_words;
 mod rows;
 #[cfg(test)]
 mod schema;
+#[cfg(test)]
+mod schema_words;
 mod signed;
 mod site_hint;
-mod slip;
 mod slips;
 mod story;
-mod table;
+mod suspected;
+mod text;
 mod to_do;
 mod values;
 mod write;
 
 pub use against::baseline;
 pub use as_drawn::DrawnRow;
-pub use collect::causes;
-pub use line_done::{AlsoRow, LineDoneRow, SaidRow, StoryRow};
-pub use markdown::assessment as text;
 pub use meters::Given;
 pub use older::{Older, OlderError};
 pub use one_reading::one_reading;
 pub use prints::{chart, labels, walk_sheet};
 pub use questions::{Question, question};
 pub use record::record;
-pub use record_rows::{
-    BaselineRow, ChangeRow, CheckRow, ChoiceRow, DesignRow, DriftRow, InstrumentRow, LimitRow,
-    NodeRow, NowRow, QuestionRow, RateRow, ReviewRow, SealRow, TickedRow,
-};
+pub use record_rows::BaselineRow;
 pub use review_text::review_text;
-pub use rows::{
-    AnswerRow, Assessment, ExpectedRow, GrownRow, HintRow, InsulationRow, LineRow, MeasuredRow,
-    NextRow, OutputRow, PlaceRow, ReadingRow, SCHEMA, SiteHintRow, SitePlaceRow, SiteWideRow,
-};
+pub use rows::{Assessment, LineRow, SCHEMA};
+pub use text::text;
 pub use write::{Paper, PdfError, Separator, csv, html, markdown, pdf};

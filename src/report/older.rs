@@ -7,6 +7,7 @@
 //! Never here: files.
 
 use crate::analysis::{Analyst, Earlier, Pair, Taken};
+use crate::diagnosis::SiteFault;
 use crate::quantity::{Ohm, Value};
 use crate::review::label_of;
 use crate::site::{LineId, LinePlan, PLAIN_ACCURACY, Ref, Site};
@@ -221,7 +222,7 @@ impl Older {
         }
         let instrument = line.measured.as_ref().and_then(|it| it.instrument.as_ref());
         let hint = self.told.site_hints.iter().find(|it| {
-            it.fault == "common-factor"
+            it.fault == SiteFault::CommonFactor.as_str()
                 && it.instrument.is_some()
                 && it.instrument.as_ref() == instrument
         });

@@ -36,6 +36,19 @@ pub enum Primitive {
     },
 }
 
+/// Where the upper edge of a bar is, in rows from that of its row.
+pub(super) const BAR_TOP: f64 = 0.15;
+/// How high a bar is, in rows.
+pub(super) const BAR_HIGH: f64 = 0.7;
+
+/// The line that words of a row stand on, in rows from its upper edge.
+pub(super) const BASELINE: f64 = 0.75;
+
+/// Whether a word is a sign: it is drawn strong, in the middle of its cell.
+pub(super) fn is_sign(text: &str) -> bool {
+    text.chars().count() == 1
+}
+
 /// Load against rating as a bar `width` cells wide: filled up to the load, a mark where the headroom
 /// begins. A load over the rating fills the whole bar.
 #[must_use]
@@ -60,8 +73,8 @@ pub fn load_bar(load: Watt, rated: Watt, headroom: Fraction, width: usize) -> Ve
         },
         // As high as the bar on paper: strokes of rows one above the other do not touch.
         Primitive::Line {
-            from: (mark, -0.35),
-            to: (mark, 0.35),
+            from: (mark, -BAR_HIGH / 2.0),
+            to: (mark, BAR_HIGH / 2.0),
         },
     ]
 }
@@ -76,8 +89,7 @@ pub fn cable_tree(line: &LinePlan) -> Vec<Primitive> {
 }
 
 /// The same of nodes in cable order, each with its label and the place of the node that feeds it.
-#[must_use]
-pub fn tree(nodes: &[(String, Option<usize>)]) -> Vec<Primitive> {
+pub(super) fn tree(nodes: &[(String, Option<usize>)]) -> Vec<Primitive> {
     let count = nodes.len();
     let mut fed: Vec<Vec<usize>> = vec![Vec::new(); count + 1];
     for (at, (_, from)) in nodes.iter().enumerate() {

@@ -4,7 +4,7 @@
 //! Never here: figures of their own; how wide a cell is.
 
 use super::document::Picture;
-use super::picture::{Primitive, tree};
+use super::picture::{BAR_HIGH, Primitive, tree};
 use super::record_rows::NodeRow;
 use super::rows::{Assessment, LineRow, MeasuredRow, OutputRow};
 use crate::quantity::{Decibel, Fraction, Metre, Probability, Watt, show};
@@ -31,16 +31,11 @@ fn widest<'a>(words: impl Iterator<Item = &'a String>) -> f64 {
     words.map(|it| it.width()).max().unwrap_or(0) as f64
 }
 
-fn limit(data: &Assessment, name: &str) -> f64 {
-    let row = data.limits.iter().find(|row| row.name == name);
-    row.map_or(0.0, |row| row.value)
-}
-
 /// Whether this reads as good as short: how often the load as drawn goes into it is no figure, since leads
 /// and contacts are all that it reads.
 pub(super) fn is_short(data: &Assessment, it: &MeasuredRow) -> bool {
     let ohms = it.ohms.as_f64();
-    it.ohms == "short" || ohms.is_some_and(|ohms| ohms < limit(data, "stop_ohm"))
+    it.ohms == "short" || ohms.is_some_and(|ohms| ohms < data.limit("stop_ohm"))
 }
 
 fn shifted(primitives: Vec<Primitive>, dx: f64, dy: f64) -> impl Iterator<Item = Primitive> {
@@ -61,8 +56,7 @@ fn shifted(primitives: Vec<Primitive>, dx: f64, dy: f64) -> impl Iterator<Item =
 
 /// Load with every line on against the rating, an output a row: filled up to the load, past the rating
 /// where it is over; a stroke where the headroom begins and one at the rating.
-#[must_use]
-pub fn loads(data: &Assessment) -> Picture {
+pub(super) fn loads(data: &Assessment) -> Picture {
     /// Cells from nothing to the rating.
     const BAR: f64 = 32.0;
     /// Cells beyond the rating: a bar that fills them goes on.
@@ -73,7 +67,7 @@ pub fn loads(data: &Assessment) -> Picture {
             .limit_w
             .zip(row.rated_w)
             .map(|(most, rated)| 1.0 - most / rated);
-        Fraction(share.unwrap_or_else(|| limit(data, "headroom")))
+        Fraction(share.unwrap_or_else(|| data.limit("headroom")))
     };
     // Beside a line that must not be connected, what the others take.
     let load_of = |row: &OutputRow| row.load_w.or(row.on_now_w);
@@ -121,7 +115,7 @@ pub fn loads(data: &Assessment) -> Picture {
                 h: 1.0,
             });
             let mark = label + (BAR * (1.0 - headroom(row).get())).min(BAR - 1.0);
-            primitives.push(line((mark, y - 0.35), (mark, y + 0.35)));
+            primitives.push(line((mark, y - BAR_HIGH / 2.0), (mark, y + BAR_HIGH / 2.0)));
         }
         primitives.push(text(beside, y, words(row)));
     }
@@ -139,13 +133,12 @@ pub fn loads(data: &Assessment) -> Picture {
 }
 
 /// The deviation of lines with its uncertainty, a line a row. `part` says which picture of how many.
-#[must_use]
-pub fn deviations(data: &Assessment, rows: &[&LineRow], part: (usize, usize)) -> Picture {
+pub(super) fn deviations(data: &Assessment, rows: &[&LineRow], part: (usize, usize)) -> Picture {
     const HALF: f64 = 24.0;
     let names: Vec<String> = rows.iter().map(|row| cut(&row.line, 15)).collect();
     let label = widest(names.iter()) + 2.0;
     let beside = label + 2.0 * HALF + 3.0;
-    let tolerance = limit(data, "tolerance");
+    let tolerance = data.limit("tolerance");
     // The tolerance is a third of the way out.
     let full = 3.0 * tolerance;
     let x = |deviation: f64| label + HALF + HALF * (deviation / full).clamp(-1.0, 1.0);
@@ -223,8 +216,7 @@ fn run_words(node: &NodeRow) -> String {
 
 /// The cable of a line as a tree, with runs, taps, the level along it, what was heard, and where the
 /// suspects sit.
-#[must_use]
-pub fn cable(data: &Assessment, row: &LineRow) -> Picture {
+pub(super) fn cable(data: &Assessment, row: &LineRow) -> Picture {
     const SCALE: f64 = 16.0;
     let at = |label: &Option<String>| {
         let label = label.as_ref()?;
@@ -236,16 +228,9 @@ pub fn cable(data: &Assessment, row: &LineRow) -> Picture {
         .map(|node| (cut(&node.at, 18), at(&node.from)))
         .collect();
     if nodes.is_empty() {
-        return Picture {
-            title: String::new(),
-            note: String::new(),
-            columns: 0,
-            rows: 0,
-            head: 0,
-            primitives: Vec::new(),
-        };
+        return Picture::default();
     }
-    let far = limit(data, "far_end_db");
+    let far = data.limit("far_end_db");
     let lowest = row
         .nodes
         .iter()

@@ -117,8 +117,10 @@ pub fn walk_sheet(data: &Assessment) -> Document {
     );
     for row in &data.lines {
         out.section(&format!(
-            "{}, {}, {} out {}",
-            row.line, row.zone, row.amplifier, row.output
+            "{}, {}, {}",
+            row.line,
+            row.zone,
+            row.output_name()
         ));
         let mut table = Table::new(&[
             "at",
@@ -184,11 +186,10 @@ pub fn labels(data: &Assessment) -> Document {
                 format!(", {}", show::marked_watt(Watt(it)))
             });
             format!(
-                "{}  {}  {} out {}{}{taps}{ohms}",
+                "{}  {}  {}{}{taps}{ohms}",
                 row.line,
                 row.zone,
-                row.amplifier,
-                row.output,
+                row.output_name(),
                 line_v(row)
             )
         })

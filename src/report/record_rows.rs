@@ -3,8 +3,9 @@
 //!
 //! Never here: how a figure comes about.
 
-use crate::review::Matter;
-use crate::site::Heard;
+use super::line_done::SaidRow;
+use crate::review::{Matter, Word};
+use crate::site::{Heard, Reads};
 use serde::Serialize;
 
 /// A node of a line as drawn, and what was heard there.
@@ -34,7 +35,7 @@ pub struct NodeRow {
     pub gives: Option<Heard>,
     /// Who gave it, and when: no part of the JSON.
     #[serde(skip)]
-    pub said: Option<super::SaidRow>,
+    pub said: Option<SaidRow>,
     /// What made the sound it was listened to with: an instrument, or the amplifier: no part of the JSON.
     #[serde(skip)]
     pub tone: Option<String>,
@@ -64,29 +65,14 @@ pub struct ReviewRow {
     /// What was struck, for the record: no part of the JSON.
     #[serde(skip)]
     pub note: Option<String>,
-    /// The word on it.
+    /// The word on it, in words.
     pub word: Option<String>,
+    /// The same as it was said: no part of the JSON.
+    #[serde(skip)]
+    pub said: Option<Word>,
     /// It stands in the way of signing.
     pub open: bool,
 }
-
-impl ReviewRow {
-    /// It is about a fault, or about what may be one: not merely unread, OFF, or not listened to.
-    pub(super) const fn is_about_a_fault(&self) -> bool {
-        !matches!(
-            self.matter,
-            Matter::Unread | Matter::Off | Matter::NotListened | Matter::NoInsulation
-        )
-    }
-
-    /// It is on the snag list, of this visit or of an earlier one.
-    pub(super) fn is_snag(&self) -> bool {
-        self.word.as_ref().is_some_and(|it| it.starts_with(SNAG))
-    }
-}
-
-/// How a word begins that puts a thing on the snag list.
-pub(super) const SNAG: &str = "snag, ";
 
 /// A signature.
 #[derive(Clone, Debug, Serialize)]
@@ -121,30 +107,6 @@ pub struct SealRow {
     pub changes: Vec<String>,
 }
 
-impl SealRow {
-    /// How it stands, in the words of every page.
-    pub(super) const fn words(&self) -> &'static str {
-        match (self.intact, self.taken_back) {
-            (true, _) => "seal intact",
-            (false, true) => "figures as sealed, changed and taken back since",
-            (false, false) => "SEAL BROKEN",
-        }
-    }
-
-    /// Where it is of an earlier visit: on which, for behind what it is for.
-    pub(super) fn on_visit(&self) -> String {
-        match self.of_this_visit {
-            true => String::new(),
-            false => format!(" on {}, an earlier visit", self.visit),
-        }
-    }
-
-    /// Whether a figure may differ from what was signed.
-    pub(super) const fn is_broken(&self) -> bool {
-        !self.intact && !self.taken_back
-    }
-}
-
 /// An instrument that was used.
 #[derive(Clone, Debug, Serialize)]
 #[cfg_attr(test, derive(schemars::JsonSchema))]
@@ -153,6 +115,9 @@ pub struct InstrumentRow {
     pub instrument: String,
     /// `impedance`, `dc` or `insulation`.
     pub reads: &'static str,
+    /// The same, for words: no part of the JSON.
+    #[serde(skip)]
+    pub kind: Reads,
     /// Largest relative error.
     pub accuracy: f64,
     /// Whether that was given: no part of the JSON.
@@ -301,7 +266,7 @@ pub struct DriftRow {
     /// Its label then, where that was another.
     pub renamed_from: Option<String>,
     /// What it read then: ohms, `"open"`, `"short"` or null.
-    #[cfg_attr(test, schemars(with = "super::schema::Ohms"))]
+    #[cfg_attr(test, schemars(with = "super::schema_words::Ohms"))]
     pub then: serde_json::Value,
     /// As it reads now.
     #[serde(flatten)]
@@ -315,7 +280,7 @@ pub struct DriftRow {
 #[cfg_attr(test, derive(schemars::JsonSchema))]
 pub struct NowRow {
     /// What it reads.
-    #[cfg_attr(test, schemars(with = "super::schema::Ohms"))]
+    #[cfg_attr(test, schemars(with = "super::schema_words::Ohms"))]
     pub now: serde_json::Value,
     /// Load now over load then, less one, the meters' factors taken out.
     pub drift: Option<f64>,

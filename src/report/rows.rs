@@ -1,21 +1,22 @@
 //! The shape of an assessment, as `assess --json` prints it and other programs rely on it: fields
 //! may be added, those here stay.
 //!
-//! Numbers are SI unless the name says otherwise; what does not exist is null; an open line reads
-//! `"open"`, a shorted one `"short"`.
+//! Numbers are SI unless the name says otherwise, probabilities and shares of one; what does not exist
+//! is null; an open line reads `"open"`, a shorted one `"short"`.
 //!
 //! Never here: how a figure comes about.
 
-pub use super::also_read::AlsoReadRow;
+use super::also_read::AlsoReadRow;
+pub use super::insulation::InsulationRow;
 use super::line_done::{LineDoneRow, SaidRow, StoryRow};
-pub use super::moved::MovedRow;
+use super::moved::MovedRow;
 use super::record_rows::{
     BaselineRow, ChangeRow, CheckRow, DesignRow, InstrumentRow, LimitRow, NodeRow, QuestionRow,
     RateRow, ReviewRow, SealRow, TickedRow,
 };
-pub use super::site_hint::{SiteHintRow, SitePlaceRow};
-pub use super::slips::SlipRow;
-pub use super::values::InsulationRow;
+pub use super::site_hint::SiteHintRow;
+use super::slips::SlipRow;
+use crate::diagnosis::{FaultKind, NextKind, SiteFault};
 use serde::Serialize;
 
 /// Version of this shape: docs/assess.schema.json says the same in the form that validators read.
@@ -110,7 +111,7 @@ pub struct OutputRow {
     /// Share of the rating left.
     pub headroom: Option<f64>,
     /// The word.
-    #[cfg_attr(test, schemars(with = "super::schema::OutputWords"))]
+    #[cfg_attr(test, schemars(with = "super::schema_words::OutputWords"))]
     pub verdict: &'static str,
     /// Rating that leaves the headroom asked for, W.
     pub rating_needed_w: Option<f64>,
@@ -153,7 +154,7 @@ pub struct LineRow {
     /// Its output.
     pub output: String,
     /// The word; null while a question stands.
-    #[cfg_attr(test, schemars(with = "Option<super::schema::LineWords>"))]
+    #[cfg_attr(test, schemars(with = "Option<super::schema_words::LineWords>"))]
     pub verdict: Option<&'static str>,
     /// Probability that it is out of tolerance.
     pub p_out: Option<f64>,
@@ -255,10 +256,19 @@ pub struct ReadingRow {
 pub struct SiteWideRow {
     /// As in `site_hints`.
     pub fault: &'static str,
+    /// The same, for words: no part of the JSON.
+    #[serde(skip)]
+    pub kind: SiteFault,
     /// How likely.
     pub probability: f64,
     /// In words, with what confirms or clears it.
     pub text: String,
+    /// What it would be: its sentence without the test at its end. No part of the JSON.
+    #[serde(skip)]
+    pub claim: String,
+    /// The test at its end: no part of the JSON.
+    #[serde(skip)]
+    pub test: String,
     /// Read over true, where it is a factor; `site_hints` has it for scripts.
     #[serde(skip)]
     pub factor: Option<f64>,
@@ -269,7 +279,7 @@ pub struct SiteWideRow {
 #[cfg_attr(test, derive(schemars::JsonSchema))]
 pub struct ExpectedRow {
     /// Ohms, or `"open"`; null while a question stands.
-    #[cfg_attr(test, schemars(with = "super::schema::Ohms"))]
+    #[cfg_attr(test, schemars(with = "super::schema_words::Ohms"))]
     pub ohms: serde_json::Value,
     /// Watts.
     pub watts: Option<f64>,
@@ -282,7 +292,7 @@ pub struct ExpectedRow {
 #[cfg_attr(test, derive(schemars::JsonSchema))]
 pub struct MeasuredRow {
     /// Ohms, `"open"` or `"short"`.
-    #[cfg_attr(test, schemars(with = "super::schema::Ohms"))]
+    #[cfg_attr(test, schemars(with = "super::schema_words::Ohms"))]
     pub ohms: serde_json::Value,
     /// Watts.
     pub watts: Option<f64>,
@@ -308,8 +318,11 @@ pub struct MeasuredRow {
 #[cfg_attr(test, derive(schemars::JsonSchema))]
 pub struct HintRow {
     /// The fault's name.
-    #[cfg_attr(test, schemars(with = "super::schema::Faults"))]
+    #[cfg_attr(test, schemars(with = "super::schema_words::Faults"))]
     pub fault: &'static str,
+    /// The same, for words: no part of the JSON.
+    #[serde(skip)]
+    pub kind: FaultKind,
     /// Its probability.
     pub probability: f64,
     /// Its sentence.
@@ -339,8 +352,11 @@ fn shared<S: serde::Serializer>(text: &str, to: S) -> Result<S::Ok, S::Error> {
 #[cfg_attr(test, derive(schemars::JsonSchema))]
 pub struct NextRow {
     /// `reread`, `listen`, `split` or `dc`.
-    #[cfg_attr(test, schemars(with = "super::schema::Tests"))]
+    #[cfg_attr(test, schemars(with = "super::schema_words::Tests"))]
     pub test: &'static str,
+    /// The same, for words: no part of the JSON.
+    #[serde(skip)]
+    pub kind: NextKind,
     /// Label of the node; null at the rack.
     pub at: Option<String>,
     /// What it would tell, bits; null where that was not reckoned.

@@ -2,7 +2,7 @@
 //!
 //! Never here: whose it is likelier to be.
 
-use crate::diagnosis::SiteHint;
+use crate::diagnosis::{SiteFault, SiteHint};
 use crate::site::{LineId, Site};
 use serde::Serialize;
 
@@ -11,14 +11,23 @@ use serde::Serialize;
 #[cfg_attr(test, derive(schemars::JsonSchema))]
 pub struct SiteHintRow {
     /// The mistake, or `common-factor`, `common-type`.
-    #[cfg_attr(test, schemars(with = "super::schema::SiteFaults"))]
+    #[cfg_attr(test, schemars(with = "super::schema_words::SiteFaults"))]
     pub fault: &'static str,
+    /// The same, for words: no part of the JSON.
+    #[serde(skip)]
+    pub kind: SiteFault,
     /// Labels of the lines it touches; empty where it touches all.
     pub lines: Vec<String>,
     /// How likely.
     pub probability: f64,
     /// In words, with what confirms or clears it.
     pub text: String,
+    /// What it would be: its sentence without the test at its end. No part of the JSON.
+    #[serde(skip)]
+    pub claim: String,
+    /// The test at its end: no part of the JSON.
+    #[serde(skip)]
+    pub test: String,
     /// The instrument whose factor it is.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub instrument: Option<String>,
@@ -54,6 +63,7 @@ pub struct SitePlaceRow {
     pub probability: f64,
 }
 
+/// One of them as a row.
 pub(super) fn site_hint(site: &Site, hint: &SiteHint) -> SiteHintRow {
     let plan = site.plan();
     let label = |line: &LineId| {
@@ -62,9 +72,12 @@ pub(super) fn site_hint(site: &Site, hint: &SiteHint) -> SiteHintRow {
     };
     SiteHintRow {
         fault: hint.fault.as_str(),
+        kind: hint.fault,
         lines: hint.lines.iter().map(label).collect(),
         probability: hint.probability.get(),
         text: hint.text.clone(),
+        claim: hint.claim().to_owned(),
+        test: hint.test().to_owned(),
         instrument: hint
             .meter
             .as_ref()

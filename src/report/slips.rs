@@ -19,6 +19,7 @@ pub struct SlipRow {
     pub probability: f64,
 }
 
+/// Those of a line, in the order they were taken.
 pub(super) fn slips(suspects: &Posterior, line: &LinePlan) -> Vec<SlipRow> {
     let slip = |(test, p): &(Test, Probability)| {
         let (test, at) = match *test {

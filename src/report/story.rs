@@ -3,11 +3,11 @@
 //!
 //! Never here: what was struck; figures of its own.
 
-use super::line_done::{SaidRow, StoryRow};
+use super::line_done::{SaidRow, StoryRow, words_of_line};
 use super::rows::InsulationRow;
 use crate::analysis::{Analyst, InsulationResult};
 use crate::quantity::{Ohm, show};
-use crate::review::{self, cut_words, entry_words, own_label_of};
+use crate::review::{self, cut_words, own_label_of};
 use crate::site::{
     CORES_OFF, CORES_ON, Do, Entry, EntryId, Heard, Log, Read, Ref, SPLIT_CLOSED, SPLIT_OPENED,
     Site, StateId,
@@ -136,7 +136,6 @@ pub(super) fn story(
     let is = |taken: &Option<crate::analysis::Taken>, entry: &Entry| {
         taken.as_ref().and_then(|it| it.entry.as_ref()) == Some(&entry.id)
     };
-    let start = format!("{} ", line.label);
     let mut out = Vec::new();
     let mut found = found;
     // Nobody suspects anything of a line before it was read.
@@ -157,10 +156,7 @@ pub(super) fn story(
                 format!("{}{which}", read(site, it))
             }
             Do::Tick(it) => told_tick(&it.item).unwrap_or_default().to_owned(),
-            _ => {
-                let words = entry_words(site, entry);
-                words.strip_prefix(&start).unwrap_or(&words).to_owned()
-            }
+            _ => words_of_line(site, entry, &line.label),
         };
         was_found |= is(&result.as_found, entry);
         if matches!(entry.what, Do::Repair(_))
@@ -249,13 +245,7 @@ fn heard(site: &Site, run: &[&Entry]) -> String {
             _ => words.push((it.gives.word(), vec![label])),
         }
     }
-    let told = words.into_iter().map(|(word, labels)| {
-        let more = labels.len().saturating_sub(MOST_LABELS);
-        let some = labels[..labels.len() - more].join(", ");
-        match more {
-            0 => format!("{word} {some}"),
-            _ => format!("{word} {some} and {more} more"),
-        }
-    });
+    let words = words.into_iter();
+    let told = words.map(|(word, labels)| format!("{word} {}", show::few(&labels, MOST_LABELS)));
     told.collect::<Vec<_>>().join("; ")
 }

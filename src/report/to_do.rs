@@ -1,154 +1,12 @@
-//! What is left to do of a line, and what of the whole building touches it, in words.
+//! What is left to do of a line, in words.
 //!
 //! Never here: what is worse than what, what is likelier than what.
 
-use super::rows::{HintRow, LineRow, NextRow, SiteHintRow, SiteWideRow};
-use crate::quantity::{Probability, show};
+use super::rows::{LineRow, NextRow, SiteHintRow};
+use crate::diagnosis::{FaultKind, NextKind, SiteFault};
 use crate::review::{Item, Matter, WAY_TO_EARTH, Why};
 use crate::site::{Decision, LineId, Ref};
 use std::collections::HashMap;
-
-/// From this probability on a cause of the whole building stands before a line's own suspects.
-pub(super) const FIRST: f64 = 0.5;
-
-/// Own suspects named behind such a cause: from this probability on, so many.
-const LEAST_BEHIND: f64 = 0.05;
-const MOST_BEHIND: usize = 3;
-
-/// The hints of the whole building that name a line, likeliest first. Those that touch every line
-/// name none.
-pub(super) fn site_wide(line: &str, hints: &[SiteHintRow]) -> Vec<SiteWideRow> {
-    let mut out: Vec<SiteWideRow> = hints
-        .iter()
-        .filter(|hint| hint.lines.iter().any(|it| it == line))
-        .map(|hint| SiteWideRow {
-            fault: hint.fault,
-            probability: hint.probability,
-            text: hint.text.clone(),
-            factor: hint.factor,
-        })
-        .collect();
-    out.sort_by(|a, b| b.probability.total_cmp(&a.probability));
-    out
-}
-
-/// What diagnosis says of a line that has no fault.
-const NOTHING: &str = "nothing wrong";
-
-/// A suspect in words; of a line out of tolerance that has nothing wrong the cause is shared by others.
-pub(super) fn hint_words(row: &LineRow, hint: &HintRow) -> String {
-    worded(row, hint, &hint.text)
-}
-
-/// The same for a reader of the record: of two faults without the odds that one sits there, a second
-/// figure that nobody could place.
-pub(super) fn brief_words(row: &LineRow, hint: &HintRow) -> String {
-    let text = match hint.text.rsplit_once(", ") {
-        Some((text, figure)) if hint.fault == "two-faults" && figure.ends_with('%') => text,
-        _ => &hint.text,
-    };
-    worded(row, hint, text)
-}
-
-fn worded(row: &LineRow, hint: &HintRow, text: &str) -> String {
-    // Of a line in doubt the reading itself may be mistaken: that is said in other words.
-    let alone = hint.text == NOTHING && row.verdict != Some("in-tolerance");
-    let alone = if alone { " on this line alone" } else { "" };
-    let odds = show::probability(Probability(hint.probability));
-    format!("{odds}: {text}{alone}")
-}
-
-impl LineRow {
-    /// Nothing was read of it; a line that is to be read again was.
-    pub(super) fn is_unread(&self) -> bool {
-        self.verdict == Some("unmeasured") && !self.reread
-    }
-
-    /// Its verdict as it is printed.
-    pub(super) fn verdict_told(&self) -> Option<&'static str> {
-        match self.reread || self.doubted {
-            true => Some("read-again"),
-            false => self.verdict,
-        }
-    }
-
-    /// What it is counted as: readings that do not agree make no line right, nor one that is out less so.
-    pub(super) fn counted_as(&self) -> Option<&'static str> {
-        match self.verdict {
-            Some("in-tolerance" | "unmeasured") => self.verdict_told(),
-            verdict => verdict,
-        }
-    }
-
-    /// The cause of the whole building that is likelier than not; it stands before the line's own
-    /// suspects, which hold only where it is not that.
-    #[must_use]
-    pub fn first_site_wide(&self) -> Option<&SiteWideRow> {
-        self.site_wide.first().filter(|it| it.probability >= FIRST)
-    }
-
-    /// The odds that the one fault of this line sits there; two faults at once are not counted in.
-    #[must_use]
-    pub fn suspect_at(&self, label: &str) -> f64 {
-        self.hints
-            .iter()
-            .filter(|hint| !matches!(hint.fault, "none" | "two-faults"))
-            .flat_map(|hint| &hint.places)
-            .filter(|it| *it.at == *label)
-            .map(|it| it.probability)
-            .sum::<f64>()
-            .min(1.0)
-    }
-
-    /// Whether it was repaired on this visit and nothing is suspected of it any more.
-    #[must_use]
-    pub fn is_mended(&self) -> bool {
-        let repaired = self.story.iter().any(|it| it.repaired().is_some());
-        let sound = self.hints.first().is_some_and(HintRow::is_no_fault);
-        repaired && sound && self.first_site_wide().is_none()
-    }
-
-    /// What is suspected, likeliest first, each with its odds: the line's own suspects from this
-    /// probability on, so many at most. A cause of the whole building that is likelier than not
-    /// stands first, and the line's own then stand in one sentence that says when they hold.
-    #[must_use]
-    pub fn suspected(&self, least: f64, most: usize) -> Vec<String> {
-        self.suspected_in(least, most, hint_words)
-    }
-
-    /// The same, each suspect in words of this kind.
-    pub(super) fn suspected_in(
-        &self,
-        least: f64,
-        most: usize,
-        in_words: fn(&Self, &HintRow) -> String,
-    ) -> Vec<String> {
-        let odds = |p: f64| show::probability(Probability(p));
-        let wide = |it: &SiteWideRow| {
-            format!("{}, seen over all lines: {}", odds(it.probability), it.text)
-        };
-        let own = |least: f64, most: usize| -> Vec<String> {
-            let hints = self.hints.iter().filter(|hint| hint.probability >= least);
-            let words = hints.map(|hint| in_words(self, hint));
-            words.take(most).collect()
-        };
-        let Some(first) = self.first_site_wide() else {
-            let mut out = own(least, most);
-            out.extend(self.site_wide.iter().map(wide));
-            return out;
-        };
-        let mut out = vec![wide(first)];
-        out.extend(self.site_wide.iter().skip(1).map(wide));
-        let own = own(least.max(LEAST_BEHIND), MOST_BEHIND);
-        if !own.is_empty() {
-            out.push(format!(
-                "only if it is not that, of the line itself: {}",
-                own.join("; ")
-            ));
-        }
-        out
-    }
-}
 
 /// The items of the review that are of lines, by line.
 pub(super) fn by_line(review: &[Item]) -> HashMap<LineId, Vec<&Item>> {
@@ -181,7 +39,7 @@ pub(super) fn to_do(row: &LineRow, own: Option<&Vec<&Item>>, hints: &[SiteHintRo
         // Accepted, a load may stay as it is; a label that is wrong stays wrong.
         Some(_) => {
             let wide = row.first_site_wide();
-            out.extend(wide.map(|wide| wide.test().to_owned()));
+            out.extend(wide.map(|wide| wide.test.clone()));
         }
         None => {}
     }
@@ -242,6 +100,9 @@ fn asks_to_mend(row: &LineRow, why: Why) -> bool {
         && row.first_site_wide().is_none()
 }
 
+/// Said of a line that has two designs.
+pub(super) const CHOOSE: &str = "choose which of its designs stands";
+
 /// Said of a line whose readings do not agree.
 const DOUBTED: &str = "read it again: two readings do not agree, and the fault may come and go";
 
@@ -273,9 +134,10 @@ fn likelier<'a>(row: &'a LineRow, first: &'a NextRow) -> &'a NextRow {
         (100.0 * row.suspect_at(at)).round()
     };
     let gain = |next: &NextRow| next.gain_bits.unwrap_or(0.0);
-    let as_good = |next: &&NextRow| next.test == "listen" && gain(next) >= AS_GOOD * gain(first);
+    let as_good =
+        |next: &&NextRow| next.kind == NextKind::Listen && gain(next) >= AS_GOOD * gain(first);
     let mut out = first;
-    if first.test == "listen" {
+    if first.kind == NextKind::Listen {
         for next in row.next.iter().filter(as_good) {
             if percent(next) > percent(out) {
                 out = next;
@@ -291,7 +153,7 @@ fn alike(row: &LineRow, next: &NextRow) -> String {
     let wanted = percent(next.at.as_deref().unwrap_or_default());
     let nodes = row.nodes.iter().filter(|node| node.heard.is_none());
     let same = nodes.filter(|node| percent(&node.at) == wanted).count();
-    match next.test == "listen" && wanted > 0.0 && same > 1 {
+    match next.kind == NextKind::Listen && wanted > 0.0 && same > 1 {
         true => format!(", then at the {} others as likely", same - 1),
         false => String::new(),
     }
@@ -321,12 +183,12 @@ fn flag(row: &LineRow, why: Why, shared: bool) -> Vec<String> {
     out.extend(
         match (why, row.first_site_wide(), row.next.first(), fault) {
             (Why::InsulationLow, ..) => one(WAY_TO_EARTH),
-            (Why::Question, ..) => one("choose which of its designs stands"),
+            (Why::Question, ..) => one(CHOOSE),
             (_, Some(wide), ..) => {
-                let mut asked = one(wide.test());
+                let mut asked = one(&wide.test);
                 if matches!(
-                    wide.fault,
-                    "swapped-labels" | "joined-lines" | "moved-loudspeaker"
+                    wide.kind,
+                    SiteFault::SwappedLabels | SiteFault::JoinedLines | SiteFault::MovedLoudspeaker
                 ) {
                     asked.push("put right what that shows, line or label".to_owned());
                 }
@@ -335,7 +197,7 @@ fn flag(row: &LineRow, why: Why, shared: bool) -> Vec<String> {
             (_, None, Some(next), _) => {
                 let mends = asks_to_mend(row, why);
                 // Reading again finds nothing by itself.
-                let finds = mends && next.test != "reread";
+                let finds = mends && next.kind != NextKind::Reread;
                 let begins = if finds { "to find it: " } else { "" };
                 // The same place first as on the screen.
                 let also = as_good(row, next).unwrap_or_else(|| alike(row, next));
@@ -347,8 +209,8 @@ fn flag(row: &LineRow, why: Why, shared: bool) -> Vec<String> {
                 asked
             }
             (_, None, None, Some(hint)) => {
-                let does = match hint.fault {
-                    "control-down" => "turn it up",
+                let does = match hint.kind {
+                    FaultKind::ControlDown => "turn it up",
                     _ => "find and mend it",
                 };
                 vec![format!("{does}, read it again: {}", hint.text)]

@@ -1,16 +1,16 @@
-//! The likeliest why of a flagged line in one sentence, and the mistakes that only the whole building
-//! shows.
+//! The likeliest why of a flagged line in one sentence, the mistakes that only the whole building shows, and
+//! what of both a repair may confirm.
 //!
 //! Never here: what stands in the way of signing.
 
 use crate::analysis::Analyst;
-use crate::diagnosis::{FaultKind, SiteHint};
+use crate::diagnosis::{FAULTS, FaultKind, SiteFault, SiteHint};
 use crate::quantity::show;
 use crate::site::Site;
 
 /// From this probability on a cause of the whole building stands before a line's own suspects.
 /// \[assumed: likelier than not\]
-const FIRST: f64 = 0.5;
+pub const SITE_CAUSE_FIRST: f64 = 0.5;
 
 /// A cause of the whole building that is likelier than not.
 pub(super) struct SiteCause {
@@ -23,7 +23,7 @@ pub(super) struct SiteCause {
 /// The causes of the whole building that are likelier than not, likeliest first.
 fn likely(analyst: &Analyst) -> impl Iterator<Item = &SiteHint> {
     let hints = analyst.site_hints().iter();
-    hints.filter(|hint| hint.probability.get() >= FIRST)
+    hints.filter(|hint| hint.probability.get() >= SITE_CAUSE_FIRST)
 }
 
 /// The same with the lines that each touches.
@@ -56,4 +56,17 @@ pub fn likeliest(site: &Site, analyst: &Analyst, at: usize) -> Option<String> {
     let first = suspects.hints.first()?;
     let fault = first.fault != FaultKind::None;
     fault.then(|| format!("{}: {}", show::probability(first.probability), first.text))
+}
+
+/// What only the whole building shows and is mended in it, by the words that scripts know.
+pub fn causes_over_lines() -> impl Iterator<Item = &'static str> {
+    let mended = SiteFault::ALL.into_iter().filter(|it| it.is_mended());
+    mended.map(SiteFault::as_str)
+}
+
+/// What a repair may confirm as cause, by the words that scripts know: the faults of a line, and what only the
+/// whole building shows and is mended in it.
+pub fn causes() -> impl Iterator<Item = &'static str> {
+    let own = FAULTS.into_iter().map(|it| it.kind.as_str());
+    own.chain(causes_over_lines())
 }

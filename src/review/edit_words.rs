@@ -4,7 +4,7 @@
 
 use super::scope::{label_of, own_label_of};
 use crate::quantity::{Fraction, Watt, show};
-use crate::site::{Design, Do, Edit, RACK, Reads, Ref, Site};
+use crate::site::{Design, Do, Edit, RACK, Ref, Site};
 
 /// A field: its name, and what it says; empty where it says nothing.
 type Row = (&'static str, String);
@@ -163,15 +163,7 @@ fn fields(site: &Site, design: &Design) -> Vec<Row> {
         ],
         Design::Instrument(it) => vec![
             ("label", it.label.clone()),
-            (
-                "reads",
-                match it.reads {
-                    Reads::Impedance => "impedance",
-                    Reads::Dc => "direct current",
-                    Reads::Insulation => "insulation",
-                }
-                .to_owned(),
-            ),
+            ("reads", it.reads.words().to_owned()),
             ("accuracy", show::percent(it.accuracy)),
             ("frequency", maybe(it.hz, show::hertz)),
             ("step", maybe(it.step_ohm, show::ohm)),

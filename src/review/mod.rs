@@ -29,7 +29,7 @@ mod words;
 
 pub use beside::flagged_beside;
 pub use calibration::{calibration, one_or_two, used};
-pub use cause::likeliest;
+pub use cause::{SITE_CAUSE_FIRST, causes, causes_over_lines, likeliest};
 pub use contradicted::{Against, against_heard, not_here_words, says_all_heard};
 pub use flag_words::{WAY_TO_EARTH, not_heard_well};
 pub use late::Late;
@@ -46,12 +46,12 @@ pub use scope::{
 pub use seal::{
     Break, Broken, CANON, SealState, Signing, Standing, latest_seals, seal, seals, seals_among,
 };
-pub use stops::{Cores, Stands, Stop, Unheard};
+pub use stops::{Cores, Situation, Stop, Unheard};
 pub use to_move::{cores_beside, to_move_words};
 pub use to_say::{decide, past_due, unfit_word};
 pub use unproven::{in_doubt_words, was_before};
 pub use unticked::{is_asked, worked_on};
-pub use word::{Word, owed, word, word_of_line};
+pub use word::{NotOwed, Word, owed, word, word_of_line};
 pub use words::{cut_words, entry_words};
 
 use crate::analysis::Analyst;

@@ -5,7 +5,7 @@
 //! Never here: whether power may go on.
 
 use super::stops::MOST_LABELS;
-use super::{Lists, Stands, Why, flagged_beside, label_of};
+use super::{Lists, Situation, Why, flagged_beside, label_of};
 use crate::analysis::Analyst;
 use crate::quantity::Value;
 use crate::quantity::show::few;
@@ -41,7 +41,7 @@ pub struct BesidePower {
 impl BesidePower {
     /// What stands beside first power of an amplifier, by its place in the plan, as things stand.
     #[must_use]
-    pub fn of(site: &Site, analyst: &Analyst, stands: &Stands<'_>, amplifier: usize) -> Self {
+    pub fn of(site: &Site, analyst: &Analyst, situation: &Situation<'_>, amplifier: usize) -> Self {
         let plan = site.plan();
         let label = |at: usize| plan.lines[at].label.clone();
         let mut out = Self::default();
@@ -75,7 +75,7 @@ impl BesidePower {
         if let Some(item) = list_item(FIRST_POWER) {
             for at in lines {
                 let flagged = flagged_beside(site, analyst, item, &[at]);
-                match (flagged.is_empty(), stands.is_off(at)) {
+                match (flagged.is_empty(), situation.is_off(at)) {
                     (true, false) if !analyst.line(at).is_read() => out.unread.push(label(at)),
                     (true, _) => {}
                     (false, true) => out.off.push(label(at)),
@@ -87,7 +87,7 @@ impl BesidePower {
     }
 }
 
-impl Stands<'_> {
+impl Situation<'_> {
     /// What is asked before an item is ticked for lines, places in the plan, in words, and what to do: before
     /// first power of lines that are faulty and not OFF and of outputs past their rating, before a line is
     /// taken off an amplifier that was powered again.

@@ -104,13 +104,13 @@ pub enum Cores {
 
 /// How things stand: by the log, by what is on its way to it, at a time.
 #[derive(Clone, Debug)]
-pub struct Stands<'a> {
+pub struct Situation<'a> {
     pub(super) site: &'a Site,
     pub(super) sent: Vec<&'a Do>,
     until: Option<Timestamp>,
 }
 
-impl<'a> Stands<'a> {
+impl<'a> Situation<'a> {
     /// By the log of a site.
     #[must_use]
     pub const fn of(site: &'a Site) -> Self {

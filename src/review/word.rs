@@ -6,6 +6,7 @@ use crate::site::{Decide, Decision, Do, Entry, LineId, Ref, Site, StateId};
 use jiff::Timestamp;
 use jiff::civil::Date;
 use jiff::tz::TimeZone;
+use thiserror::Error;
 
 /// A word on a thing: who said it, when, why.
 #[derive(Clone, Debug, PartialEq)]
@@ -54,14 +55,35 @@ impl Word {
     }
 }
 
+/// Why a sentence does not say a reason, who sees to it and by when.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Error)]
+pub enum NotOwed<'a> {
+    /// It has fewer than three parts.
+    #[error("three parts are wanted: why, who sees to it, by when (2026-12-01)")]
+    Parts,
+    /// The reason or the name is empty.
+    #[error("why, and who sees to it, want a word each before the date")]
+    Words,
+    /// It ends with this, which is no day.
+    #[error("found {0:?} at the end, a date such as 2026-12-01 was wanted")]
+    Day(&'a str),
+}
+
 /// A reason, who sees to it and by when, said in one sentence such as `locked room, N. N., 2026-12-01`: commas
-/// may stand in the reason. None where the end is no day with a name before it.
-#[must_use]
-pub fn owed(text: &str) -> Option<(&str, &str, Date)> {
+/// may stand in the reason.
+///
+/// # Errors
+/// Where the end is no day with a name before it.
+pub fn owed(text: &str) -> Result<(&str, &str, Date), NotOwed<'_>> {
     let mut parts = text.rsplitn(3, ',').map(str::trim);
-    let (due, owner, why) = (parts.next()?, parts.next()?, parts.next()?);
-    let due: Date = due.parse().ok()?;
-    (!owner.is_empty() && !why.is_empty()).then_some((why, owner, due))
+    let (Some(due), Some(owner), Some(why)) = (parts.next(), parts.next(), parts.next()) else {
+        return Err(NotOwed::Parts);
+    };
+    if owner.is_empty() || why.is_empty() {
+        return Err(NotOwed::Words);
+    }
+    let due: Date = due.parse().map_err(|_| NotOwed::Day(due))?;
+    Ok((why, owner, due))
 }
 
 /// What a word on a line is about. One that skips is on what was not done, any other on what was
@@ -106,7 +128,8 @@ pub(super) fn word_about<'a>(
 pub fn word(entry: &Entry, decide: &Decide) -> Word {
     let today = entry.at.to_zoned_datetime(TimeZone::UTC).date();
     let why = entry.why.as_deref();
-    let owed = why.and_then(owed).filter(|it| it.2 >= today);
+    let owed = why.and_then(|why| owed(why).ok());
+    let owed = owed.filter(|it| it.2 >= today);
     match owed.filter(|_| decide.is == Decision::Skipped) {
         Some((why, owner, due)) => {
             let is = Decision::Snag {

@@ -2,12 +2,12 @@
 //! nothing of their load; what contradicts that all was heard; which cores are still to be moved.
 
 use super::Session;
-use super::tick_row::{Stands, TickId, TickRow};
+use super::tick_row::{TickId, TickRow};
 use super::view::text::few;
 use crate::quantity::show;
 use crate::review::{
-    BesidePower, Late, ListRow, Lists, against_heard, flagged_beside, is_check, lines_in, not_here,
-    says_all_heard, to_move_words,
+    BesidePower, Late, ListRow, ListStands, Lists, against_heard, flagged_beside, is_check,
+    lines_in, not_here, says_all_heard, to_move_words,
 };
 use crate::site::{CORES_ON, Do, Entry, FIRST_POWER, ListOf, Ref, TickIs, list_item};
 
@@ -17,7 +17,7 @@ const MOST_NAMED: usize = 1;
 impl Session {
     /// What stands beside first power of an amplifier, by its place in the plan.
     pub(super) fn beside_power(&self, amplifier: usize) -> BesidePower {
-        BesidePower::of(&self.site, &self.analyst, &self.stands(), amplifier)
+        BesidePower::of(&self.site, &self.analyst, &self.situation(), amplifier)
     }
 
     /// Flagged lines that a row of the rack list is ticked for, each with why: `TH-1 reads open`.
@@ -107,7 +107,7 @@ impl Session {
 
     /// What contradicts a row of the rack list that was ticked as heard everywhere; none where nothing does.
     pub(super) fn contradicts(&self, row: &TickRow<'_>) -> Option<String> {
-        let done = matches!(&row.stands, Stands::Done(entry) if not_here(entry).is_none());
+        let done = matches!(&row.stands, ListStands::Done(entry) if not_here(entry).is_none());
         if !done || !says_all_heard(row.item.item) {
             return None;
         }
@@ -129,7 +129,7 @@ impl Session {
     /// not to be so; or the known resistor alone has ticked it, and its leads are said to be zeroed.
     pub(super) fn is_said_again(&self, row: &TickRow<'_>, is: &TickIs) -> bool {
         let otherwise = || *is != TickIs::Done && self.contradicts(row).is_some();
-        let Stands::Done(entry) = row.stands else {
+        let ListStands::Done(entry) = row.stands else {
             return false;
         };
         row.read_since.is_some() || otherwise() || (*is == TickIs::Done && is_check(entry))

@@ -105,7 +105,7 @@ impl Session {
         if draft.kind != DraftKind::Insulation {
             return None;
         }
-        let labels = self.drafted(draft, |at| self.stands().cores(at) == Cores::NotTicked);
+        let labels = self.drafted(draft, |at| self.situation().cores(at) == Cores::NotTicked);
         let verb = if labels.len() == 1 { "is" } else { "are" };
         (!labels.is_empty()).then(|| {
             format!(

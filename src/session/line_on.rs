@@ -18,13 +18,13 @@ const DEVICES_OFF: &str = "devices-off";
 impl Session {
     /// Whether a line of the plan went back on the amplifier, what is on its way to the disk counted in.
     pub(super) fn is_back_on(&self, at: usize) -> bool {
-        self.stands().cores(at) == Cores::BackOn
+        self.situation().cores(at) == Cores::BackOn
     }
 
     /// What is said of a line that may be driven; none of one that is off, nor where nobody ticks that.
     pub(super) fn on_words(&self, at: usize) -> Option<String> {
         let label = &self.site.plan().lines[at].label;
-        match self.stands().cores(at) {
+        match self.situation().cores(at) {
             Cores::BackOn => Some(format!("{label} is back ON the amplifier")),
             Cores::NotTicked => Some(format!("{label} is not ticked OFF")),
             Cores::Off | Cores::Untold => None,
@@ -37,7 +37,7 @@ impl Session {
             return Vec::new();
         }
         let insulation = draft.kind == DraftKind::Insulation;
-        let on = match self.stands().cores(at) {
+        let on = match self.situation().cores(at) {
             Cores::BackOn => Some(("back ON the amplifier: no meter on it", Tone::Alarm)),
             Cores::NotTicked if insulation => {
                 Some(("not ticked OFF: no tester on it", Tone::Alarm))

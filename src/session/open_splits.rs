@@ -30,13 +30,13 @@ impl Session {
 
     /// Labels of lines that are OFF, and of which no word says why they stay so.
     pub(super) fn left_off(&self) -> Vec<String> {
-        let stands = self.stands();
+        let situation = self.situation();
         let said = |at: usize| {
             let decision = &self.analyst.line(at).decision;
             decision.as_ref().is_some_and(Decision::leaves)
         };
         let lines = self.site.plan().lines.iter().enumerate();
-        let off = lines.filter(|(at, _)| stands.is_off(*at) && !said(*at));
+        let off = lines.filter(|(at, _)| situation.is_off(*at) && !said(*at));
         off.map(|(_, line)| line.label.clone()).collect()
     }
 

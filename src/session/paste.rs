@@ -153,9 +153,9 @@ impl Session {
 
     /// The caution of a reading that is typed, for several lines at once.
     fn caution_of(&self, lines: &[usize]) -> String {
-        let stands = self.stands();
+        let situation = self.situation();
         let of = |wanted: Cores| {
-            let own = lines.iter().filter(|at| stands.cores(**at) == wanted);
+            let own = lines.iter().filter(|at| situation.cores(**at) == wanted);
             own.map(|at| self.site.plan().lines[*at].label.clone())
                 .collect::<Vec<_>>()
         };

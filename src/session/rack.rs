@@ -5,10 +5,10 @@ use super::keys::{Action, Place};
 use super::mode::{Mode, Purpose, Words};
 use super::movement::along;
 use super::stops::in_keys;
-use super::tick_row::{Stands, TickRow, is_of_building};
+use super::tick_row::{TickRow, is_of_building};
 use super::tree::RowId;
 use super::{Effect, Session};
-use crate::review::Lists;
+use crate::review::{ListStands, Lists};
 use crate::site::{CORES_OFF, Do, ListOf, ListWhen, Ref, Tick, TickIs};
 use jiff::Timestamp;
 
@@ -176,7 +176,7 @@ impl Session {
             return Vec::new();
         }
         let stop = self
-            .stands()
+            .situation()
             .stop(&self.analyst, item, &TickIs::Done, &lines);
         if let Some(stop) = stop {
             return self.alarm(in_keys(&stop));
@@ -231,7 +231,7 @@ impl Session {
         let off_again = item == CORES_OFF && row.lines.iter().any(|at| !self.analyst.line(*at).off);
         let again = self.is_said_again(row, is);
         let why = match &row.stands {
-            Stands::Done(_) if off_again => return Some((item, of)),
+            ListStands::Done(_) if off_again => return Some((item, of)),
             _ if again || row.stands.waits() => match self.stopped(row, is) {
                 None => return Some((item, of)),
                 Some(why) => {
@@ -239,9 +239,9 @@ impl Session {
                     return None;
                 }
             },
-            Stands::Done(entry) => self.ticked_already(row, entry),
-            Stands::Nothing(why) => format!("nothing to tick: {why}"),
-            Stands::Waits(_) => return None,
+            ListStands::Done(entry) => self.ticked_already(row, entry),
+            ListStands::Nothing(why) => format!("nothing to tick: {why}"),
+            ListStands::Waits => return None,
         };
         self.say(&why);
         None

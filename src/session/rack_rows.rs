@@ -2,9 +2,9 @@
 
 use super::Session;
 use super::keys::Place;
-use super::tick_row::{Stands, TickId, TickRow};
+use super::tick_row::{TickId, TickRow};
 use crate::review::{Late, ListRow, ListStands, Lists};
-use crate::site::{Do, Entry, LEADS_ZEROED, OutputId, Ref, in_order};
+use crate::site::{Do, LEADS_ZEROED, OutputId, Ref, in_order};
 
 impl Session {
     /// Places in the plan of the lines of an amplifier.
@@ -78,11 +78,7 @@ impl Session {
             lines: row.line.into_iter().collect(),
             read_since: row.read_since,
             late: row.late,
-            stands: match row.stands {
-                ListStands::Waits => Stands::Waits(1),
-                ListStands::Done(entry) => Stands::Done(entry),
-                ListStands::Nothing(why) => Stands::Nothing(why),
-            },
+            stands: row.stands,
         }
     }
 
@@ -135,11 +131,11 @@ fn together<'a>(rows: &[TickRow<'a>], output: Option<OutputId>) -> TickRow<'a> {
     };
     let waiting = of(|row| row.stands.waits());
     let due = of(|row| row.is_due());
-    let ticked = rows.iter().filter_map(|row| done(&row.stands));
-    let stands = match (waiting.len(), ticked.max_by(|a, b| in_order(a, b))) {
-        (0, Some(entry)) => Stands::Done(entry),
-        (0, None) => Stands::Nothing("none is off"),
-        (waiting, _) => Stands::Waits(waiting),
+    let ticked = rows.iter().filter_map(|row| row.stands.done());
+    let stands = match (waiting.is_empty(), ticked.max_by(|a, b| in_order(a, b))) {
+        (true, Some(entry)) => ListStands::Done(entry),
+        (true, None) => ListStands::Nothing("none is off"),
+        (false, _) => ListStands::Waits,
     };
     TickRow {
         id: TickId {
@@ -156,12 +152,5 @@ fn together<'a>(rows: &[TickRow<'a>], output: Option<OutputId>) -> TickRow<'a> {
         read_since: rows.iter().find_map(|row| row.read_since),
         late: rows.iter().filter_map(|row| row.late).reduce(Late::and),
         stands,
-    }
-}
-
-const fn done<'a>(stands: &Stands<'a>) -> Option<&'a Entry> {
-    match stands {
-        Stands::Done(entry) => Some(entry),
-        Stands::Waits(_) | Stands::Nothing(_) => None,
     }
 }

@@ -22,19 +22,7 @@ const fn reason_kind(purpose: &Purpose) -> Option<u8> {
 
 /// A snag as it is typed, `why, owner, date`: commas may stand in the reason.
 pub(super) fn snag(text: &str, today: Date) -> Result<(Decision, String), String> {
-    let mut parts = text.rsplitn(3, ',').map(str::trim);
-    let (due, owner, why) = (parts.next(), parts.next(), parts.next());
-    let (Some(due), Some(owner), Some(why)) = (due, owner, why) else {
-        return Err("three parts are wanted: why, who sees to it, by when (2026-12-01)".to_owned());
-    };
-    if why.is_empty() || owner.is_empty() {
-        return Err("why, and who sees to it, want a word each before the date".to_owned());
-    }
-    let Some((why, owner, due)) = owed(text) else {
-        return Err(format!(
-            "found {due:?} at the end, a date such as 2026-12-01 was wanted"
-        ));
-    };
+    let (why, owner, due) = owed(text).map_err(|why| why.to_string())?;
     if let Some(past) = past_due(due, today) {
         return Err(past);
     }

@@ -163,19 +163,17 @@ impl Session {
                 };
             }
         }
-        if let Some((words, alarm)) = self.seal_after(&came) {
+        if let Some(seal) = self.seal_after(&came) {
             // In fewer words: what was signed has the room.
             let said = self.message.text.replacen(" reads ", " ", 1);
             let said = said.replace(": in tolerance", "");
-            self.message.text = format!("{words} {said}");
-            // Of what does not fit two rows the figure stays, and who signed stands in the review.
-            if self.message.text.chars().count() + 4 > 2 * self.size.0
-                && let Some((short, _)) = words.split_once(" since ")
-            {
-                self.message.text = format!("{short} since it was signed; {said}");
-            }
-            if !alarm {
+            self.message.text = format!("{} {said}", seal.words);
+            let Some(short) = seal.broken else {
                 return;
+            };
+            // Of what does not fit two rows the figure stays, and who signed stands in the review.
+            if self.message.text.chars().count() + 4 > 2 * self.size.0 {
+                self.message.text = format!("{short} {said}");
             }
             self.message.alarm = true;
             // What was done takes the room of what can be done, as far as it must.

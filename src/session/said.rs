@@ -6,9 +6,9 @@ use super::keys::Action;
 use super::mode::{Draft, Found, Mode, Purpose, Words};
 use super::tree::RowId;
 use super::{Effect, Message, Place, Session};
-use crate::diagnosis::{FaultKind, SiteFault};
+use crate::diagnosis::FaultKind;
 use crate::quantity::{DecimalSign, reading};
-use crate::review::says_all_heard;
+use crate::review::{causes_over_lines, says_all_heard};
 use crate::site::{Decide, Decision, Do, LineId, Note, Ref, Repair, StateId, Tick, TickIs};
 use jiff::Timestamp;
 
@@ -187,8 +187,7 @@ impl Session {
                 _ => false,
             })
         };
-        let all = SiteFault::ALL.into_iter().filter(|it| it.is_mended());
-        all.map(SiteFault::as_str).filter(|it| named(it)).collect()
+        causes_over_lines().filter(|it| named(it)).collect()
     }
 
     /// Whether what was found was picked for the repair that is typed.

@@ -24,6 +24,14 @@ struct Moved {
     back: Vec<SealState>,
 }
 
+/// What is said of signatures after entries came, before what was recorded.
+pub(super) struct SealSaid {
+    /// In full.
+    pub words: String,
+    /// A seal was broken: the same without who signed, for what and when, which stands in the review.
+    pub broken: Option<String>,
+}
+
 /// From so many columns on both visits are named in it.
 const WIDE: usize = 76;
 
@@ -174,9 +182,8 @@ impl Session {
         })
     }
 
-    /// After entries came: whether they broke a seal that stood, or took back all that did, in words for the
-    /// message, and whether that is an alarm.
-    pub(super) fn seal_after(&mut self, whats: &[Do]) -> Option<(String, bool)> {
+    /// After entries came: whether they broke a seal that stood, or took back all that did.
+    pub(super) fn seal_after(&mut self, whats: &[Do]) -> Option<SealSaid> {
         let again = |what: &Do| matches!(what, Do::Seal(_) | Do::Void(_) | Do::Edit(_));
         if self.review.intact.is_empty() && !whats.iter().any(again) {
             return None;
@@ -188,7 +195,10 @@ impl Session {
         let Some((it, of)) = broken.first() else {
             let it = back.first()?;
             let labels = show::few(&it.labels(&self.site), MOST_SCOPES);
-            return Some((format!("{labels}: figures as sealed again;"), false));
+            return Some(SealSaid {
+                words: format!("{labels}: figures as sealed again;"),
+                broken: None,
+            });
         };
         let label = match line {
             Some(line) => self.label_of(&line),
@@ -201,11 +211,18 @@ impl Session {
             .collect();
         let of = show::few(&scopes, MOST_SCOPES);
         // Each may have a name and a day of its own: of several what they are for is said.
-        let words = match broken.len() {
-            1 => format!("SEAL BROKEN: {label} changed since {name} signed for {of}, {at};"),
-            count => format!("{count} SEALS BROKEN: {label} changed since {of} were signed;"),
+        let (seals, signed) = match broken.len() {
+            1 => (
+                "SEAL BROKEN".to_owned(),
+                format!("{name} signed for {of}, {at}"),
+            ),
+            count => (format!("{count} SEALS BROKEN"), format!("{of} were signed")),
         };
-        Some((words, true))
+        let said = |signed: &str| format!("{seals}: {label} changed since {signed};");
+        Some(SealSaid {
+            words: said(&signed),
+            broken: Some(said("it was signed")),
+        })
     }
 
     /// What would be recorded next is about something signed. A note that comes later is no part of

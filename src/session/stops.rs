@@ -4,24 +4,24 @@
 use super::Session;
 use super::keys::Action;
 use super::tick_row::TickRow;
-use crate::review::{Asks, BesidePower, Stands, Stop};
+use crate::review::{Asks, BesidePower, Situation, Stop};
 use crate::site::{FIRST_POWER, ListOf, TickIs};
 
 impl Session {
     /// How things stand, what is on its way to the disk counted in.
-    pub(super) fn stands(&self) -> Stands<'_> {
+    pub(super) fn situation(&self) -> Situation<'_> {
         let sent = self
             .pending
             .iter()
             .filter(|it| !self.is_struck_ahead(&it.entry.id))
             .map(|it| &it.entry.what);
-        Stands::of(&self.site).with(sent)
+        Situation::of(&self.site).with(sent)
     }
 
     /// Why a row of the rack list cannot be ticked as things stand; none where it can.
     pub(super) fn stopped(&self, row: &TickRow<'_>, is: &TickIs) -> Option<String> {
         let lines = self.lines_of_tick(row);
-        let stop = self.stands().stop(&self.analyst, row.item, is, &lines)?;
+        let stop = self.situation().stop(&self.analyst, row.item, is, &lines)?;
         Some(in_keys(&stop))
     }
 
@@ -46,7 +46,10 @@ impl Session {
         let beside = amplifier.map(|at| self.beside_power(at));
         // Who may be at the lines comes before what is on them.
         let people = beside.as_ref().and_then(BesidePower::people);
-        let question = match (people, self.stands().asks(&self.analyst, row.item, &lines)) {
+        let question = match (
+            people,
+            self.situation().asks(&self.analyst, row.item, &lines),
+        ) {
             (None, None) => return false,
             (Some(words), None) => {
                 format!("{words}: power all the same? Space once more ticks it")
@@ -66,7 +69,7 @@ impl Session {
 
     /// Whether a known resistor was read in this visit, the leads zeroed before.
     pub(super) fn resistor_was_read(&self) -> bool {
-        self.stands().resistor_was_read()
+        self.situation().resistor_was_read()
     }
 }
 

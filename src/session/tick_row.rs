@@ -1,6 +1,6 @@
 //! A row of the rack list as data: what it is of, and how it stands.
 
-use crate::review::Late;
+use crate::review::{Late, ListStands};
 use crate::site::{Entry, LineId, ListItem, OutputId};
 use serde::{Deserialize, Serialize};
 
@@ -33,32 +33,15 @@ pub(super) struct TickRow<'a> {
     pub id: TickId,
     /// Its item.
     pub item: &'static ListItem,
-    /// Lines that it stands for: one, or all of the amplifier's that it is asked of.
+    /// Lines that it is of: one, or of several those that wait, or all where none does; none of an item of the
+    /// amplifier or of the visit.
     pub lines: Vec<usize>,
-    /// How it stands.
-    pub stands: Stands<'a>,
+    /// How it stands; of several lines that it waits where any of them does.
+    pub stands: ListStands<'a>,
     /// What was read of it since it was ticked.
     pub read_since: Option<&'a Entry>,
     /// What was read before it was ticked.
     pub late: Option<Late>,
-}
-
-/// How a row of the rack list stands.
-#[derive(Clone, Debug)]
-pub(super) enum Stands<'a> {
-    /// It waits, for so many lines where it stands for several.
-    Waits(usize),
-    /// Ticked, or left out, by this entry.
-    Done(&'a Entry),
-    /// There is nothing to tick, and why.
-    Nothing(&'static str),
-}
-
-impl Stands<'_> {
-    /// Whether a tick of it is wanted.
-    pub const fn waits(&self) -> bool {
-        matches!(self, Self::Waits(_))
-    }
 }
 
 impl TickRow<'_> {

@@ -99,7 +99,7 @@ impl Session {
     /// Why nothing can be heard at a place of a line, whatever is wrong with it; none where the tone
     /// gets there.
     pub(super) fn unheard_of(&self, at: usize, node: usize) -> Option<String> {
-        let why = self.stands().unheard(at, node, &self.tone())?;
+        let why = self.situation().unheard(at, node, &self.tone())?;
         Some(match why {
             Unheard::Off(_) => format!("{why}. t: a meter's tone; g r: put it back"),
             Unheard::Opened { .. } => format!("{why}; b when closed again"),
@@ -108,11 +108,11 @@ impl Session {
 
     /// Where a line stands opened, by what is on the disk and what is on its way there.
     pub(super) fn open_split_ahead(&self, at: usize) -> Option<NodeId> {
-        self.stands().open_split(at)
+        self.situation().open_split(at)
     }
 
     /// Whether a line is off the amplifier, by the same two.
     pub(super) fn is_off_ahead(&self, at: usize) -> bool {
-        self.stands().is_off(at)
+        self.situation().is_off(at)
     }
 }

@@ -257,7 +257,7 @@ pub fn output_title(plan: &Plan, at: usize) -> String {
     if siblings.is_some_and(|amplifier| amplifier.outputs.len() == 1) {
         output.amplifier.clone()
     } else {
-        format!("{} out {}", output.amplifier, output.label)
+        output.name()
     }
 }
 

@@ -7,14 +7,15 @@ use super::entry::Edit;
 use super::id::Stamp;
 use super::item::{Design, Item};
 use super::item_ref::{Kind, Ref};
-use super::tangle::Tangle;
-use std::collections::{BTreeMap, BTreeSet};
+use super::standing::{StandingDesigns, lone, lone_items};
+use super::tangle::{Tangle, tangles};
+use std::collections::BTreeSet;
 
 /// The designs that stand for each item. One: settled. Several that differ: a question. So is an
 /// item that is caught in a [`Tangle`], and a line that one side retired while another read on it.
 #[derive(Clone, Debug, Default)]
 pub struct Elements {
-    standing: BTreeMap<Ref, Vec<(Stamp, Design)>>,
+    standing: StandingDesigns,
     /// Retirements of lines that a merge put in doubt: somebody read there who did not know.
     doubted: BTreeSet<(Ref, Stamp)>,
     /// What does not fit together, each on its own sound; kept by [`Elements::look`].
@@ -53,7 +54,7 @@ impl Elements {
     /// Whether these elements fit together, none of their retirements in doubt.
     #[must_use]
     pub fn fit(&self) -> bool {
-        self.doubted.is_empty() && super::tangle::tangles(self).is_empty()
+        self.doubted.is_empty() && self.find_tangles().is_empty()
     }
 
     /// Notes that these elements were looked at and [`Elements::fit`].
@@ -132,10 +133,15 @@ impl Elements {
             let elements = standing.get(of).map_or(&[][..], Vec::as_slice);
             elements.iter().any(|(own, _)| own == stamp)
         });
-        let tangles = super::tangle::tangles(self);
+        let tangles = self.find_tangles();
         let items = tangles.iter().flat_map(|tangle| tangle.of.iter().cloned());
         self.tangled = items.collect();
         self.tangles = tangles;
+    }
+
+    /// What does not fit together, looked for anew.
+    pub(super) fn find_tangles(&self) -> Vec<Tangle> {
+        tangles(&self.standing)
     }
 
     /// What does not fit together, as of the last [`Elements::look`].
@@ -220,7 +226,7 @@ impl Elements {
 
     /// Every settled item.
     pub fn items(&self) -> impl Iterator<Item = (&Ref, &Design)> {
-        self.lone().filter(|(of, _)| !self.is_caught(of))
+        lone_items(&self.standing).filter(|(of, _)| !self.is_caught(of))
     }
 
     /// Every settled item of a kind.
@@ -230,13 +236,6 @@ impl Elements {
             .take_while(move |(of, _)| of.kind() == kind)
             .filter_map(|(of, standing)| Some((of, lone(standing)?)))
             .filter(|(of, _)| !self.is_caught(of))
-    }
-
-    /// Every item with one design, whether or not it fits with the others.
-    pub(super) fn lone(&self) -> impl Iterator<Item = (&Ref, &Design)> {
-        self.standing
-            .iter()
-            .filter_map(|(of, standing)| Some((of, lone(standing)?)))
     }
 
     /// Every item in question, with the designs that stand for it: two or more that differ, or one
@@ -303,14 +302,6 @@ impl Elements {
         });
         rows.into_iter().map(|(_, item)| item).collect()
     }
-}
-
-fn lone(standing: &[(Stamp, Design)]) -> Option<&Design> {
-    let (_, first) = standing.first()?;
-    standing[1..]
-        .iter()
-        .all(|(_, design)| design == first)
-        .then_some(first)
 }
 
 impl FromIterator<Item> for Elements {

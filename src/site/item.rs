@@ -348,3 +348,25 @@ pub enum Reads {
     /// Insulation resistance.
     Insulation,
 }
+
+impl Reads {
+    /// The word that scripts know.
+    #[must_use]
+    pub const fn as_str(self) -> &'static str {
+        match self {
+            Self::Impedance => "impedance",
+            Self::Dc => "dc",
+            Self::Insulation => "insulation",
+        }
+    }
+
+    /// In words.
+    #[must_use]
+    pub const fn words(self) -> &'static str {
+        match self {
+            Self::Impedance => "impedance",
+            Self::Dc => "direct current",
+            Self::Insulation => "insulation",
+        }
+    }
+}

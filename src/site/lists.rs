@@ -51,6 +51,14 @@ pub struct ListItem {
 pub const LEADS_ZEROED: &str = "leads-zeroed";
 /// List item that says the meter was switched off after the last reading.
 pub const METER_OFF: &str = "meter-off";
+/// List item that says an amplifier is off, and that nothing switches it on again.
+pub const AMPLIFIER_OFF: &str = "amplifier-off";
+/// List item that says the lines of an amplifier are proved dead.
+pub const PROVED_DEAD: &str = "proved-dead";
+/// List item that says other lines in the same cables are dead too.
+pub const NEIGHBOURS_DEAD: &str = "neighbours-dead";
+/// List item that says level controls are up and relays energised.
+pub const CONTROLS_UP: &str = "controls-up";
 /// List item that says an amplifier is isolated and cannot come back.
 pub const ISOLATED: &str = "locked";
 /// List item that says the cores of a line were discharged after its insulation was tested.
@@ -100,7 +108,7 @@ pub const LISTS: [ListItem; 27] = [
         "Cover for the voice alarm is in place and logged: while its lines are off it warns nobody.",
     ),
     row(
-        "amplifier-off",
+        AMPLIFIER_OFF,
         Amplifier,
         Before,
         "amplifier and standby off",
@@ -114,14 +122,14 @@ pub const LISTS: [ListItem; 27] = [
         "Isolated and locked, and the key is kept by whoever works on the lines.",
     ),
     row(
-        "proved-dead",
+        PROVED_DEAD,
         Amplifier,
         Before,
         "lines proved dead",
         "Tester proved, lines proved dead core to core and each core to earth, tester proved again.",
     ),
     row(
-        "neighbours-dead",
+        NEIGHBOURS_DEAD,
         Amplifier,
         Before,
         "neighbours in the cable dead",
@@ -135,7 +143,7 @@ pub const LISTS: [ListItem; 27] = [
         "Amplifier, output and line voltage checked against the label on the unit itself, not the drawing.",
     ),
     row(
-        "controls-up",
+        CONTROLS_UP,
         Amplifier,
         Before,
         "controls up, relays energised",

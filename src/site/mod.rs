@@ -23,11 +23,13 @@ mod log;
 mod named;
 mod node;
 mod plan;
+mod problem;
 mod rows;
+mod standing;
 mod strikes;
 mod tangle;
 
-pub use check::{Problem, What, Whence, check, entry_problems, unsound};
+pub use check::{check, entry_problems, unsound};
 pub use clock::{in_order, whole_second};
 pub use conductor::{AWG, COPPER_OHM_MM2_KM, Conductor, DEFAULT_CABLE, IEC_60228};
 pub use elements::Elements;
@@ -48,12 +50,14 @@ pub use item::{
 };
 pub use item_ref::{Kind, Ref};
 pub use lists::{
-    ALL_HEARD, DISCHARGED, FIRST_POWER, ISOLATED, JOINTS_CLOSED, LEADS_ZEROED, LISTS, LOCKS_OFF,
-    ListItem, ListOf, ListWhen, METER_OFF, list_item,
+    ALL_HEARD, AMPLIFIER_OFF, CONTROLS_UP, DISCHARGED, FIRST_POWER, ISOLATED, JOINTS_CLOSED,
+    LEADS_ZEROED, LISTS, LOCKS_OFF, ListItem, ListOf, ListWhen, METER_OFF, NEIGHBOURS_DEAD,
+    PROVED_DEAD, list_item,
 };
 pub use log::Log;
 pub use node::{Node, NodeMut};
 pub use plan::{AmplifierPlan, CableMake, LinePlan, NodeIs, NodePlan, OutputPlan, Plan};
+pub use problem::{Problem, What, Whence};
 pub use tangle::{Tangle, TangleIs};
 
 use crate::quantity::{Fraction, Hertz, Ohm};

@@ -60,6 +60,14 @@ pub struct OutputPlan {
     pub lines: std::ops::Range<usize>,
 }
 
+impl OutputPlan {
+    /// As people call it: `A1 out 2`.
+    #[must_use]
+    pub fn name(&self) -> String {
+        format!("{} out {}", self.amplifier, self.label)
+    }
+}
+
 /// A line as drawn.
 #[derive(Clone, Debug, PartialEq)]
 pub struct LinePlan {

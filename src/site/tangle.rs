@@ -1,11 +1,11 @@
 //! Tangles: items each sound on its own that do not fit together, as two copies joined can leave
 //! them. Whatever the order in which copies are joined, the same elements give the same tangles.
 
-use super::Elements;
-use super::check::{Problem, What, Whence};
 use super::item::Design;
 use super::item_ref::{Kind, Ref};
 use super::node::Node;
+use super::problem::{Problem, What, Whence};
+use super::standing::{StandingDesigns, lone_items};
 use std::collections::HashSet;
 
 /// Items that do not fit together.
@@ -83,16 +83,15 @@ impl Tangle {
 
 /// All tangles among the items that have one design. Items come sorted, so that what is gathered here
 /// is in order already, or nearly: sorting it costs next to nothing.
-pub(super) fn tangles(elements: &Elements) -> Vec<Tangle> {
+pub(super) fn tangles(standing: &StandingDesigns) -> Vec<Tangle> {
     let mut out = Vec::new();
     let mut labels: Vec<((Kind, &str, &str), &Ref)> = Vec::new();
     let mut nodes: Vec<(&Ref, Node<'_>)> = Vec::new();
-    let retired: HashSet<&Ref> = elements
-        .lone()
+    let retired: HashSet<&Ref> = lone_items(standing)
         .filter(|(_, design)| matches!(design, Design::Retired(_)))
         .map(|(of, _)| of)
         .collect();
-    for (of, design) in elements.lone() {
+    for (of, design) in lone_items(standing) {
         if retired.contains(of) {
             continue;
         }
@@ -115,7 +114,7 @@ pub(super) fn tangles(elements: &Elements) -> Vec<Tangle> {
     nodes.sort_by_key(|(_, row)| row.line.as_str());
     let lines = || nodes.chunk_by(|(_, a), (_, b)| a.line == b.line);
     for rows in lines() {
-        come_from_elsewhere(elements, rows, &mut out);
+        come_from_elsewhere(standing, rows, &mut out);
     }
     out.sort_by(|a, b| a.of.cmp(&b.of));
     labels.sort_by_key(|(key, _)| *key);
@@ -165,14 +164,18 @@ fn place(rows: &[(&Ref, Node<'_>)], id: &str) -> Option<usize> {
 }
 
 /// Nodes whose feeding node is there, none of its designs retired, and none of them on their line.
-fn come_from_elsewhere(elements: &Elements, rows: &[(&Ref, Node<'_>)], out: &mut Vec<Tangle>) {
+fn come_from_elsewhere(
+    standing: &StandingDesigns,
+    rows: &[(&Ref, Node<'_>)],
+    out: &mut Vec<Tangle>,
+) {
     for (of, row) in rows {
         // Nearly always it is one of its own line.
         if row.from.is_rack() || place(rows, row.from.as_str()).is_some() {
             continue;
         }
         let from = Ref::Node(row.from.clone());
-        let feeding = elements.standing(&from);
+        let feeding = standing.get(&from).map_or(&[][..], Vec::as_slice);
         let is_elsewhere = |design: &Design| {
             design
                 .node()

@@ -17,6 +17,18 @@ pub enum InsulationWord {
     Low,
 }
 
+impl InsulationWord {
+    /// The word that scripts know.
+    #[must_use]
+    pub const fn as_str(self) -> &'static str {
+        match self {
+            Self::In => "in-tolerance",
+            Self::Unknown => "unknown",
+            Self::Low => "out-of-tolerance",
+        }
+    }
+}
+
 /// The least insulation resistance: 1 Mohm; 0.5 Mohm only where the output is marked as true
 /// extra-low voltage (SELV or PELV) and the test voltage was the 250 V of that row.
 #[must_use]

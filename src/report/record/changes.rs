@@ -4,7 +4,7 @@
 use super::super::document::{Document, Table};
 use super::super::record_rows::ChangeRow;
 use super::super::rows::Assessment;
-use super::minute;
+use super::cells::{day, from_to, minute};
 use crate::quantity::show;
 
 /// So few things drawn in a row stand one by one.
@@ -23,6 +23,7 @@ const DRAWN: [&str; 9] = [
     "cable",
 ];
 
+/// The chapter on the log.
 pub(super) fn changes(data: &Assessment, out: &mut Document) {
     out.chapter("Log of changes");
     if data.changes.is_empty() {
@@ -57,12 +58,8 @@ pub(super) fn changes(data: &Assessment, out: &mut Document) {
 
 /// Whether two rows that follow each other were drawn by one person on one day.
 fn in_a_row(a: &ChangeRow, b: &ChangeRow) -> bool {
-    let day = |row: &ChangeRow| row.at.get(..DAY).map(str::to_owned);
-    a.drawn.is_some() && b.drawn.is_some() && a.by == b.by && day(a) == day(b)
+    a.drawn.is_some() && b.drawn.is_some() && a.by == b.by && day(&a.at) == day(&b.at)
 }
-
-/// Characters of a day in a time.
-const DAY: usize = "2026-11-25".len();
 
 /// Several things drawn in a row, as one row.
 fn drawn(rows: &[ChangeRow]) -> Vec<String> {
@@ -72,13 +69,8 @@ fn drawn(rows: &[ChangeRow]) -> Vec<String> {
         .filter(|(count, _)| *count > 0)
         .map(|(count, kind)| show::count(count, kind))
         .collect();
-    let times = rows.first().zip(rows.last()).map(|(first, last)| {
-        let (from, to) = (minute(&first.at), minute(&last.at));
-        match from == to {
-            true => from,
-            false => format!("{from} to {}", to.get(DAY + 1..).unwrap_or_default()),
-        }
-    });
+    let times = rows.first().zip(rows.last());
+    let times = times.map(|(first, last)| from_to(&first.at, &last.at));
     vec![
         times.unwrap_or_default(),
         rows.first().map_or_else(String::new, |row| row.by.clone()),

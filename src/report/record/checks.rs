@@ -5,7 +5,8 @@
 use super::super::document::{Document, Table};
 use super::super::record_rows::TickedRow;
 use super::super::rows::Assessment;
-use super::{left, minute};
+use super::cells::minute;
+use super::left;
 use crate::quantity::show;
 use crate::review::{not_here_words, says_all_heard};
 use crate::site::{LEADS_ZEROED, ListOf, list_item};
@@ -21,13 +22,7 @@ fn named(labels: &[String], all: usize) -> String {
     if labels.len() == all && all > MANY && labels.iter().all(|it| !it.contains(" of ")) {
         return "all that were worked on".to_owned();
     }
-    let more = labels.len().saturating_sub(MOST_NAMED);
-    let some = labels[..labels.len() - more].join(", ");
-    if more > 0 {
-        format!("{some} and {more} more")
-    } else {
-        some
-    }
+    show::few(labels, MOST_NAMED)
 }
 
 /// One item of a list over all amplifiers: in full, of which it is done and by whom, of which not.
@@ -107,6 +102,7 @@ fn item_over_amplifiers(data: &Assessment, rows: &[&TickedRow]) -> Vec<String> {
     ]
 }
 
+/// The chapter on the lists.
 pub(super) fn checks(data: &Assessment, out: &mut Document) {
     out.chapter("Checks");
     let untouched = left::untouched(data);

@@ -6,7 +6,7 @@
 use super::super::document::{Document, Table};
 use super::super::record_rows::NodeRow;
 use super::super::rows::{Assessment, LineRow, OutputRow};
-use super::{listed, marked, plain_table};
+use super::cells::{listed, marked, plain_table};
 use crate::quantity::{Metre, Volt, Watt, show};
 use std::collections::BTreeMap;
 

@@ -4,10 +4,12 @@ use super::super::document::{Block, Document};
 use super::super::meters::Given;
 use super::super::record_rows::InstrumentRow;
 use super::super::rows::{Assessment, LineRow, OutputRow};
+use super::cells::{listed, minute, plain_table, watts};
 use super::left::{self, of_amplifiers};
-use super::{left_out, listed, minute, plain_table, reads_words, still, watts};
+use super::{left_out, still};
 use crate::quantity::Fraction;
 use crate::quantity::show::{self, count};
+use crate::site::Reads;
 
 /// What is said at the front of every record.
 const STATEMENT: &str = "This record states what was measured, heard and decided, by whom and with what. It is no \
@@ -25,6 +27,7 @@ fn accuracy(it: &InstrumentRow) -> String {
     }
 }
 
+/// What stands before the first chapter: the visit, who, with what, who signed, the contents.
 pub(super) fn cover(data: &Assessment, out: &mut Document) {
     let span = data.span.as_ref().map_or_else(
         || "nothing was done".to_owned(),
@@ -53,11 +56,10 @@ pub(super) fn cover(data: &Assessment, out: &mut Document) {
         rows.push(vec!["by".to_owned(), data.persons.join(", ")]);
     }
     let mut instruments: Vec<&InstrumentRow> = data.instruments.iter().collect();
-    instruments.sort_by_key(|it| {
-        ["impedance", "dc"]
-            .iter()
-            .position(|reads| *reads == it.reads)
-            .unwrap_or(2)
+    instruments.sort_by_key(|it| match it.kind {
+        Reads::Impedance => 0,
+        Reads::Dc => 1,
+        Reads::Insulation => 2,
     });
     for it in instruments {
         let serial = it.serial.as_ref().map_or_else(
@@ -69,7 +71,7 @@ pub(super) fn cover(data: &Assessment, out: &mut Document) {
             (None, Some(due)) => format!("calibrated until {due}"),
             (None, None) => String::new(),
         };
-        let reads = reads_words(it.reads);
+        let reads = it.kind.words();
         let called = match it.instrument == reads {
             true => String::new(),
             false => format!(": {}", it.instrument),
@@ -217,19 +219,16 @@ fn past_now(data: &Assessment) -> Vec<String> {
     words.collect()
 }
 
+/// The chapter for whoever reads no further.
 pub(super) fn summary(data: &Assessment, out: &mut Document) {
     out.chapter("Summary");
     let with = |word: &str| {
         let lines = data.lines.iter();
         labels(lines.filter(|row| row.counted_as() == Some(word)))
     };
-    let read = data
-        .lines
-        .iter()
-        .filter(|row| row.measured.is_some())
-        .count();
     let mut points = vec![format!(
-        "{read} of {} read; {} in tolerance.",
+        "{} of {} read; {} in tolerance.",
+        data.lines_read(),
         count(data.lines.len(), "line"),
         with("in-tolerance").len()
     )];
@@ -346,7 +345,7 @@ pub(super) fn summary(data: &Assessment, out: &mut Document) {
         format!("Polarity called reversed at {}.", reversed.join(", "))
     });
     points.push(still::snags(data));
-    let open = data.review.iter().filter(|row| row.open).count();
+    let open = data.open_things();
     let left = left_out::left_out(data);
     points.push(match open {
         0 => format!("Nothing stands in the way of signing{left}."),

@@ -4,9 +4,9 @@
 
 use super::super::document::{Document, Table};
 use super::super::line_done::SaidRow;
+use super::super::overall::NONE_OFF;
 use super::super::rows::{Assessment, LineRow, MeasuredRow, OutputRow};
-use super::listed;
-use super::minute;
+use super::cells::{listed, minute};
 use crate::quantity::{Decibel, show};
 use crate::review::Why;
 
@@ -38,7 +38,7 @@ pub(super) fn is_not_known(row: &LineRow) -> bool {
 
 /// Out of tolerance, and ticked as put back on the amplifier.
 pub(super) fn is_live(row: &LineRow) -> bool {
-    row.verdict == Some("out-of-tolerance") && !row.off && row.done.on.is_some()
+    row.is_out() && !row.off && row.done.on.is_some()
 }
 
 /// Stopped by a line that is OFF, and past what it may carry with the others alone.
@@ -55,19 +55,28 @@ pub(super) fn past_words(row: &OutputRow) -> &'static str {
     }
 }
 
-/// What is on an output now, where the ticks tell: not where a line was read and nobody ticked that it was
-/// taken off, nor where nothing was read or taken off.
-pub(super) fn on_it_now(data: &Assessment, row: &OutputRow) -> Result<Option<f64>, &'static str> {
+/// What is on an output now, as far as the ticks tell.
+pub(super) enum OnItNow {
+    /// So much, W; none where a line must not be connected.
+    Load(Option<f64>),
+    /// A line was read, and nobody ticked that it was taken off.
+    NotKnown,
+    /// Nothing was read or taken off.
+    Untouched,
+}
+
+/// What is on an output now.
+pub(super) fn on_it_now(data: &Assessment, row: &OutputRow) -> OnItNow {
     let lines = || {
         let own = data.lines.iter();
         own.filter(|it| is_on(it, row))
     };
     if lines().any(is_not_known) {
-        Err("not known")
+        OnItNow::NotKnown
     } else if lines().all(|it| !it.done.worked_on) {
-        Err("untouched")
+        OnItNow::Untouched
     } else {
-        Ok(row.on_now_w)
+        OnItNow::Load(row.on_now_w)
     }
 }
 
@@ -85,9 +94,7 @@ pub(super) fn none_off(data: &Assessment) -> String {
     let taken = data.lines.iter().filter(|row| row.done.off.is_some());
     let unknown = data.lines.iter().any(is_not_known);
     match (taken.count(), unknown) {
-        (0, _) => {
-            "No line is noted as OFF the amplifier; what was not ticked is not known.".to_owned()
-        }
+        (0, _) => NONE_OFF.to_owned(),
         (1, false) => "The line that was taken off the amplifier was ticked back on.".to_owned(),
         (all, false) => {
             format!("All {all} lines that were taken off the amplifier were ticked back on.")
@@ -118,6 +125,7 @@ fn labels<'a>(lines: &[&'a LineRow], fits: impl Fn(&LineRow) -> bool) -> Vec<&'a
     lines.map(|it| it.line.as_str()).collect()
 }
 
+/// The section on how each amplifier is left.
 pub(super) fn amplifiers(data: &Assessment, out: &mut Document) {
     out.section("How each amplifier is left");
     let mut table = Table::new(&[
@@ -194,6 +202,7 @@ fn when_read(it: &MeasuredRow) -> String {
     }
 }
 
+/// The chapter on how each line is left.
 pub(super) fn lines(data: &Assessment, out: &mut Document) {
     out.chapter("How each line is left");
     out.text(
@@ -225,7 +234,7 @@ pub(super) fn lines(data: &Assessment, out: &mut Document) {
         table.strong_row(
             vec![
                 row.line.clone(),
-                format!("{} out {}", row.amplifier, row.output),
+                row.output_name(),
                 now,
                 by,
                 row.heard[1].to_string(),

@@ -5,11 +5,11 @@
 
 use super::super::line_done::StoryRow;
 use super::super::rows::Assessment;
+use super::cells::listed;
 use super::left;
-use super::listed;
 use crate::quantity::show::count;
 use crate::review::Matter;
-use crate::site::{ALL_HEARD, ISOLATED, list_item};
+use crate::site::{ALL_HEARD, AMPLIFIER_OFF, ISOLATED, NEIGHBOURS_DEAD, PROVED_DEAD, list_item};
 
 /// How many lines and loudspeakers were left with a word, for the end of a sentence.
 pub(super) fn left_out(data: &Assessment) -> String {
@@ -17,9 +17,9 @@ pub(super) fn left_out(data: &Assessment) -> String {
         let rows = data.review.iter();
         rows.filter(move |row| row.kind == "line" && !row.open && row.matter == matter)
     };
-    // How many they are stands first in their words.
     let unheard: usize = settled(Matter::NotListened)
-        .filter_map(|row| row.text.split(' ').next()?.parse::<usize>().ok())
+        .filter_map(|row| data.unheard(&row.of))
+        .map(|[left, _]| left)
         .sum();
     let lines = |matter| settled(matter).count();
     let parts = [
@@ -42,7 +42,7 @@ pub(super) fn left_out(data: &Assessment) -> String {
 }
 
 /// Items that say that nothing could drive a line while a meter was on it.
-const DEAD: [&str; 4] = ["amplifier-off", ISOLATED, "proved-dead", "neighbours-dead"];
+const DEAD: [&str; 4] = [AMPLIFIER_OFF, ISOLATED, PROVED_DEAD, NEIGHBOURS_DEAD];
 
 /// What nobody ticked before lines were read: that they were isolated and dead, that they were off the
 /// amplifier.

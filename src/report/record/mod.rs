@@ -5,28 +5,31 @@
 //!
 //! Never here: figures of its own, how a page looks.
 
-mod after;
-mod also;
-mod annex;
+mod baseline;
+mod beside;
+mod cells;
 mod changes;
 mod checks;
+mod design;
 mod drawn;
 mod front;
+mod heard;
+mod instruments;
 mod left;
 mod left_out;
 mod lines;
+mod method;
 mod open;
+mod outputs;
+mod seals;
 mod still;
+mod suspicions;
+mod whole_building;
 mod words;
 mod wrong;
 
-use super::document::{Document, Table};
-use super::record_rows::SealRow;
-use super::rows::{Assessment, MeasuredRow};
-use super::values::ohms_text;
-use crate::quantity::{Fraction, Watt, show};
-use crate::review;
-use std::collections::BTreeMap;
+use super::document::Document;
+use super::rows::Assessment;
 
 /// The record of a site.
 #[must_use]
@@ -34,130 +37,30 @@ pub fn record(data: &Assessment) -> Document {
     let mut out = Document {
         title: data.site.clone(),
         subtitle: "Hand-over record of the loudspeaker lines".to_owned(),
-        foot: foot(data),
+        foot: format!("{}, {}; {}", data.site, data.visit, data.signature()),
         blocks: Vec::new(),
     };
     front::cover(data, &mut out);
     front::summary(data, &mut out);
     wrong::table(data, &mut out);
-    lines::outputs(data, &mut out);
+    outputs::outputs(data, &mut out);
     lines::lines(data, &mut out);
     left::lines(data, &mut out);
-    also::insulation(data, &mut out);
-    also::heard(data, &mut out);
-    after::suspicions(data, &mut out);
-    after::whole_building(data, &mut out);
+    beside::insulation(data, &mut out);
+    heard::heard(data, &mut out);
+    suspicions::suspicions(data, &mut out);
+    whole_building::whole_building(data, &mut out);
     open::snags(data, &mut out);
     open::in_the_way(data, &mut out);
-    after::baseline(data, &mut out);
+    baseline::baseline(data, &mut out);
     checks::checks(data, &mut out);
-    annex::instruments(data, &mut out);
-    annex::design(data, &mut out);
-    annex::method(data, &mut out);
-    annex::rates(data, &mut out);
+    instruments::instruments(data, &mut out);
+    design::design(data, &mut out);
+    method::method(data, &mut out);
+    method::rates(data, &mut out);
     changes::changes(data, &mut out);
-    annex::seals(data, &mut out);
+    seals::seals(data, &mut out);
     drawn::lines(data, &mut out);
     words::words(&mut out);
     out
-}
-
-fn foot(data: &Assessment) -> String {
-    format!("{}, {}; {}", data.site, data.visit, signature(data))
-}
-
-/// The last signature for the whole site; where there is none, those for parts of it.
-fn signature(data: &Assessment) -> String {
-    if let (Some(words), Some(seal)) = (data.unsigned(), data.seals.last()) {
-        let (visit, at) = (&seal.visit, &seal.at);
-        return format!("{words}; {visit} signed {at}, {}", seal.words());
-    }
-    let mut seals = data.seals.iter().filter(|it| it.of_this_visit);
-    if let Some(seal) = seals.rfind(|it| it.scope == review::WHOLE_SITE) {
-        return format!("signed {}, {}", seal.at, seal.words());
-    }
-    // Of each part the last.
-    let seals = data.seals.iter().filter(|it| it.of_this_visit);
-    let parts: BTreeMap<&str, &SealRow> = seals.map(|it| (&*it.scope, it)).collect();
-    let broken = parts.values().filter(|it| it.is_broken()).count();
-    let touched = parts.values().filter(|it| it.taken_back).count();
-    match (parts.len(), parts.values().next(), broken) {
-        (1, Some(seal), _) => {
-            let (of, at) = (&seal.scope, &seal.at);
-            format!("signed for {of} {at}, {}", seal.words())
-        }
-        (0, ..) => "not signed".to_owned(),
-        (count, _, 0) if touched > 0 => format!(
-            "signed in {count} parts, figures as sealed, changed and taken back since in {touched}"
-        ),
-        (count, _, 0) => format!("signed in {count} parts, their seals intact"),
-        (count, _, 1) => format!("signed in {count} parts, 1 SEAL BROKEN"),
-        (count, _, broken) => format!("signed in {count} parts, {broken} SEALS BROKEN"),
-    }
-}
-
-/// So many labels in a sentence.
-const MOST_LABELS: usize = 30;
-
-/// Labels in a sentence; of many the last are counted.
-pub(super) fn listed(labels: &[&str]) -> String {
-    if labels.len() <= MOST_LABELS {
-        labels.join(", ")
-    } else {
-        format!(
-            "{} and {} more",
-            labels[..MOST_LABELS].join(", "),
-            labels.len() - MOST_LABELS
-        )
-    }
-}
-
-pub(super) fn watts(it: Option<f64>) -> String {
-    it.map_or_else(String::new, |it| show::watt(Watt(it)))
-}
-
-pub(super) fn marked(it: Option<f64>) -> String {
-    it.map_or_else(String::new, |it| show::marked_watt(Watt(it)))
-}
-
-/// Twice the standard uncertainty: the half width of an interval of 95 %.
-pub(super) fn expanded(it: Option<f64>) -> String {
-    it.map_or_else(String::new, |u| {
-        format!("\u{b1}{}", show::percent(Fraction(2.0 * u)))
-    })
-}
-
-/// A verdict in words.
-pub(super) fn verdict_words(word: Option<&str>) -> String {
-    match word {
-        None => "two designs".to_owned(),
-        Some("unmeasured") => "unread".to_owned(),
-        Some("too-close") => "too close to call".to_owned(),
-        Some(word) => word.replace('-', " "),
-    }
-}
-
-/// What an instrument reads, in words.
-pub(super) fn reads_words(reads: &str) -> &str {
-    if reads == "dc" {
-        "direct current"
-    } else {
-        reads
-    }
-}
-
-pub(super) fn reading(it: Option<&MeasuredRow>) -> String {
-    it.map_or_else(String::new, |it| ohms_text(&it.ohms))
-}
-
-/// The day and minute of an RFC 3339 time: `2026-11-25 14:07`.
-pub(super) fn minute(at: &str) -> String {
-    let text: String = at.chars().take(16).collect();
-    text.replace('T', " ")
-}
-
-pub(super) fn plain_table(titles: &[&str], rows: Vec<Vec<String>>) -> Table {
-    let mut table = Table::new(titles);
-    rows.into_iter().for_each(|row| table.row(row));
-    table
 }

@@ -3,50 +3,70 @@
 //! Never here: what wants a word.
 
 use super::super::document::Document;
-use super::super::record_rows::{ReviewRow, SNAG};
+use super::super::record_rows::ReviewRow;
 use super::super::rows::Assessment;
+use super::cells::{listed, plain_table};
 use super::front::if_slips;
-use super::listed;
-use super::{left, plain_table};
+use super::left;
 use crate::quantity::show;
-use crate::review::Matter;
-use crate::site::LISTS;
+use crate::review::{Matter, Word};
+use crate::site::{Decision, LISTS};
 
-/// Words of one sort, a row a thing: what it is, what is the matter with it, and the word on that. One
-/// word on several matters of a thing is one thing to do.
-fn words_on(data: &Assessment, of_sort: impl Fn(&str) -> Option<String>) -> Vec<[String; 3]> {
-    let mut rows: Vec<[String; 3]> = Vec::new();
+/// A thing with a word on it.
+struct Worded<'a> {
+    /// What it is.
+    of: &'a str,
+    /// What is the matter with it.
+    matter: String,
+    /// The word.
+    said: &'a Word,
+}
+
+/// Words of one sort, one a thing: one word on several matters of a thing is one thing to do.
+fn words_on(data: &Assessment, is_of_sort: impl Fn(&Decision) -> bool) -> Vec<Worded<'_>> {
+    let mut out: Vec<Worded<'_>> = Vec::new();
     for row in &data.review {
-        let Some(word) = row.word.as_deref().and_then(&of_sort) else {
+        let Some(said) = row.said.as_ref().filter(|it| is_of_sort(&it.is)) else {
             continue;
         };
-        match rows.iter_mut().find(|it| it[0] == row.of && it[2] == word) {
+        let same = |it: &&mut Worded<'_>| {
+            it.of == row.of && (&it.said.is, &it.said.why) == (&said.is, &said.why)
+        };
+        match out.iter_mut().find(same) {
             Some(known) => {
-                known[1].push_str("; ");
-                known[1].push_str(&row.text);
+                known.matter.push_str("; ");
+                known.matter.push_str(&row.text);
             }
-            None => rows.push([row.of.clone(), row.text.clone(), word]),
+            None => out.push(Worded {
+                of: &row.of,
+                matter: row.text.clone(),
+                said,
+            }),
         }
     }
-    rows
+    out
 }
 
-/// Owner, date and reason of a word, where it has them.
-fn agreed(word: &str) -> [String; 3] {
-    let (head, reason) = word.split_once(": ").unwrap_or((word, ""));
-    let (owner, due) = head.rsplit_once(", ").unwrap_or((head, ""));
-    let owner = owner.strip_prefix("owner ").unwrap_or(owner);
-    let due = due.strip_prefix("by ").unwrap_or(due);
-    [owner, due, reason].map(str::to_owned)
+/// What is on the snag list, a row a thing: who sees to it, by when, why.
+fn on_the_list(data: &Assessment) -> Vec<Vec<String>> {
+    let words = words_on(data, |is| matches!(is, Decision::Snag { .. }));
+    let rows = words.into_iter().filter_map(|it| match &it.said.is {
+        Decision::Snag { owner, due } => Some(vec![
+            it.of.to_owned(),
+            it.matter,
+            owner.clone(),
+            due.map_or_else(|| "no date".to_owned(), |due| due.to_string()),
+            it.said.why.clone().unwrap_or_default(),
+        ]),
+        _ => None,
+    });
+    rows.collect()
 }
 
+/// The chapter with the snag list, and what was accepted or skipped.
 pub(super) fn snags(data: &Assessment, out: &mut Document) {
     out.chapter("Snag list");
-    let mut rows: Vec<Vec<String>> = Vec::new();
-    for [of, matter, word] in words_on(data, |word| Some(word.strip_prefix(SNAG)?.to_owned())) {
-        let [owner, due, reason] = agreed(&word);
-        rows.push(vec![of, matter, owner, due, reason]);
-    }
+    let mut rows = on_the_list(data);
     // What is flagged and agreed with nobody: room to agree on it on paper.
     for row in data.review.iter().filter(|row| is_unsaid(row)) {
         let dots = || ".".repeat(20);
@@ -79,14 +99,14 @@ pub(super) fn snags(data: &Assessment, out: &mut Document) {
         ));
         out.text(adds_up(data));
     }
-    let accepted = words_on(data, |word| {
-        let sorts = ["accepted", "skipped"];
-        let fits = sorts.iter().any(|it| word.starts_with(it));
-        fits.then(|| word.to_owned())
+    let accepted = words_on(data, |is| {
+        matches!(is, Decision::Accepted | Decision::Skipped)
     });
     if !accepted.is_empty() {
         out.section("Accepted as it is, or skipped");
-        let rows = accepted.into_iter().map(Vec::from);
+        let rows = accepted
+            .into_iter()
+            .map(|it| vec![it.of.to_owned(), it.matter, it.said.words()]);
         out.table(plain_table(&["what", "matter", "word"], rows.collect()));
     }
 }
@@ -94,7 +114,7 @@ pub(super) fn snags(data: &Assessment, out: &mut Document) {
 /// Below the list: how many things its rows are, which of them do not stand in the way of signing, and what
 /// stands in the way and is not on it.
 fn adds_up(data: &Assessment) -> String {
-    let open = data.review.iter().filter(|row| row.open).count();
+    let open = data.open_things();
     let is_kind = |row: &ReviewRow| KINDS.iter().any(|kind| kind.is(row));
     let is_listed = |row: &ReviewRow| row.is_snag() || is_unsaid(row) || is_kind(row);
     let in_the_way = data.review.iter().filter(|row| row.open && is_listed(row));
@@ -213,6 +233,7 @@ fn is_unsaid(row: &ReviewRow) -> bool {
         && !row.is_snag()
 }
 
+/// The chapter on what stands in the way of signing.
 pub(super) fn in_the_way(data: &Assessment, out: &mut Document) {
     out.chapter("In the way of signing");
     let mut rows = open_matters(data);
@@ -220,7 +241,7 @@ pub(super) fn in_the_way(data: &Assessment, out: &mut Document) {
         out.text("Nothing stands in the way of signing.");
         return;
     }
-    let open = data.review.iter().filter(|row| row.open).count();
+    let open = data.open_things();
     rows.push(vec!["in all".to_owned(), open.to_string(), String::new()]);
     out.text(
         "A thing: a matter of a line or output, or an item of the lists at an amplifier, however many of its lines wait.",
@@ -235,14 +256,10 @@ pub(super) fn in_the_way(data: &Assessment, out: &mut Document) {
     }
 }
 
-/// An item of a list that waits: its words, and the lines it waits for where it is one of lines.
-fn tick(text: &str) -> Option<(&str, Option<&str>)> {
-    let item = text.strip_prefix(TICK)?;
-    let of = |words: &str| item.strip_prefix(words);
-    let rest = LISTS.iter().find_map(|row| {
-        let rest = of(row.words)?;
-        (rest.is_empty() || rest.starts_with(", ")).then_some(rest)
-    })?;
+/// An item of a list that waits, by its place there: its words, and the lines it waits for where it is one of
+/// lines.
+fn tick(text: &str, place: usize) -> Option<(&str, Option<&str>)> {
+    let rest = text.strip_prefix(TICK)?.strip_prefix(LISTS[place].words)?;
     Some((&text[..text.len() - rest.len()], rest.strip_prefix(", ")))
 }
 
@@ -258,16 +275,21 @@ fn open_matters(data: &Assessment) -> Vec<Vec<String>> {
         let note = in_brackets(&row.note).unwrap_or_default();
         let word = in_brackets(&row.word).unwrap_or_default();
         let named = || format!("{}{note}{word}", row.of);
-        let (matter, of) = match (row.matter, tick(&row.text)) {
-            (Matter::NotListened, _) => (
+        let (matter, of) = match row.matter {
+            Matter::NotListened => (
                 ALL_UNHEARD,
-                match part_of(&row.text) {
-                    Some(part) => format!("{} {part}{note}{word}", row.of),
-                    None => named(),
+                match data.unheard(&row.of) {
+                    Some([left, all]) if left < all => {
+                        format!("{} {left} of {all}{note}{word}", row.of)
+                    }
+                    _ => named(),
                 },
             ),
-            (Matter::Tick(_), Some((matter, lines))) => (matter, of_lines(&row.of, lines)),
-            (Matter::LeftOpen, _) => (NO_NEWS, row.of.clone()),
+            Matter::Tick(place) => match tick(&row.text, place) {
+                Some((matter, lines)) => (matter, of_lines(&row.of, lines)),
+                None => (row.text.as_str(), named()),
+            },
+            Matter::LeftOpen => (NO_NEWS, row.of.clone()),
             _ if is_unsaid(row) => (NO_WORD, named()),
             _ => (row.text.as_str(), named()),
         };
@@ -298,14 +320,6 @@ fn open_matters(data: &Assessment) -> Vec<Vec<String>> {
     cells.collect()
 }
 
-/// `2 of 7`, as the text of a line begins on which not all loudspeakers were listened to; none where it was
-/// none of them.
-fn part_of(text: &str) -> Option<String> {
-    let mut words = text.split(' ');
-    let (left, _, all) = (words.next()?, words.next()?, words.next()?);
-    (left != all).then(|| format!("{left} of {all}"))
-}
-
 /// `A1 (PH-1)`, `A2 (10 lines)`: of which an item waits.
 fn of_lines(of: &str, lines: Option<&str>) -> String {
     let Some(lines) = lines else {
@@ -334,26 +348,14 @@ mod tests {
     use super::*;
 
     #[test]
-    fn a_word_is_told_apart_into_who_by_when_and_why() {
-        let of = |word| agreed(word);
-        assert_eq!(
-            of("owner N. N., by 2027-06-30: LS-05 on 40 W"),
-            ["N. N.", "2027-06-30", "LS-05 on 40 W"]
-        );
-        assert_eq!(
-            of("owner N. N., by 2027-06-30"),
-            ["N. N.", "2027-06-30", ""]
-        );
-    }
-
-    #[test]
     fn an_item_that_waits_for_few_lines_names_them_and_for_many_counts_them() {
         assert_eq!(of_lines("A1", None), "A1");
         assert_eq!(of_lines("A1", Some("L-1, L-2")), "A1 (L-1, L-2)");
         assert_eq!(of_lines("A1", Some("a, b, c, d, e")), "A1 (5 lines)");
         let words = LISTS[0].words;
         let waits = format!("{TICK}{words}, L-1");
-        assert_eq!(tick(&waits), Some((&waits[..waits.len() - 5], Some("L-1"))));
-        assert_eq!(tick("not read"), None);
+        let split = tick(&waits, 0);
+        assert_eq!(split, Some((&waits[..waits.len() - 5], Some("L-1"))));
+        assert_eq!(tick("not read", 0), None);
     }
 }

@@ -5,7 +5,7 @@
 
 use super::super::record_rows::ReviewRow;
 use super::super::rows::Assessment;
-use super::listed;
+use super::cells::listed;
 use crate::review::Matter;
 
 /// Loudspeakers that were listened to and not heard as they should be, per line.

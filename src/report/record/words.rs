@@ -65,6 +65,7 @@ const WORDS: [(&str, &str); 14] = [
     ),
 ];
 
+/// The chapter of words.
 pub(super) fn words(out: &mut Document) {
     out.chapter("Words");
     let mut table = Table::new(&["word", "what it means here"]);

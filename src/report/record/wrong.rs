@@ -6,13 +6,15 @@ use super::super::document::{Document, Table};
 use super::super::line_done::StoryRow;
 use super::super::record_rows::TickedRow;
 use super::super::rows::{Assessment, LineRow, OutputRow};
-use super::super::to_do::brief_words;
+use super::super::suspected::brief_words;
 use super::super::values::ohms_text;
-use super::{front, left};
-use super::{minute, reading, watts};
+use super::cells::{minute, reading, watts};
+use super::front;
+use super::left::{self, OnItNow};
+use crate::diagnosis::FaultKind;
 use crate::quantity::{Probability, Watt, show};
 use crate::review::Why;
-use crate::site::Heard;
+use crate::site::{CONTROLS_UP, Heard};
 
 /// So many things on the first pages.
 const MOST_TOLD: usize = 40;
@@ -64,7 +66,7 @@ fn cause(row: &LineRow, told_beside: bool) -> Vec<String> {
         return vec![format!(
             "{}: {} (seen over all lines)",
             odds(it.probability),
-            it.claim()
+            it.claim
         )];
     }
     if row.is_mended() {
@@ -106,10 +108,9 @@ fn controls(data: &Assessment, row: &LineRow) -> &'static str {
     let down = row
         .hints
         .first()
-        .is_some_and(|hint| hint.fault == "control-down");
-    let open = |it: &TickedRow| {
-        it.amplifier == row.amplifier && it.item == "controls-up" && it.is.is_none()
-    };
+        .is_some_and(|hint| hint.kind == FaultKind::ControlDown);
+    let open =
+        |it: &TickedRow| it.amplifier == row.amplifier && it.item == CONTROLS_UP && it.is.is_none();
     match down && data.ticks.iter().any(open) {
         true => "; controls up: not ticked",
         false => "",
@@ -168,8 +169,8 @@ fn rank(data: &Assessment, row: &OutputRow) -> Rank {
     let fits = |now: f64| row.limit_w.is_some_and(|most| now <= most);
     match now {
         _ if !row.stop.is_empty() => Rank::Now,
-        Ok(Some(now)) if fits(now) => Rank::EveryLineOn,
-        Err("untouched") => Rank::EveryLineOn,
+        OnItNow::Load(Some(now)) if fits(now) => Rank::EveryLineOn,
+        OnItNow::Untouched => Rank::EveryLineOn,
         _ => Rank::Now,
     }
 }
@@ -216,9 +217,9 @@ fn of_output(data: &Assessment, row: &OutputRow, name: &str) -> Vec<String> {
         if grown.is_empty() {
             // By cores that are still on it nobody planned that.
             let planned = if row.cores.is_empty() { "planned " } else { "" };
-            let past = match row.verdict {
-                "overloaded" => Why::Over.words(),
-                _ => Why::Tight.words(),
+            let past = match row.is_overloaded() {
+                true => Why::Over.words(),
+                false => Why::Tight.words(),
             };
             let slips = front::if_slips(row);
             format!("{planned}{past}{off}{}{slips}", row.cores)

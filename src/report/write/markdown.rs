@@ -1,8 +1,8 @@
 //! A document as Markdown that reads well as it stands; pictures as text.
 
 use super::super::document::{Block, Document, Table};
+use super::super::markdown_table;
 use super::super::picture::to_text;
-use super::super::table;
 use crate::quantity::show::harmless;
 use std::fmt::Write;
 
@@ -42,7 +42,7 @@ fn write_table(it: &Table, out: &mut String) {
     for cell in rows.flat_map(|row| &mut row.cells) {
         *cell = plain_cell(cell);
     }
-    table::write(&escaped, out);
+    markdown_table::write(&escaped, out);
 }
 
 /// The bar is escaped by the table itself.

@@ -1,7 +1,7 @@
 //! A picture as SVG: the same strokes, a cell so many units wide and high.
 
 use super::super::document::Picture;
-use super::super::picture::Primitive;
+use super::super::picture::{BAR_HIGH, BAR_TOP, BASELINE, Primitive, is_sign};
 use crate::quantity::show::harmless;
 use maud::{Markup, html};
 
@@ -29,18 +29,18 @@ pub(super) fn svg(picture: &Picture) -> Markup {
             @for primitive in &picture.primitives {
                 @match primitive {
                     Primitive::Box { x, y, w: wide, h: high } => {
-                        rect x=(unit(x * w)) y=(unit((y + 0.15) * h)) width=(unit(wide * w))
-                            height=(unit(high * h * 0.7)) {}
+                        rect x=(unit(x * w)) y=(unit((y + BAR_TOP) * h)) width=(unit(wide * w))
+                            height=(unit(high * h * BAR_HIGH)) {}
                     }
                     Primitive::Line { from, to } => {
                         line x1=(unit((from.0 + 0.5) * w)) y1=(unit((from.1 + 0.5) * h))
                             x2=(unit((to.0 + 0.5) * w)) y2=(unit((to.1 + 0.5) * h)) {}
                     }
                     Primitive::Text { at, text } => {
-                        @if text.chars().count() == 1 {
-                            text.sign x=(unit((at.0 + 0.5) * w)) y=(unit((at.1 + 0.75) * h)) { (text) }
+                        @if is_sign(text) {
+                            text.sign x=(unit((at.0 + 0.5) * w)) y=(unit((at.1 + BASELINE) * h)) { (text) }
                         } @else {
-                            text x=(unit(at.0 * w)) y=(unit((at.1 + 0.75) * h)) { (harmless(text)) }
+                            text x=(unit(at.0 * w)) y=(unit((at.1 + BASELINE) * h)) { (harmless(text)) }
                         }
                     }
                 }

@@ -4,7 +4,7 @@ use super::super::Session;
 use super::super::mode::{Draft, DraftKind};
 use super::section::Section;
 use super::text::Tone;
-use crate::analysis::{LineResult, drawn_dc};
+use crate::analysis::{Direct, LineResult};
 use crate::quantity::show;
 
 impl Session {
@@ -22,7 +22,8 @@ impl Session {
             return;
         }
         let line = &self.site.plan().lines[at];
-        let drawn = drawn_dc(line, self.site.figures()).map(|it| format!("drawn {}", it.words()));
+        let drawn = Direct::of(line, self.site.figures(), None);
+        let drawn = drawn.map(|it| format!("drawn {}", it.words()));
         let read = result.dc.filter(|_| !typed).map(show::value);
         let words: Vec<String> = read.into_iter().chain(drawn).collect();
         if !words.is_empty() {

@@ -2,13 +2,13 @@
 
 use super::super::Session;
 use super::super::mode::DraftKind;
-use super::super::tick_row::{Stands, TickRow, is_of_building};
+use super::super::tick_row::{TickRow, is_of_building};
 use super::super::tree::output_title;
 use super::TreeLine;
 use super::section::{Parts, Section};
 use super::text::{self, Line, Tone, few};
 use crate::quantity::{Volt, show};
-use crate::review::{is_check, says_all_heard};
+use crate::review::{ListStands, is_check, says_all_heard};
 use crate::site::{CORES_OFF, CORES_ON, Do, Entry, LEADS_ZEROED, ListOf, ListWhen, TickIs};
 
 /// So many flagged lines are named in the panel.
@@ -33,7 +33,7 @@ impl Session {
         let mut part = None;
         // What was ticked on an earlier day says which where there is room, else its day alone.
         let dated = |row: &TickRow| match &row.stands {
-            Stands::Done(entry) => self.day_or_clock(entry.at).len() > CLOCK,
+            ListStands::Done(entry) => self.day_or_clock(entry.at).len() > CLOCK,
             _ => false,
         };
         let cells = match width >= ROOM_FOR_A_DAY && list.iter().any(dated) {
@@ -83,21 +83,24 @@ impl Session {
         let sent = self.is_tick_sent(row);
         let (sign, time, tone) = match &row.stands {
             _ if sent => ('^', "sent".to_owned(), Tone::Draft),
-            Stands::Waits(_) => ('.', String::new(), Tone::Plain),
-            Stands::Done(_) if row.read_since.is_some() => ('~', "again".to_owned(), Tone::Draft),
-            Stands::Done(entry) if self.contradicts(row).is_some() => {
+            ListStands::Waits => ('.', String::new(), Tone::Plain),
+            ListStands::Done(_) if row.read_since.is_some() => {
+                ('~', "again".to_owned(), Tone::Draft)
+            }
+            ListStands::Done(entry) if self.contradicts(row).is_some() => {
                 ('?', when(entry), Tone::Alarm)
             }
-            Stands::Done(_) if row.late.is_some() => ('~', "late".to_owned(), Tone::Draft),
-            Stands::Done(entry) => {
+            ListStands::Done(_) if row.late.is_some() => ('~', "late".to_owned(), Tone::Draft),
+            ListStands::Done(entry) => {
                 let sign = match &entry.what {
                     Do::Tick(tick) if tick.is != TickIs::Done => '_',
                     _ => '=',
                 };
                 (sign, when(entry), Tone::Plain)
             }
-            Stands::Nothing(_) => (' ', "-".to_owned(), Tone::Plain),
+            ListStands::Nothing(_) => (' ', "-".to_owned(), Tone::Plain),
         };
+        let lines = || show::count(row.lines.len(), "line");
         let words = match (&row.id.line, row.item.of) {
             (Some(line), _) => format!("  {:7} {}", self.label_of(line), row.item.words),
             (None, _) if row.id.output.is_some() => {
@@ -110,7 +113,7 @@ impl Session {
                 let short = format!("{title}: {}", row.item.words);
                 // How many it stands for, where that leaves room for what is done to them.
                 let long = match row.stands {
-                    Stands::Waits(n) => format!("{}, {short}", show::count(n, "line")),
+                    ListStands::Waits => format!("{}, {short}", lines()),
                     _ => short.clone(),
                 };
                 match text::width(&shorter(&long, room)) <= room {
@@ -119,7 +122,7 @@ impl Session {
                 }
             }
             (None, ListOf::Line | ListOf::InsulationLine) => match row.stands {
-                Stands::Waits(n) => format!("{}: {}", show::count(n, "line"), row.item.words),
+                ListStands::Waits => format!("{}: {}", lines(), row.item.words),
                 _ => format!("all: {}", row.item.words),
             },
             _ => row.item.words.to_owned(),
@@ -171,7 +174,7 @@ impl Session {
                     ),
                 };
                 main.words(" ", &key, width, Tone::Plain);
-                if matches!(&row.stands, Stands::Done(entry) if is_check(entry)) {
+                if matches!(&row.stands, ListStands::Done(entry) if is_check(entry)) {
                     let zeroed = "Nobody ticked that its leads were zeroed: Space does.";
                     main.words(" ", zeroed, width, Tone::Plain);
                 }
@@ -211,10 +214,12 @@ impl Session {
 
     fn stands_words(&self, row: &TickRow) -> String {
         match &row.stands {
-            Stands::Waits(1) => "Not ticked yet.".to_owned(),
-            Stands::Waits(n) => format!("Not ticked yet. Space ticks {n} lines at once."),
-            Stands::Nothing(why) => format!("Nothing to tick: {why}."),
-            Stands::Done(entry) => {
+            ListStands::Waits => match row.lines.len() {
+                0 | 1 => "Not ticked yet.".to_owned(),
+                many => format!("Not ticked yet. Space ticks {many} lines at once."),
+            },
+            ListStands::Nothing(why) => format!("Nothing to tick: {why}."),
+            ListStands::Done(entry) => {
                 let (at, by) = (self.day_or_clock(entry.at), &entry.by);
                 let late = row.late.map_or_else(String::new, |it| {
                     format!(", {}. Done before them?", self.late_words(it))
@@ -335,7 +340,7 @@ impl Session {
             .filter(|row| row.id.line.is_none() && row.id.output.is_none());
         let (waits, rest): (Vec<_>, Vec<_>) = own.partition(|row| row.stands.waits());
         // Of what waits for some lines, those that were ticked; what is nothing here is neither.
-        let done = |row: &&TickRow| matches!(row.stands, Stands::Done(_));
+        let done = |row: &&TickRow| matches!(row.stands, ListStands::Done(_));
         let whole = rest.into_iter().filter(done);
         let waits_of_some = |row: &&TickRow| waits.iter().any(|it| it.id.item == row.id.item);
         let lines = list.iter().filter(|row| row.id.line.is_some());

@@ -254,12 +254,12 @@ impl RowReader<'_, '_> {
 
     /// The instrument named, else the only one of its kind.
     fn instrument(&mut self, kind: &str) -> Option<InstrumentId> {
-        let (reads, words) = match kind {
-            "dc" => (Reads::Dc, "direct current"),
-            "insulation" => (Reads::Insulation, "insulation"),
-            _ => (Reads::Impedance, "impedance"),
+        let reads = match kind {
+            "dc" => Reads::Dc,
+            "insulation" => Reads::Insulation,
+            _ => Reads::Impedance,
         };
-        let wanted = format!("the label of an instrument that reads {words}");
+        let wanted = format!("the label of an instrument that reads {}", reads.words());
         match self.some("instrument") {
             Some(label) => match self.labels.instrument(&label) {
                 // A known resistor may be read with an ohmmeter too.

@@ -6,6 +6,7 @@ impl Flow<'_> {
     /// Columns of the contents.
     const COLUMNS: usize = 3;
 
+    /// Leaves room for them here, for so many chapters; they are written when their pages are known.
     pub(super) fn room_for_contents(&mut self, chapters: usize) {
         let lines = chapters.div_ceil(Self::COLUMNS);
         let height = lines as f32 * SMALL * LEADING;

@@ -2,7 +2,7 @@
 //! not fit, and its heading is drawn again.
 
 use super::super::super::document::Picture;
-use super::super::super::picture::Primitive;
+use super::super::super::picture::{BAR_HIGH, BAR_TOP, BASELINE, Primitive, is_sign};
 use super::flow::{BLACK, FAINT, Flow, LEADING, MARGIN, Mark};
 
 /// Size of letters of the title.
@@ -68,6 +68,7 @@ impl Flow<'_> {
         }
     }
 
+    /// A picture with its title and its note.
     pub(super) fn picture(&mut self, picture: &Picture) {
         let w = self.cell_of(picture);
         let h = HIGH * w;
@@ -133,12 +134,12 @@ impl Flow<'_> {
                 w: wide,
                 h: high,
             } => {
-                let (x, y) = place(*x, y + 0.15);
+                let (x, y) = place(*x, y + BAR_TOP);
                 self.mark(Mark::Box {
                     x,
                     y,
                     w: *wide as f32 * w,
-                    h: *high as f32 * h * 0.7,
+                    h: *high as f32 * h * BAR_HIGH as f32,
                     ink: BAR,
                 });
             }
@@ -150,9 +151,9 @@ impl Flow<'_> {
                 ink: if to.1 - from.1 < 1.0 { BLACK } else { FAINT },
             }),
             Primitive::Text { at, text } => {
-                let sign = text.chars().count() == 1;
+                let sign = is_sign(text);
                 let text = self.face(sign).legible(text);
-                let (mut x, y) = place(at.0, at.1 + 0.75);
+                let (mut x, y) = place(at.0, at.1 + BASELINE);
                 if sign {
                     x += 0.5 * w - 0.5 * self.bold.width(&text, size);
                 }

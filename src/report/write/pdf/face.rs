@@ -11,6 +11,7 @@ use std::cell::Cell;
 
 /// A face with its widths.
 pub(super) struct Face {
+    /// As it goes into the file.
     pub font: Font,
     /// Glyph and width of each letter, by its number.
     glyphs: Vec<Option<(u32, f32)>>,
@@ -117,6 +118,7 @@ impl Face {
         text.chars().map(|c| self.advance(c)).sum::<f32>() * size
     }
 
+    /// Width of a letter at size 1; 0 where the face lacks it.
     pub fn advance(&self, c: char) -> f32 {
         self.glyph(c).map_or(0.0, |(_, width)| width)
     }

@@ -7,13 +7,16 @@
 use super::super::super::document::{Block, Document};
 use super::face::Face;
 
-/// Left and right margin.
+/// Left and right margin, points.
 pub(super) const MARGIN: f32 = 36.0;
+/// Upper and lower margin, points.
 const TOP: f32 = 44.0;
 const BOTTOM: f32 = 50.0;
-/// Sizes of letters.
+/// Size of letters in paragraphs, points.
 const BODY: f32 = 9.0;
+/// The same of notes and of the contents.
 pub(super) const SMALL: f32 = 7.5;
+/// From one line to the next, in sizes of letters.
 pub(super) const LEADING: f32 = 1.32;
 
 /// How dark ink is: 0 is black, 255 white.
@@ -38,8 +41,9 @@ pub(super) const AFTER_A_TABLE: f32 = 8.0;
 /// What a table or a picture begins in, below the words that lead to it.
 const LED_TO: f32 = 60.0;
 
-/// Something drawn on a page.
+/// Something drawn on a page, in points from its upper left corner; ink from 0, black, to 255, white.
 pub(super) enum Mark {
+    /// Words that begin at x on the line y.
     Text {
         x: f32,
         y: f32,
@@ -48,12 +52,14 @@ pub(super) enum Mark {
         ink: u8,
         text: String,
     },
+    /// A stroke so wide.
     Line {
         from: (f32, f32),
         to: (f32, f32),
         width: f32,
         ink: u8,
     },
+    /// A filled box, its upper left corner and its size.
     Box {
         x: f32,
         y: f32,
@@ -63,22 +69,33 @@ pub(super) enum Mark {
     },
 }
 
-/// A bookmark.
+/// A heading that readers of the file can jump to.
 pub(super) struct Bookmark {
+    /// As of [`Block::Heading`].
     pub level: u8,
+    /// Its words.
     pub text: String,
+    /// Its page, from 0.
     pub page: usize,
+    /// How far down, points.
     pub y: f32,
 }
 
 /// A document laid out.
 pub(super) struct Flow<'a> {
+    /// The face of most words.
     pub(super) regular: &'a Face,
+    /// That of headings and of what wants a look.
     pub(super) bold: &'a Face,
+    /// Width of the paper, points.
     pub(super) width: f32,
+    /// Its height.
     pub(super) height: f32,
+    /// What is drawn on each page.
     pub pages: Vec<Vec<Mark>>,
+    /// Its headings.
     pub bookmarks: Vec<Bookmark>,
+    /// How far down the last page is written on.
     pub(super) y: f32,
     /// Height of the words behind a table, which the end of the table takes along.
     pub(super) tail: f32,
@@ -91,6 +108,7 @@ const LACKED: &str = "Letters that this print has no type for stand as their num
                       same record (linewright report, a name ending in .html) shows them as they are.";
 
 impl<'a> Flow<'a> {
+    /// Lays a document out on paper of this width and height, in points.
     pub fn of(document: &Document, faces: (&'a Face, &'a Face), size: (f32, f32)) -> Self {
         let mut flow = Self::begun(faces, size);
         flow.paragraph(&document.title, 20.0, true, 0.0);
@@ -212,22 +230,27 @@ impl<'a> Flow<'a> {
         }
     }
 
+    /// One of the two faces.
     pub(super) fn face(&self, bold: bool) -> &'a Face {
         if bold { self.bold } else { self.regular }
     }
 
+    /// From margin to margin, points.
     pub(super) fn room(&self) -> f32 {
         self.width - 2.0 * MARGIN
     }
 
+    /// What is left of the page, points.
     pub(super) fn left(&self) -> f32 {
         self.height - BOTTOM - self.y
     }
 
+    /// What a page holds, points.
     pub(super) fn page_height(&self) -> f32 {
         self.height - BOTTOM - TOP
     }
 
+    /// What follows begins on a new page.
     pub(super) fn new_page(&mut self) {
         self.pages.push(Vec::new());
         self.y = TOP;
@@ -240,12 +263,14 @@ impl<'a> Flow<'a> {
         }
     }
 
+    /// Draws this on the page.
     pub(super) fn mark(&mut self, mark: Mark) {
         if let Some(page) = self.pages.last_mut() {
             page.push(mark);
         }
     }
 
+    /// Words in black that begin at x on the line y, not broken.
     pub(super) fn words(&mut self, x: f32, y: f32, size: f32, bold: bool, text: &str) {
         self.inked((x, y), size, bold, BLACK, text);
     }
@@ -283,6 +308,7 @@ impl<'a> Flow<'a> {
         }
     }
 
+    /// Words broken into lines, so far from the margin.
     pub(super) fn paragraph(&mut self, text: &str, size: f32, bold: bool, indent: f32) {
         let step = size * LEADING;
         for line in self.face(bold).wrapped(text, size, self.room() - indent) {

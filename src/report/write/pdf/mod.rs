@@ -31,7 +31,7 @@ use thiserror::Error;
 pub(super) const REGULAR: &[u8] = include_bytes!("fonts/DejaVuSans.ttf");
 const BOLD: &[u8] = include_bytes!("fonts/DejaVuSans-Bold.ttf");
 
-/// The paper.
+/// The paper, upright.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub enum Paper {
     /// 210 x 297 mm. Source: ISO 216.
@@ -43,8 +43,7 @@ pub enum Paper {
 
 impl Paper {
     /// Width and height in points of 1/72 inch.
-    #[must_use]
-    pub const fn points(self) -> (f32, f32) {
+    const fn points(self) -> (f32, f32) {
         match self {
             Self::A4 => (595.276, 841.89),
             Self::Letter => (612.0, 792.0),

@@ -93,6 +93,7 @@ impl Flow<'_> {
         self.rule(widths, 0.8, BLACK);
     }
 
+    /// A table with its heading.
     pub(super) fn table(&mut self, table: &Table) {
         let widths = widths(table, (self.regular, self.bold), self.room());
         let step = cell(table) * LEADING;

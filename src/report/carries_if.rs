@@ -1,11 +1,12 @@
-//! What an output would carry if readings that are suspected to be a slip were what they are suspected to
-//! be, and what it would carry once mended: the sum of the output, made again with other readings.
+//! What an output would carry if lines of it read something else: what they are suspected to be where they
+//! are suspected to be a slip, what is drawn where they are out of tolerance. It is the sum of the output, made
+//! again.
 //!
 //! Never here: what is suspected, how loads are added up.
 
 use super::rows::{LineRow, OutputRow};
-use super::to_do::FIRST;
 use crate::analysis::{Analyst, LineResult, OutputResult};
+use crate::diagnosis::SiteFault;
 use crate::quantity::{Ohm, Probability, Value, show};
 use crate::site::Site;
 use crate::verdict::LineWord;
@@ -31,16 +32,16 @@ impl<'a> Slip<'a> {
             })
         };
         if let Some(wide) = row.first_site_wide() {
-            return match wide.fault {
-                "range-multiplier" | "digit-too-many" => slip(
+            return match wide.kind {
+                SiteFault::RangeMultiplier | SiteFault::DigitTooMany => slip(
                     wide.factor.map(|factor| Ohm(read / factor)),
                     wide.probability,
                 ),
-                "dc-reading" => slip(None, wide.probability),
+                SiteFault::DcReading => slip(None, wide.probability),
                 _ => None,
             };
         }
-        let misfit = row.misfit.filter(|it| *it >= FIRST)?;
+        let misfit = row.misfit.filter(|_| row.fits_nothing())?;
         slip(None, misfit)
     }
 

@@ -5,8 +5,9 @@
 
 use super::document::Table;
 use super::looks::looks;
+use super::markdown_table;
+use super::overall::NONE_OFF;
 use super::rows::{Assessment, MeasuredRow};
-use super::table;
 use super::values::{ohms_text, signed};
 use crate::analysis::Analyst;
 use crate::quantity::{Decibel, Fraction, Probability, Volt, Watt, show};
@@ -15,7 +16,7 @@ use std::fmt::Write;
 
 /// The text of an assessment.
 #[must_use]
-pub fn assessment(site: &Site, analyst: &Analyst, data: &Assessment) -> String {
+pub fn text(site: &Site, analyst: &Analyst, data: &Assessment) -> String {
     let mut out = format!("# {}\n\n", data.site);
     summary(data, &mut out);
     looks(site, analyst, data, &mut out);
@@ -40,12 +41,8 @@ fn summary(data: &Assessment, out: &mut String) {
             .filter(|row| row.counted_as() == Some(word))
             .count()
     };
-    let read = data
-        .lines
-        .iter()
-        .filter(|row| row.measured.is_some())
-        .count();
-    let _ = write!(out, "{read} of {} lines read", data.lines.len());
+    let (read, all) = (data.lines_read(), data.lines.len());
+    let _ = write!(out, "{read} of {all} lines read");
     let words: Vec<String> = [
         (count("in-tolerance"), "in tolerance"),
         (count("too-close"), "too close to call"),
@@ -74,9 +71,7 @@ fn summary(data: &Assessment, out: &mut String) {
         .map(|row| row.line.as_str())
         .collect();
     if off.is_empty() {
-        out.push_str(
-            "No line is noted as OFF the amplifier; what was not ticked is not known.\n\n",
-        );
+        let _ = writeln!(out, "{NONE_OFF}\n");
     } else {
         let _ = writeln!(
             out,
@@ -147,7 +142,7 @@ fn outputs(data: &Assessment, out: &mut String) {
             },
         ]);
     }
-    table::write(&table, out);
+    markdown_table::write(&table, out);
     out.push_str("Lines read count as read, unread lines as drawn.\n\n");
     for row in data.outputs.iter().filter(|row| !row.cores.is_empty()) {
         let words = row.cores.trim_start_matches("; ");
@@ -210,7 +205,7 @@ fn lines(analyst: &Analyst, data: &Assessment, out: &mut String) {
             row.decision.unwrap_or("").to_owned(),
         ]);
     }
-    table::write(&table, out);
+    markdown_table::write(&table, out);
     let tolerance = show::percent(analyst.limits().tolerance);
     let _ = writeln!(
         out,
@@ -234,7 +229,7 @@ fn insulation(data: &Assessment, out: &mut String) {
     }
     if !table.rows.is_empty() {
         out.push_str("## Insulation\n\n");
-        table::write(&table, out);
+        markdown_table::write(&table, out);
     }
 }
 
@@ -262,7 +257,7 @@ fn against(data: &Assessment, out: &mut String) {
             row.left.text.clone(),
         ]);
     }
-    table::write(&table, out);
+    markdown_table::write(&table, out);
     for (words, labels) in [("New", &it.new), ("Gone", &it.gone)] {
         if !labels.is_empty() {
             let _ = writeln!(out, "{words}: {}.\n", labels.join(", "));
@@ -288,7 +283,7 @@ fn signing(data: &Assessment, out: &mut String) {
             let _ = writeln!(out, "    - {change}");
         }
     }
-    let open = data.review.iter().filter(|row| row.open).count();
+    let open = data.open_things();
     if let Some(words) = data.unsigned() {
         let _ = writeln!(out, "- {words}");
     }

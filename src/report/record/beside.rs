@@ -1,15 +1,19 @@
-//! What was read beside the lines whole: insulation, direct current, parts of a split; and what was
-//! heard.
+//! What was read beside the lines whole: insulation, direct current, parts of a split, and what others took
+//! the place of.
 //!
 //! Never here: what a reading is worth.
 
 use super::super::document::{Document, Table};
-use super::super::record_rows::NodeRow;
 use super::super::rows::{Assessment, InsulationRow, LineRow};
 use super::super::values::ohms_text;
-use super::{minute, verdict_words};
+use super::cells::{minute, verdict_words};
 use crate::quantity::{Volt, show};
-use crate::site::{Heard, Reads};
+use crate::site::Reads;
+
+/// Behind a reading after which a repair came.
+const fn before(repair: bool) -> &'static str {
+    if repair { ", before the repair" } else { "" }
+}
 
 /// Insulation that counts, with its verdict, as the last of its line; before it that of before a repair.
 fn insulation_rows(data: &Assessment, table: &mut Table) {
@@ -42,7 +46,7 @@ fn insulation_rows(data: &Assessment, table: &mut Table) {
 
 /// One reading of insulation, with who read it and when.
 fn insulation_row(row: &LineRow, it: &InsulationRow, verdict: String, table: &mut Table) {
-    let mut said = row.done.also.iter();
+    let mut said = row.done.beside.iter();
     let (when, by) = said
         .rfind(|said| said.reads == Reads::Insulation && said.said.at == it.at)
         .map_or_else(Default::default, |it| {
@@ -58,13 +62,11 @@ fn insulation_row(row: &LineRow, it: &InsulationRow, verdict: String, table: &mu
             when,
             by,
         ],
-        it.verdict == "out-of-tolerance",
+        it.is_low(),
     );
 }
 
-/// What an ohmmeter reads with.
-const DIRECT: &str = "direct current";
-
+/// The chapter on insulation and other readings.
 pub(super) fn insulation(data: &Assessment, out: &mut Document) {
     out.chapter("Insulation, and other readings");
     let mut table = Table::new(&[
@@ -93,35 +95,27 @@ pub(super) fn insulation(data: &Assessment, out: &mut Document) {
         "when, UTC",
         "by",
     ]);
+    let mut dc = false;
     for row in &data.lines {
         for it in row
             .done
-            .also
+            .beside
             .iter()
             .filter(|it| it.reads != Reads::Insulation)
         {
-            let kind = match it.reads {
-                Reads::Dc => DIRECT,
-                _ => "impedance",
-            };
-            let before = if it.before_repair {
-                ", before the repair"
-            } else {
-                ""
-            };
+            dc |= it.reads == Reads::Dc;
             table.row(vec![
                 row.line.clone(),
-                kind.to_owned(),
+                it.reads.words().to_owned(),
                 it.text.clone(),
                 it.drawn.clone(),
-                format!("{}{before}", it.how),
+                format!("{}{}", it.how, before(it.before_repair)),
                 minute(&it.said.at),
                 it.said.by.clone(),
             ]);
         }
     }
     if !table.rows.is_empty() {
-        let dc = table.rows.iter().any(|row| row.cells[1] == DIRECT);
         let direct = match dc {
             true => {
                 "; at direct current by end-of-line devices, what capacitors block left out; about, where windings count: \
@@ -143,16 +137,11 @@ fn also_read(data: &Assessment, out: &mut Document) {
     let mut table = Table::new(&["line", ">also read", "", "when, UTC", "by"]);
     for row in &data.lines {
         for it in &row.also_read {
-            let before = if it.before_repair {
-                ", before the repair"
-            } else {
-                ""
-            };
             table.strong_row(
                 vec![
                     row.line.clone(),
                     ohms_text(&it.ohms),
-                    format!("{}{before}", it.text),
+                    format!("{}{}", it.text, before(it.before_repair)),
                     minute(&it.when),
                     it.by.clone(),
                 ],
@@ -164,82 +153,4 @@ fn also_read(data: &Assessment, out: &mut Document) {
         out.text("Read at the rack, line whole, beside what stands under Lines; of one state the last reading counts:");
         out.table(table);
     }
-}
-
-/// An answer with what else was said of that loudspeaker.
-fn answer(node: &NodeRow) -> Option<String> {
-    let reversed = Heard::Reversed.word();
-    let word = node.heard?;
-    Some(match node.reversed && word != reversed {
-        true => format!("{word}, {reversed}"),
-        false => word.to_owned(),
-    })
-}
-
-/// One row for each answer of a line, with those that gave it and when.
-fn answers(row: &LineRow) -> Vec<Vec<String>> {
-    let mut out: Vec<(String, String, Vec<&NodeRow>)> = Vec::new();
-    for node in &row.nodes {
-        let (Some(answer), Some(said)) = (answer(node), &node.said) else {
-            continue;
-        };
-        match out.iter_mut().find(|it| it.0 == answer && it.1 == said.by) {
-            Some((.., nodes)) => nodes.push(node),
-            None => out.push((answer, said.by.clone(), vec![node])),
-        }
-    }
-    let cells = out.into_iter().map(|(answer, by, nodes)| {
-        let labels: Vec<&str> = nodes.iter().map(|it| it.at.as_str()).collect();
-        let mut times: Vec<&str> = nodes
-            .iter()
-            .filter_map(|it| Some(it.said.as_ref()?.at.as_str()))
-            .collect();
-        times.sort_unstable();
-        let mut when = times.first().map_or_else(String::new, |at| minute(at));
-        if let Some(last) = times.last().map(|at| minute(at)).filter(|it| *it != when) {
-            when = format!("{when} to {}", last.get(11..).unwrap_or(&last));
-        }
-        let mut tones: Vec<&str> = nodes.iter().filter_map(|it| it.tone.as_deref()).collect();
-        tones.sort_unstable();
-        tones.dedup();
-        vec![
-            row.line.clone(),
-            answer,
-            if labels.len() == row.heard[1] {
-                format!("all {}", labels.len())
-            } else {
-                labels.join(", ")
-            },
-            tones.join(", "),
-            when,
-            by,
-        ]
-    });
-    cells.collect()
-}
-
-pub(super) fn heard(data: &Assessment, out: &mut Document) {
-    let mut table = Table::new(&[
-        "line",
-        "answer",
-        "loudspeakers",
-        "tone from",
-        "when, UTC",
-        "by",
-    ]);
-    for row in &data.lines {
-        for cells in answers(row) {
-            let well = [Heard::Heard, Heard::Noisy]
-                .map(Heard::word)
-                .contains(&&*cells[1]);
-            table.strong_row(cells, !well);
-        }
-    }
-    out.chapter("Listened to");
-    if table.rows.is_empty() {
-        out.text("Nobody listened to a loudspeaker.");
-        return;
-    }
-    out.table(table);
-    out.text("Too noisy to tell is no answer. To all others nobody listened.");
 }

@@ -9,29 +9,24 @@ use unicode_width::UnicodeWidthStr;
 
 /// Writes a table; what is missing at the end of a row is empty.
 pub(super) fn write(table: &Table, out: &mut String) {
+    let table = table.clone().trimmed();
     // A bar in a label would end the cell.
     let escaped = |cell: &String| cell.replace('|', "\\|");
     let rows = table.rows.iter();
     let rows = rows.map(|row| row.cells.iter().map(escaped).collect());
     let rows: Vec<Vec<String>> = rows.collect();
     let cell = |row: usize, at: usize| rows[row].get(at).map_or("", String::as_str);
-    let used = |at: &usize| (0..rows.len()).any(|row| !cell(row, *at).is_empty());
-    let columns: Vec<usize> = (0..table.columns.len()).filter(used).collect();
+    let columns = table.columns.iter().enumerate();
     let widths: Vec<usize> = columns
-        .iter()
-        .map(|at| {
-            let cells = (0..rows.len()).map(|row| cell(row, *at).width());
-            cells
-                .max()
-                .unwrap_or(0)
-                .max(table.columns[*at].title.width())
-                .max(3)
+        .map(|(at, column)| {
+            let cells = (0..rows.len()).map(|row| cell(row, at).width());
+            cells.max().unwrap_or(0).max(column.title.width()).max(3)
         })
         .collect();
     let mut line = |cells: &dyn Fn(usize, usize) -> String| {
         out.push('|');
-        for (at, width) in columns.iter().zip(&widths) {
-            let _ = write!(out, " {} |", cells(*at, *width));
+        for (at, width) in widths.iter().enumerate() {
+            let _ = write!(out, " {} |", cells(at, *width));
         }
         out.push('\n');
     };
