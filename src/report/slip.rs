@@ -11,6 +11,9 @@ use crate::site::Site;
 use crate::verdict::LineWord;
 use std::collections::BTreeMap;
 
+/// So many slips are named one by one.
+const MOST_TOLD: usize = 3;
+
 /// A reading that is more likely a slip than not: what it is suspected to be, and how likely.
 struct Slip<'a> {
     line: &'a str,
@@ -48,6 +51,22 @@ impl<'a> Slip<'a> {
         let is = self.meant.map_or_else(|| "as drawn".to_owned(), show::ohm);
         let odds = show::probability(Probability(self.probability));
         format!("{} is {is} as suspected ({odds})", self.line)
+    }
+}
+
+/// Slips in words: each by itself, of more than a few the first, the last and how many.
+fn told_of(slips: &[Slip<'_>]) -> String {
+    match slips {
+        [first, .., last] if slips.len() > MOST_TOLD => format!(
+            "{} readings, {} to {}, are as suspected",
+            slips.len(),
+            first.line,
+            last.line
+        ),
+        few => {
+            let words: Vec<String> = few.iter().map(Slip::words).collect();
+            words.join(" and ")
+        }
     }
 }
 
@@ -93,16 +112,14 @@ pub(super) fn enter(site: &Site, analyst: &Analyst, lines: &[LineRow], outputs: 
         let on_it = analyst.lines_on(site, at);
         let counted = on_it.iter().copied();
         let counted = counted.filter(|line| !(of_stopped && analyst.line(*line).off));
-        let told: Vec<String> = counted
-            .filter_map(|line| Some(slip(line)?.words()))
-            .collect();
+        let told: Vec<Slip<'_>> = counted.filter_map(slip).collect();
         let load = match of_stopped {
             true => result.now.load,
             false => result.carries.load,
         };
         row.if_slips = load
             .filter(|_| !told.is_empty())
-            .map(|load| format!("if {}: {}", told.join(" and "), show::watt(load)));
+            .map(|load| format!("if {}: {}", told_of(&told), show::watt(load)));
         let grew = |line: usize| {
             let label = &plan.lines[line].label;
             let grew = row.grown.iter().any(|it| it.line == *label);

@@ -48,6 +48,14 @@ pub(super) fn text(survey: &Survey<'_>, what: &What, lines: &[usize], p: f64) ->
             show::ohm(read(*a)),
             show::ohm(*dc),
         ),
+        (What::Range(_) | What::Digit(_) | What::DcRun, [first, .., last]) => {
+            let [first, last] = [label(*first), label(*last)];
+            format!(
+                "{} readings one after another, {first} to {last}: {}",
+                lines.len(),
+                of_run(what, first)
+            )
+        }
         (What::Moved(nodes), [a, b]) => moved(survey, nodes, (*a, *b), p),
         (What::Nominal(volts), _) => format!(
             "all loudspeakers set for a line of {}: look at the taps of a few loudspeakers on \
@@ -55,6 +63,27 @@ pub(super) fn text(survey: &Survey<'_>, what: &What, lines: &[usize], p: f64) ->
             show::volt(*volts)
         ),
         _ => String::new(),
+    }
+}
+
+/// The slip of a run of readings, and what tells: the first of them read again.
+fn of_run(what: &What, first: &str) -> String {
+    match what {
+        What::Range(times) => {
+            let times = if *times > 10.0 { "a hundred" } else { "ten" };
+            format!(
+                "the range multiplier of the meter was left out on all, each reads {times} times what \
+                 was entered; read {first} again and look at the range"
+            )
+        }
+        What::Digit(_) => format!(
+            "a digit too many was entered on all, each reads a tenth of what was entered; read \
+             {first} again and look at the figure"
+        ),
+        _ => format!(
+            "direct-current readings taken for impedance, each is near what its line has at direct \
+             current; read {first} again with the impedance meter"
+        ),
     }
 }
 
