@@ -140,6 +140,37 @@ fn swapped_labels_are_found_and_say_where_to_listen() {
 }
 
 #[test]
+fn swapped_labels_that_do_not_fit_say_both_figures_and_both_voltages() {
+    // O-02 reads as O-05 should; O-05 a fifth less than O-02 should, at another line voltage.
+    let mut plans = six();
+    plans[4].volts = Volt(70.7);
+    let mut readings = as_designed(&plans);
+    let (a, b) = (expected(&plans[1]).round(), expected(&plans[4]).round());
+    readings[1] = reading(b, 1.0);
+    readings[4] = reading((0.8 * a).round(), 1.0);
+    let hints = learned(&plans, &readings, &[]);
+    let swapped = find(&hints, SiteFault::SwappedLabels, &["O-02", "O-05"]).unwrap();
+    assert!(!swapped.text.contains("each reads what the other should"));
+    let ohm = |ohm: f64| linewright::quantity::show::ohm(Ohm(ohm));
+    let (low, should) = (ohm((0.8 * a).round()), ohm(expected(&plans[1])));
+    let words = format!(
+        "labels of O-02 (100 V) and O-05 (70.7 V) swapped: together they fit better so, O-02 reads {} where \
+         O-05 should read {}, and O-05 reads {low} where O-02 should read {should}; put the tone on O-02, \
+         listen at O-05",
+        ohm(b),
+        ohm(expected(&plans[4]))
+    );
+    assert_eq!(swapped.text, words);
+    // Where both fit it is said as ever, with the voltages.
+    readings[4] = reading(a, 1.0);
+    let hints = learned(&plans, &readings, &[]);
+    let swapped = find(&hints, SiteFault::SwappedLabels, &["O-02", "O-05"]).unwrap();
+    let words =
+        "labels of O-02 (100 V) and O-05 (70.7 V) swapped: each reads what the other should; put";
+    assert!(swapped.text.starts_with(words), "{}", swapped.text);
+}
+
+#[test]
 fn joined_lines_read_equal_and_as_both_side_by_side() {
     let plans = six();
     let mut readings = as_designed(&plans);

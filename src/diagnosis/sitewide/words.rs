@@ -2,8 +2,11 @@
 //!
 //! Never here: odds.
 
-use super::survey::{Survey, What};
+use super::survey::{READS_AS, Survey, What, should_read};
 use crate::quantity::{Ohm, Probability, show};
+
+/// Voltages closer than this are one: 70.7 and 70.711.
+const ONE_VOLTAGE: f64 = 0.01;
 
 /// Places of a moved loudspeaker that a sentence names.
 const PLACES: usize = 3;
@@ -12,13 +15,7 @@ pub(super) fn text(survey: &Survey<'_>, what: &What, lines: &[usize], p: f64) ->
     let label = |line: usize| survey.read[line].plan.label.as_str();
     let read = |line: usize| Ohm(survey.read[line].weigher.own.ln_m.exp());
     match (what, lines) {
-        (What::Swapped, [a, b]) => {
-            let (a, b) = (label(*a), label(*b));
-            format!(
-                "labels of {a} and {b} swapped: each reads what the other should; put the tone on \
-                 {a}, listen at {b}"
-            )
-        }
+        (What::Swapped, [a, b]) => swapped(survey, (*a, *b)),
         (What::Joined, [a, b]) => {
             let (ohm, a, b) = (show::ohm(read(*a)), label(*a), label(*b));
             format!(
@@ -85,6 +82,52 @@ fn of_run(what: &What, first: &str) -> String {
              current; read {first} again with the impedance meter"
         ),
     }
+}
+
+/// Labels swapped, the two figures named where either is not what the other line should read.
+fn swapped(survey: &Survey<'_>, (a, b): (usize, usize)) -> String {
+    let line = |at: usize| &survey.read[at];
+    let label = |at: usize| line(at).plan.label.as_str();
+    let should = |at: usize| should_read(line(at).plan, survey.common.figures);
+    // Figures as read; what the meter reads high or low is no part of the question.
+    let weigher = |at: usize| &line(at).weigher;
+    let read = |at: usize| weigher(at).own.ln_m.exp();
+    let true_to = |at: usize| {
+        let factor = weigher(at).joint.mean[weigher(at).own.meter];
+        (weigher(at).own.ln_m - factor).exp()
+    };
+    let (should_a, should_b) = (should(a), should(b));
+    let fits = |ohm: f64, should: f64| (ohm / should - 1.0).abs() <= READS_AS;
+    let why = if fits(true_to(a), should_b) && fits(true_to(b), should_a) {
+        "each reads what the other should".to_owned()
+    } else {
+        let ohm = |ohm: f64| show::ohm(Ohm(ohm));
+        format!(
+            "together they fit better so, {} reads {} where {} should read {}, and {} reads {} \
+             where {} should read {}",
+            label(a),
+            ohm(read(a)),
+            label(b),
+            ohm(should_b),
+            label(b),
+            ohm(read(b)),
+            label(a),
+            ohm(should_a)
+        )
+    };
+    let volts = |at: usize| line(at).plan.volts;
+    let differ = (volts(a).get() / volts(b).get() - 1.0).abs() > ONE_VOLTAGE;
+    let named = |at: usize| match differ {
+        true => format!("{} ({})", label(at), show::volt(volts(at))),
+        false => label(at).to_owned(),
+    };
+    format!(
+        "labels of {} and {} swapped: {why}; put the tone on {}, listen at {}",
+        named(a),
+        named(b),
+        label(a),
+        label(b)
+    )
 }
 
 fn moved(
