@@ -266,7 +266,18 @@ fn a_moved_loudspeaker_is_found_between_lines_of_one_output_only() {
 #[test]
 fn taps_for_another_line_voltage_are_found_for_the_whole_site() {
     // Set for 70.7 V on 100 V: twice the load. For 140 V: 0.51 of it.
-    for (volts, says) in [(70.7, "70.7 V"), (140.0, "140 V"), (50.0, "50 V")] {
+    // Twice and half is what one tap off on every loudspeaker would be as well.
+    for (volts, says) in [
+        (
+            70.7,
+            "a line of 70.7 V, or one tap higher than drawn, each, which looks the same: look",
+        ),
+        (
+            140.0,
+            "a line of 140 V, or one tap lower than drawn, each, which looks the same: look",
+        ),
+        (50.0, "a line of 50 V: look"),
+    ] {
         let plans = six();
         let set = |plan: &LinePlan| LinePlan {
             volts: Volt(volts),

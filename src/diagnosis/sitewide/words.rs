@@ -3,10 +3,12 @@
 //! Never here: odds.
 
 use super::survey::{READS_AS, Survey, What, should_read};
-use crate::quantity::{Ohm, Probability, show};
+use crate::quantity::{Ohm, Probability, Volt, show};
 
 /// Voltages closer than this are one: 70.7 and 70.711.
 const ONE_VOLTAGE: f64 = 0.01;
+/// Another voltage draws half or twice within this share of it: 140 V for 100 V is 1 / 1.96.
+const HALF_OR_TWICE: f64 = 0.05;
 
 /// Places of a moved loudspeaker that a sentence names.
 const PLACES: usize = 3;
@@ -55,9 +57,10 @@ pub(super) fn text(survey: &Survey<'_>, what: &What, lines: &[usize], p: f64) ->
         }
         (What::Moved(nodes), [a, b]) => moved(survey, nodes, (*a, *b), p),
         (What::Nominal(volts), _) => format!(
-            "all loudspeakers set for a line of {}: look at the taps of a few loudspeakers on \
+            "all loudspeakers set for a line of {}{}: look at the taps of a few loudspeakers on \
              different lines, and at the output voltage of the amplifier",
-            show::volt(*volts)
+            show::volt(*volts),
+            one_tap_off(survey, *volts)
         ),
         _ => String::new(),
     }
@@ -128,6 +131,23 @@ fn swapped(survey: &Survey<'_>, (a, b): (usize, usize)) -> String {
         label(a),
         label(b)
     )
+}
+
+/// Of loudspeakers that all draw half or twice as drawn, that another tap of each would look the same.
+fn one_tap_off(survey: &Survey<'_>, volts: Volt) -> &'static str {
+    let all = |draw: f64| {
+        survey.read.iter().all(|line| {
+            let ratio = line.plan.volts.get() / volts.get();
+            (ratio * ratio / draw - 1.0).abs() < HALF_OR_TWICE
+        })
+    };
+    if all(0.5) {
+        ", or one tap lower than drawn, each, which looks the same"
+    } else if all(2.0) {
+        ", or one tap higher than drawn, each, which looks the same"
+    } else {
+        ""
+    }
 }
 
 fn moved(
