@@ -175,9 +175,11 @@ fn shown() -> Vec<SiteHint> {
     let shared = learn(&terms, &checks, figures).shared();
     let lines = site.plan().lines.iter().zip(&small);
     let lines: Vec<Surveyed<'_>> = lines
-        .map(|(plan, read)| Surveyed {
+        .enumerate()
+        .map(|(turn, (plan, read))| Surveyed {
             plan,
             read: read.as_ref(),
+            turn,
         })
         .collect();
     site_hints(&lines, &shared, &checks, figures, site.returning())

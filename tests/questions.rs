@@ -102,6 +102,20 @@ fn a_slip_in_the_known_resistor_is_asked_about_and_moves_no_line_before_that() {
 }
 
 #[test]
+fn leads_that_were_not_zeroed_are_asked_about_before_they_count_as_the_meter() {
+    let mut desk = Desk::at(hall());
+    desk.keys("336\n");
+    desk.keys("11.5r10\n");
+    assert_eq!(checks(desk.session.site()), [""; 0]);
+    assert_eq!(
+        desk.message(),
+        "11.5 ohm on 10.0 ohm, +15.0 %: the meter is good for 5.0 %. Leads not zeroed? Enter once more records it"
+    );
+    desk.keys("\n");
+    assert_eq!(checks(desk.session.site()), ["11.5 on 10"]);
+}
+
+#[test]
 fn a_reading_of_a_line_that_is_back_on_is_asked_about_and_the_panel_says_why() {
     let mut desk = back_on();
     desk.keys("3");

@@ -280,9 +280,11 @@ fn site(seed: u64, most: usize) {
     let surveyed: Vec<Surveyed<'_>> = lines
         .iter()
         .zip(&read)
-        .map(|(plan, read)| Surveyed {
+        .enumerate()
+        .map(|(turn, (plan, read))| Surveyed {
             plan,
             read: read.as_ref(),
+            turn,
         })
         .collect();
     for hint in site_hints(&surveyed, &learned.shared(), &checks, &figures, false) {

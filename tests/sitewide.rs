@@ -48,6 +48,17 @@ fn expected(plan: &LinePlan) -> f64 {
 
 /// Hints of a site with these readings, the factors learned from them.
 fn learned(plans: &[LinePlan], readings: &[Reading], checks: &[KnownResistor]) -> Vec<SiteHint> {
+    let in_plan: Vec<usize> = (0..plans.len()).collect();
+    learned_in_turn(plans, readings, checks, &in_plan)
+}
+
+/// The same where the readings were made in another order than the plan's.
+fn learned_in_turn(
+    plans: &[LinePlan],
+    readings: &[Reading],
+    checks: &[KnownResistor],
+    turns: &[usize],
+) -> Vec<SiteHint> {
     let figures = Figures::default();
     let (mut terms, mut small) = (Vec::new(), Vec::new());
     for (plan, reading) in plans.iter().zip(readings) {
@@ -57,16 +68,22 @@ fn learned(plans: &[LinePlan], readings: &[Reading], checks: &[KnownResistor]) -
     }
     let terms: Vec<_> = terms.iter().map(Option::as_ref).collect();
     let shared = learn(&terms, checks, &figures).shared();
-    site_hints(&surveyed(plans, &small), &shared, checks, &figures, false)
+    let mut lines = surveyed(plans, &small);
+    for (line, turn) in lines.iter_mut().zip(turns) {
+        line.turn = *turn;
+    }
+    site_hints(&lines, &shared, checks, &figures, false)
 }
 
 fn surveyed<'a>(plans: &'a [LinePlan], small: &'a [Option<SiteLine>]) -> Vec<Surveyed<'a>> {
     let both = plans.iter().zip(small);
-    both.map(|(plan, read)| Surveyed {
-        plan,
-        read: read.as_ref(),
-    })
-    .collect()
+    both.enumerate()
+        .map(|(turn, (plan, read))| Surveyed {
+            plan,
+            read: read.as_ref(),
+            turn,
+        })
+        .collect()
 }
 
 fn find<'a>(hints: &'a [SiteHint], fault: SiteFault, lines: &[&str]) -> Option<&'a SiteHint> {
@@ -120,6 +137,37 @@ fn swapped_labels_are_found_and_say_where_to_listen() {
     let hints = learned(&plans, &readings, &[]);
     let words = "put the tone on O-02, listen at O-05";
     likely(&hints, SiteFault::SwappedLabels, &["O-02", "O-05"], words);
+}
+
+#[test]
+fn swapped_labels_that_do_not_fit_say_both_figures_and_both_voltages() {
+    // O-02 reads as O-05 should; O-05 a fifth less than O-02 should, at another line voltage.
+    let mut plans = six();
+    plans[4].volts = Volt(70.7);
+    let mut readings = as_designed(&plans);
+    let (a, b) = (expected(&plans[1]).round(), expected(&plans[4]).round());
+    readings[1] = reading(b, 1.0);
+    readings[4] = reading((0.8 * a).round(), 1.0);
+    let hints = learned(&plans, &readings, &[]);
+    let swapped = find(&hints, SiteFault::SwappedLabels, &["O-02", "O-05"]).unwrap();
+    assert!(!swapped.text.contains("each reads what the other should"));
+    let ohm = |ohm: f64| linewright::quantity::show::ohm(Ohm(ohm));
+    let (low, should) = (ohm((0.8 * a).round()), ohm(expected(&plans[1])));
+    let words = format!(
+        "labels of O-02 (100 V) and O-05 (70.7 V) swapped: together they fit better so, O-02 reads {} where \
+         O-05 should read {}, and O-05 reads {low} where O-02 should read {should}; put the tone on O-02, \
+         listen at O-05",
+        ohm(b),
+        ohm(expected(&plans[4]))
+    );
+    assert_eq!(swapped.text, words);
+    // Where both fit it is said as ever, with the voltages.
+    readings[4] = reading(a, 1.0);
+    let hints = learned(&plans, &readings, &[]);
+    let swapped = find(&hints, SiteFault::SwappedLabels, &["O-02", "O-05"]).unwrap();
+    let words =
+        "labels of O-02 (100 V) and O-05 (70.7 V) swapped: each reads what the other should; put";
+    assert!(swapped.text.starts_with(words), "{}", swapped.text);
 }
 
 #[test]
@@ -218,7 +266,18 @@ fn a_moved_loudspeaker_is_found_between_lines_of_one_output_only() {
 #[test]
 fn taps_for_another_line_voltage_are_found_for_the_whole_site() {
     // Set for 70.7 V on 100 V: twice the load. For 140 V: 0.51 of it.
-    for (volts, says) in [(70.7, "70.7 V"), (140.0, "140 V"), (50.0, "50 V")] {
+    // Twice and half is what one tap off on every loudspeaker would be as well.
+    for (volts, says) in [
+        (
+            70.7,
+            "a line of 70.7 V, or one tap higher than drawn, each, which looks the same: look",
+        ),
+        (
+            140.0,
+            "a line of 140 V, or one tap lower than drawn, each, which looks the same: look",
+        ),
+        (50.0, "a line of 50 V: look"),
+    ] {
         let plans = six();
         let set = |plan: &LinePlan| LinePlan {
             volts: Volt(volts),
@@ -231,6 +290,137 @@ fn taps_for_another_line_voltage_are_found_for_the_whole_site() {
         let hints = learned(&plans, &readings, &[]);
         likely(&hints, SiteFault::NominalVoltage, &[], says);
     }
+}
+
+#[track_caller]
+fn runs(hints: &[SiteHint], fault: SiteFault, lines: &[&str], words: &str) {
+    likely(hints, fault, lines, words);
+    assert!(hints[0].probability.get() > 0.9, "{:#?}", hints[0]);
+    let nominal = hints
+        .iter()
+        .find(|it| it.fault == SiteFault::NominalVoltage);
+    assert!(nominal.is_none_or(|it| it.probability.get() < 0.05));
+    // Nothing of a single slip stands beside it.
+    let same = hints.iter().filter(|it| it.fault == fault).count();
+    assert_eq!(same, 1, "{hints:#?}");
+}
+
+#[test]
+fn the_range_left_out_on_every_line_is_one_run_and_no_other_line_voltage() {
+    let plans = six();
+    let all: Vec<&str> = plans.iter().map(|it| it.label.as_str()).collect();
+    let read = |times: f64| -> Vec<Reading> {
+        let one = |plan| reading((expected(plan) * times * 10.0).round() / 10.0, 0.1);
+        plans.iter().map(one).collect()
+    };
+    let hints = learned(&plans, &read(0.1), &[]);
+    let words = "6 readings one after another, O-01 to O-06: the range multiplier of the meter was \
+                 left out on all, each reads ten times what was entered; read O-01 again and look at \
+                 the range";
+    runs(&hints, SiteFault::RangeMultiplier, &all, words);
+    assert!((hints[0].factor.unwrap().get() - 0.1).abs() < 1e-12);
+    let words = "each reads a hundred times what was entered";
+    runs(
+        &learned(&plans, &read(0.01), &[]),
+        SiteFault::RangeMultiplier,
+        &all,
+        words,
+    );
+    let words = "each reads a tenth of what was entered";
+    runs(
+        &learned(&plans, &read(10.0), &[]),
+        SiteFault::DigitTooMany,
+        &all,
+        words,
+    );
+}
+
+#[test]
+fn direct_current_readings_of_every_line_are_one_run() {
+    let plans = six();
+    let all: Vec<&str> = plans.iter().map(|it| it.label.as_str()).collect();
+    let read = |parts: [f64; 6]| -> Vec<Reading> {
+        let one = |(plan, part): (&LinePlan, f64)| {
+            reading((expected(plan) * part * 10.0).round() / 10.0, 0.1)
+        };
+        plans.iter().zip(parts).map(one).collect()
+    };
+    // Windings of 0.06 to 0.1 of the impedance; the default is 0.08.
+    let hints = learned(&plans, &read([0.06, 0.095, 0.07, 0.085, 0.065, 0.075]), &[]);
+    let words = "6 readings one after another, O-01 to O-06: direct-current readings taken for \
+                 impedance, each is near what its line has at direct current; read O-01 again with \
+                 the impedance meter";
+    runs(&hints, SiteFault::DcReading, &all, words);
+    // Of one kind, by which 25 V, a sixteenth, would leave every line a quarter off.
+    let hints = learned(&plans, &read([0.079; 6]), &[]);
+    runs(&hints, SiteFault::DcReading, &all, words);
+}
+
+#[test]
+fn a_run_of_slips_ends_where_a_reading_fits_and_where_the_meter_changes() {
+    let plans = six();
+    let sound = as_designed(&plans);
+    let slip = |at: usize| reading((expected(&plans[at]) / 10.0).round(), 1.0);
+    // The first three without the range; the fifth by itself.
+    let mut readings = sound.clone();
+    for at in [0, 1, 2, 4] {
+        readings[at] = slip(at);
+    }
+    let hints = learned(&plans, &readings, &[]);
+    let range: Vec<_> = hints
+        .iter()
+        .filter(|it| it.fault == SiteFault::RangeMultiplier)
+        .collect();
+    let lines: Vec<Vec<&str>> = range
+        .iter()
+        .map(|it| it.lines.iter().map(|it| it.as_str()).collect())
+        .collect();
+    assert_eq!(
+        lines,
+        [vec!["O-01", "O-02", "O-03"], vec!["O-05"]],
+        "{hints:#?}"
+    );
+    assert!(
+        range[0]
+            .text
+            .starts_with("3 readings one after another, O-01 to O-03")
+    );
+    // Every second one is no run: each by itself, as ever.
+    let mut readings = sound.clone();
+    for at in [0, 2, 4] {
+        readings[at] = slip(at);
+    }
+    let hints = learned(&plans, &readings, &[]);
+    for label in ["O-01", "O-03", "O-05"] {
+        let hint = find(&hints, SiteFault::RangeMultiplier, &[label]).unwrap();
+        assert!(hint.probability.get() > 0.5, "{hints:#?}");
+    }
+    // Of two meters each has its own readings.
+    let mut readings = sound;
+    for at in 0..6 {
+        readings[at] = slip(at);
+        if at % 2 == 1 {
+            readings[at].meter.instrument = "other".into();
+        }
+    }
+    let hints = learned(&plans, &readings, &[]);
+    for lines in [["O-01", "O-03", "O-05"], ["O-02", "O-04", "O-06"]] {
+        let hint = find(&hints, SiteFault::RangeMultiplier, &lines).unwrap();
+        assert!(hint.probability.get() > 0.8, "{hints:#?}");
+    }
+    // The order is that of the readings, not of the plan: sound ones stand between them there.
+    let made = [3, 0, 5, 1, 4, 2];
+    let mut readings = as_designed(&plans);
+    for (at, turn) in made.iter().enumerate() {
+        if *turn < 3 {
+            readings[at] = slip(at);
+        }
+    }
+    let hints = learned_in_turn(&plans, &readings, &[], &made);
+    let lines = ["O-02", "O-04", "O-06"];
+    let hint = find(&hints, SiteFault::RangeMultiplier, &lines).unwrap();
+    assert!(hint.probability.get() > 0.8, "{hints:#?}");
+    assert!(hint.text.contains("O-02 to O-06"));
 }
 
 #[test]

@@ -150,6 +150,8 @@ impl OfLine {
 pub(super) struct OfSite {
     pub plan: Arc<Plan>,
     pub lines: Vec<Option<Arc<SiteLine>>>,
+    /// Place of each line's reading in the order they were made.
+    pub turns: Vec<usize>,
     pub shared: Shared,
     pub checks: Vec<KnownResistor>,
     pub figures: Figures,
@@ -163,9 +165,11 @@ impl OfSite {
             .lines
             .iter()
             .zip(&self.lines)
-            .map(|(plan, line)| Surveyed {
+            .zip(&self.turns)
+            .map(|((plan, line), turn)| Surveyed {
                 plan,
                 read: line.as_deref(),
+                turn: *turn,
             })
             .collect();
         site_hints(

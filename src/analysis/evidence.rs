@@ -4,7 +4,7 @@ use crate::diagnosis::{Answer, Evidence, Meter, Reading, Test, Walk};
 use crate::quantity::{Hertz, Ohm, Value};
 use crate::site::{
     AMPLIFIER_TONE, Cut, Do, Entry, EntryId, Figure, InstrumentId, LinePlan, Listen,
-    PLAIN_ACCURACY, Read, Site, VisitId,
+    PLAIN_ACCURACY, Read, Site, VisitId, in_order,
 };
 
 /// Every reading and answer of the latest state that is weighed, earliest first, but the one that
@@ -113,6 +113,30 @@ pub(super) fn latest_rack(site: &Site, line: &LinePlan) -> Option<Reading> {
     let state = history.state();
     let (entry, read) = history.rack(site, &state)?;
     Some(recorded(site, entry, read))
+}
+
+/// The place of each line's latest rack reading in the order in which they were made; a correction stands
+/// where the figure was read, lines that were not read last.
+pub(super) fn turns(site: &Site) -> Vec<usize> {
+    let lines = &site.plan().lines;
+    let read = lines.iter().map(|line| {
+        let history = site.history(&line.id);
+        let state = history.state();
+        let (entry, _) = history.rack(site, &state)?;
+        let of_log = site.log().get(&entry.id)?;
+        Some(site.log().measured(of_log))
+    });
+    let read: Vec<Option<&Entry>> = read.collect();
+    let mut order: Vec<usize> = (0..lines.len()).collect();
+    order.sort_by(|a, b| match (read[*a], read[*b]) {
+        (Some(one), Some(other)) => in_order(one, other),
+        (one, other) => other.is_some().cmp(&one.is_some()),
+    });
+    let mut turns = vec![0; lines.len()];
+    for (turn, line) in order.into_iter().enumerate() {
+        turns[line] = turn;
+    }
+    turns
 }
 
 /// A reading on record, as if taken at the rack; of a correction who took it held the meter.

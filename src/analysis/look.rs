@@ -47,8 +47,7 @@ const RESISTOR: f64 = 0.01;
 /// Whether what a meter of this accuracy showed on a known resistor is off by more than its accuracy, the
 /// resistor's own and the contacts of the leads with the last digit explain: a slip, or a meter that is
 /// not what it is taken for. Either is worth a second look, and may be so.
-#[must_use]
-pub fn is_beyond_meter(
+fn is_beyond_meter(
     (shown, step): (Ohm, Ohm),
     known: Ohm,
     accuracy: Fraction,
@@ -56,7 +55,56 @@ pub fn is_beyond_meter(
 ) -> bool {
     let share = accuracy.get() + RESISTOR;
     let small = TIMES_ACCURACY * figures.get(Figure::ContactOhm) + step.get();
-    (shown.get() - known.get()).abs() > share * known.get() + small
+    let off = (shown.get() - known.get()).abs();
+    // On a small resistor the contacts explain much: leads that were not zeroed as well, and what they
+    // add would be taken for the meter's own.
+    let thrice = TIMES_ACCURACY * accuracy.get() * known.get();
+    off > share * known.get() + small || off + 0.5 * step.get() > thrice
+}
+
+/// Leads that were not zeroed add no more than this, ohm. \[assumed\]
+const LEADS: f64 = 3.0;
+
+/// What is doubtful of a known resistor as it was read: said by the terminal and of the rows of a file.
+#[derive(Clone, Debug, PartialEq)]
+pub enum CheckDoubt {
+    /// No meter is off so far: that, and which other figure would fit.
+    NoMeter(String, Option<String>),
+    /// More than the meter's accuracy explains, and what to look at.
+    Beyond(String),
+}
+
+/// What is doubtful of a known resistor that was typed so and read with a meter of this accuracy; none where
+/// nothing is.
+#[must_use]
+pub fn check_doubt(
+    text: &str,
+    read: (Ohm, Ohm),
+    known: Ohm,
+    accuracy: Fraction,
+    figures: &Figures,
+) -> Option<CheckDoubt> {
+    let shown = read.0;
+    let (shown_words, known_words) = (show::ohm(shown), show::ohm(known));
+    if is_no_check(read, known, accuracy, figures) {
+        let alike = lookalikes(text, Some(known), &Limits::of(figures));
+        return Some(CheckDoubt::NoMeter(
+            format!("{shown_words} on a known {known_words}: no meter is so far off."),
+            alike.first().map(Lookalike::text),
+        ));
+    }
+    is_beyond_meter(read, known, accuracy, figures).then(|| {
+        let more = shown.get() - known.get();
+        let look = match (0.0..=LEADS).contains(&more) {
+            true => "Leads not zeroed?",
+            false => "A slip?",
+        };
+        CheckDoubt::Beyond(format!(
+            "{shown_words} on {known_words}, {}: the meter is good for {}. {look}",
+            show::signed_percent(Fraction(shown.get() / known.get() - 1.0)),
+            show::percent(accuracy)
+        ))
+    })
 }
 
 /// Ten times out either way, a hundred times, or two neighbouring digits swapped, where the result
@@ -171,6 +219,28 @@ mod tests {
         assert!(is(411.0, 440.0));
         assert!(!is(412.0, 440.0));
         assert!(!is(398.0, 400.0));
+    }
+
+    #[test]
+    fn what_is_doubtful_of_a_known_resistor_is_said_with_what_to_look_at() {
+        let doubt = |text: &str, shown: f64, step: f64, known: f64| {
+            let figures = Figures::default();
+            let read = (Ohm(shown), Ohm(step));
+            check_doubt(text, read, Ohm(known), Fraction(0.05), &figures)
+        };
+        let no_meter = CheckDoubt::NoMeter(
+            "33.0 ohm on a known 330 ohm: no meter is so far off.".to_owned(),
+            Some("330 ohm, ten times, would fit".to_owned()),
+        );
+        assert_eq!(doubt("33", 33.0, 1.0, 330.0), Some(no_meter));
+        // 1.5 ohm of leads on 10 ohm are thrice 5 %.
+        let beyond = |words: &str| Some(CheckDoubt::Beyond(words.to_owned()));
+        let leads = "11.5 ohm on 10.0 ohm, +15.0 %: the meter is good for 5.0 %. Leads not zeroed?";
+        assert_eq!(doubt("11.5", 11.5, 0.1, 10.0), beyond(leads));
+        // Leads add; they take nothing away.
+        let slip = "8.50 ohm on 10.0 ohm, -15.0 %: the meter is good for 5.0 %. A slip?";
+        assert_eq!(doubt("8.5", 8.5, 0.1, 10.0), beyond(slip));
+        assert_eq!(doubt("10.3", 10.3, 0.1, 10.0), None);
     }
 
     #[test]

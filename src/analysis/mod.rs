@@ -49,7 +49,7 @@ pub use flaws::{LineFlaw, OutputFlaw};
 pub use insulation::InsulationResult;
 pub use last_visit::LastVisit;
 pub use line::{LineResult, Taken};
-pub use look::{Lookalike, is_beyond_meter, is_no_check, lookalikes};
+pub use look::{CheckDoubt, Lookalike, check_doubt, is_no_check, lookalikes};
 pub use output::OutputResult;
 pub use question::lines_in_question;
 pub use rates::{LearnedRate, learned_rates};

@@ -5,7 +5,7 @@
 //! not on the order in which they came in.
 
 use super::ahead::OfSite;
-use super::evidence::{latest_rack, meter};
+use super::evidence::{latest_rack, meter, turns};
 use crate::diagnosis::{
     KnownResistor, Latent, Learned, Meter, Prepared, Shared, SiteHint, SiteLine, SiteTerm, learn,
 };
@@ -110,6 +110,7 @@ impl Sweep {
         OfSite {
             plan: site.shared_plan(),
             lines: self.terms.iter().map(line).collect(),
+            turns: turns(site),
             shared: self
                 .learned
                 .as_ref()

@@ -4,8 +4,8 @@
 //! Never here: what cannot be so, which is `review`'s and `analysis`' to say.
 
 use super::Refusal;
-use crate::analysis::{is_beyond_meter, is_no_check};
-use crate::quantity::show::{self, count};
+use crate::analysis::{CheckDoubt, check_doubt};
+use crate::quantity::show::count;
 use crate::review::{Cores, Situation, Unheard};
 use crate::site::{Do, Entry, PLAIN_ACCURACY, Site};
 use anyhow::Result;
@@ -87,31 +87,44 @@ fn refuse(mut lines: Vec<String>) -> Result<()> {
     Err(Refusal::of_all(lines))
 }
 
-/// Known resistors that no meter could read so, each by its row: a slip there turns over what is held of
-/// every line.
-pub(super) fn no_checks(site: &Site, entries: &[Entry]) -> Vec<String> {
-    let slip = |entry: &Entry| {
+/// What is doubtful of each known resistor among the rows, with its row.
+fn doubts(site: &Site, entries: &[Entry]) -> Vec<(u32, CheckDoubt)> {
+    let doubt = |entry: &Entry| {
         let Do::Check(it) = &entry.what else {
             return None;
         };
         let made = site.plan().instrument(&it.instrument);
         let accuracy = made.map_or(PLAIN_ACCURACY, |it| it.accuracy);
         let read = (it.value, it.step_ohm);
-        let row = entry.row.unwrap_or_default();
-        let (shown, known) = (show::ohm(it.value), show::ohm(it.known_ohm));
-        let figures = site.figures();
-        if is_no_check(read, it.known_ohm, accuracy, figures) {
-            return Some(format!(
-                "row {row} under the header: {shown} on a known {known}: no meter is so far off. A slip \
-                 here moves what is held of every line read with that meter: is it one?"
-            ));
-        }
-        is_beyond_meter(read, it.known_ohm, accuracy, figures).then(|| {
-            format!(
-                "row {row} under the header: {shown} on a known {known}: the meter is good for {}. A slip?",
-                show::percent(accuracy)
-            )
-        })
+        let doubt = check_doubt(&it.text, read, it.known_ohm, accuracy, site.figures())?;
+        Some((entry.row.unwrap_or_default(), doubt))
     };
-    entries.iter().filter_map(slip).collect()
+    entries.iter().filter_map(doubt).collect()
+}
+
+/// Refuses known resistors that no meter could read so: a slip there turns over what is held of every line
+/// read with that meter. Every such row is named.
+pub(super) fn no_checks(file: &str, site: &Site, entries: &[Entry]) -> Result<()> {
+    let slips = doubts(site, entries).into_iter();
+    let slips = slips.filter_map(|(row, doubt)| match doubt {
+        CheckDoubt::Beyond(_) => None,
+        CheckDoubt::NoMeter(words, alike) => {
+            let fits = alike.map_or_else(String::new, |alike| format!(" {alike}."));
+            Some(format!(
+                "{file}: row {row} under the header: {words}{fits} Look at the range and the digits of \
+                 `value` and `known_ohms`, or read it again"
+            ))
+        }
+    });
+    refuse(slips.collect())
+}
+
+/// Known resistors that are off by more than the meter's accuracy, each by its row: that may be so.
+pub(super) fn doubtful_checks(site: &Site, entries: &[Entry]) -> Vec<String> {
+    let doubts = doubts(site, entries).into_iter();
+    let told = doubts.filter_map(|(row, doubt)| match doubt {
+        CheckDoubt::Beyond(words) => Some(format!("row {row} under the header: {words}")),
+        CheckDoubt::NoMeter(..) => None,
+    });
+    told.collect()
 }

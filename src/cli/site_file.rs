@@ -1,6 +1,6 @@
 //! Commands that make, change and join site files.
 
-use super::asked::{heard_at_all, no_checks, read_off_and_whole};
+use super::asked::{doubtful_checks, heard_at_all, no_checks, read_off_and_whole};
 use super::here::{now, recorded_as, wait_for_next_second, who};
 use super::{Refusal, TerminalArguments, print, say};
 use crate::quantity::show::count;
@@ -184,6 +184,7 @@ pub(super) fn record(
     })
     .map_err(rows)?;
     heard_at_all(&file, &looked, &preview.entries)?;
+    no_checks(&file, &looked, &preview.entries)?;
     if !read_while_off {
         read_off_and_whole(&file, &looked, &preview.entries)?;
     }
@@ -198,6 +199,7 @@ pub(super) fn record(
             storage::read_readings(&file, &bytes, &site, now(), &by, &mut || writing.next_id());
         let read = read.map_err(rows).and_then(|recorded| {
             heard_at_all(&file, &site, &recorded.entries)?;
+            no_checks(&file, &site, &recorded.entries)?;
             if !read_while_off {
                 read_off_and_whole(&file, &site, &recorded.entries)?;
             }
@@ -213,7 +215,8 @@ pub(super) fn record(
         writing.record(recorded.entries.clone())?;
     }
     recorded.warnings.iter().for_each(say);
-    no_checks(&looked, &recorded.entries).iter().for_each(say);
+    let doubtful = doubtful_checks(&looked, &recorded.entries);
+    doubtful.iter().for_each(say);
     say(format!(
         "{}: {} recorded, {} there already",
         path.display(),

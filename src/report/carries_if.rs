@@ -12,6 +12,9 @@ use crate::site::Site;
 use crate::verdict::LineWord;
 use std::collections::BTreeMap;
 
+/// So many slips are named one by one.
+const MOST_TOLD: usize = 3;
+
 /// A reading that is more likely a slip than not: what it is suspected to be, and how likely.
 struct Slip<'a> {
     line: &'a str,
@@ -82,6 +85,19 @@ fn words(slips: &[Slip<'_>]) -> String {
     all_of(&out)
 }
 
+/// Slips in words: of more than a few the first, the last and how many.
+fn told_of(slips: &[Slip<'_>]) -> String {
+    match slips {
+        [first, .., last] if slips.len() > MOST_TOLD => format!(
+            "{} readings, {} to {}, are as suspected",
+            slips.len(),
+            first.line,
+            last.line
+        ),
+        few => words(few),
+    }
+}
+
 /// The sum of an output where some of its lines read something else; `None` of a line leaves it as it is.
 fn sum(
     site: &Site,
@@ -131,7 +147,7 @@ pub(super) fn enter(site: &Site, analyst: &Analyst, lines: &[LineRow], outputs: 
         };
         row.if_slips = load
             .filter(|_| !told.is_empty())
-            .map(|load| format!("if {}: {}", words(&told), show::watt(load)));
+            .map(|load| format!("if {}: {}", told_of(&told), show::watt(load)));
         let grew = |line: usize| {
             let label = &plan.lines[line].label;
             let grew = row.grown.iter().any(|it| it.line == *label);

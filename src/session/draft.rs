@@ -4,8 +4,8 @@ use super::act::New;
 use super::keys::{Action, Place};
 use super::mode::{Draft, DraftKind, Mode, Reads as Typed};
 use super::{Effect, Message, Session};
-use crate::analysis::{is_beyond_meter, is_no_check, lookalikes};
-use crate::quantity::{Fraction, Hertz, Ohm, show};
+use crate::analysis::{CheckDoubt, check_doubt, is_no_check};
+use crate::quantity::{Hertz, Ohm, show};
 use crate::site::{
     Check, Cut, Do, Entry, EntryId, Instrument, InstrumentId, Insulate, LineId, Read, Reads,
     StateId,
@@ -292,34 +292,25 @@ impl Session {
         made: &Instrument,
     ) -> bool {
         let figures = self.site.figures();
-        if !is_no_check((value, step), known, made.accuracy, figures) {
-            if !is_beyond_meter((value, step), known, made.accuracy, figures) {
-                return false;
+        let read = (value, step);
+        let doubt = check_doubt(draft.figure_text(), read, known, made.accuracy, figures);
+        let question = match doubt {
+            None => return false,
+            Some(CheckDoubt::Beyond(words)) => format!("{words} Enter once more records it"),
+            Some(CheckDoubt::NoMeter(words, alike)) => {
+                let before = self
+                    .known_resistor()
+                    .filter(|it| *it != known && !is_no_check(read, *it, made.accuracy, figures));
+                let fits = match (before, alike) {
+                    (Some(before), _) => {
+                        format!(" {}, known before, would fit.", show::ohm(before))
+                    }
+                    (None, Some(alike)) => format!(" {alike}."),
+                    (None, None) => String::new(),
+                };
+                format!("{words}{fits} Enter once more records it")
             }
-            let off = Fraction(value.get() / known.get() - 1.0);
-            let question = format!(
-                "{} on {}, {}: the meter is good for {}. A slip? Enter once more records it",
-                show::ohm(value),
-                show::ohm(known),
-                show::signed_percent(off),
-                show::percent(made.accuracy)
-            );
-            return self.asks_first(Action::Enter, question);
-        }
-        let alike = lookalikes(draft.figure_text(), Some(known), self.analyst.limits());
-        let before = self
-            .known_resistor()
-            .filter(|it| *it != known && !is_no_check((value, step), *it, made.accuracy, figures));
-        let fits = match (before, alike.first()) {
-            (Some(before), _) => format!(" {}, known before, would fit.", show::ohm(before)),
-            (None, Some(alike)) => format!(" {}.", alike.text()),
-            (None, None) => String::new(),
         };
-        let question = format!(
-            "{} on a known {}: no meter is so far off.{fits} Enter once more records it",
-            show::ohm(value),
-            show::ohm(known)
-        );
         self.asks_first(Action::Enter, question)
     }
 

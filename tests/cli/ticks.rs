@@ -263,15 +263,30 @@ fn without_of_only_lines_are_ticked_that_have_the_item_and_one_that_is_named_is_
 }
 
 #[test]
-fn a_known_resistor_that_no_meter_reads_so_is_remarked_when_it_comes_in() {
+fn a_known_resistor_that_no_meter_reads_so_is_refused_and_one_far_off_is_remarked() {
     let bench = Bench::sound();
+    // The second has the range left out; `398` of 40 is refused as well.
     bench.write(
         "check.csv",
-        "line,kind,value,known_ohms\n,check,398,400\n,check,398,40\n",
+        "line,kind,value,known_ohms\n,check,398,400\n,check,33,330\n,check,398,40\n",
     );
-    let ran = bench.run(&["record", "site.ron", "check.csv"]);
+    bench.refused(
+        &["record", "site.ron", "check.csv"],
+        &[
+            "check.csv: row 2 under the header: 33.0 ohm on a known 330 ohm: no meter is so far off. 330 ohm, \
+             ten times, would fit. Look at the range and the digits of `value` and `known_ohms`, or read it again",
+            "row 3 under the header: 398 ohm on a known 40.0 ohm: no meter is so far off",
+            "2 problems; nothing was written",
+        ],
+    );
+    // Off by thrice what the meter is good for: that may be so.
+    bench.write(
+        "leads.csv",
+        "line,kind,value,known_ohms\n,check,398,400\n,check,11.5,10\n",
+    );
+    let ran = bench.run(&["record", "site.ron", "leads.csv"]);
     assert_eq!(ran.status, 0, "{}", ran.err);
-    let said = "row 2 under the header: 398 ohm on a known 40.0 ohm: no meter is so far off";
+    let said = "row 2 under the header: 11.5 ohm on 10.0 ohm, +15.0 %: the meter is good for 5.0 %. Leads not zeroed?";
     assert!(ran.err.contains(said), "{}", ran.err);
     assert!(!ran.err.contains("row 1 under"), "{}", ran.err);
 }

@@ -2,6 +2,9 @@
 //!
 //! probability = odds / (1 + sum of all odds that touch one of its lines, the largest such sum).
 //!
+//! What touches all lines stands against all runs of slips at once: beside one of them, or beside one
+//! line, its odds are over those of the other runs.
+//!
 //! Never here: where odds come from.
 
 use crate::diagnosis::slips::ln_add;
@@ -24,6 +27,52 @@ pub(super) struct Ledger<T> {
     /// ln of the sum of odds that touch each line.
     touching: Vec<f64>,
     everywhere: f64,
+    /// Runs of slips: lines and ln of odds.
+    runs: Vec<(Vec<usize>, f64)>,
+}
+
+/// Runs that have no line in common, the likeliest first.
+struct Apart {
+    /// The run that each line is in.
+    of_line: Vec<Option<usize>>,
+    /// ln of 1 + odds of each.
+    ln_whole: Vec<f64>,
+    /// Of all of them.
+    all: f64,
+}
+
+impl Apart {
+    fn of(lines: usize, mut runs: Vec<(Vec<usize>, f64)>) -> Self {
+        runs.sort_by(|a, b| b.1.total_cmp(&a.1));
+        let mut of_line = vec![None; lines];
+        let mut ln_whole = Vec::new();
+        for (run, ln_odds) in runs {
+            if run.iter().all(|line| of_line[*line].is_none()) {
+                for line in run {
+                    of_line[line] = Some(ln_whole.len());
+                }
+                ln_whole.push(ln_add(0.0, ln_odds));
+            }
+        }
+        let all = ln_whole.iter().sum();
+        Self {
+            of_line,
+            ln_whole,
+            all,
+        }
+    }
+
+    /// ln of what the runs beside these lines come to; beside the likeliest where it is all lines.
+    fn beside(&self, lines: &[usize]) -> f64 {
+        let mut own: Vec<usize> = lines.iter().filter_map(|it| self.of_line[*it]).collect();
+        own.sort_unstable();
+        own.dedup();
+        let own: f64 = match lines {
+            [] => self.ln_whole.first().copied().unwrap_or(0.0),
+            _ => own.iter().map(|run| self.ln_whole[*run]).sum(),
+        };
+        self.all - own
+    }
 }
 
 /// ln of odds under which a mistake counts but is not kept: it would never be shown.
@@ -35,6 +84,7 @@ impl<T> Ledger<T> {
             entries: Vec::new(),
             touching: vec![f64::NEG_INFINITY; lines],
             everywhere: f64::NEG_INFINITY,
+            runs: Vec::new(),
         }
     }
 
@@ -60,8 +110,14 @@ impl<T> Ledger<T> {
         }
     }
 
+    /// Enters a run of slips.
+    pub fn enter_run(&mut self, lines: &[usize], ln_odds: f64, what: impl FnOnce() -> T) {
+        self.enter(lines, ln_odds, what);
+        self.runs.push((lines.to_vec(), ln_odds));
+    }
+
     /// ln of 1 + the largest sum of odds that touch one of these lines.
-    fn ln_whole(&self, lines: &[usize]) -> f64 {
+    fn ln_whole(&self, lines: &[usize], apart: &Apart) -> f64 {
         let most = if lines.is_empty() {
             self.touching
                 .iter()
@@ -73,23 +129,26 @@ impl<T> Ledger<T> {
                 .map(|line| self.touching[*line])
                 .fold(f64::NEG_INFINITY, f64::max)
         };
-        ln_add(0.0, ln_add(most, self.everywhere))
+        ln_add(0.0, ln_add(most, self.everywhere - apart.beside(lines)))
     }
 
     /// The mistakes that have at least this probability, each with it.
-    pub fn settle(self, least: f64) -> Vec<(Entry<T>, f64)> {
-        let whole: Vec<f64> = self
+    pub fn settle(mut self, least: f64) -> Vec<(Entry<T>, f64)> {
+        let apart = Apart::of(self.touching.len(), std::mem::take(&mut self.runs));
+        let p: Vec<f64> = self
             .entries
             .iter()
-            .map(|it| self.ln_whole(&it.lines))
+            .map(|it| {
+                let ln_odds = match it.lines[..] {
+                    [] => it.ln_odds - apart.beside(&[]),
+                    _ => it.ln_odds,
+                };
+                (ln_odds - self.ln_whole(&it.lines, &apart)).exp()
+            })
             .collect();
         self.entries
             .into_iter()
-            .zip(whole)
-            .map(|(entry, whole)| {
-                let p = (entry.ln_odds - whole).exp();
-                (entry, p)
-            })
+            .zip(p)
             .filter(|(_, p)| *p >= least)
             .collect()
     }
@@ -111,6 +170,32 @@ mod tests {
         // Line 1 is touched by 8 + 1 + 0.5, line 2 by 3 + 0.5.
         for (p, want) in p.iter().zip([8.0 / 10.5, 1.0 / 10.5, 3.0 / 4.5]) {
             assert!((p - want).abs() < 1e-12);
+        }
+    }
+
+    #[test]
+    fn what_touches_all_lines_stands_against_all_runs_at_once() {
+        let mut ledger = Ledger::new(5);
+        ledger.enter_run(&[0, 1], 50f64.ln(), || "run");
+        ledger.enter_run(&[2, 3], 20f64.ln(), || "other run");
+        // The same lines as another slip: only the likelier of the two counts.
+        ledger.enter_run(&[3, 4], 2f64.ln(), || "less likely");
+        ledger.enter(&[4], 1f64.ln(), || "single");
+        ledger.enter(&[], 100f64.ln(), || "all");
+        let got = ledger.settle(0.0);
+        let p: Vec<f64> = got.iter().map(|it| it.1).collect();
+        // Over all it is 100 against 51 x 21; the third line has 20 and 2 against 100 / 51.
+        let (beside_one, beside_other) = (100.0 / 21.0, 100.0 / 51.0);
+        let beside_both = 100.0 / (51.0 * 21.0);
+        let want = [
+            50.0 / (51.0 + beside_one),
+            20.0 / (23.0 + beside_other),
+            2.0 / (23.0 + beside_other),
+            1.0 / (4.0 + beside_both),
+            beside_one / (51.0 + beside_one),
+        ];
+        for (p, want) in p.iter().zip(want) {
+            assert!((p - want).abs() < 1e-12, "{p} {want}");
         }
     }
 

@@ -1,6 +1,6 @@
 //! What only the whole site shows: labels swapped, lines joined, a range multiplier left out, a
-//! digit too many, a direct-current reading taken for impedance, a loudspeaker on the neighbour's line, all taps set
-//! for another line voltage; and shared factors that stand out.
+//! digit too many, a direct-current reading taken for impedance, each of these on one line or on a run;
+//! a loudspeaker on the neighbour's line, all taps set for another line voltage; and shared factors that stand out.
 //!
 //! ```text
 //!   odds = rate x p(readings | mistake) / p(readings | the lines' own hypotheses)
@@ -22,6 +22,7 @@ mod ledger;
 mod moved;
 mod nominal;
 mod range;
+mod run;
 mod sieve;
 mod survey;
 mod swapped;
@@ -38,6 +39,7 @@ use super::learn::KnownResistor;
 use super::shared::Shared;
 use crate::quantity::{Fraction, Probability};
 use crate::site::{Figures, LineId, NodeId, TypeId};
+use run::Runs;
 use survey::{Odds, Read, Survey, What};
 use weigh::{Common, Weigher};
 
@@ -46,7 +48,7 @@ use weigh::{Common, Weigher};
 pub struct SiteHint {
     /// What is wrong.
     pub fault: SiteFault,
-    /// The lines it touches; none where it touches all.
+    /// The lines it touches, of a run of readings in the order they were made; none where it touches all.
     pub lines: Vec<LineId>,
     /// How likely.
     pub probability: Probability,
@@ -115,6 +117,7 @@ pub fn site_hints(
             Some(Read {
                 plan: line.plan,
                 weigher: Weigher::of(line.read?, &common),
+                turn: line.turn,
             })
         })
         .collect();
@@ -127,8 +130,9 @@ pub fn site_hints(
     if !survey.read.is_empty() {
         swapped::enter(&survey, &mut odds);
         joined::enter(&survey, &mut odds);
-        range::enter(&survey, &mut odds);
-        dc::enter(&survey, &mut odds);
+        let runs = Runs::of(&survey);
+        range::enter(&survey, &runs, &mut odds);
+        dc::enter(&survey, &runs, &mut odds);
         moved::enter(&survey, &mut odds);
         nominal::enter(&survey, returning, &mut odds);
     }
@@ -147,7 +151,7 @@ fn hint(survey: &Survey<'_>, what: &What, lines: &[usize], p: f64) -> SiteHint {
         What::Joined => SiteFault::JoinedLines,
         What::Range(_) => SiteFault::RangeMultiplier,
         What::Digit(_) => SiteFault::DigitTooMany,
-        What::Dc(_) => SiteFault::DcReading,
+        What::Dc(_) | What::DcRun => SiteFault::DcReading,
         What::Moved(_) => SiteFault::MovedLoudspeaker,
         What::Nominal(_) => SiteFault::NominalVoltage,
     };

@@ -5,10 +5,13 @@
 //! at a glance, by the parts of each line scaled as the share of loudspeakers in them; only where
 //! the glance leaves doubt are the lines prepared anew.
 //!
+//! Whatever each line's own faults could make of it, it is nothing where fewer than half of the lines then
+//! read as designed, or nearly: it is the one cause of all of them.
+//!
 //! Never here: words.
 
 use super::compact::SiteLine;
-use super::survey::{Odds, Read, Survey, What};
+use super::survey::{Odds, READS_AS, Read, Survey, What, should_read};
 use crate::diagnosis::prepared::Prepared;
 use crate::quantity::Volt;
 use crate::site::{Figure, LinePlan};
@@ -53,17 +56,33 @@ pub(super) fn enter(survey: &Survey<'_>, returning: bool, odds: &mut Odds) {
                 ln_odds += anew(survey, line, other, returning) - line.weigher.ln_own;
             }
         }
+        if ln_odds > HOPELESS && !fits_most(survey, &lines, other) {
+            continue;
+        }
         odds.enter(&[], ln_odds, || What::Nominal(Volt(other)));
+    }
+}
+
+/// Whether half of the lines or more read near what they should with another voltage.
+fn fits_most(survey: &Survey<'_>, lines: &[&Read<'_>], volts: f64) -> bool {
+    let fits = lines.iter().filter(|line| {
+        let should = should_read(&set_for(line, volts), survey.common.figures);
+        (line.weigher.own.ln_m.exp() / should - 1.0).abs() <= READS_AS
+    });
+    2 * fits.count() >= lines.len()
+}
+
+/// A line as it would be designed for another voltage.
+fn set_for(line: &Read<'_>, volts: f64) -> LinePlan {
+    LinePlan {
+        volts: Volt(volts),
+        ..line.plan.clone()
     }
 }
 
 /// ln p of a line's reading on the plan of another voltage.
 fn anew(survey: &Survey<'_>, line: &Read<'_>, volts: f64, returning: bool) -> f64 {
-    let plan = LinePlan {
-        volts: Volt(volts),
-        ..line.plan.clone()
-    };
-    let prepared = Prepared::new(&plan, survey.common.figures, returning);
+    let prepared = Prepared::new(&set_for(line, volts), survey.common.figures, returning);
     match SiteLine::of(&prepared, &line.weigher.line.reading) {
         Some(set) => line.weigher.on(&set).ln_p(line.weigher.own),
         None => f64::NEG_INFINITY,

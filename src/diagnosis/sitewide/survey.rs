@@ -5,7 +5,7 @@
 use super::compact::SiteLine;
 use super::ledger::Ledger;
 use super::weigh::{Common, Weigher};
-use crate::circuit::{Conditions, Network, Solution, Tolerances};
+use crate::circuit::{AtRack, Conditions, Network, Solution, Tolerances};
 use crate::diagnosis::ground::{tolerances, types_of};
 use crate::quantity::{Hertz, Ohm, Volt};
 use crate::site::{Figure, Figures, LinePlan, TypeId};
@@ -17,6 +17,8 @@ pub struct Surveyed<'a> {
     pub plan: &'a LinePlan,
     /// What its latest rack reading is worth; none where it shows no figure.
     pub read: Option<&'a SiteLine>,
+    /// Place of that reading in the order they were made.
+    pub turn: usize,
 }
 
 /// What a mistake is, as far as words need it.
@@ -30,6 +32,8 @@ pub(super) enum What {
     Digit(f64),
     /// The line's own figure with direct current.
     Dc(Ohm),
+    /// Direct-current figures one after another.
+    DcRun,
     /// From which line, which loudspeaker, ln of its odds.
     Moved(Vec<(usize, usize, f64)>),
     Nominal(Volt),
@@ -42,6 +46,8 @@ pub(super) struct Read<'a> {
     pub plan: &'a LinePlan,
     /// Ready to have other readings held against it.
     pub weigher: Weigher<'a>,
+    /// As in [`Surveyed`].
+    pub turn: usize,
 }
 
 /// What every question about mistakes is asked of: the lines of a site and their readings.
@@ -78,4 +84,14 @@ impl Solved {
     pub fn sound(plan: &LinePlan, figures: &Figures) -> Self {
         Self::of(plan, figures, Hertz(figures.get(Figure::TestHz)))
     }
+}
+
+/// A line reads as designed, or as another should, within this share of it. \[assumed\]
+pub(super) const READS_AS: f64 = 0.15;
+
+/// What a line should read, ohm.
+pub(super) fn should_read(plan: &LinePlan, figures: &Figures) -> f64 {
+    let solved = Solved::sound(plan, figures);
+    let rack = AtRack::of(&solved.solution.spread(&solved.tolerances, &[]));
+    rack.admittance().norm().recip()
 }

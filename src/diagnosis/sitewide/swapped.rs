@@ -136,6 +136,7 @@ mod tests {
             .map(|(plan, read)| Surveyed {
                 plan,
                 read: Some(read),
+                turn: 0,
             })
             .collect();
         let common = Common::of(lines.iter().map(|it| &it.1), &shared, &figures);
@@ -144,6 +145,7 @@ mod tests {
             .map(|(plan, line)| Read {
                 plan,
                 weigher: Weigher::of(line, &common),
+                turn: 0,
             })
             .collect();
         let digits = read.iter().map(|it| it.weigher.own.digit);
