@@ -50,7 +50,7 @@ fn a_line_of_the_demo_can_be_rebuilt_from_its_rows() {
             "46 m, 6 m, 2 x 9 m, 6 m, 7 m",
             "1.5 mm2",
             "1.5 W each",
-            "6, 3, 1.5, 0.75 W",
+            "0.75, 1.5, 3, 6 W",
             "ceiling 6",
             "9 W"
         ]]
@@ -64,7 +64,7 @@ fn a_line_of_the_demo_can_be_rebuilt_from_its_rows() {
             "102 m, 18 m, 14 m",
             "1.5 mm2",
             "3.75 W each",
-            "15, 7.5, 3.75 W",
+            "3.75, 7.5, 15 W",
             "horn 15",
             "blocks direct current",
             "11.25 W"
@@ -164,10 +164,10 @@ fn a_branch_says_where_it_begins_a_changed_run_is_as_changed_and_what_was_taken_
 fn a_long_line_of_equal_places_is_one_row_and_one_of_unlike_labels_names_each() {
     let mut schedule = String::from("amplifier,rated_w,zone,line,loudspeaker,tap_w,run_m\n");
     for at in 1..=60 {
-        schedule.push_str(&format!("A1,,Hall,L-1,LS-{at},6,9\n"));
+        schedule.push_str(&format!("A1,240,Hall,L-1,LS-{at},6,9\n"));
     }
     for label in ["Foyer N", "Foyer S", "Bar"] {
-        schedule.push_str(&format!("A1,,Hall,L-2,{label},6,\n"));
+        schedule.push_str(&format!("A1,240,Hall,L-2,{label},6,\n"));
     }
     let document = record(&assessed(&site_of(&schedule, "Long site")));
     let long = of(&document, "L-1");
@@ -186,7 +186,7 @@ fn a_long_line_of_equal_places_is_one_row_and_one_of_unlike_labels_names_each() 
         ]
     );
     assert!(named[0].contains(&"not known".to_owned()), "{named:?}");
-    assert!(markdown(&document).contains("### A1 out 1, 100 V, rating not known\n"));
+    assert!(markdown(&document).contains("### A1 out 1, 100 V, rated 240 W\n"));
 }
 
 #[test]

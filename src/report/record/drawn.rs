@@ -180,7 +180,7 @@ fn of_output(lines: &[&LineRow]) -> Table {
         "runs, in order",
         "cable",
         ">tap",
-        "it has",
+        "taps it has",
         "type",
         "besides",
         ">taps in all",
@@ -210,7 +210,7 @@ pub(super) fn lines(data: &Assessment, out: &mut Document) {
     out.text(
         "To rebuild a line by: its places in the order of the cable, as the drawing stands after all that was changed on it; \
          lines and places that were taken out are left out. A run is the cable of two cores from the place that feeds to this \
-         one. In turn: each fed from the one before it. It has: the taps to choose from. A repair that left something otherwise \
+         one. In turn: each fed from the one before it. A repair that left something otherwise \
          than drawn stands in the line's own section, what it should read under Lines. Sizes are copper by IEC 60228, or AWG.",
     );
     // A line in question may name an output that stands nowhere.
