@@ -50,14 +50,14 @@ pub(super) fn enter(survey: &Survey<'_>, returning: bool, odds: &mut Odds) {
                 break;
             }
         }
+        if ln_odds > HOPELESS && !fits_most(survey, &lines, other) {
+            continue;
+        }
         if ln_odds > HOPELESS && ln_odds < CERTAIN && lines.len() <= ANEW_UP_TO {
             ln_odds = ln_rate;
             for line in &lines {
                 ln_odds += anew(survey, line, other, returning) - line.weigher.ln_own;
             }
-        }
-        if ln_odds > HOPELESS && !fits_most(survey, &lines, other) {
-            continue;
         }
         odds.enter(&[], ln_odds, || What::Nominal(Volt(other)));
     }
