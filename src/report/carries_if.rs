@@ -89,7 +89,7 @@ fn words(slips: &[Slip<'_>]) -> String {
 fn told_of(slips: &[Slip<'_>]) -> String {
     match slips {
         [first, .., last] if slips.len() > MOST_TOLD => format!(
-            "{} readings, {} to {}, are as suspected",
+            "{} readings, {} to {}, are mistaken as suspected",
             slips.len(),
             first.line,
             last.line

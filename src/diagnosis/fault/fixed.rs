@@ -8,6 +8,7 @@ use super::{
     other_voltage, secondary_short, unlisted_load,
 };
 use crate::diagnosis::learn::CHECK_SPREAD;
+use crate::diagnosis::sitewide::{OF_ONE_KIND, READS_AS};
 use crate::quantity::{Fraction, show};
 use crate::site::{PLAIN_ACCURACY, Source};
 
@@ -79,6 +80,14 @@ pub fn fixed() -> Vec<Fixed> {
             "taps set for another line voltage: times the load, one of these",
             one_of(&other_voltage::TIMES),
         ),
+        assumed(
+            "a line reads as drawn, or as another should, where it is off by no more than",
+            show::percent(Fraction(READS_AS)),
+        ),
+        assumed(
+            "windings of one kind: spread of the ln of their ratio from line to line",
+            OF_ONE_KIND.to_string(),
+        ),
     ]
 }
 
@@ -100,5 +109,7 @@ mod tests {
         assert!(has("secondary shorted", "0.19 + 0.09j"));
         assert!(has("unlisted load", "3, 6, 10, 15, 20, 30 W"));
         assert!(has("taps set", "2, 0.5"));
+        assert!(has("a line reads as drawn", "15.0 %"));
+        assert!(has("windings of one kind", "0.15"));
     }
 }

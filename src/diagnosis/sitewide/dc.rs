@@ -17,7 +17,7 @@ use crate::quantity::{Hertz, Ohm, normal};
 use crate::site::Figure;
 
 /// Spread of ln winding ratio from line to line where the loudspeakers of a run are of one kind. \[assumed\]
-const OF_ONE_KIND: f64 = 0.15;
+pub(in crate::diagnosis) const OF_ONE_KIND: f64 = 0.15;
 /// So likely they are. \[assumed\]
 const ONE_KIND: f64 = 0.5;
 

@@ -31,7 +31,9 @@ mod words;
 
 pub(super) use compact::LineSums;
 pub use compact::SiteLine;
+pub(super) use dc::OF_ONE_KIND;
 pub use fault::SiteFault;
+pub(super) use survey::READS_AS;
 pub use survey::Surveyed;
 
 use super::evidence::Meter;

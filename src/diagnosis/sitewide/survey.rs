@@ -87,7 +87,7 @@ impl Solved {
 }
 
 /// A line reads as designed, or as another should, within this share of it. \[assumed\]
-pub(super) const READS_AS: f64 = 0.15;
+pub(in crate::diagnosis) const READS_AS: f64 = 0.15;
 
 /// What a line should read, ohm.
 pub(super) fn should_read(plan: &LinePlan, figures: &Figures) -> f64 {
