@@ -397,10 +397,10 @@ fn a_run_of_slips_ends_where_a_reading_fits_and_where_the_meter_changes() {
     }
     // Of two meters each has its own readings.
     let mut readings = sound;
-    for at in 0..6 {
-        readings[at] = slip(at);
+    for (at, reading) in readings.iter_mut().enumerate().take(6) {
+        *reading = slip(at);
         if at % 2 == 1 {
-            readings[at].meter.instrument = "other".into();
+            reading.meter.instrument = "other".into();
         }
     }
     let hints = learned(&plans, &readings, &[]);
