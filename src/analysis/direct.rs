@@ -57,7 +57,7 @@ impl Direct {
                 .input()
                 .modulus()
                 .map_or(Value::Open, Value::Ohm),
-            by_windings: part.iter().any(|node| has_winding(node)),
+            by_windings: part.iter().any(|node| node.has_winding()),
         })
     }
 
@@ -84,17 +84,6 @@ fn part(line: &LinePlan, at: usize, is_far: bool) -> Vec<&NodePlan> {
     let nodes = line.nodes.iter().zip(line.beyond(at));
     let nodes = nodes.filter(|(_, beyond)| *beyond == is_far);
     nodes.map(|(node, _)| node).collect()
-}
-
-/// Whether direct current goes through a loudspeaker here.
-const fn has_winding(node: &NodePlan) -> bool {
-    matches!(
-        node.is,
-        NodeIs::Loudspeaker {
-            dc_block: false,
-            ..
-        }
-    )
 }
 
 #[cfg(test)]

@@ -171,6 +171,18 @@ impl NodeIs {
 }
 
 impl NodePlan {
+    /// Whether direct current goes through a loudspeaker here, from core to core.
+    #[must_use]
+    pub const fn has_winding(&self) -> bool {
+        matches!(
+            self.is,
+            NodeIs::Loudspeaker {
+                dc_block: false,
+                ..
+            }
+        )
+    }
+
     /// Whether a loudspeaker stands here.
     #[must_use]
     pub const fn is_loudspeaker(&self) -> bool {

@@ -4,7 +4,7 @@ use super::section::Section;
 use super::text::Tone;
 use crate::analysis::InsulationResult;
 use crate::quantity::{Insulation, show};
-use crate::site::{Leg, LinePlan, NodeIs};
+use crate::site::{Leg, LinePlan, NodePlan};
 use crate::verdict::InsulationWord;
 
 /// ` on core a`; nothing of cores joined.
@@ -70,15 +70,6 @@ pub(super) fn insulation_rows(
         );
         out.words(" ? ", &words, width, Tone::Alarm);
     }
-    let joins = |is: &NodeIs| {
-        matches!(
-            is,
-            NodeIs::Loudspeaker {
-                dc_block: false,
-                ..
-            }
-        )
-    };
     let better = it.later.as_deref().or(it.other.as_deref());
     let of_other_core = |better: &InsulationResult| {
         better.word == InsulationWord::In && ![Leg::Both, it.leg].contains(&better.leg)
@@ -86,7 +77,7 @@ pub(super) fn insulation_rows(
     let one_is_low = it.word == InsulationWord::Low && it.leg != Leg::Both;
     if one_is_low
         && better.is_some_and(of_other_core)
-        && line.nodes.iter().any(|node| joins(&node.is))
+        && line.nodes.iter().any(NodePlan::has_winding)
     {
         out.words(" ? ", JOINED, width, Tone::Alarm);
     }
